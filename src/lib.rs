@@ -1,0 +1,2 @@
+//! Does the bolt pattern hold the back?
+pub mod orientation;
