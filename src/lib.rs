@@ -1,3 +1,4 @@
 //! Does the bolt pattern hold the back?
 pub mod opening;
 pub mod orientation;
+pub mod wedge;

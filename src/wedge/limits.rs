@@ -1,0 +1,514 @@
+use super::sector::FlatSide;
+use super::{Chain, Cone, Footprint};
+use crate::opening::cross2;
+
+/// Apexes whose wedge reaches this share of the largest admissible volume are equally
+/// admissible: the search is asked for 0.1 %.
+pub const ADMISSIBLE_SHARE: f64 = 0.999;
+
+/// Caps are met with this relative margin, so that a wedge recomputed from its printed vertices
+/// still meets them.
+const CAP_MARGIN: f64 = 1e-9;
+
+/// A cap counts as what limits a wedge when the wedge comes this near to it, relative.
+const LIMITING_SHARE: f64 = 1e-3;
+
+/// Places of the start ray at which the frontier is sampled before it is refined. The volume
+/// along the frontier is smooth between the section's corners and the changes of the cap that
+/// binds; 160 samples see both on any section that is drawn with fewer chords.
+const SAMPLES: usize = 160;
+
+/// The highest local maxima of the sampled frontier that are refined.
+const REFINED_MAXIMA: usize = 10;
+
+/// Golden-section steps at each of them: the bracket shrinks to 1e-5 of a sample's spacing.
+const GOLDEN_STEPS: usize = 24;
+
+/// Footprint places are solved to this share of the chain.
+const PLACE_TOLERANCE: f64 = 1e-10;
+
+/// Feet whose distances from the crown differ by less than this lie equally far.
+const FOOT_TIE_M: f64 = 1e-6;
+
+/// Caps on a wedge of one triple; `None` means no cap.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Limits {
+    /// Longest trace of each of the triple's planes, metres.
+    pub trace_m: [Option<f64>; 3],
+    /// Greatest depth of the apex, metres.
+    pub depth_m: Option<f64>,
+    /// Greatest extent along the drive, metres.
+    pub length_m: Option<f64>,
+    /// Greatest volume, cubic metres.
+    pub volume_m3: Option<f64>,
+}
+
+/// Which kind of cap limits a wedge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Cap {
+    /// The trace of one of its joints.
+    Trace,
+    /// The depth of its apex.
+    Depth,
+    /// Its extent along the drive.
+    Length,
+    /// Its volume.
+    Volume,
+}
+
+impl Cap {
+    /// The word that tables use.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Trace => "trace",
+            Self::Depth => "depth",
+            Self::Length => "length",
+            Self::Volume => "volume",
+        }
+    }
+}
+
+/// A run of equally admissible wedges: from `from_m` to `to_m` the start ray daylights, and for
+/// each such place the end ray daylights as far off as the caps allow.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Band {
+    /// First place of the start ray, metres along the chain.
+    pub from_m: f64,
+    /// Last place of the start ray, metres along the chain.
+    pub to_m: f64,
+}
+
+/// The largest admissible wedge of a pyramid and all others within 0.1 % of its volume.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Admissible {
+    /// The one to show: its foot is nearest the crown.
+    pub shown: Footprint,
+    /// The greatest admissible volume, cubic metres; `shown` has at least
+    /// [`ADMISSIBLE_SHARE`] of it.
+    pub volume_m3: f64,
+    /// What limits it, sorted; empty where no cap binds.
+    pub limited_by: Vec<Cap>,
+    /// Where equally admissible wedges sit; one band without length where no cap binds.
+    pub bands: Vec<Band>,
+}
+
+/// The admissible wedges of one pyramid on one section.
+///
+/// For a given place of the start ray every measure of a wedge grows as the end ray daylights
+/// further off, but for one: the trace between middle and end. That one and the other traces are
+/// piecewise linear in the place of the end ray, so the largest admissible end is found exactly,
+/// and the search for the greatest volume runs over the start ray's place alone.
+#[derive(Debug)]
+pub struct Frontier<'a> {
+    chain: Chain<'a>,
+    /// Caps with their margin, traces in ray order: the plane opposite start, middle, end.
+    trace_cap_m: [Option<f64>; 3],
+    depth_cap_m: Option<f64>,
+    length_cap_m: Option<f64>,
+    volume_cap_m3: Option<f64>,
+    /// For each plane in ray order, metres of trace from the chain's first vertex to each vertex.
+    trace_m: [Vec<f64>; 3],
+}
+
+impl<'a> Frontier<'a> {
+    /// The frontier of a pyramid whose cone is given in the drive's local frame.
+    #[must_use]
+    pub fn new(chain: Chain<'a>, cone: &Cone, limits: &Limits) -> Self {
+        let order = chain.sector().order;
+        let with_margin = |cap: Option<f64>| cap.map(|c| c * (1.0 - CAP_MARGIN));
+        let trace_m = std::array::from_fn(|position| {
+            let mut sum = 0.0;
+            let mut table = vec![0.0];
+            for k in 0..chain.vertices().len() - 1 {
+                let length = chain.vertex_along_m(k + 1) - chain.vertex_along_m(k);
+                sum += length * chain.trace_per_metre(k, &cone.inward[order[position]]);
+                table.push(sum);
+            }
+            table
+        });
+        Self {
+            chain,
+            trace_cap_m: order.map(|plane| with_margin(limits.trace_m[plane])),
+            depth_cap_m: with_margin(limits.depth_m),
+            length_cap_m: with_margin(limits.length_m),
+            volume_cap_m3: with_margin(limits.volume_m3),
+            trace_m,
+        }
+    }
+
+    /// The chain that the wedges sit on.
+    #[must_use]
+    pub fn chain(&self) -> &Chain<'a> {
+        &self.chain
+    }
+
+    /// Metres of trace of the plane in ray order `position` for a wedge.
+    fn trace_of(&self, position: usize, foot: &Footprint) -> f64 {
+        let (from, to) = match position {
+            0 => (1, 2),
+            1 => (0, 2),
+            _ => (0, 1),
+        };
+        let sector = self.chain.sector();
+        let shared = match sector.flat_side {
+            Some(FlatSide::Start) => position == 2,
+            Some(FlatSide::End) => position == 0,
+            None => false,
+        };
+        if shared {
+            // A plane along the drive: its trace runs along the drive too.
+            let s = |k: usize| foot.edge_m[k] * sector.axial[k];
+            return (s(to) - s(from)).abs();
+        }
+        self.trace_at(position, foot.along_m[to]) - self.trace_at(position, foot.along_m[from])
+    }
+
+    fn trace_at(&self, position: usize, along_m: f64) -> f64 {
+        let k = self.chain.facet_at(along_m);
+        let (from, to) = (self.chain.vertex_along_m(k), self.chain.vertex_along_m(k + 1));
+        let table = &self.trace_m[position];
+        table[k] + (table[k + 1] - table[k]) * ((along_m - from) / (to - from))
+    }
+
+    /// The largest ratio of value to cap among the caps that grow with the end ray's place.
+    fn use_of_growing_caps(&self, foot: &Footprint) -> f64 {
+        let mut most = 0.0f64;
+        for position in [1, 2] {
+            if let Some(cap) = self.trace_cap_m[position] {
+                most = most.max(self.trace_of(position, foot) / cap);
+            }
+        }
+        if let Some(cap) = self.depth_cap_m {
+            most = most.max(self.chain.depth_m(&foot.apex).0 / cap);
+        }
+        if let Some(cap) = self.length_cap_m {
+            most = most.max(self.chain.extent_along_drive_m(foot) / cap);
+        }
+        if let Some(cap) = self.volume_cap_m3 {
+            most = most.max(self.chain.volume_m3(foot) / cap);
+        }
+        most
+    }
+
+    /// Whether a wedge meets every cap.
+    #[must_use]
+    pub fn admits(&self, foot: &Footprint) -> bool {
+        self.use_of_growing_caps(foot) <= 1.0
+            && self.trace_cap_m[0].is_none_or(|cap| self.trace_of(0, foot) <= cap)
+    }
+
+    /// The largest admissible wedge whose start ray daylights at `start_m`, or `None` where the
+    /// place leaves no room for one.
+    #[must_use]
+    pub fn widest(&self, start_m: f64) -> Option<Footprint> {
+        let end = self.chain.length_m();
+        if end - start_m <= PLACE_TOLERANCE * end {
+            return None;
+        }
+        let foot = self.widest_growing(start_m, end)?;
+        match self.trace_cap_m[0] {
+            Some(cap) if self.trace_of(0, &foot) > cap => self.widest_below(start_m, foot, cap),
+            _ => Some(foot),
+        }
+    }
+
+    /// As [`Frontier::widest`], for the caps that grow with the end ray's place: a bracketed
+    /// secant search (Illinois) that keeps to the admissible side.
+    fn widest_growing(&self, start_m: f64, end_m: f64) -> Option<Footprint> {
+        let at = |place: f64| {
+            let foot = self.chain.footprint(start_m, place);
+            let excess = self.use_of_growing_caps(&foot) - 1.0;
+            (foot, excess)
+        };
+        let (whole, mut high_excess) = at(end_m);
+        if high_excess <= 0.0 {
+            return Some(whole);
+        }
+        let (mut low, mut low_excess) = (start_m, -1.0);
+        let mut high = end_m;
+        let mut best = None;
+        let tolerance = PLACE_TOLERANCE * self.chain.length_m();
+        let mut kept_low = 0i32;
+        for _ in 0..100 {
+            if high - low <= tolerance {
+                break;
+            }
+            let mut place = (low * high_excess - high * low_excess) / (high_excess - low_excess);
+            if !(place > low && place < high) || kept_low.abs() > 3 {
+                place = 0.5 * (low + high);
+                kept_low = 0;
+            }
+            let (foot, excess) = at(place);
+            if excess <= 0.0 {
+                low = place;
+                low_excess = excess;
+                best = Some(foot);
+                if excess > -1e-12 {
+                    break;
+                }
+                if kept_low < 0 {
+                    high_excess *= 0.5;
+                }
+                kept_low = kept_low.min(0) - 1;
+            } else {
+                high = place;
+                high_excess = excess;
+                if kept_low > 0 {
+                    low_excess *= 0.5;
+                }
+                kept_low = kept_low.max(0) + 1;
+            }
+        }
+        best
+    }
+
+    /// Walks the end ray back from `foot` over the places where a ray passes a vertex, until the
+    /// trace between middle and end, which is linear from one such place to the next, meets its
+    /// cap.
+    fn widest_below(&self, start_m: f64, foot: Footprint, cap: f64) -> Option<Footprint> {
+        let sector = self.chain.sector();
+        let [start, middle, _] = sector.rays;
+        let from = self.chain.point_at(start_m);
+        let mut above = foot;
+        let mut above_trace = self.trace_of(0, &above);
+        loop {
+            let end_facet = self.chain.facet_at(above.along_m[2]);
+            let mut next_m = start_m;
+            for k in (0..=end_facet).rev() {
+                let vertex_m = self.chain.vertex_along_m(k);
+                if vertex_m < above.along_m[2] {
+                    next_m = next_m.max(vertex_m);
+                    break;
+                }
+            }
+            if sector.flat_side.is_none() {
+                for k in (0..=self.chain.facet_at(above.along_m[1])).rev() {
+                    let vertex_m = self.chain.vertex_along_m(k);
+                    if vertex_m >= above.along_m[1] || vertex_m <= start_m {
+                        continue;
+                    }
+                    // The apex on the start ray's line whose middle ray passes this vertex.
+                    let back = -cross2(&middle, &(self.chain.vertices()[k] - from))
+                        / cross2(&middle, &start);
+                    let end_m = self.chain.end_daylight_m(&(from - start * back), start_m);
+                    if end_m < above.along_m[2] {
+                        next_m = next_m.max(end_m);
+                        break;
+                    }
+                }
+            }
+            if above.along_m[2] - start_m <= PLACE_TOLERANCE * self.chain.length_m() {
+                return None;
+            }
+            let (below_trace, below_m) = if next_m <= start_m {
+                (0.0, start_m)
+            } else {
+                let below = self.chain.footprint(start_m, next_m);
+                (self.trace_of(0, &below), next_m)
+            };
+            if below_trace <= cap {
+                let share = (cap - below_trace) / (above_trace - below_trace);
+                let step = above.along_m[2] - below_m;
+                let mut end_m = below_m + share * step;
+                // Rounding may leave it a hair above the cap.
+                for _ in 0..4 {
+                    if end_m <= start_m {
+                        return None;
+                    }
+                    let found = self.chain.footprint(start_m, end_m);
+                    if self.trace_of(0, &found) <= cap * (1.0 + 0.1 * CAP_MARGIN) {
+                        return Some(found);
+                    }
+                    end_m -= PLACE_TOLERANCE * step;
+                }
+                return Some(self.chain.footprint(start_m, end_m));
+            }
+            above = self.chain.footprint(start_m, below_m);
+            above_trace = below_trace;
+        }
+    }
+
+    fn volume_at(&self, start_m: f64) -> f64 {
+        self.widest(start_m).map_or(0.0, |foot| self.chain.volume_m3(&foot))
+    }
+
+    /// The caps that the wedge comes within 0.1 % of, sorted.
+    fn limiting(&self, foot: &Footprint) -> Vec<Cap> {
+        let near = |value: f64, cap: Option<f64>| cap.is_some_and(|c| value >= c * (1.0 - LIMITING_SHARE));
+        let mut caps = Vec::new();
+        if (0..3).any(|p| near(self.trace_of(p, foot), self.trace_cap_m[p])) {
+            caps.push(Cap::Trace);
+        }
+        if near(self.chain.depth_m(&foot.apex).0, self.depth_cap_m) {
+            caps.push(Cap::Depth);
+        }
+        if near(self.chain.extent_along_drive_m(foot), self.length_cap_m) {
+            caps.push(Cap::Length);
+        }
+        if near(self.chain.volume_m3(foot), self.volume_cap_m3) {
+            caps.push(Cap::Volume);
+        }
+        caps
+    }
+
+    /// The largest admissible wedge, to 0.1 % of its volume over all finite apexes, and all that
+    /// are as large. `arc_from_crown_m` tells how far along the perimeter from the crown a place
+    /// of the chain is (metres along the chain in, metres out). `None` where the caps leave no
+    /// wedge at all.
+    #[must_use]
+    pub fn largest(&self, arc_from_crown_m: impl Fn(f64) -> f64) -> Option<Admissible> {
+        let whole = self.chain.largest();
+        if self.admits(&whole) {
+            return Some(Admissible {
+                volume_m3: self.chain.volume_m3(&whole),
+                shown: whole,
+                limited_by: Vec::new(),
+                bands: vec![Band { from_m: 0.0, to_m: 0.0 }],
+            });
+        }
+        let mut samples = self.sample();
+        self.refine(&mut samples);
+        let volume_m3 = samples.iter().map(|s| s.1).fold(0.0, f64::max);
+        if volume_m3 <= 0.0 {
+            return None;
+        }
+        let bands = self.bands(&samples, ADMISSIBLE_SHARE * volume_m3);
+        let shown = self.nearest_crown(&bands, &samples, ADMISSIBLE_SHARE * volume_m3, arc_from_crown_m)?;
+        Some(Admissible {
+            limited_by: self.limiting(&shown),
+            shown,
+            volume_m3,
+            bands,
+        })
+    }
+
+    /// (place of the start ray, greatest admissible volume there), sorted by place.
+    fn sample(&self) -> Vec<(f64, f64)> {
+        let length = self.chain.length_m();
+        let mut places: Vec<f64> = (0..SAMPLES).map(|i| length * i as f64 / SAMPLES as f64).collect();
+        places.extend((0..self.chain.vertices().len() - 1).map(|k| self.chain.vertex_along_m(k)));
+        places.sort_by(f64::total_cmp);
+        places.dedup();
+        places.into_iter().map(|m| (m, self.volume_at(m))).collect()
+    }
+
+    /// Adds the local maxima between samples, found by golden section.
+    fn refine(&self, samples: &mut Vec<(f64, f64)>) {
+        let last = samples.len() - 1;
+        let mut peaks: Vec<usize> = (0..=last)
+            .filter(|&i| {
+                samples[i].1 > 0.0
+                    && (i == 0 || samples[i].1 >= samples[i - 1].1)
+                    && (i == last || samples[i].1 >= samples[i + 1].1)
+            })
+            .collect();
+        peaks.sort_by(|&a, &b| samples[b].1.total_cmp(&samples[a].1).then(a.cmp(&b)));
+        peaks.truncate(REFINED_MAXIMA);
+        let golden = 0.5 * (5f64.sqrt() - 1.0);
+        let mut found = Vec::new();
+        for i in peaks {
+            let mut low = samples[i.saturating_sub(1)].0;
+            let mut high = samples.get(i + 1).map_or(self.chain.length_m(), |s| s.0);
+            for _ in 0..GOLDEN_STEPS {
+                let (a, b) = (high - golden * (high - low), low + golden * (high - low));
+                let (at_a, at_b) = (self.volume_at(a), self.volume_at(b));
+                found.push((a, at_a));
+                found.push((b, at_b));
+                if at_a >= at_b { high = b } else { low = a }
+            }
+        }
+        samples.extend(found);
+        samples.sort_by(|a, b| a.0.total_cmp(&b.0));
+        samples.dedup_by(|a, b| a.0 == b.0);
+    }
+
+    /// The runs of places whose volume reaches `enough`, their ends found by bisection.
+    fn bands(&self, samples: &[(f64, f64)], enough: f64) -> Vec<Band> {
+        let edge = |mut inside: f64, mut outside: f64| {
+            for _ in 0..30 {
+                let middle = 0.5 * (inside + outside);
+                if self.volume_at(middle) >= enough { inside = middle } else { outside = middle }
+            }
+            inside
+        };
+        let mut bands: Vec<Band> = Vec::new();
+        let mut previous: Option<(f64, f64)> = None;
+        let mut open: Option<f64> = None;
+        for &(place, volume) in samples {
+            match (open, volume >= enough) {
+                (None, true) => {
+                    open = Some(previous.map_or(place, |(outside, _)| edge(place, outside)));
+                }
+                (Some(from_m), false) => {
+                    let inside = previous.map_or(from_m, |p| p.0);
+                    bands.push(Band { from_m, to_m: edge(inside, place) });
+                    open = None;
+                }
+                _ => {}
+            }
+            previous = Some((place, volume));
+        }
+        if let (Some(from_m), Some((inside, _))) = (open, previous) {
+            bands.push(Band { from_m, to_m: edge(inside, self.chain.length_m()) });
+        }
+        bands
+    }
+
+    /// Of the equally admissible wedges the one whose foot is nearest the crown along the
+    /// perimeter, then at smaller u, then the larger.
+    fn nearest_crown(
+        &self,
+        bands: &[Band],
+        samples: &[(f64, f64)],
+        enough: f64,
+        arc_from_crown_m: impl Fn(f64) -> f64,
+    ) -> Option<Footprint> {
+        let mut places: Vec<f64> = samples.iter().filter(|s| s.1 >= enough).map(|s| s.0).collect();
+        for band in bands {
+            places.extend((0..=64).map(|i| band.from_m + (band.to_m - band.from_m) * f64::from(i) / 64.0));
+        }
+        places.sort_by(f64::total_cmp);
+        let off = |place: f64| {
+            self.widest(place)
+                .filter(|foot| self.chain.volume_m3(foot) >= enough)
+                .map(|foot| {
+                    let foot_m = self.chain.depth_m(&foot.apex).1;
+                    (arc_from_crown_m(foot_m).abs(), foot_m, foot)
+                })
+        };
+        let better = |a: &(f64, f64, Footprint), b: &(f64, f64, Footprint)| {
+            if (a.0 - b.0).abs() > FOOT_TIE_M {
+                return a.0 < b.0;
+            }
+            let (ua, ub) = (self.chain.point_at(a.1).x, self.chain.point_at(b.1).x);
+            if (ua - ub).abs() > FOOT_TIE_M {
+                return ua < ub;
+            }
+            self.chain.volume_m3(&a.2) > self.chain.volume_m3(&b.2)
+        };
+        let mut best: Option<(usize, (f64, f64, Footprint))> = None;
+        for (i, &place) in places.iter().enumerate() {
+            if let Some(candidate) = off(place)
+                && best.as_ref().is_none_or(|(_, b)| better(&candidate, b))
+            {
+                best = Some((i, candidate));
+            }
+        }
+        let (i, mut best) = best?;
+        let mut low = places[i.saturating_sub(1)];
+        let mut high = places[(i + 1).min(places.len() - 1)];
+        for _ in 0..GOLDEN_STEPS {
+            let (a, b) = (low + (high - low) / 3.0, high - (high - low) / 3.0);
+            let (at_a, at_b) = (off(a), off(b));
+            for candidate in [at_a, at_b].into_iter().flatten() {
+                if better(&candidate, &best) {
+                    best = candidate;
+                }
+            }
+            let distance = |c: Option<(f64, f64, Footprint)>| c.map_or(f64::INFINITY, |c| c.0);
+            if distance(at_a) <= distance(at_b) { high = b } else { low = a }
+        }
+        Some(best.2)
+    }
+}

@@ -1,0 +1,23 @@
+//! Removable wedges: joint pyramids, which of them daylight, how large they can be, their shape.
+//!
+//! Everything here is written in the drive's local frame (u, s, v). A drive without ends looks
+//! the same at every chainage, so finiteness and size are questions of the section plane: a
+//! joint pyramid seen along the drive is a [`Sector`], the part of the perimeter that it can
+//! reach is a [`Chain`], and an apex is fixed by the two places on that chain where the sector's
+//! outer rays daylight (a [`Footprint`]).
+//!
+//! Sources: Goodman & Shi (1985), *Block Theory and its Application to Rock Engineering*.
+
+mod chain;
+mod limits;
+mod pyramid;
+mod sector;
+mod shape;
+
+pub use chain::{Chain, Footprint};
+pub use limits::{ADMISSIBLE_SHARE, Admissible, Band, Cap, Frontier, Limits};
+pub use pyramid::{
+    Cone, JointPyramid, THIN_TRIPLE_SR, joint_pyramid_codes, smallest_solid_angle_sr,
+};
+pub use sector::{AXIS_TOLERANCE, FlatSide, Sector};
+pub use shape::{JointFace, OpeningFace, Shape};
