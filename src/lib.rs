@@ -1,4 +1,7 @@
 //! Does the bolt pattern hold the back?
 pub mod opening;
 pub mod orientation;
+pub mod stability;
+pub mod strength;
+pub mod support;
 pub mod wedge;

@@ -1,0 +1,12 @@
+//! Loads on a wedge, how it moves, and its factor of safety by limit equilibrium.
+//!
+//! Source: Warburton (1981), vector stability analysis of an arbitrary polyhedral rock block.
+//! Vectors may be given in any one right-handed frame, as long as planes and forces share it.
+
+mod loads;
+mod motion;
+mod safety;
+
+pub use loads::Loads;
+pub use motion::{Mode, Motion, NO_CONTACT_SHARE};
+pub use safety::{Reaction, Stability};

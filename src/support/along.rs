@@ -1,0 +1,339 @@
+use super::track::{Body, Track};
+use super::{Bolt, Layout, Pattern};
+use crate::stability::{Reaction, Stability};
+
+/// Two events nearer than this are one: no placement fits between them that anybody could tell
+/// from either.
+const EVENT_GAP_M: f64 = 1e-9;
+
+/// How far inside its interval a reported placement stands off the event that makes it worst, so
+/// that no collar is exactly on an edge.
+const STAND_OFF_M: f64 = 1e-6;
+
+/// Periods of patterns that are surveyed in are matched to the millimetre.
+const PERIOD_STEP_M: f64 = 1e-3;
+
+/// Patterns that repeat together only after more than this are taken as free to slide: the least
+/// over free phases is never above the true one.
+const LONGEST_COMMON_PERIOD_M: f64 = 60.0;
+
+/// Samples of an interval in which a joint is lost: there the factor of safety is not concave.
+const LOST_JOINT_SAMPLES: usize = 48;
+
+/// Phases of each group that are tried together when several groups slide freely and a joint may
+/// be lost.
+const JOINT_PHASES: usize = 4096;
+
+/// Patterns that slide along the drive together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PhaseGroup {
+    /// Indices into the patterns.
+    pub patterns: Vec<usize>,
+    /// After how many metres all of them repeat.
+    pub period_m: f64,
+}
+
+/// Groups patterns by what fixes their phase: each pattern has its own, unless two or more give
+/// the chainage of their ring 0 and repeat together within 60 m.
+#[must_use]
+pub fn phase_groups(patterns: &[Pattern]) -> Vec<PhaseGroup> {
+    let mut groups: Vec<PhaseGroup> = Vec::new();
+    let mut fixed: Option<usize> = None;
+    for (index, pattern) in patterns.iter().enumerate() {
+        let period_m = pattern.period_m();
+        if pattern.offset_m.is_some() {
+            if let Some(group) = fixed {
+                if let Some(common) = common_period_m(groups[group].period_m, period_m) {
+                    groups[group].patterns.push(index);
+                    groups[group].period_m = common;
+                    continue;
+                }
+            } else {
+                fixed = Some(groups.len());
+            }
+        }
+        groups.push(PhaseGroup { patterns: vec![index], period_m });
+    }
+    groups
+}
+
+fn common_period_m(a_m: f64, b_m: f64) -> Option<f64> {
+    let steps = |m: f64| (m / PERIOD_STEP_M).round();
+    let (a, b) = (steps(a_m), steps(b_m));
+    let exact = |m: f64, n: f64| (m - n * PERIOD_STEP_M).abs() < 1e-9;
+    if !exact(a_m, a) || !exact(b_m, b) || a < 1.0 || b < 1.0 {
+        return None;
+    }
+    let (mut x, mut y) = (a as u64, b as u64);
+    while y != 0 {
+        (x, y) = (y, x % y);
+    }
+    let common = a * (b / x as f64) * PERIOD_STEP_M;
+    (common <= LONGEST_COMMON_PERIOD_M).then_some(common)
+}
+
+/// The least factor of safety over all positions along the drive, for one apex.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Along {
+    /// The infimum; one-sided limits at events count.
+    pub least_fs: f64,
+    /// Chainage of the apex relative to each group's ring 0, metres, a hair inside the interval
+    /// where the infimum is reached.
+    pub phases_m: Vec<f64>,
+}
+
+/// Working memory of the search, kept from call to call.
+#[derive(Debug, Default)]
+pub struct AlongScratch<'a> {
+    tracks: Vec<Track<'a>>,
+    events: Vec<f64>,
+    candidates: Vec<Vec<Candidate>>,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Candidate {
+    phase_m: f64,
+    reaction: Reaction,
+}
+
+/// All that the search knows of the support.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Support<'a> {
+    pub patterns: &'a [Pattern],
+    pub layouts: &'a [Layout],
+    pub bolts: &'a [Bolt],
+    pub groups: &'a [PhaseGroup],
+}
+
+impl<'a> Support<'a> {
+    /// The rows that can do something for a wedge.
+    pub fn tracks(&self, body: &Body, stability: &Stability, tracks: &mut Vec<Track<'a>>) {
+        tracks.clear();
+        for pattern in 0..self.patterns.len() {
+            for row in 0..self.layouts[pattern].rows.len() {
+                let key = (pattern, row);
+                let track = Track::new(body, stability, self.patterns, self.layouts, self.bolts, key);
+                tracks.extend(track.filter(Track::works));
+            }
+        }
+    }
+
+    /// The search along the drive. `samples`, where given, receives (factor of safety, share of
+    /// the positions) for the median, with `per_interval` samples between two events.
+    pub fn along(
+        &self,
+        body: &Body,
+        stability: &Stability,
+        scratch: &mut AlongScratch<'a>,
+        mut samples: Option<(&mut Vec<(f64, f64)>, usize)>,
+    ) -> Along {
+        self.tracks(body, stability, &mut scratch.tracks);
+        let AlongScratch { tracks, events, candidates } = scratch;
+        if let [group] = self.groups {
+            return along_one_group(group, tracks, events, stability, samples);
+        }
+        candidates.resize_with(self.groups.len(), Vec::new);
+        for (group, list) in self.groups.iter().zip(candidates.iter_mut()) {
+            list.clear();
+            each_interval(group, tracks, events, |from, to| {
+                let middle = 0.5 * (from + to);
+                let stand_off = STAND_OFF_M.min(0.25 * (to - from));
+                for (end, inside) in [(from, from + stand_off), (to, to - stand_off)] {
+                    list.push(Candidate {
+                        phase_m: inside,
+                        reaction: reaction(group, tracks, middle, end),
+                    });
+                }
+            });
+        }
+        let along = combine(candidates, stability, |g, phase| {
+            reaction(&self.groups[g], tracks, phase, phase)
+        }, self.groups);
+        if let Some((samples, _)) = samples.as_mut() {
+            each_joint_phase(self.groups, 512, |phases| {
+                let mut sum = Reaction::default();
+                for (group, &phase) in self.groups.iter().zip(phases) {
+                    sum += reaction(group, tracks, phase, phase);
+                }
+                samples.push((stability.fs(&sum), 1.0 / 512.0));
+            });
+        }
+        along
+    }
+}
+
+fn along_one_group(
+    group: &PhaseGroup,
+    tracks: &[Track],
+    events: &mut Vec<f64>,
+    stability: &Stability,
+    mut samples: Option<(&mut Vec<(f64, f64)>, usize)>,
+) -> Along {
+    let mut best = (f64::INFINITY, 0.0);
+    each_interval(group, tracks, events, |from, to| {
+        let middle = 0.5 * (from + to);
+        let stand_off = STAND_OFF_M.min(0.25 * (to - from));
+        let mut lost = stability.loses_a_joint(&reaction(group, tracks, middle, middle));
+        for (end, inside) in [(from, from + stand_off), (to, to - stand_off)] {
+            let there = reaction(group, tracks, middle, end);
+            lost |= stability.loses_a_joint(&there);
+            let fs = stability.fs(&there);
+            if fs < best.0 {
+                best = (fs, inside);
+            }
+        }
+        if lost {
+            let low = least_in(from, to, |phase| stability.fs(&reaction(group, tracks, middle, phase)));
+            if low.0 < best.0 {
+                best = low;
+            }
+        }
+        if let Some((samples, per_interval)) = samples.as_mut() {
+            let n = *per_interval;
+            for i in 0..n {
+                let phase = from + (to - from) * (i as f64 + 0.5) / n as f64;
+                let fs = stability.fs(&reaction(group, tracks, middle, phase));
+                samples.push((fs, (to - from) / (group.period_m * n as f64)));
+            }
+        }
+    });
+    Along { least_fs: best.0, phases_m: vec![best.1] }
+}
+
+/// The least of a function on an interval by samples and golden section round the lowest.
+fn least_in(from: f64, to: f64, value: impl Fn(f64) -> f64) -> (f64, f64) {
+    let step = (to - from) / LOST_JOINT_SAMPLES as f64;
+    let mut best = (f64::INFINITY, from);
+    for i in 0..LOST_JOINT_SAMPLES {
+        let at = from + (i as f64 + 0.5) * step;
+        let v = value(at);
+        if v < best.0 {
+            best = (v, at);
+        }
+    }
+    let golden = 0.5 * (5f64.sqrt() - 1.0);
+    let (mut low, mut high) = ((best.1 - step).max(from), (best.1 + step).min(to));
+    for _ in 0..30 {
+        let (a, b) = (high - golden * (high - low), low + golden * (high - low));
+        let (at_a, at_b) = (value(a), value(b));
+        for (v, at) in [(at_a, a), (at_b, b)] {
+            if v < best.0 {
+                best = (v, at);
+            }
+        }
+        if at_a <= at_b { high = b } else { low = a }
+    }
+    best
+}
+
+/// Calls `visit(from, to)` for each interval of apex chainage between two events of the group,
+/// once round its period.
+fn each_interval(group: &PhaseGroup, tracks: &[Track], events: &mut Vec<f64>, mut visit: impl FnMut(f64, f64)) {
+    events.clear();
+    let period = group.period_m;
+    for track in tracks.iter().filter(|t| group.patterns.contains(&t.pattern)) {
+        let copies = (period / track.period_m).round().max(1.0) as usize;
+        track.each_event(|x| {
+            for k in 0..copies {
+                let phase = track.ring_m + k as f64 * track.period_m - x;
+                events.push(phase.rem_euclid(period));
+            }
+        });
+    }
+    if events.is_empty() {
+        visit(0.0, period);
+        return;
+    }
+    events.sort_by(f64::total_cmp);
+    for i in 0..events.len() {
+        let from = events[i];
+        let to = events.get(i + 1).copied().unwrap_or(events[0] + period);
+        if to - from > EVENT_GAP_M {
+            visit(from, to);
+        }
+    }
+}
+
+/// Sum of what the group's bolts do with the apex at `phase_m`, each taken in the state it has
+/// at `state_m` of the same interval: one-sided limits at the interval's ends come out exactly.
+fn reaction(group: &PhaseGroup, tracks: &[Track], state_m: f64, phase_m: f64) -> Reaction {
+    let mut sum = Reaction::default();
+    for track in tracks.iter().filter(|t| group.patterns.contains(&t.pattern)) {
+        track.each_collar(state_m, |x, _| {
+            if let Some(crossing) = track.crossing(x) {
+                let there = x - (phase_m - state_m);
+                let head = track.head_m(crossing.plane, there);
+                let toe = track.length_in_hole_m - head;
+                let capacity = track.bolt.capacity_when(head, toe, crossing.anchored);
+                sum += track.effect.times(capacity.kn);
+            }
+        });
+    }
+    sum
+}
+
+/// The least over freely sliding groups. While no joint is lost their parts add up, so each
+/// group is at its own worst; where one may be lost, joint phases are tried as well.
+fn combine(
+    candidates: &[Vec<Candidate>],
+    stability: &Stability,
+    reaction_at: impl Fn(usize, f64) -> Reaction,
+    groups: &[PhaseGroup],
+) -> Along {
+    let mut sum = Reaction::default();
+    let mut phases_m = Vec::with_capacity(candidates.len());
+    let mut least_normal = [0.0; 3];
+    for list in candidates {
+        let mut worst = list.first().map(|c| (stability.gain_kn(&c.reaction), *c));
+        let mut least = [f64::INFINITY; 3];
+        for candidate in list {
+            let gain = stability.gain_kn(&candidate.reaction);
+            if worst.as_ref().is_none_or(|w| gain < w.0) {
+                worst = Some((gain, *candidate));
+            }
+            for (low, n) in least.iter_mut().zip(candidate.reaction.normal_kn) {
+                *low = low.min(n);
+            }
+        }
+        for (total, low) in least_normal.iter_mut().zip(least) {
+            *total += if low.is_finite() { low } else { 0.0 };
+        }
+        if let Some((_, candidate)) = worst {
+            sum += candidate.reaction;
+            phases_m.push(candidate.phase_m);
+        }
+    }
+    let mut best = Along { least_fs: stability.fs(&sum), phases_m };
+    let may_lose = stability.loses_a_joint(&Reaction { normal_kn: least_normal, against_kn: 0.0 });
+    if may_lose {
+        each_joint_phase(groups, JOINT_PHASES, |phases| {
+            let mut sum = Reaction::default();
+            for (g, &phase) in phases.iter().enumerate() {
+                sum += reaction_at(g, phase);
+            }
+            let fs = stability.fs(&sum);
+            if fs < best.least_fs {
+                best = Along { least_fs: fs, phases_m: phases.to_vec() };
+            }
+        });
+    }
+    best
+}
+
+/// Calls `visit` with `count` evenly spread tuples of phases, one a group: an additive
+/// recurrence on the generalised golden ratio (Roberts 2018), the same on every machine.
+fn each_joint_phase(groups: &[PhaseGroup], count: usize, mut visit: impl FnMut(&[f64])) {
+    let dimension = groups.len() as i32;
+    let mut ratio = 1.5f64;
+    for _ in 0..60 {
+        ratio = (1.0 + ratio).powf(1.0 / f64::from(dimension + 1));
+    }
+    let mut phases = vec![0.0; groups.len()];
+    for n in 0..count {
+        for (g, group) in groups.iter().enumerate() {
+            let step = ratio.powi(-(g as i32 + 1));
+            phases[g] = group.period_m * (0.5 + step * n as f64).fract();
+        }
+        visit(&phases);
+    }
+}

@@ -1,0 +1,18 @@
+//! Ground support: bolt kinds and their capacity, patterns on the opening, the placement search,
+//! and the demand that a wedge makes.
+//!
+//! A bolt is resistance that the bare movement of a wedge calls on, never a load.
+
+mod bolt;
+mod demand;
+mod along;
+mod pattern;
+mod placement;
+mod track;
+
+pub use along::{Along, AlongScratch, PhaseGroup, phase_groups};
+pub use bolt::{Anchorage, Bolt, BoltKind, Capacity, GovernedBy};
+pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn};
+pub use pattern::{Aim, CORNER_COLLAR_M, Collar, Covered, Layout, LayoutError, Pattern, Row};
+pub use placement::{Placement, Positions, Serving, place};
+pub use track::Body;

@@ -1,0 +1,296 @@
+use thiserror::Error;
+
+use crate::opening::{Opening, Surface, Vec2};
+use crate::orientation::Vec3;
+
+/// A collar this near a corner of the section belongs to the facet nearer the crown: nobody
+/// drills into an edge.
+pub const CORNER_COLLAR_M: f64 = 1e-3;
+
+/// A bolt has to enter the rock at more than this angle to the surface: below it a hole cannot be
+/// collared. Sine of about 6°.
+const LEAST_ENTRY_SINE: f64 = 0.1;
+
+/// Room for rounding where a collar stands exactly at the lowest height.
+const HEIGHT_TOLERANCE_M: f64 = 1e-9;
+
+/// What a pattern covers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Covered {
+    /// The back.
+    Back,
+    /// Both walls.
+    Walls,
+    /// The left wall alone.
+    LeftWall,
+    /// The right wall alone.
+    RightWall,
+    /// The face of the heading.
+    Face,
+}
+
+impl Covered {
+    /// Whether it takes in this surface.
+    #[must_use]
+    pub fn includes(self, surface: Surface) -> bool {
+        match self {
+            Self::Back => surface == Surface::Back,
+            Self::Walls => surface.is_wall(),
+            Self::LeftWall => surface == Surface::LeftWall,
+            Self::RightWall => surface == Surface::RightWall,
+            Self::Face => surface == Surface::Face,
+        }
+    }
+
+    /// Whether it covers a wall.
+    #[must_use]
+    pub fn is_wall(self) -> bool {
+        matches!(self, Self::Walls | Self::LeftWall | Self::RightWall)
+    }
+}
+
+/// Where bolts are aimed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Aim {
+    /// Square to the surface.
+    Normal,
+    /// True vertical: up in the back.
+    Vertical,
+    /// Away from one point of the section (u, v), metres.
+    Fan {
+        /// The point that all holes of a ring are drilled from.
+        origin: Vec2,
+    },
+}
+
+/// Bolts in even rings along a drive.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pattern {
+    /// Index of its bolt in the case's list.
+    pub bolt: usize,
+    /// Whole length of a bolt, metres.
+    pub length_m: f64,
+    /// The part that stays outside the hole, metres.
+    pub outside_hole_m: f64,
+    /// Ring to ring along the drive, metres.
+    pub ring_spacing_m: f64,
+    /// Collar to collar along the perimeter, metres.
+    pub spacing_m: f64,
+    /// Which surfaces it covers.
+    pub covers: Vec<Covered>,
+    /// Height (section v) below which walls get no collar, metres.
+    pub lowest_collar_m: Option<f64>,
+    /// Whether odd rings are shifted by half a spacing.
+    pub stagger: bool,
+    /// Where the bolts are aimed.
+    pub aim: Aim,
+    /// Chainage of ring 0, where the survey fixes it, metres.
+    pub offset_m: Option<f64>,
+    /// Tension of each bolt, kN, where bolts are tensioned.
+    pub tension_kn: Option<f64>,
+}
+
+impl Pattern {
+    /// Length of a bolt in its hole, metres.
+    #[must_use]
+    pub fn length_in_hole_m(&self) -> f64 {
+        self.length_m - self.outside_hole_m
+    }
+
+    /// After how many metres of drive the pattern repeats.
+    #[must_use]
+    pub fn period_m(&self) -> f64 {
+        if self.stagger { 2.0 * self.ring_spacing_m } else { self.ring_spacing_m }
+    }
+}
+
+/// A collar of one ring.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Collar {
+    /// Arc length from the crown, metres, positive to the right.
+    pub arc_m: f64,
+    /// Metres along the section's perimeter from its vertex 0.
+    pub along_m: f64,
+    /// Where it is in the section.
+    pub point: Vec2,
+    /// The surface it is on.
+    pub surface: Surface,
+    /// Unit vector into the rock, local (u, s, v).
+    pub direction: Vec3,
+}
+
+/// Collars in line along the drive: the same place in every ring of one kind.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Row {
+    /// Its place in the section.
+    pub collar: Collar,
+    /// The first ring it is in: 0, or 1 for the odd rings of a staggered pattern.
+    pub first_ring: u32,
+}
+
+/// A pattern laid out on an opening.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Layout {
+    /// Its rows, even rings first, each from the crown outward, right before left.
+    pub rows: Vec<Row>,
+    /// Metres from one ring of a row to the next.
+    pub period_m: f64,
+    /// Rings from one ring of a row to the next: 2 when staggered, else 1.
+    pub rings_in_period: u32,
+}
+
+/// Why a pattern cannot be drilled on an opening.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum LayoutError {
+    /// A bolt would not enter the rock.
+    #[error("a bolt at u {u_m:.2}, v {v_m:.2} on the {} would not enter the rock when it is aimed so (it meets the surface at {angle_deg:.0}°)", surface.name())]
+    DoesNotEnter {
+        /// Collar, u.
+        u_m: f64,
+        /// Collar, v.
+        v_m: f64,
+        /// Its surface.
+        surface: Surface,
+        /// Angle between hole and surface, negative out of the rock, degrees.
+        angle_deg: f64,
+    },
+    /// Nothing is covered.
+    #[error("no collar falls on what the pattern covers")]
+    NoCollar,
+}
+
+impl Layout {
+    /// Lays a pattern out: collars at arc length 0, ±spacing, … from the crown, on the odd rings
+    /// of a staggered pattern at ± half a spacing and so on, wherever the surface is covered.
+    ///
+    /// # Errors
+    /// [`LayoutError`] when a bolt would not enter the rock, or when no collar is left.
+    pub fn new(pattern: &Pattern, opening: &Opening) -> Result<Self, LayoutError> {
+        let mut rows = Vec::new();
+        let half = 0.5 * opening.section.perimeter_m();
+        let kinds: &[(u32, f64)] = if pattern.stagger { &[(0, 0.0), (1, 0.5)] } else { &[(0, 0.0)] };
+        for &(first_ring, shift) in kinds {
+            let mut step = 0u32;
+            loop {
+                let arc = (f64::from(step) + shift) * pattern.spacing_m;
+                if arc > half {
+                    break;
+                }
+                for side in [1.0, -1.0] {
+                    if side < 0.0 && arc == 0.0 {
+                        continue;
+                    }
+                    if let Some(collar) = collar_at(pattern, opening, side * arc)? {
+                        rows.push(Row { collar, first_ring });
+                    }
+                }
+                step += 1;
+            }
+        }
+        if rows.is_empty() {
+            return Err(LayoutError::NoCollar);
+        }
+        Ok(Self {
+            rows,
+            period_m: pattern.period_m(),
+            rings_in_period: if pattern.stagger { 2 } else { 1 },
+        })
+    }
+}
+
+fn collar_at(pattern: &Pattern, opening: &Opening, arc_m: f64) -> Result<Option<Collar>, LayoutError> {
+    let section = &opening.section;
+    let place = section.at(section.crown_m() - arc_m, CORNER_COLLAR_M);
+    let surface = opening.surface_of(place.facet);
+    if !pattern.covers.iter().any(|c| c.includes(surface)) {
+        return Ok(None);
+    }
+    let lowest = pattern.lowest_collar_m.unwrap_or(f64::NEG_INFINITY);
+    if surface.is_wall() && place.point.y < lowest - HEIGHT_TOLERANCE_M {
+        return Ok(None);
+    }
+    let normal = Vec3::new(place.normal.x, 0.0, place.normal.y);
+    let direction = match pattern.aim {
+        Aim::Normal => normal,
+        Aim::Vertical => opening.frame.to_local(&Vec3::z()),
+        Aim::Fan { origin } => {
+            let away = place.point - origin;
+            Vec3::new(away.x, 0.0, away.y).try_normalize(f64::MIN_POSITIVE).unwrap_or_default()
+        }
+    };
+    let facet_normal = section.facets()[place.facet].normal;
+    let sine = direction.x * facet_normal.x + direction.z * facet_normal.y;
+    if sine < LEAST_ENTRY_SINE {
+        return Err(LayoutError::DoesNotEnter {
+            u_m: place.point.x,
+            v_m: place.point.y,
+            surface,
+            angle_deg: sine.clamp(-1.0, 1.0).asin().to_degrees(),
+        });
+    }
+    Ok(Some(Collar { arc_m, along_m: place.along_m, point: place.point, surface, direction }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::opening::{DriveFrame, SectionShape};
+    use crate::orientation::Line;
+
+    fn opening() -> Opening {
+        let section = SectionShape::Arched { width_m: 5.0, wall_height_m: 3.2, rise_m: 1.6 };
+        let frame = DriveFrame::new(Line { trend_deg: 35.0, plunge_deg: 0.0 });
+        Opening::new(section.section().unwrap(), frame)
+    }
+
+    fn pattern() -> Pattern {
+        Pattern {
+            bolt: 0,
+            length_m: 2.4,
+            outside_hole_m: 0.1,
+            ring_spacing_m: 1.2,
+            spacing_m: 1.2,
+            covers: vec![Covered::Back, Covered::Walls],
+            lowest_collar_m: Some(1.5),
+            stagger: true,
+            aim: Aim::Normal,
+            offset_m: None,
+            tension_kn: None,
+        }
+    }
+
+    #[test]
+    fn even_rings_have_a_bolt_in_the_crown_and_odd_rings_straddle_it() {
+        let layout = Layout::new(&pattern(), &opening()).unwrap();
+        let arcs = |ring: u32| -> Vec<f64> {
+            layout.rows.iter().filter(|r| r.first_ring == ring).map(|r| r.collar.arc_m).collect()
+        };
+        assert_eq!(arcs(0)[..3], [0.0, 1.2, -1.2]);
+        assert_eq!(arcs(1)[..2], [0.6, -0.6]);
+        assert!(layout.rows.iter().all(|r| r.collar.point.y >= 1.5));
+        // The arc is 6.27 m: half of it and 1.7 m of wall hold 4.8 m, so ±4.8 is the last even one.
+        assert!((arcs(0).last().unwrap() + 4.8).abs() < 1e-12, "{:?}", arcs(0));
+    }
+
+    #[test]
+    fn a_vertical_bolt_does_not_enter_a_wall() {
+        let vertical = Pattern { aim: Aim::Vertical, ..pattern() };
+        assert!(matches!(
+            Layout::new(&vertical, &opening()),
+            Err(LayoutError::DoesNotEnter { .. })
+        ));
+        let back = Pattern { covers: vec![Covered::Back], ..vertical };
+        assert!(Layout::new(&back, &opening()).is_ok());
+    }
+
+    #[test]
+    fn a_fan_points_away_from_its_origin() {
+        let fan = Pattern { aim: Aim::Fan { origin: Vec2::new(0.0, 2.0) }, ..pattern() };
+        for row in Layout::new(&fan, &opening()).unwrap().rows {
+            let away = row.collar.point - Vec2::new(0.0, 2.0);
+            let direction = Vec2::new(row.collar.direction.x, row.collar.direction.z);
+            assert!((away.normalize() - direction).norm() < 1e-12);
+        }
+    }
+}

@@ -1,0 +1,195 @@
+use super::{Anchorage, Bolt, Layout, Pattern};
+use crate::orientation::Vec3;
+use crate::stability::{Reaction, Stability};
+use crate::wedge::{Chain, Cone, Footprint};
+
+/// A collar this near the edge of a wedge's face stands on it: collars on an edge count as
+/// inside.
+const ON_FACE_M: f64 = 1e-9;
+
+/// A wedge where the section sees it: what the placement search needs of its shape.
+#[derive(Debug, Clone, Copy)]
+pub struct Body<'a> {
+    /// The chain it sits on.
+    pub chain: &'a Chain<'a>,
+    /// Its cone in the drive's local frame.
+    pub cone: &'a Cone,
+    /// Where it daylights.
+    pub foot: Footprint,
+    /// The section's perimeter, metres.
+    pub perimeter_m: f64,
+}
+
+/// One row of collars against one wedge. Along the drive a collar stands at x metres from the
+/// wedge's apex; it is inside the face for `low_m` ≤ x ≤ `high_m`, and meets plane i after
+/// `reach_m[i]` + `drift[i]`·x metres.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Track<'a> {
+    pub low_m: f64,
+    pub high_m: f64,
+    pub reach_m: [f64; 3],
+    pub drift: [f64; 3],
+    pub bolt: &'a Bolt,
+    pub length_in_hole_m: f64,
+    /// What one kN of the bolt does for the wedge.
+    pub effect: Reaction,
+    /// Chainage of the row's first ring in its pattern, metres.
+    pub ring_m: f64,
+    pub period_m: f64,
+    pub pattern: usize,
+    pub row: usize,
+}
+
+/// Which joint a bolt crosses and whether its anchor sits beyond it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Crossing {
+    pub plane: usize,
+    pub anchored: bool,
+}
+
+impl<'a> Track<'a> {
+    /// The track of row `row` of pattern `pattern`, or `None` where the row passes the wedge by
+    /// or can do nothing for it.
+    pub fn new(
+        body: &Body,
+        stability: &Stability,
+        patterns: &[Pattern],
+        layouts: &[Layout],
+        bolts: &'a [Bolt],
+        (pattern, row): (usize, usize),
+    ) -> Option<Self> {
+        let design = &patterns[pattern];
+        let layout = &layouts[pattern];
+        let line = &layout.rows[row];
+        let mut along = (line.collar.along_m - body.chain.offset_m()).rem_euclid(body.perimeter_m);
+        if along > body.perimeter_m - ON_FACE_M {
+            along -= body.perimeter_m;
+        }
+        let [start_m, _, end_m] = body.foot.along_m;
+        if along < start_m - ON_FACE_M || along > end_m + ON_FACE_M {
+            return None;
+        }
+        let effect = stability.effect(&line.collar.direction);
+        let offset = line.collar.point - body.foot.apex;
+        let direction = &line.collar.direction;
+        let (mut low_m, mut high_m) = (f64::NEG_INFINITY, f64::INFINITY);
+        let mut reach_m = [f64::INFINITY; 3];
+        let mut drift = [0.0; 3];
+        for (i, m) in body.cone.inward.iter().enumerate() {
+            let across = m.x * offset.x + m.z * offset.y;
+            if m.y > crate::wedge::AXIS_TOLERANCE {
+                low_m = low_m.max(-across / m.y);
+            } else if m.y < -crate::wedge::AXIS_TOLERANCE {
+                high_m = high_m.min(-across / m.y);
+            }
+            let into = m.dot(direction);
+            if into < 0.0 {
+                reach_m[i] = -across / into;
+                drift[i] = -m.y / into;
+            }
+        }
+        if low_m > high_m + ON_FACE_M {
+            return None;
+        }
+        Some(Self {
+            low_m,
+            high_m,
+            reach_m,
+            drift,
+            bolt: &bolts[design.bolt],
+            length_in_hole_m: design.length_in_hole_m(),
+            effect,
+            ring_m: design.offset_m.unwrap_or(0.0) + f64::from(line.first_ring) * design.ring_spacing_m,
+            period_m: layout.period_m,
+            pattern,
+            row,
+        })
+    }
+
+    /// Whether its bolts do anything for the wedge.
+    pub fn works(&self) -> bool {
+        self.effect.against_kn > 0.0
+    }
+
+    /// Metres from a collar at `x` to plane `plane`.
+    pub fn head_m(&self, plane: usize, x: f64) -> f64 {
+        self.reach_m[plane] + self.drift[plane] * x
+    }
+
+    /// What a bolt with its collar at `x` crosses, or `None` where it does not reach a joint.
+    pub fn crossing(&self, x: f64) -> Option<Crossing> {
+        let mut plane = 0;
+        let mut head = f64::INFINITY;
+        for i in 0..3 {
+            let reach = self.head_m(i, x);
+            if reach < head {
+                head = reach;
+                plane = i;
+            }
+        }
+        if head > self.length_in_hole_m {
+            return None;
+        }
+        let anchored = match self.bolt.anchorage {
+            Anchorage::Bonded { .. } => true,
+            Anchorage::PointAnchored { anchor_length_m, .. } => {
+                self.length_in_hole_m - head >= anchor_length_m
+            }
+        };
+        Some(Crossing { plane, anchored })
+    }
+
+    /// Calls `visit(x, k)` for each ring k (counted from the row's first one) whose collar stands
+    /// inside the face when the apex is at chainage `phase_m`.
+    pub fn each_collar(&self, phase_m: f64, mut visit: impl FnMut(f64, i64)) {
+        let ring = self.ring_m - phase_m;
+        let first = ((self.low_m - ON_FACE_M - ring) / self.period_m).ceil();
+        let mut k = first;
+        loop {
+            let x = ring + k * self.period_m;
+            if x > self.high_m + ON_FACE_M {
+                break;
+            }
+            visit(x, k as i64);
+            k += 1.0;
+        }
+    }
+
+    /// Calls `visit(x)` at every x where the bolt's part changes: a collar on the edge of the
+    /// face, a crossing that passes from one joint to the next, a toe or an anchor that passes a
+    /// joint.
+    pub fn each_event(&self, mut visit: impl FnMut(f64)) {
+        visit(self.low_m);
+        visit(self.high_m);
+        let mut inside = |x: f64| {
+            if x > self.low_m && x < self.high_m {
+                visit(x);
+            }
+        };
+        let anchor_m = match self.bolt.anchorage {
+            Anchorage::Bonded { .. } => None,
+            Anchorage::PointAnchored { anchor_length_m, .. } => Some(anchor_length_m),
+        };
+        for i in 0..3 {
+            if self.reach_m[i].is_infinite() {
+                continue;
+            }
+            for j in i + 1..3 {
+                if self.reach_m[j].is_finite() && self.drift[i] != self.drift[j] {
+                    inside((self.reach_m[j] - self.reach_m[i]) / (self.drift[i] - self.drift[j]));
+                }
+            }
+            if self.drift[i] != 0.0 {
+                inside((self.length_in_hole_m - self.reach_m[i]) / self.drift[i]);
+                if let Some(anchor) = anchor_m {
+                    inside((self.length_in_hole_m - anchor - self.reach_m[i]) / self.drift[i]);
+                }
+            }
+        }
+    }
+}
+
+/// Unit vector of a row's bolts, local (u, s, v).
+pub(super) fn direction(layouts: &[Layout], pattern: usize, row: usize) -> Vec3 {
+    layouts[pattern].rows[row].collar.direction
+}
