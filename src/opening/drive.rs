@@ -20,10 +20,7 @@ impl DriveFrame {
         let (sin_trend, cos_trend) = advance.trend_deg.to_radians().sin_cos();
         let right = Vec3::new(cos_trend, -sin_trend, 0.0);
         let up = right.cross(&along);
-        Self {
-            advance,
-            axes: Matrix3::from_columns(&[right, along, up]),
-        }
+        Self { advance, axes: Matrix3::from_columns(&[right, along, up]) }
     }
 
     /// Trend and plunge of the advance.

@@ -51,17 +51,8 @@ impl Opening {
     /// inclined drive keeps its back and its walls.
     #[must_use]
     pub fn new(section: Section, frame: DriveFrame) -> Self {
-        let surfaces = section
-            .facets()
-            .iter()
-            .map(|facet| Surface::of(&facet.normal, &frame))
-            .collect();
-        Self {
-            section,
-            frame,
-            extent: Extent::Through,
-            surfaces,
-        }
+        let surfaces = section.facets().iter().map(|facet| Surface::of(&facet.normal, &frame)).collect();
+        Self { section, frame, extent: Extent::Through, surfaces }
     }
 
     /// The surface that facet `index` of the section belongs to.

@@ -51,7 +51,9 @@ pub enum SectionError {
         found: f64,
     },
     /// The arc would bulge beyond the walls.
-    #[error("rise_m is {rise_m}, more than half of width_m ({half_width_m}); the arc would bulge out over the walls and the section would not be convex")]
+    #[error(
+        "rise_m is {rise_m}, more than half of width_m ({half_width_m}); the arc would bulge out over the walls and the section would not be convex"
+    )]
     RiseTooHigh {
         /// The rise asked for.
         rise_m: f64,
@@ -108,9 +110,7 @@ impl SectionShape {
                     Vec2::new(-half, height),
                 ])
             }
-            Self::Arched { width_m, wall_height_m, rise_m } => {
-                arched(*width_m, *wall_height_m, *rise_m)
-            }
+            Self::Arched { width_m, wall_height_m, rise_m } => arched(*width_m, *wall_height_m, *rise_m),
             Self::Circular { diameter_m } => {
                 let radius = 0.5 * positive("diameter_m", *diameter_m)?;
                 let chords = chord_count(radius, std::f64::consts::TAU);
@@ -152,11 +152,7 @@ fn arched(width_m: f64, wall_height_m: f64, rise_m: f64) -> Result<Section, Sect
     let centre_v = wall + rise - radius;
     let half_angle = half.atan2(radius - rise);
     let chords = chord_count(radius, 2.0 * half_angle);
-    let mut points = vec![
-        Vec2::new(-half, 0.0),
-        Vec2::new(half, 0.0),
-        Vec2::new(half, wall),
-    ];
+    let mut points = vec![Vec2::new(-half, 0.0), Vec2::new(half, 0.0), Vec2::new(half, wall)];
     // From the right springline over the crown to the left one. The half angle from the crown is
     // mirrored exactly, so that a symmetric drive stays symmetric to the last bit.
     for i in 1..chords {
@@ -206,9 +202,8 @@ mod tests {
     #[test]
     fn an_arched_drive_of_five_metres_has_44_chords() {
         // Worked by hand: R 2.753 m, 130.5°, sagitta 0.92 mm at 44 chords, 1.01 mm at 42.
-        let section = SectionShape::Arched { width_m: 5.0, wall_height_m: 3.2, rise_m: 1.6 }
-            .section()
-            .unwrap();
+        let section =
+            SectionShape::Arched { width_m: 5.0, wall_height_m: 3.2, rise_m: 1.6 }.section().unwrap();
         assert_eq!(section.facets().len(), 3 + 44);
         let crown = section.at(section.crown_m(), 0.0);
         assert!((crown.point - Vec2::new(0.0, 4.8)).norm() < 1e-12);

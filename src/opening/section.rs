@@ -82,12 +82,7 @@ impl Section {
                 let edge = vertices[(i + 1) % n] - start;
                 let length_m = edge.norm();
                 let tangent = edge / length_m;
-                Facet {
-                    start,
-                    tangent,
-                    normal: Vec2::new(tangent.y, -tangent.x),
-                    length_m,
-                }
+                Facet { start, tangent, normal: Vec2::new(tangent.y, -tangent.x), length_m }
             })
             .collect();
         let mut round = Vec::with_capacity(2 * n + 1);
@@ -98,12 +93,7 @@ impl Section {
             round_m.push(along);
             along += facets[i % n].length_m;
         }
-        let mut section = Self {
-            facets,
-            round,
-            round_m,
-            crown_m: 0.0,
-        };
+        let mut section = Self { facets, round, round_m, crown_m: 0.0 };
         section.crown_m = section.find_crown();
         section
     }
@@ -169,11 +159,7 @@ impl Section {
     pub fn arc_from_crown_m(&self, along_m: f64) -> f64 {
         let perimeter = self.perimeter_m();
         let arc = (self.crown_m - along_m).rem_euclid(perimeter);
-        if arc > 0.5 * perimeter {
-            arc - perimeter
-        } else {
-            arc
-        }
+        if arc > 0.5 * perimeter { arc - perimeter } else { arc }
     }
 
     /// Whether the vertex at the start of facet `index` is a corner of the opening.
@@ -198,11 +184,8 @@ impl Section {
         // The vertex nearer to the place, and how far it is.
         let to_start = along_m - self.round_m[facet];
         let to_end = self.round_m[facet + 1] - along_m;
-        let (vertex, distance) = if to_start <= to_end {
-            (facet, to_start)
-        } else {
-            ((facet + 1) % n, to_end)
-        };
+        let (vertex, distance) =
+            if to_start <= to_end { (facet, to_start) } else { ((facet + 1) % n, to_end) };
         let (before, after) = ((vertex + n - 1) % n, vertex);
         if self.is_corner(vertex) {
             if distance <= corner_m {
@@ -213,12 +196,7 @@ impl Section {
             normal = (self.facets[before].normal + self.facets[after].normal).normalize();
             facet = self.nearer_crown(before, after);
         }
-        PerimeterPoint {
-            along_m,
-            facet,
-            point,
-            normal,
-        }
+        PerimeterPoint { along_m, facet, point, normal }
     }
 
     /// Of two facets, the one whose middle is nearer the crown along the perimeter.
@@ -303,10 +281,7 @@ fn corners_only(points: &[Vec2]) -> Result<Vec<Vec2>, SectionError> {
         let out = points[(i + 1) % n] - points[i];
         let sine = cross2(&into, &out) / (into.norm() * out.norm());
         if sine < -STRAIGHT_SINE || (sine.abs() <= STRAIGHT_SINE && into.dot(&out) < 0.0) {
-            return Err(SectionError::NotConvex {
-                u_m: points[i].x,
-                v_m: points[i].y,
-            });
+            return Err(SectionError::NotConvex { u_m: points[i].x, v_m: points[i].y });
         }
         if sine > STRAIGHT_SINE {
             kept.push(points[i]);
@@ -379,10 +354,7 @@ mod tests {
         let points = [(0.0, 0.0), (4.0, 0.0), (4.0, 3.0), (2.0, 4.0), (0.0, 3.0)];
         let forward: Vec<Vec2> = points.iter().map(|&(u, v)| Vec2::new(u, v)).collect();
         let backward: Vec<Vec2> = forward.iter().rev().copied().collect();
-        let (a, b) = (
-            Section::from_vertices(&forward).unwrap(),
-            Section::from_vertices(&backward).unwrap(),
-        );
+        let (a, b) = (Section::from_vertices(&forward).unwrap(), Section::from_vertices(&backward).unwrap());
         assert!((a.area_m2() - 14.0).abs() < 1e-12);
         assert!((b.area_m2() - 14.0).abs() < 1e-12);
         assert!((a.at(a.crown_m(), 0.0).point - Vec2::new(2.0, 4.0)).norm() < 1e-12);
@@ -394,10 +366,7 @@ mod tests {
             let points: Vec<Vec2> = points.iter().map(|&(u, v)| Vec2::new(u, v)).collect();
             Section::from_vertices(&points)
         };
-        assert!(matches!(
-            section(&[(0.0, 0.0), (1.0, 0.0)]),
-            Err(SectionError::TooFewPoints { found: 2 })
-        ));
+        assert!(matches!(section(&[(0.0, 0.0), (1.0, 0.0)]), Err(SectionError::TooFewPoints { found: 2 })));
         assert!(matches!(
             section(&[(0.0, 0.0), (4.0, 4.0), (4.0, 0.0), (0.0, 4.0)]),
             Err(SectionError::CrossesItself { .. })

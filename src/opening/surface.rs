@@ -31,13 +31,7 @@ pub enum Surface {
 
 impl Surface {
     /// Every surface, in the order in which tables list them.
-    pub const ALL: [Self; 5] = [
-        Self::Back,
-        Self::LeftWall,
-        Self::RightWall,
-        Self::Floor,
-        Self::Face,
-    ];
+    pub const ALL: [Self; 5] = [Self::Back, Self::LeftWall, Self::RightWall, Self::Floor, Self::Face];
 
     /// The surface of a facet with this outward normal (u, v), by its angle from true level.
     #[must_use]

@@ -21,11 +21,7 @@ impl Line {
     pub fn to_vector(self) -> Unit<Vec3> {
         let (sin_trend, cos_trend) = self.trend_deg.to_radians().sin_cos();
         let (sin_plunge, cos_plunge) = self.plunge_deg.to_radians().sin_cos();
-        Unit::new_normalize(Vec3::new(
-            cos_plunge * sin_trend,
-            cos_plunge * cos_trend,
-            -sin_plunge,
-        ))
+        Unit::new_normalize(Vec3::new(cos_plunge * sin_trend, cos_plunge * cos_trend, -sin_plunge))
     }
 
     /// The line along `direction`, which need not be of unit length. A vertical direction has
@@ -33,25 +29,16 @@ impl Line {
     #[must_use]
     pub fn from_vector(direction: &Vec3) -> Self {
         let level = direction.x.hypot(direction.y);
-        let trend_deg = if level == 0.0 {
-            0.0
-        } else {
-            wrap_azimuth_deg(direction.x.atan2(direction.y).to_degrees())
-        };
-        Self {
-            trend_deg,
-            plunge_deg: (-direction.z).atan2(level).to_degrees(),
-        }
+        let trend_deg =
+            if level == 0.0 { 0.0 } else { wrap_azimuth_deg(direction.x.atan2(direction.y).to_degrees()) };
+        Self { trend_deg, plunge_deg: (-direction.z).atan2(level).to_degrees() }
     }
 
     /// The same line written with a plunge of 0 or more: an axis without sense.
     #[must_use]
     pub fn downward(self) -> Self {
         if self.plunge_deg < 0.0 {
-            Self {
-                trend_deg: wrap_azimuth_deg(self.trend_deg + 180.0),
-                plunge_deg: -self.plunge_deg,
-            }
+            Self { trend_deg: wrap_azimuth_deg(self.trend_deg + 180.0), plunge_deg: -self.plunge_deg }
         } else {
             self
         }

@@ -31,15 +31,9 @@ impl Plane {
     pub fn from_normal(normal: &Vec3) -> Self {
         let up = if normal.z < 0.0 { -normal } else { *normal };
         let level = up.x.hypot(up.y);
-        let dip_direction_deg = if level == 0.0 {
-            0.0
-        } else {
-            wrap_azimuth_deg(up.x.atan2(up.y).to_degrees())
-        };
-        Self {
-            dip_deg: level.atan2(up.z).to_degrees(),
-            dip_direction_deg,
-        }
+        let dip_direction_deg =
+            if level == 0.0 { 0.0 } else { wrap_azimuth_deg(up.x.atan2(up.y).to_degrees()) };
+        Self { dip_deg: level.atan2(up.z).to_degrees(), dip_direction_deg }
     }
 
     /// The acute angle between two planes, degrees, 0 to 90.
@@ -55,11 +49,7 @@ impl Plane {
 #[must_use]
 pub fn line_of_intersection(first: Plane, second: Plane) -> Option<Line> {
     let along = first.upward_normal().cross(&second.upward_normal());
-    if along.norm() < PARALLEL_SINE {
-        None
-    } else {
-        Some(Line::from_vector(&along).downward())
-    }
+    if along.norm() < PARALLEL_SINE { None } else { Some(Line::from_vector(&along).downward()) }
 }
 
 /// The dip of a plane as a vertical section shows it, degrees, positive where the plane goes

@@ -60,24 +60,15 @@ impl Motion {
     #[must_use]
     pub fn of(inward: &[Vec3; 3], force_kn: &Vec3) -> Self {
         let size = force_kn.norm();
-        let none = Self {
-            mode: Mode::NoMotion,
-            direction: Vec3::zeros(),
-            driving_kn: 0.0,
-            normal_kn: [0.0; 3],
-        };
+        let none =
+            Self { mode: Mode::NoMotion, direction: Vec3::zeros(), driving_kn: 0.0, normal_kn: [0.0; 3] };
         if size == 0.0 {
             return none;
         }
         let tolerance = NO_CONTACT_SHARE * size;
         let away = inward.map(|m| force_kn.dot(&m));
         if away.iter().all(|&a| a >= -tolerance) {
-            return Self {
-                mode: Mode::Falling,
-                direction: force_kn / size,
-                driving_kn: size,
-                ..none
-            };
+            return Self { mode: Mode::Falling, direction: force_kn / size, driving_kn: size, ..none };
         }
         for i in 0..3 {
             if away[i] >= -tolerance {
@@ -111,12 +102,7 @@ impl Motion {
                 let mut normal_kn = [0.0; 3];
                 normal_kn[i] = on_i;
                 normal_kn[j] = on_j;
-                return Self {
-                    mode: Mode::SlidingOnTwo(i, j),
-                    direction,
-                    driving_kn,
-                    normal_kn,
-                };
+                return Self { mode: Mode::SlidingOnTwo(i, j), direction, driving_kn, normal_kn };
             }
         }
         none

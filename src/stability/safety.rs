@@ -15,10 +15,7 @@ impl Reaction {
     /// This reaction `factor` times over.
     #[must_use]
     pub fn times(self, factor: f64) -> Self {
-        Self {
-            normal_kn: self.normal_kn.map(|n| n * factor),
-            against_kn: self.against_kn * factor,
-        }
+        Self { normal_kn: self.normal_kn.map(|n| n * factor), against_kn: self.against_kn * factor }
     }
 }
 
@@ -104,9 +101,8 @@ impl Stability {
     /// Whether support of this kind pulls a joint that the wedge slides on open.
     #[must_use]
     pub fn loses_a_joint(&self, support: &Reaction) -> bool {
-        (0..3).any(|i| {
-            self.motion.normal_kn[i] > 0.0 && self.motion.normal_kn[i] + support.normal_kn[i] < 0.0
-        })
+        (0..3)
+            .any(|i| self.motion.normal_kn[i] > 0.0 && self.motion.normal_kn[i] + support.normal_kn[i] < 0.0)
     }
 
     /// Resistance that a reaction adds while every joint stays in contact, kN.

@@ -139,16 +139,16 @@ impl<'a> Support<'a> {
                 let middle = 0.5 * (from + to);
                 let stand_off = STAND_OFF_M.min(0.25 * (to - from));
                 for (end, inside) in [(from, from + stand_off), (to, to - stand_off)] {
-                    list.push(Candidate {
-                        phase_m: inside,
-                        reaction: reaction(group, tracks, middle, end),
-                    });
+                    list.push(Candidate { phase_m: inside, reaction: reaction(group, tracks, middle, end) });
                 }
             });
         }
-        let along = combine(candidates, stability, |g, phase| {
-            reaction(&self.groups[g], tracks, phase, phase)
-        }, self.groups);
+        let along = combine(
+            candidates,
+            stability,
+            |g, phase| reaction(&self.groups[g], tracks, phase, phase),
+            self.groups,
+        );
         if let Some((samples, _)) = samples.as_mut() {
             each_joint_phase(self.groups, 512, |phases| {
                 let mut sum = Reaction::default();
@@ -228,7 +228,12 @@ fn least_in(from: f64, to: f64, value: impl Fn(f64) -> f64) -> (f64, f64) {
 
 /// Calls `visit(from, to)` for each interval of apex chainage between two events of the group,
 /// once round its period.
-fn each_interval(group: &PhaseGroup, tracks: &[Track], events: &mut Vec<f64>, mut visit: impl FnMut(f64, f64)) {
+fn each_interval(
+    group: &PhaseGroup,
+    tracks: &[Track],
+    events: &mut Vec<f64>,
+    mut visit: impl FnMut(f64, f64),
+) {
     events.clear();
     let period = group.period_m;
     for track in tracks.iter().filter(|t| group.patterns.contains(&t.pattern)) {

@@ -3,9 +3,9 @@
 //!
 //! A bolt is resistance that the bare movement of a wedge calls on, never a load.
 
+mod along;
 mod bolt;
 mod demand;
-mod along;
 mod pattern;
 mod placement;
 mod track;

@@ -191,11 +191,7 @@ impl Layout {
         if rows.is_empty() {
             return Err(LayoutError::NoCollar);
         }
-        Ok(Self {
-            rows,
-            period_m: pattern.period_m(),
-            rings_in_period: if pattern.stagger { 2 } else { 1 },
-        })
+        Ok(Self { rows, period_m: pattern.period_m(), rings_in_period: if pattern.stagger { 2 } else { 1 } })
     }
 }
 
@@ -276,10 +272,7 @@ mod tests {
     #[test]
     fn a_vertical_bolt_does_not_enter_a_wall() {
         let vertical = Pattern { aim: Aim::Vertical, ..pattern() };
-        assert!(matches!(
-            Layout::new(&vertical, &opening()),
-            Err(LayoutError::DoesNotEnter { .. })
-        ));
+        assert!(matches!(Layout::new(&vertical, &opening()), Err(LayoutError::DoesNotEnter { .. })));
         let back = Pattern { covers: vec![Covered::Back], ..vertical };
         assert!(Layout::new(&back, &opening()).is_ok());
     }

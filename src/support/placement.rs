@@ -19,7 +19,7 @@ const FOLLOWED: usize = 5;
 const MEDIAN_PLACES: usize = 16;
 
 /// Samples between two events along the drive for the median.
-const MEDIAN_SAMPLES: usize = 4;
+const MEDIAN_SAMPLES: usize = 8;
 
 /// A band shorter than this share of the chain is one place.
 const POINT_SHARE: f64 = 1e-9;
@@ -92,7 +92,11 @@ pub struct Placement {
 /// Searches every placement of a pyramid's admissible wedges: along the drive by events, across
 /// the section by refinement. `judge` gives the equilibrium of the wedge with a footprint.
 #[must_use]
-pub fn place(positions: &Positions, admissible: &Admissible, judge: &dyn Fn(&Footprint) -> Stability) -> Placement {
+pub fn place(
+    positions: &Positions,
+    admissible: &Admissible,
+    judge: &dyn Fn(&Footprint) -> Stability,
+) -> Placement {
     let support = Support {
         patterns: positions.patterns,
         layouts: positions.layouts,
@@ -341,11 +345,7 @@ fn serving(
             }
         }
     }
-    serving.sort_by(|a, b| {
-        (a.pattern, a.ring)
-            .cmp(&(b.pattern, b.ring))
-            .then(a.arc_m.total_cmp(&b.arc_m))
-    });
+    serving.sort_by(|a, b| (a.pattern, a.ring).cmp(&(b.pattern, b.ring)).then(a.arc_m.total_cmp(&b.arc_m)));
     serving
 }
 
@@ -357,9 +357,6 @@ impl Placement {
         if self.serving.is_empty() {
             return None;
         }
-        [GovernedBy::Steel, GovernedBy::Head, GovernedBy::Toe]
-            .into_iter()
-            .rev()
-            .max_by_key(|&g| count(g))
+        [GovernedBy::Steel, GovernedBy::Head, GovernedBy::Toe].into_iter().rev().max_by_key(|&g| count(g))
     }
 }

@@ -1,4 +1,5 @@
-use super::sector::{FlatSide, Sector};
+use super::Cone;
+use super::sector::{AXIS_TOLERANCE, FlatSide, Sector};
 use crate::opening::{Section, Vec2, cross2};
 use crate::orientation::Vec3;
 
@@ -139,11 +140,7 @@ impl<'a> Chain<'a> {
             Some(FlatSide::End) => (end_m, end_edge * end.norm() / middle.norm()),
             None => self.daylight(&apex, &middle, start_m, end_m),
         };
-        Footprint {
-            apex,
-            along_m: [start_m, middle_m, end_m],
-            edge_m: [start_edge, middle_edge, end_edge],
-        }
+        Footprint { apex, along_m: [start_m, middle_m, end_m], edge_m: [start_edge, middle_edge, end_edge] }
     }
 
     /// Where the ray from `apex` along `ray` meets the chain between two places: metres along
@@ -272,6 +269,30 @@ impl<'a> Chain<'a> {
         high - low
     }
 
+    /// Areas of the three joint faces, square metres, in the order of the cone's planes.
+    #[must_use]
+    pub fn joint_areas_m2(&self, cone: &Cone, foot: &Footprint) -> [f64; 3] {
+        let mut areas = [0.0; 3];
+        for (position, (from, to)) in [(0, (1, 2)), (1, (0, 2)), (2, (0, 1))] {
+            let plane = self.sector.order[position];
+            let along = cone.inward[plane].y.abs();
+            areas[plane] = if along <= AXIS_TOLERANCE {
+                let (a, b) = (self.sector.order[from], self.sector.order[to]);
+                let sine = cone.edges[a].cross(&cone.edges[b]).norm();
+                0.5 * sine * foot.edge_m[from] * foot.edge_m[to]
+            } else {
+                // The face seen along the drive, turned back into its plane.
+                let mut seen = 0.0;
+                self.each_facet(foot.along_m[from], foot.along_m[to], |k, a_m, b_m| {
+                    let (a, b) = (self.point_on(k, a_m) - foot.apex, self.point_on(k, b_m) - foot.apex);
+                    seen -= 0.5 * cross2(&a, &b);
+                });
+                seen / along
+            };
+        }
+        areas
+    }
+
     /// Shortest distance from an apex to the opening, metres, and where it is reached: metres
     /// along the chain.
     #[must_use]
@@ -310,19 +331,15 @@ mod tests {
         let chain = Chain::of(&section, &sector).unwrap();
         let foot = chain.largest();
         let apex = Vec3::new(foot.apex.x, 0.0, foot.apex.y);
-        let corners: Vec<Vec3> = (0..3)
-            .map(|k| apex + cone.edges[sector.order[k]] * foot.edge_m[k])
-            .collect();
+        let corners: Vec<Vec3> =
+            (0..3).map(|k| apex + cone.edges[sector.order[k]] * foot.edge_m[k]).collect();
         for corner in &corners {
             assert!((corner.z - 4.0).abs() < 1e-12);
         }
         let width = corners.iter().map(|c| c.x).fold(f64::MIN, f64::max)
             - corners.iter().map(|c| c.x).fold(f64::MAX, f64::min);
         assert!((width - 5.0).abs() < 1e-12);
-        let volume = (corners[0] - apex)
-            .dot(&(corners[1] - apex).cross(&(corners[2] - apex)))
-            .abs()
-            / 6.0;
+        let volume = (corners[0] - apex).dot(&(corners[1] - apex).cross(&(corners[2] - apex))).abs() / 6.0;
         assert!((chain.volume_m3(&foot) - volume).abs() < 1e-12 * volume);
         let mut area = 0.0;
         chain.face_areas_m2(&foot, |_, a| area += a);

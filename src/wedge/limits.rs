@@ -289,8 +289,7 @@ impl<'a> Frontier<'a> {
                         continue;
                     }
                     // The apex on the start ray's line whose middle ray passes this vertex.
-                    let back = -cross2(&middle, &(self.chain.vertices()[k] - from))
-                        / cross2(&middle, &start);
+                    let back = -cross2(&middle, &(self.chain.vertices()[k] - from)) / cross2(&middle, &start);
                     let end_m = self.chain.end_daylight_m(&(from - start * back), start_m);
                     if end_m < above.along_m[2] {
                         next_m = next_m.max(end_m);
@@ -375,12 +374,7 @@ impl<'a> Frontier<'a> {
         }
         let bands = self.bands(&samples, ADMISSIBLE_SHARE * volume_m3);
         let shown = self.nearest_crown(&bands, &samples, ADMISSIBLE_SHARE * volume_m3, arc_from_crown_m)?;
-        Some(Admissible {
-            limited_by: self.limiting(&shown),
-            shown,
-            volume_m3,
-            bands,
-        })
+        Some(Admissible { limited_by: self.limiting(&shown), shown, volume_m3, bands })
     }
 
     /// (place of the start ray, greatest admissible volume there), sorted by place.
@@ -470,12 +464,10 @@ impl<'a> Frontier<'a> {
         }
         places.sort_by(f64::total_cmp);
         let off = |place: f64| {
-            self.widest(place)
-                .filter(|foot| self.chain.volume_m3(foot) >= enough)
-                .map(|foot| {
-                    let foot_m = self.chain.depth_m(&foot.apex).1;
-                    (arc_from_crown_m(foot_m).abs(), foot_m, foot)
-                })
+            self.widest(place).filter(|foot| self.chain.volume_m3(foot) >= enough).map(|foot| {
+                let foot_m = self.chain.depth_m(&foot.apex).1;
+                (arc_from_crown_m(foot_m).abs(), foot_m, foot)
+            })
         };
         let better = |a: &(f64, f64, Footprint), b: &(f64, f64, Footprint)| {
             if (a.0 - b.0).abs() > FOOT_TIE_M {

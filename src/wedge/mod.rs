@@ -16,8 +16,6 @@ mod shape;
 
 pub use chain::{Chain, Footprint};
 pub use limits::{ADMISSIBLE_SHARE, Admissible, Band, Cap, Frontier, Limits};
-pub use pyramid::{
-    Cone, JointPyramid, THIN_TRIPLE_SR, joint_pyramid_codes, smallest_solid_angle_sr,
-};
+pub use pyramid::{Cone, JointPyramid, THIN_TRIPLE_SR, joint_pyramid_codes, smallest_solid_angle_sr};
 pub use sector::{AXIS_TOLERANCE, FlatSide, Sector};
 pub use shape::{JointFace, OpeningFace, Shape};

@@ -16,9 +16,7 @@ impl JointPyramid {
     /// All eight, 000 to 111.
     #[must_use]
     pub fn all() -> [Self; 8] {
-        std::array::from_fn(|code| Self {
-            lower: [code & 4 != 0, code & 2 != 0, code & 1 != 0],
-        })
+        std::array::from_fn(|code| Self { lower: [code & 4 != 0, code & 2 != 0, code & 1 != 0] })
     }
 
     /// A digit a plane: 0 for its upper side, 1 for its lower.
@@ -132,10 +130,7 @@ mod tests {
 
     #[test]
     fn the_eight_pyramids_fill_the_sphere() {
-        let sum: f64 = JointPyramid::all()
-            .iter()
-            .map(|&p| Cone::new(&upward(), p).solid_angle_sr())
-            .sum();
+        let sum: f64 = JointPyramid::all().iter().map(|&p| Cone::new(&upward(), p).solid_angle_sr()).sum();
         assert!((sum - 4.0 * std::f64::consts::PI).abs() < 1e-12);
     }
 

@@ -67,13 +67,7 @@ impl Sector {
         let flat_side = flat.map(|plane| if start == plane { FlatSide::End } else { FlatSide::Start });
         // From the middle edge along the drive to the plane that it leaves.
         let ridge = cone.inward[middle].dot(&cone.edges[middle]) / along[middle].abs();
-        Some(Self {
-            order,
-            rays: order.map(ray),
-            axial: order.map(|i| cone.edges[i].y),
-            ridge,
-            flat_side,
-        })
+        Some(Self { order, rays: order.map(ray), axial: order.map(|i| cone.edges[i].y), ridge, flat_side })
     }
 }
 
@@ -92,10 +86,8 @@ mod tests {
             Vec3::new(-0.5, 0.7, 0.4).normalize(),
             Vec3::new(-0.2, -0.9, 0.5).normalize(),
         ];
-        let sectors: Vec<Sector> = JointPyramid::all()
-            .iter()
-            .filter_map(|&p| Sector::of(&Cone::new(&upward, p)))
-            .collect();
+        let sectors: Vec<Sector> =
+            JointPyramid::all().iter().filter_map(|&p| Sector::of(&Cone::new(&upward, p))).collect();
         assert_eq!(sectors.len(), 6);
         for sector in sectors {
             let [start, middle, end] = sector.rays;

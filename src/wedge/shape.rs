@@ -66,8 +66,7 @@ impl Shape {
         let sector = chain.sector();
         let [opposite_start, lone_plane, opposite_end] = sector.order;
         let apex = Vec3::new(foot.apex.x, 0.0, foot.apex.y);
-        let hits: [Vec3; 3] =
-            std::array::from_fn(|k| apex + cone.edges[sector.order[k]] * foot.edge_m[k]);
+        let hits: [Vec3; 3] = std::array::from_fn(|k| apex + cone.edges[sector.order[k]] * foot.edge_m[k]);
         let stations = stations(chain, cone, foot, &apex, &hits);
 
         let middle_m = foot.along_m[1];
@@ -86,11 +85,8 @@ impl Shape {
             line.push(to);
             line
         };
-        let mut joints: [JointFace; 3] = std::array::from_fn(|_| JointFace {
-            trace: Vec::new(),
-            trace_m: 0.0,
-            area_m2: 0.0,
-        });
+        let mut joints: [JointFace; 3] =
+            std::array::from_fn(|_| JointFace { trace: Vec::new(), trace_m: 0.0, area_m2: 0.0 });
         joints[lone_plane].trace = polyline(
             hits[0],
             stations
@@ -132,11 +128,8 @@ impl Shape {
     #[must_use]
     pub fn vertices(&self) -> Vec<Vec3> {
         let mut vertices = vec![self.apex];
-        let points = self
-            .joints
-            .iter()
-            .flat_map(|j| &j.trace)
-            .chain(self.openings.iter().flat_map(|o| &o.polygon));
+        let points =
+            self.joints.iter().flat_map(|j| &j.trace).chain(self.openings.iter().flat_map(|o| &o.polygon));
         for point in points {
             if !vertices.contains(point) {
                 vertices.push(*point);
@@ -206,15 +199,18 @@ fn stations(chain: &Chain, cone: &Cone, foot: &Footprint, apex: &Vec3, hits: &[V
     stations
 }
 
-fn opening_faces(section: &Section, chain: &Chain, foot: &Footprint, stations: &[Station]) -> Vec<OpeningFace> {
+fn opening_faces(
+    section: &Section,
+    chain: &Chain,
+    foot: &Footprint,
+    stations: &[Station],
+) -> Vec<OpeningFace> {
     let mut faces = Vec::new();
     let [start_m, _, end_m] = foot.along_m;
     let same = SAME_PLACE * chain.length_m();
     chain.each_facet(start_m, end_m, |k, from_m, to_m| {
-        let part: Vec<&Station> = stations
-            .iter()
-            .filter(|s| s.along_m >= from_m - same && s.along_m <= to_m + same)
-            .collect();
+        let part: Vec<&Station> =
+            stations.iter().filter(|s| s.along_m >= from_m - same && s.along_m <= to_m + same).collect();
         if part.len() < 2 {
             return;
         }
@@ -240,9 +236,6 @@ fn opening_faces(section: &Section, chain: &Chain, foot: &Footprint, stations: &
 /// Area of a flat polygon from its corners in order, square metres.
 fn polygon_area(polygon: &[Vec3]) -> f64 {
     let anchor = polygon[0];
-    let twice: Vec3 = polygon
-        .windows(2)
-        .map(|w| (w[0] - anchor).cross(&(w[1] - anchor)))
-        .sum();
+    let twice: Vec3 = polygon.windows(2).map(|w| (w[0] - anchor).cross(&(w[1] - anchor))).sum();
     0.5 * twice.norm()
 }

@@ -1,0 +1,419 @@
+use rayon::prelude::*;
+use serde::Serialize;
+use thiserror::Error;
+
+use super::wedges::{Candidate, candidates};
+use super::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, Warning};
+use crate::case::Case;
+use crate::opening::{Opening, SectionError, Surface};
+use crate::orientation::{Line, Vec3};
+use crate::stability::{Loads, Mode, Motion, Reaction, Stability};
+use crate::strength::MohrCoulomb;
+use crate::support::{
+    Layout, LayoutError, PhaseGroup, Placement, Positions, force_needed_kn, phase_groups, place,
+};
+use crate::wedge::{Cap, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector, Shape};
+
+/// A face of less than this share of a wedge's whole opening face does not put the wedge on that
+/// surface: it is the rounding of a corner.
+const SURFACE_SHARE: f64 = 1e-9;
+
+/// What is said of a wedge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum Verdict {
+    /// It meets its criterion.
+    #[serde(rename = "held")]
+    Held,
+    /// It does not.
+    #[serde(rename = "short")]
+    Short,
+    /// Nothing is said of it.
+    #[serde(rename = "not judged")]
+    NotJudged,
+}
+
+impl Verdict {
+    /// The word that tables use.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Held => "held",
+            Self::Short => "short",
+            Self::NotJudged => "not judged",
+        }
+    }
+}
+
+/// A removable wedge, weighed and held against the pattern.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CheckedWedge {
+    /// Its sets and the digits of its pyramid, `A-B-C.101`.
+    pub id: String,
+    /// Indices of its sets in the case.
+    pub sets: [usize; 3],
+    /// The side of each joint that it lies on.
+    pub pyramid: JointPyramid,
+    /// The surfaces it shows on, in the order of [`Surface::ALL`].
+    pub surfaces: Vec<Surface>,
+    /// Its cone, local frame.
+    pub cone: Cone,
+    /// The largest admissible wedge, apex at s = 0, local frame.
+    pub shape: Shape,
+    /// Weight, kN.
+    pub weight_kn: f64,
+    /// Its equilibrium without support, vectors in the local frame.
+    pub stability: Stability,
+    /// Direction of movement, or `None` where there is none.
+    pub slide: Option<Line>,
+    /// What caps its size.
+    pub limited_by: Vec<Cap>,
+    /// Volume without caps, cubic metres.
+    pub volume_uncapped_m3: f64,
+    /// Factor of safety without support.
+    pub fs_bare: f64,
+    /// The same with friction alone.
+    pub fs_bare_no_cohesion: f64,
+    /// The worst placement against the pattern; `None` without a pattern or without movement.
+    pub placement: Option<Placement>,
+    /// The wedge at that placement; the same as `shape` unless caps leave it room to sit
+    /// elsewhere across the section.
+    pub placed_shape: Option<Shape>,
+    /// Least factor of safety with bolts as resistance; `None` without a pattern.
+    pub fs_bolted: Option<f64>,
+    /// Median over placements; `None` without a pattern.
+    pub fs_bolted_median: Option<f64>,
+    /// Factor of safety with tension as a load, at the worst placement; decides nothing.
+    pub fs_tensioned: Option<f64>,
+    /// Least bolted factor of safety without caps; `None` without a pattern.
+    pub fs_bolted_uncapped: Option<f64>,
+    /// The factor of safety that is asked for; `None` where nothing moves.
+    pub criterion_fs: Option<f64>,
+    /// What is said of it.
+    pub verdict: Verdict,
+}
+
+impl CheckedWedge {
+    /// The factor of safety that the verdict rests on: bolted where there is a pattern.
+    #[must_use]
+    pub fn deciding_fs(&self) -> f64 {
+        self.fs_bolted.unwrap_or(self.fs_bare)
+    }
+
+    /// The wedge as it sits at its worst placement, or as shown where there is none.
+    #[must_use]
+    pub fn worst_shape(&self) -> &Shape {
+        self.placed_shape.as_ref().unwrap_or(&self.shape)
+    }
+
+    /// Chainage of its apex at its worst placement, metres; 0 where there is none.
+    #[must_use]
+    pub fn apex_chainage_m(&self) -> f64 {
+        self.placement.as_ref().map_or(0.0, |p| p.chainage_m)
+    }
+
+    /// Support force against the movement that its criterion asks for, kN.
+    #[must_use]
+    pub fn force_needed_kn(&self) -> f64 {
+        self.criterion_fs.map_or(0.0, |fs| force_needed_kn(&self.stability, fs))
+    }
+
+    /// Support force against the movement that the pattern gives at the worst placement, kN.
+    #[must_use]
+    pub fn force_provided_kn(&self) -> Option<f64> {
+        self.fs_bolted.filter(|fs| fs.is_finite()).map(|fs| {
+            let bare = self.stability.resistance_kn(&Reaction::default());
+            (fs * self.stability.motion.driving_kn - bare).max(0.0)
+        })
+    }
+}
+
+/// A checked drive.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Check {
+    /// The opening that wedges sit on.
+    pub opening: Opening,
+    /// The patterns, laid out, in the order of the case.
+    pub layouts: Vec<Layout>,
+    /// Which patterns slide along the drive together.
+    pub groups: Vec<PhaseGroup>,
+    /// Every removable wedge above a litre, triples and pyramids in the order of the case.
+    pub wedges: Vec<CheckedWedge>,
+    /// How many removable wedges below a litre are left out.
+    pub left_out: usize,
+    /// What else a reader should know.
+    pub warnings: Vec<Warning>,
+}
+
+/// Why a case cannot be checked. A case that came from a file has been asked all this before.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum CheckError {
+    /// Its section is none.
+    #[error(transparent)]
+    Section(#[from] SectionError),
+    /// A pattern cannot be drilled.
+    #[error("pattern {}: {error}", pattern + 1)]
+    Layout {
+        /// Index of the pattern.
+        pattern: usize,
+        /// Why.
+        error: LayoutError,
+    },
+    /// A pattern names a bolt that the case does not have.
+    #[error("pattern {} names bolt {bolt}, but there are only {count}", pattern + 1)]
+    UnknownBolt {
+        /// Index of the pattern.
+        pattern: usize,
+        /// Index of the bolt.
+        bolt: usize,
+        /// How many bolts there are.
+        count: usize,
+    },
+}
+
+/// Finds every removable wedge of a drive, sizes it under the case's limits, and holds it against
+/// the criteria without and with the patterns, at its worst placement.
+///
+/// # Errors
+/// [`CheckError`] where section or patterns make no sense together.
+pub fn check(case: &Case) -> Result<Check, CheckError> {
+    let opening = case.opening()?;
+    let mut layouts = Vec::with_capacity(case.patterns.len());
+    for (index, pattern) in case.patterns.iter().enumerate() {
+        if pattern.bolt >= case.bolts.len() {
+            return Err(CheckError::UnknownBolt {
+                pattern: index,
+                bolt: pattern.bolt,
+                count: case.bolts.len(),
+            });
+        }
+        let layout =
+            Layout::new(pattern, &opening).map_err(|error| CheckError::Layout { pattern: index, error })?;
+        layouts.push(layout);
+    }
+    let groups = phase_groups(&case.patterns);
+    let mut warnings = Vec::new();
+    let candidates = candidates(case, &opening, &mut warnings);
+    let drive = Drive { case, opening: &opening, layouts: &layouts, groups: &groups };
+    // Collected in the order of the candidates, whatever the number of threads.
+    let judged: Vec<Judged> = candidates.par_iter().map(|c| drive.judge(c)).collect();
+
+    let mut wedges = Vec::new();
+    let mut left_out = 0;
+    for result in judged {
+        match result {
+            Judged::NotFinite => {}
+            Judged::BelowLitre => left_out += 1,
+            Judged::CappedAway(warning) => {
+                left_out += 1;
+                warnings.push(warning);
+            }
+            Judged::Wedge { wedge, warning } => {
+                warnings.extend(warning);
+                wedges.push(*wedge);
+            }
+        }
+    }
+    whole_drive_warnings(case, &groups, &layouts, &wedges, &mut warnings);
+    Ok(Check { opening, layouts, groups, wedges, left_out, warnings })
+}
+
+enum Judged {
+    NotFinite,
+    BelowLitre,
+    CappedAway(Warning),
+    Wedge { wedge: Box<CheckedWedge>, warning: Option<Warning> },
+}
+
+struct Drive<'a> {
+    case: &'a Case,
+    opening: &'a Opening,
+    layouts: &'a [Layout],
+    groups: &'a [PhaseGroup],
+}
+
+impl Drive<'_> {
+    fn judge(&self, candidate: &Candidate) -> Judged {
+        let section = &self.opening.section;
+        let cone = &candidate.cone;
+        let Some(sector) = Sector::of(cone) else { return Judged::NotFinite };
+        let Some(chain) = Chain::of(section, &sector) else { return Judged::NotFinite };
+        let whole = chain.largest();
+        let volume_uncapped_m3 = chain.volume_m3(&whole);
+        if volume_uncapped_m3 < LEAST_VOLUME_M3 {
+            return Judged::BelowLitre;
+        }
+        let frontier = Frontier::new(chain, cone, &candidate.limits);
+        let arc = |along_m: f64| section.arc_from_crown_m(chain.offset_m() + along_m);
+        let admissible = frontier.largest(arc);
+        let Some(admissible) = admissible.filter(|a| a.volume_m3 >= LEAST_VOLUME_M3) else {
+            return Judged::CappedAway(Warning::CappedAway {
+                wedge: candidate.id.clone(),
+                volume_uncapped_m3,
+                litres: LEAST_VOLUME_M3 * 1000.0,
+            });
+        };
+        let strengths: [MohrCoulomb; 3] = candidate.sets.map(|s| self.case.joint_sets[s].strength);
+        let up = self.opening.frame.to_local(&Vec3::z());
+        let unit_weight = self.case.unit_weight_kn_m3;
+        let equilibrium = |foot: &Footprint| {
+            let loads = Loads::weight(chain.volume_m3(foot), unit_weight);
+            let motion = Motion::of(&cone.inward, &loads.resultant_kn(&up));
+            Stability::new(motion, cone.inward, &strengths, &chain.joint_areas_m2(cone, foot))
+        };
+        let stability = equilibrium(&admissible.shown);
+        let moves = stability.motion.mode != Mode::NoMotion;
+        let shape = Shape::new(section, &chain, cone, &admissible.shown);
+
+        let positions = Positions {
+            frontier: &frontier,
+            cone,
+            perimeter_m: section.perimeter_m(),
+            patterns: &self.case.patterns,
+            layouts: self.layouts,
+            bolts: &self.case.bolts,
+            groups: self.groups,
+        };
+        let bolted = moves && !self.case.patterns.is_empty();
+        let placement = bolted.then(|| place(&positions, &admissible, &equilibrium));
+        let placed_shape = placement.as_ref().map(|p| Shape::new(section, &chain, cone, &p.foot));
+        let uncapped = (bolted && !admissible.limited_by.is_empty()).then(|| {
+            let free = Frontier::new(chain, cone, &Limits::default());
+            let whole = free.largest(arc)?;
+            Some(place(&Positions { frontier: &free, ..positions }, &whole, &equilibrium).least_fs)
+        });
+
+        let fs_bare = stability.fs_bare();
+        let with_pattern = |fs: Option<f64>| {
+            // Without movement the factor is infinite with bolts as without.
+            if self.case.patterns.is_empty() { None } else { fs.or(Some(f64::INFINITY)) }
+        };
+        let fs_bolted = with_pattern(placement.as_ref().map(|p| p.least_fs));
+        let criterion_fs = match stability.motion.mode {
+            Mode::Falling => Some(self.case.criteria.min_fs_falling),
+            Mode::SlidingOnOne(_) | Mode::SlidingOnTwo(..) => Some(self.case.criteria.min_fs_sliding),
+            Mode::NoMotion => None,
+        };
+        let held = criterion_fs.is_none_or(|asked| fs_bolted.unwrap_or(fs_bare) >= asked);
+        let fs_tensioned = placement
+            .as_ref()
+            .and_then(|p| self.tensioned(p, &equilibrium(&p.foot), &strengths, &chain, cone));
+        let length_uncapped_m = chain.extent_along_drive_m(&whole);
+        let long = length_uncapped_m > LONG_WEDGE_RATIO * section.size_m();
+        let warning = (long && admissible.limited_by.is_empty())
+            .then(|| Warning::LongWedge { wedge: candidate.id.clone(), length_m: length_uncapped_m });
+        let wedge = CheckedWedge {
+            id: candidate.id.clone(),
+            sets: candidate.sets,
+            pyramid: candidate.pyramid,
+            surfaces: self.surfaces(&shape),
+            cone: *cone,
+            weight_kn: shape.volume_m3 * unit_weight,
+            slide: moves
+                .then(|| Line::from_vector(&self.opening.frame.to_world(&stability.motion.direction))),
+            stability,
+            fs_bolted_uncapped: match uncapped {
+                Some(fs) => with_pattern(fs),
+                None => fs_bolted,
+            },
+            limited_by: admissible.limited_by,
+            volume_uncapped_m3,
+            fs_bare,
+            fs_bare_no_cohesion: stability.fs_bare_no_cohesion(),
+            fs_bolted,
+            fs_bolted_median: with_pattern(placement.as_ref().map(|p| p.median_fs)),
+            fs_tensioned,
+            criterion_fs,
+            verdict: if held { Verdict::Held } else { Verdict::Short },
+            shape,
+            placement,
+            placed_shape,
+        };
+        Judged::Wedge { wedge: Box::new(wedge), warning }
+    }
+
+    /// The surfaces of a wedge's face, in the order of [`Surface::ALL`].
+    fn surfaces(&self, shape: &Shape) -> Vec<Surface> {
+        let whole = shape.opening_area_m2();
+        Surface::ALL
+            .into_iter()
+            .filter(|&surface| {
+                let area: f64 = shape
+                    .openings
+                    .iter()
+                    .filter(|f| self.opening.surface_of(f.facet) == surface)
+                    .map(|f| f.area_m2)
+                    .sum();
+                area > SURFACE_SHARE * whole
+            })
+            .collect()
+    }
+
+    /// The factor of safety with the tension of tensioned bolts as a load, and what is left of
+    /// their capacity, with the other bolts, as resistance.
+    fn tensioned(
+        &self,
+        placement: &Placement,
+        bare: &Stability,
+        strengths: &[MohrCoulomb; 3],
+        chain: &Chain,
+        cone: &Cone,
+    ) -> Option<f64> {
+        let tension = |s: &crate::support::Serving| {
+            self.case.patterns[s.pattern].tension_kn.map(|t| t.min(s.capacity.kn))
+        };
+        if self.case.patterns.iter().all(|p| p.tension_kn.is_none()) {
+            return None;
+        }
+        let mut force = bare.motion.direction * bare.motion.driving_kn;
+        for (m, normal) in cone.inward.iter().zip(bare.motion.normal_kn) {
+            force -= m * normal;
+        }
+        for s in &placement.serving {
+            force += s.direction * tension(s).unwrap_or(0.0);
+        }
+        let motion = Motion::of(&cone.inward, &force);
+        let areas = chain.joint_areas_m2(cone, &placement.foot);
+        let stability = Stability::new(motion, cone.inward, strengths, &areas);
+        let mut reaction = Reaction::default();
+        for s in &placement.serving {
+            let left = s.capacity.kn - tension(s).unwrap_or(0.0);
+            reaction += stability.effect(&s.direction).times(left);
+        }
+        Some(stability.fs(&reaction))
+    }
+}
+
+fn whole_drive_warnings(
+    case: &Case,
+    groups: &[PhaseGroup],
+    layouts: &[Layout],
+    wedges: &[CheckedWedge],
+    warnings: &mut Vec<Warning>,
+) {
+    if layouts.is_empty() {
+        return;
+    }
+    let served =
+        wedges.iter().filter(|w| w.placement.as_ref().is_some_and(|p| !p.serving.is_empty())).count();
+    if served > 1 {
+        warnings.push(Warning::SharedBolts);
+    }
+    for surface in [Surface::Back, Surface::LeftWall, Surface::RightWall] {
+        let bolted = layouts.iter().flat_map(|l| &l.rows).any(|r| r.collar.surface == surface);
+        let there: Vec<&str> = wedges
+            .iter()
+            .filter(|w| w.criterion_fs.is_some() && w.surfaces.contains(&surface))
+            .map(|w| w.id.as_str())
+            .collect();
+        if !bolted && !there.is_empty() {
+            warnings
+                .push(Warning::UnboltedSurface { surface: surface.name().into(), wedges: there.join(", ") });
+        }
+    }
+    let surveyed = case.patterns.iter().filter(|p| p.offset_m.is_some()).count();
+    let together = groups.iter().map(|g| g.patterns.len()).max().unwrap_or(0);
+    if surveyed > 1 && together < surveyed {
+        warnings.push(Warning::FreePhases);
+    }
+}

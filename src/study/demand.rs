@@ -1,0 +1,121 @@
+use serde::Serialize;
+
+use super::{Check, CheckedWedge};
+use crate::case::Case;
+use crate::opening::{Surface, Vec2};
+use crate::orientation::Vec3;
+use crate::support::{Pattern, bolts_needed};
+
+/// What one surface has to carry for one wedge. A wedge on several surfaces is shared between
+/// them by the area of its face.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DemandRow {
+    /// The surface.
+    pub surface: Surface,
+    /// Id of the wedge.
+    pub wedge: String,
+    /// Area of the wedge's face on the surface, square metres.
+    pub area_m2: f64,
+    /// Support force against the movement that the criterion asks of this surface, kN.
+    pub force_needed_kn: f64,
+    /// What the pattern gives at the worst placement, kN; `None` without a pattern.
+    pub force_provided_kn: Option<f64>,
+    /// Force needed over area, kPa.
+    pub pressure_needed_kpa: f64,
+    /// Bolts of the first pattern on the surface, each taken at the centroid of the face, that
+    /// carry the force needed; `None` where such a bolt does nothing for the wedge.
+    pub bolts_needed: Option<u32>,
+    /// Needed over provided; infinite where nothing is provided, `None` without a pattern.
+    pub utilisation: Option<f64>,
+}
+
+/// The demand of every wedge that moves, in the order of the check, surfaces in the order of
+/// [`Surface::ALL`].
+#[must_use]
+pub fn demand(case: &Case, check: &Check) -> Vec<DemandRow> {
+    let mut rows = Vec::new();
+    for wedge in check.wedges.iter().filter(|w| w.criterion_fs.is_some()) {
+        let whole_m2 = wedge.shape.opening_area_m2();
+        let needed_kn = wedge.force_needed_kn();
+        let provided_kn = wedge.force_provided_kn();
+        for &surface in &wedge.surfaces {
+            let face = Face::of(check, wedge, surface);
+            let share = face.area_m2 / whole_m2;
+            let force_needed_kn = needed_kn * share;
+            rows.push(DemandRow {
+                surface,
+                wedge: wedge.id.clone(),
+                area_m2: face.area_m2,
+                force_needed_kn,
+                force_provided_kn: provided_kn.map(|p| p * share),
+                pressure_needed_kpa: needed_kn / whole_m2,
+                bolts_needed: case
+                    .patterns
+                    .iter()
+                    .find(|p| p.covers.iter().any(|c| c.includes(surface)))
+                    .and_then(|p| bolts_needed(force_needed_kn, face.one_bolt_kn(case, wedge, p))),
+                utilisation: provided_kn.map(|p| if needed_kn == 0.0 { 0.0 } else { needed_kn / p }),
+            });
+        }
+    }
+    rows
+}
+
+/// The part of a wedge's face on one surface.
+struct Face {
+    area_m2: f64,
+    /// Centroid and mean outward normal, local (u, s, v), apex at s = 0.
+    centroid: Vec3,
+    normal: Vec3,
+}
+
+impl Face {
+    fn of(check: &Check, wedge: &CheckedWedge, surface: Surface) -> Self {
+        let mut area_m2 = 0.0;
+        let mut moment = Vec3::zeros();
+        let mut normal = Vec3::zeros();
+        for face in wedge.shape.openings.iter().filter(|f| check.opening.surface_of(f.facet) == surface) {
+            let facet = check.opening.section.facets()[face.facet].normal;
+            area_m2 += face.area_m2;
+            normal += Vec3::new(facet.x, 0.0, facet.y) * face.area_m2;
+            let anchor = face.polygon[0];
+            for pair in face.polygon.windows(2) {
+                let part = 0.5 * (pair[0] - anchor).cross(&(pair[1] - anchor)).norm();
+                moment += (anchor + pair[0] + pair[1]) / 3.0 * part;
+            }
+        }
+        Self {
+            area_m2,
+            centroid: moment / area_m2,
+            normal: normal.try_normalize(f64::MIN_POSITIVE).unwrap_or_default(),
+        }
+    }
+
+    /// What one bolt of the pattern, square to the face at its centroid, adds to the resistance
+    /// along the movement, kN.
+    fn one_bolt_kn(&self, case: &Case, wedge: &CheckedWedge, pattern: &Pattern) -> f64 {
+        let direction = match pattern.aim {
+            crate::support::Aim::Fan { origin } => {
+                let away = Vec2::new(self.centroid.x, self.centroid.z) - origin;
+                Vec3::new(away.x, 0.0, away.y).try_normalize(f64::MIN_POSITIVE).unwrap_or(self.normal)
+            }
+            crate::support::Aim::Normal | crate::support::Aim::Vertical => self.normal,
+        };
+        let from_apex = self.centroid - wedge.shape.apex;
+        let head_m = wedge
+            .cone
+            .inward
+            .iter()
+            .filter_map(|m| {
+                let into = m.dot(&direction);
+                (into < 0.0).then(|| -m.dot(&from_apex) / into)
+            })
+            .fold(f64::INFINITY, f64::min);
+        let toe_m = pattern.length_in_hole_m() - head_m;
+        if toe_m < 0.0 {
+            return 0.0;
+        }
+        let capacity = case.bolts[pattern.bolt].capacity(head_m, toe_m);
+        wedge.stability.gain_kn(&wedge.stability.effect(&direction)) * capacity.kn
+    }
+}

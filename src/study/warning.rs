@@ -1,0 +1,61 @@
+use serde::Serialize;
+use thiserror::Error;
+
+/// What a reader of a check should know besides its numbers.
+#[derive(Debug, Clone, PartialEq, Error, Serialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+#[non_exhaustive]
+pub enum Warning {
+    /// Three planes nearly share a line.
+    #[error(
+        "sets {sets} nearly share one line (their thinnest joint pyramid is {solid_angle_sr:.1e} sr, less than {threshold_sr:.0e}); wedges of these three are left out"
+    )]
+    ThinTriple {
+        /// Names, joined by `|`.
+        sets: String,
+        /// Its thinnest pyramid, steradians.
+        solid_angle_sr: f64,
+        /// The least that is worked with, steradians.
+        threshold_sr: f64,
+    },
+    /// A wedge far longer than the section is wide.
+    #[error(
+        "wedge {wedge} would be {length_m:.1} m long: its joints strike nearly along the drive; cap it with max_length_m, or with the longest trace that was seen"
+    )]
+    LongWedge {
+        /// Its id.
+        wedge: String,
+        /// Uncapped extent along the drive, metres.
+        length_m: f64,
+    },
+    /// The caps are so tight that no wedge above a litre is left.
+    #[error(
+        "the limits leave no wedge of {wedge} above {litres} litre; without limits it has {volume_uncapped_m3:.3} m³"
+    )]
+    CappedAway {
+        /// Its id.
+        wedge: String,
+        /// Its uncapped volume, cubic metres.
+        volume_uncapped_m3: f64,
+        /// The least volume that is listed, litres.
+        litres: f64,
+    },
+    /// Bolts that cross several wedges.
+    #[error(
+        "bolts that cross more than one wedge count fully for each of them: the wedges are judged one at a time"
+    )]
+    SharedBolts,
+    /// A back or wall without a single collar, where a wedge sits.
+    #[error("no pattern has a collar on the {surface}, where wedges sit: {wedges}")]
+    UnboltedSurface {
+        /// Name of the surface.
+        surface: String,
+        /// Ids, joined by `, `.
+        wedges: String,
+    },
+    /// Patterns that are surveyed in but do not repeat together.
+    #[error(
+        "patterns with offset_m repeat together only after a long stretch of drive; each is placed as if it could slide by itself"
+    )]
+    FreePhases,
+}

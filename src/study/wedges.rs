@@ -1,0 +1,75 @@
+//! Which pyramids of a case are to be looked at.
+
+use super::Warning;
+use crate::case::Case;
+use crate::opening::Opening;
+use crate::orientation::Vec3;
+use crate::wedge::{Cone, JointPyramid, Limits, THIN_TRIPLE_SR, smallest_solid_angle_sr};
+
+/// Wedges below this are left out with a count: a litre of rock is barred down, not bolted.
+pub const LEAST_VOLUME_M3: f64 = 1e-3;
+
+/// A wedge longer than this many times the larger of the section's width and height is warned
+/// about: its joints strike nearly along the drive and its length hangs on the last degree.
+pub const LONG_WEDGE_RATIO: f64 = 4.0;
+
+/// One joint pyramid of one triple of sets.
+#[derive(Debug, Clone)]
+pub(super) struct Candidate {
+    pub id: String,
+    /// Indices into the case's sets.
+    pub sets: [usize; 3],
+    pub pyramid: JointPyramid,
+    /// In the drive's local frame.
+    pub cone: Cone,
+    pub limits: Limits,
+}
+
+/// Every pyramid of every triple of sets, in the order of the case file.
+pub(super) fn candidates(case: &Case, opening: &Opening, warnings: &mut Vec<Warning>) -> Vec<Candidate> {
+    let n = case.joint_sets.len();
+    let mut all = Vec::new();
+    for i in 0..n {
+        for j in i + 1..n {
+            for k in j + 1..n {
+                of_triple(case, opening, [i, j, k], &mut all, warnings);
+            }
+        }
+    }
+    all
+}
+
+fn of_triple(
+    case: &Case,
+    opening: &Opening,
+    sets: [usize; 3],
+    all: &mut Vec<Candidate>,
+    warnings: &mut Vec<Warning>,
+) {
+    let upward: [Vec3; 3] = sets.map(|s| opening.frame.to_local(&case.joint_sets[s].plane.upward_normal()));
+    let names = sets.map(|s| case.joint_sets[s].name.as_str());
+    let solid_angle_sr = smallest_solid_angle_sr(&upward);
+    if solid_angle_sr < THIN_TRIPLE_SR {
+        warnings.push(Warning::ThinTriple {
+            sets: names.join("|"),
+            solid_angle_sr,
+            threshold_sr: THIN_TRIPLE_SR,
+        });
+        return;
+    }
+    let limits = Limits {
+        trace_m: sets.map(|s| case.joint_sets[s].max_trace_m.or(case.limits.max_trace_m)),
+        depth_m: case.limits.max_depth_m,
+        length_m: case.limits.max_length_m,
+        volume_m3: case.limits.max_volume_m3,
+    };
+    for pyramid in JointPyramid::all() {
+        all.push(Candidate {
+            id: format!("{}.{}", names.join("-"), pyramid.code()),
+            sets,
+            pyramid,
+            cone: Cone::new(&upward, pyramid),
+            limits,
+        });
+    }
+}
