@@ -142,7 +142,7 @@ mod tests {
     fn a_block_on_one_plane_slides_down_its_dip() {
         let upward = [(35.0, 200.0), (80.0, 110.0), (85.0, 20.0)]
             .map(|(dip, dd)| Plane { dip_deg: dip, dip_direction_deg: dd }.upward_normal().into_inner());
-        let cone = Cone::new(&upward, JointPyramid { lower: [false, true, false] });
+        let cone = Cone::new(&upward, JointPyramid { lower: [false, true, true] });
         let motion = Motion::of(&cone.inward, &down());
         if let Mode::SlidingOnOne(0) = motion.mode {
             let line = crate::orientation::Line::from_vector(&motion.direction);
