@@ -68,12 +68,16 @@ impl Stability {
     }
 
     /// Factor of safety with support as a resistance on the bare motion. A joint whose
-    /// compression turns negative is lost: it gives neither friction nor cohesion.
+    /// compression turns negative is lost: it gives neither friction nor cohesion. Support that
+    /// would take more than it gives carries nothing: the factor is never below the bare one.
     #[must_use]
     pub fn fs(&self, support: &Reaction) -> f64 {
         match self.motion.mode {
             Mode::NoMotion => f64::INFINITY,
-            _ => self.resistance_kn(support) / self.motion.driving_kn,
+            _ => {
+                let bare = self.resistance_kn(&Reaction::default());
+                self.resistance_kn(support).max(bare) / self.motion.driving_kn
+            }
         }
     }
 

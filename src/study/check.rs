@@ -177,26 +177,11 @@ pub enum CheckError {
 /// # Errors
 /// [`CheckError`] where section or patterns make no sense together.
 pub fn check(case: &Case) -> Result<Check, CheckError> {
-    let opening = case.opening()?;
-    let mut layouts = Vec::with_capacity(case.patterns.len());
-    for (index, pattern) in case.patterns.iter().enumerate() {
-        if pattern.bolt >= case.bolts.len() {
-            return Err(CheckError::UnknownBolt {
-                pattern: index,
-                bolt: pattern.bolt,
-                count: case.bolts.len(),
-            });
-        }
-        let layout =
-            Layout::new(pattern, &opening).map_err(|error| CheckError::Layout { pattern: index, error })?;
-        layouts.push(layout);
-    }
-    let groups = phase_groups(&case.patterns);
+    let ground = Ground::of(case)?;
     let mut warnings = Vec::new();
-    let candidates = candidates(case, &opening, &mut warnings);
-    let drive = Drive { case, opening: &opening, layouts: &layouts, groups: &groups };
+    let candidates = candidates(case, &ground.opening, &mut warnings);
     // Collected in the order of the candidates, whatever the number of threads.
-    let judged: Vec<Judged> = candidates.par_iter().map(|c| drive.judge(c)).collect();
+    let judged: Vec<Judged> = candidates.par_iter().map(|c| ground.drive(case).judge(c)).collect();
 
     let mut wedges = Vec::new();
     let mut left_out = 0;
@@ -214,8 +199,55 @@ pub fn check(case: &Case) -> Result<Check, CheckError> {
             }
         }
     }
+    let Ground { opening, layouts, groups } = ground;
     whole_drive_warnings(case, &groups, &layouts, &wedges, &mut warnings);
     Ok(Check { opening, layouts, groups, wedges, left_out, warnings })
+}
+
+/// One wedge of a case by its id, as [`check`] finds it; `None` where the case has no such wedge
+/// above a litre.
+///
+/// # Errors
+/// As [`check`].
+pub fn recheck(case: &Case, id: &str) -> Result<Option<CheckedWedge>, CheckError> {
+    let ground = Ground::of(case)?;
+    let candidates = candidates(case, &ground.opening, &mut Vec::new());
+    let judged = candidates.iter().find(|c| c.id == id).map(|c| ground.drive(case).judge(c));
+    Ok(match judged {
+        Some(Judged::Wedge { wedge, .. }) => Some(*wedge),
+        _ => None,
+    })
+}
+
+/// A case's opening with its patterns laid out.
+struct Ground {
+    opening: Opening,
+    layouts: Vec<Layout>,
+    groups: Vec<PhaseGroup>,
+}
+
+impl Ground {
+    fn of(case: &Case) -> Result<Self, CheckError> {
+        let opening = case.opening()?;
+        let mut layouts = Vec::with_capacity(case.patterns.len());
+        for (index, pattern) in case.patterns.iter().enumerate() {
+            if pattern.bolt >= case.bolts.len() {
+                return Err(CheckError::UnknownBolt {
+                    pattern: index,
+                    bolt: pattern.bolt,
+                    count: case.bolts.len(),
+                });
+            }
+            let layout = Layout::new(pattern, &opening)
+                .map_err(|error| CheckError::Layout { pattern: index, error })?;
+            layouts.push(layout);
+        }
+        Ok(Self { opening, layouts, groups: phase_groups(&case.patterns) })
+    }
+
+    fn drive<'a>(&'a self, case: &'a Case) -> Drive<'a> {
+        Drive { case, opening: &self.opening, layouts: &self.layouts, groups: &self.groups }
+    }
 }
 
 enum Judged {
