@@ -2,6 +2,7 @@
 pub mod case;
 pub mod opening;
 pub mod orientation;
+pub mod report;
 pub mod stability;
 pub mod strength;
 pub mod study;

@@ -1,0 +1,101 @@
+use super::numbers::{factor, fixed, kn};
+use super::words::{NOT_COVERED, NOT_JUDGED};
+use crate::study::{CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy, Verdict};
+
+/// The answer in words, the same on terminal, page and in summary.json: which wedges are short,
+/// the worst of them, what it lacks and what would do; then what was not judged.
+#[must_use]
+pub fn answer(check: &Check, remedy: Option<&Remedy>) -> String {
+    let mut parts = vec![count(check)];
+    match remedy {
+        Some(remedy) => {
+            if let Some(worst) = check.wedges.iter().find(|w| w.id == remedy.wedge) {
+                parts.push(format!("Worst: {}.", described(worst, check)));
+                parts.push(what_would_do(worst, remedy));
+            }
+        }
+        None => {
+            if let Some(nearest) = nearest_to_criterion(check) {
+                parts.push(format!("Nearest to its criterion: {}.", described(nearest, check)));
+            }
+        }
+    }
+    parts.push(not_judged());
+    parts.join(" ")
+}
+
+/// What stands outside the answer, in one sentence.
+#[must_use]
+pub fn not_judged() -> String {
+    let list: Vec<&str> = NOT_JUDGED.iter().chain(&NOT_COVERED).copied().collect();
+    format!("Not judged: {}.", list.join(", "))
+}
+
+fn count(check: &Check) -> String {
+    let all = check.wedges.len();
+    let short = check.wedges.iter().filter(|w| w.verdict == Verdict::Short).count();
+    let bare = if check.layouts.is_empty() { " without bolts" } else { "" };
+    match (all, short) {
+        (0, _) => "No removable wedge of a litre or more.".into(),
+        (1, 0) => format!("The one wedge is held{bare}."),
+        (1, _) => format!("The one wedge is short{bare}."),
+        (_, 0) => format!("All {all} wedges are held{bare}."),
+        (_, 1) => format!("1 of {all} wedges is short{bare}."),
+        _ => format!("{short} of {all} wedges are short{bare}."),
+    }
+}
+
+/// `A-B-C.111 in the back, 223 kN, FS 1.05 where 2.00 is asked, at its worst placement`
+fn described(wedge: &CheckedWedge, check: &Check) -> String {
+    let surfaces: Vec<String> = wedge.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
+    let mut text = format!(
+        "{} in {}, {} kN, FS {} where {} is asked",
+        wedge.id,
+        surfaces.join(" and "),
+        kn(wedge.weight_kn),
+        factor(wedge.deciding_fs()),
+        fixed(wedge.criterion_fs.unwrap_or(f64::NAN), 2),
+    );
+    if !check.layouts.is_empty() {
+        text.push_str(", at its worst placement");
+        if wedge.placement.as_ref().is_some_and(|p| p.serving.is_empty()) {
+            text.push_str(", where no bolt crosses it");
+        }
+    }
+    text
+}
+
+fn what_would_do(worst: &CheckedWedge, remedy: &Remedy) -> String {
+    let lacking = kn(remedy.force_lacking_kn);
+    if !remedy.covered {
+        let surfaces: Vec<&str> = worst.surfaces.iter().map(|s| s.name()).collect();
+        return format!(
+            "It needs {lacking} kN of support; no pattern covers the {}.",
+            surfaces.join(" or the ")
+        );
+    }
+    let mut ways = Vec::new();
+    if let Some(spacing) = remedy.ring_spacing_m {
+        ways.push(format!("rings at {spacing:.1} m"));
+    }
+    if let Some(length) = remedy.length_m {
+        ways.push(format!("bolts of {length:.1} m"));
+    }
+    if ways.is_empty() {
+        format!(
+            "{lacking} kN more would do, but neither rings at {CLOSEST_RINGS_M:.1} m nor bolts of {LONGEST_BOLT_M:.1} m give them."
+        )
+    } else {
+        format!("{lacking} kN more would do: {}.", ways.join(", or "))
+    }
+}
+
+/// The moving wedge with the least ratio of factor of safety to criterion.
+fn nearest_to_criterion(check: &Check) -> Option<&CheckedWedge> {
+    let ratio = |w: &CheckedWedge| w.criterion_fs.map(|asked| w.deciding_fs() / asked);
+    check
+        .wedges
+        .iter()
+        .filter(|w| w.criterion_fs.is_some())
+        .reduce(|a, b| if ratio(b) < ratio(a) { b } else { a })
+}

@@ -1,0 +1,197 @@
+//! The rows of the tables, one struct a table: the names of its fields are the columns of the CSV
+//! files and the keys of summary.json.
+
+use serde::Serialize;
+
+use super::numbers::Number;
+use crate::case::Case;
+use crate::orientation::Line;
+use crate::study::{Check, CheckedWedge, DemandRow};
+
+/// A movement steeper than this is vertical and has no trend.
+const VERTICAL_DEG: f64 = 90.0 - 1e-6;
+
+/// A row of wedges.csv.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[allow(missing_docs)] // the columns are described in the README
+pub struct WedgeRow {
+    pub wedge: String,
+    pub sets: String,
+    pub joint_pyramid: String,
+    pub surfaces: String,
+    pub mode: String,
+    pub slides_on: Option<String>,
+    pub slide_trend_deg: Option<Number>,
+    pub slide_plunge_deg: Option<Number>,
+    pub volume_m3: Number,
+    pub weight_kn: Number,
+    pub depth_m: Number,
+    pub length_m: Number,
+    pub opening_area_m2: Number,
+    pub trace_m: String,
+    pub limited_by: Option<String>,
+    pub volume_uncapped_m3: Number,
+    pub fs_bare: Number,
+    pub fs_bare_no_cohesion: Number,
+    pub fs_bolted: Option<Number>,
+    pub fs_bolted_median: Option<Number>,
+    pub fs_tensioned: Option<Number>,
+    pub fs_bolted_uncapped: Option<Number>,
+    pub bolts_serving: Option<usize>,
+    pub criterion: Option<Number>,
+    pub verdict: String,
+    /// The worst placement: chainage and place in the section of the apex.
+    pub worst_apex_chainage_m: Option<Number>,
+    pub worst_apex_u_m: Option<Number>,
+    pub worst_apex_v_m: Option<Number>,
+    pub note: Option<String>,
+}
+
+/// A row of bolt_demand.csv.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[allow(missing_docs)]
+pub struct BoltDemandRow {
+    pub surface: String,
+    pub wedge: String,
+    pub area_m2: Number,
+    pub force_needed_kn: Number,
+    pub force_provided_kn: Option<Number>,
+    pub pressure_needed_kpa: Number,
+    pub bolts_needed: Option<u32>,
+    pub utilisation: Option<Number>,
+}
+
+/// A row of bolts.csv.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[allow(missing_docs)]
+pub struct BoltRow {
+    pub wedge: String,
+    pub pattern: usize,
+    pub ring: i64,
+    pub chainage_m: Number,
+    pub u_m: Number,
+    pub v_m: Number,
+    pub trend_deg: Option<Number>,
+    pub plunge_deg: Number,
+    pub head_m: Number,
+    pub toe_m: Number,
+    pub capacity_kn: Number,
+    pub governed_by: String,
+    pub share_kn: Number,
+}
+
+fn joined<T: AsRef<str>>(parts: impl IntoIterator<Item = T>) -> String {
+    parts.into_iter().map(|p| p.as_ref().to_owned()).collect::<Vec<_>>().join("|")
+}
+
+fn none_if_empty(text: String) -> Option<String> {
+    (!text.is_empty()).then_some(text)
+}
+
+/// Trend and plunge as tables hold them: a vertical line has plunge ±90 and no trend.
+fn trend_and_plunge(line: Line) -> (Option<Number>, Number) {
+    if line.plunge_deg.abs() > VERTICAL_DEG {
+        (None, Number(90f64.copysign(line.plunge_deg)))
+    } else {
+        (Some(Number(line.trend_deg)), Number(line.plunge_deg))
+    }
+}
+
+/// What is worth saying of a wedge besides its numbers.
+fn note(wedge: &CheckedWedge) -> Option<String> {
+    let placement = wedge.placement.as_ref()?;
+    placement.serving.is_empty().then(|| "no bolt crosses it at its worst placement".to_owned())
+}
+
+/// The rows of wedges.csv.
+#[must_use]
+pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
+    check
+        .wedges
+        .iter()
+        .map(|wedge| {
+            let name = |i: usize| case.joint_sets[wedge.sets[i]].name.as_str();
+            let slide = wedge.slide.map(trend_and_plunge);
+            let placement = wedge.placement.as_ref();
+            WedgeRow {
+                wedge: wedge.id.clone(),
+                sets: joined((0..3).map(name)),
+                joint_pyramid: wedge.pyramid.code(),
+                surfaces: joined(wedge.surfaces.iter().map(|s| s.name())),
+                mode: wedge.stability.motion.mode.name().into(),
+                slides_on: none_if_empty(joined(
+                    wedge.stability.motion.mode.slides_on().into_iter().map(name),
+                )),
+                slide_trend_deg: slide.and_then(|s| s.0),
+                slide_plunge_deg: slide.map(|s| s.1),
+                volume_m3: wedge.shape.volume_m3.into(),
+                weight_kn: wedge.weight_kn.into(),
+                depth_m: wedge.shape.depth_m.into(),
+                length_m: wedge.shape.length_m.into(),
+                opening_area_m2: wedge.shape.opening_area_m2().into(),
+                trace_m: joined(wedge.shape.joints.iter().map(|j| super::numbers::shortest(j.trace_m))),
+                limited_by: none_if_empty(joined(wedge.limited_by.iter().map(|c| c.name()))),
+                volume_uncapped_m3: wedge.volume_uncapped_m3.into(),
+                fs_bare: wedge.fs_bare.into(),
+                fs_bare_no_cohesion: wedge.fs_bare_no_cohesion.into(),
+                fs_bolted: wedge.fs_bolted.map(Number),
+                fs_bolted_median: wedge.fs_bolted_median.map(Number),
+                fs_tensioned: wedge.fs_tensioned.map(Number),
+                fs_bolted_uncapped: wedge.fs_bolted_uncapped.map(Number),
+                bolts_serving: placement.map(|p| p.serving.len()),
+                criterion: wedge.criterion_fs.map(Number),
+                verdict: wedge.verdict.name().into(),
+                worst_apex_chainage_m: placement.map(|p| p.chainage_m.into()),
+                worst_apex_u_m: placement.map(|p| p.foot.apex.x.into()),
+                worst_apex_v_m: placement.map(|p| p.foot.apex.y.into()),
+                note: note(wedge),
+            }
+        })
+        .collect()
+}
+
+/// The rows of bolt_demand.csv.
+#[must_use]
+pub fn bolt_demand_rows(demand: &[DemandRow]) -> Vec<BoltDemandRow> {
+    demand
+        .iter()
+        .map(|row| BoltDemandRow {
+            surface: row.surface.name().into(),
+            wedge: row.wedge.clone(),
+            area_m2: row.area_m2.into(),
+            force_needed_kn: row.force_needed_kn.into(),
+            force_provided_kn: row.force_provided_kn.map(Number),
+            pressure_needed_kpa: row.pressure_needed_kpa.into(),
+            bolts_needed: row.bolts_needed,
+            utilisation: row.utilisation.map(Number),
+        })
+        .collect()
+}
+
+/// The rows of bolts.csv: the bolts that cross each wedge at its worst placement.
+#[must_use]
+pub fn bolt_rows(check: &Check) -> Vec<BoltRow> {
+    let mut rows = Vec::new();
+    for wedge in &check.wedges {
+        for bolt in wedge.placement.iter().flat_map(|p| &p.serving) {
+            let world = check.opening.frame.to_world(&bolt.direction);
+            let (trend_deg, plunge_deg) = trend_and_plunge(Line::from_vector(&world));
+            rows.push(BoltRow {
+                wedge: wedge.id.clone(),
+                pattern: bolt.pattern + 1,
+                ring: bolt.ring,
+                chainage_m: bolt.chainage_m.into(),
+                u_m: bolt.point.x.into(),
+                v_m: bolt.point.y.into(),
+                trend_deg,
+                plunge_deg,
+                head_m: bolt.head_m.into(),
+                toe_m: bolt.toe_m.into(),
+                capacity_kn: bolt.capacity.kn.into(),
+                governed_by: bolt.capacity.governed_by.name().into(),
+                share_kn: bolt.share_kn.into(),
+            });
+        }
+    }
+    rows
+}

@@ -1,0 +1,90 @@
+use serde::Serialize;
+use serde_json::{Map, Value, json};
+
+use super::numbers::Number;
+use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
+use super::words::{ASSUMPTIONS, CAUTIONS, NOT_COVERED, NOT_JUDGED};
+use crate::opening::Opening;
+use crate::orientation::Vec3;
+use crate::study::{Check, CheckedWedge};
+use crate::wedge::Shape;
+
+/// All that a check found, as it goes into summary.json.
+#[derive(Debug, Clone, Copy)]
+pub struct Summary<'a> {
+    /// The answer line.
+    pub answer: &'a str,
+    /// The date that was given, if any.
+    pub dated: Option<&'a str>,
+    /// The case file's content, echoed.
+    pub inputs: &'a Value,
+    /// The check.
+    pub check: &'a Check,
+    /// Its rows.
+    pub wedges: &'a [WedgeRow],
+    /// Demand.
+    pub bolt_demand: &'a [BoltDemandRow],
+    /// Bolts at the worst placements.
+    pub bolts: &'a [BoltRow],
+}
+
+/// summary.json: keys in a fixed order, so that the same input gives the same bytes.
+///
+/// # Errors
+/// When a row does not serialise, which no input can cause.
+pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
+    let mut wedges = Vec::new();
+    for (row, wedge) in summary.wedges.iter().zip(&summary.check.wedges) {
+        let mut object = object(row)?;
+        object.insert("vertices_m".into(), json!(vertices(&wedge.shape, wedge, &summary.check.opening)));
+        if let Some(shape) = wedge.placed_shape.as_ref().filter(|s| **s != wedge.shape) {
+            object.insert("worst_vertices_m".into(), json!(vertices(shape, wedge, &summary.check.opening)));
+        }
+        object.insert("ring_shifts_m".into(), json!(wedge.placement.as_ref().map(|p| &p.shifts_m)));
+        wedges.push(Value::Object(object));
+    }
+    let warnings: Vec<String> = summary.check.warnings.iter().map(ToString::to_string).collect();
+    let document = json!({
+        "answer": summary.answer,
+        "backhold_version": env!("CARGO_PKG_VERSION"),
+        "dated": summary.dated,
+        "inputs": summary.inputs,
+        "wedges": wedges,
+        "left_out_below_1_litre": summary.check.left_out,
+        "bolt_demand": rows(summary.bolt_demand)?,
+        "bolts": rows(summary.bolts)?,
+        "warnings": warnings,
+        "not_judged": NOT_JUDGED,
+        "not_covered": NOT_COVERED,
+        "assumptions": ASSUMPTIONS,
+        "cautions": CAUTIONS,
+    });
+    let mut text = serde_json::to_string_pretty(&document)?;
+    text.push('\n');
+    Ok(text)
+}
+
+fn object(row: &impl Serialize) -> Result<Map<String, Value>, serde_json::Error> {
+    Ok(match serde_json::to_value(row)? {
+        Value::Object(map) => map,
+        other => Map::from_iter([("value".to_owned(), other)]),
+    })
+}
+
+fn rows(rows: &[impl Serialize]) -> Result<Vec<Value>, serde_json::Error> {
+    rows.iter().map(serde_json::to_value).collect()
+}
+
+/// The corners of a wedge in east, north, up, metres from mid-floor at chainage 0, with its apex
+/// at the chainage of its worst placement.
+fn vertices(shape: &Shape, wedge: &CheckedWedge, opening: &Opening) -> Vec<[Number; 3]> {
+    let shift = Vec3::new(0.0, wedge.apex_chainage_m(), 0.0);
+    shape
+        .vertices()
+        .iter()
+        .map(|local| {
+            let world = opening.frame.to_world(&(local + shift));
+            [Number(world.x), Number(world.y), Number(world.z)]
+        })
+        .collect()
+}

@@ -1,0 +1,37 @@
+//! The sentences that every output carries.
+
+/// What the method takes for granted.
+pub const ASSUMPTIONS: [&str; 4] = [
+    "Rigid blocks between plane joints that run on as far as the wedge does, at any place along the drive, unless a limit caps them.",
+    "Limit equilibrium of forces: no stress in the rock clamps or loosens a wedge, no water, no shaking.",
+    "Bolts are resistance that the movement calls on, along their axes, at the capacities the user gives; they are installed as drawn.",
+    "Each wedge is judged alone; a bolt that crosses several counts fully for each.",
+];
+
+/// What no output of a check speaks of.
+pub const NOT_COVERED: [&str; 5] = [
+    "slabs and beams between parallel joints",
+    "blocks of more than three joint planes",
+    "failure of intact rock",
+    "openings that are not convex (at an intersection use a wider section)",
+    "joints that are not plane",
+];
+
+/// What a check does not judge yet.
+pub const NOT_JUDGED: [&str; 3] =
+    ["smaller wedges than the largest admissible one", "the face of the heading", "rotation"];
+
+/// What a reader must not forget.
+pub const CAUTIONS: [&str; 5] = [
+    "These numbers need the judgement of a competent person who knows the site.",
+    "Examine and scale the ground before work, after blasting and whenever it changes; what is seen there comes before anything printed here.",
+    "The mine's own standards, local codes and licensed practice come first.",
+    "No factor of safety guarantees that rock stays up.",
+    "Bolt capacities are the user's, from pull tests; none is a default.",
+];
+
+/// The cautions in one line, for the terminal.
+pub const CAUTION_LINE: &str = "Needs a competent person's judgement. Examine and scale the ground; mine standards, local codes and licensed practice come first. No factor of safety guarantees that rock stays up.";
+
+/// What stands where a bolt's source would.
+pub const NO_SOURCE: &str = "no source given";
