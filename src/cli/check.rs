@@ -1,0 +1,159 @@
+use std::path::PathBuf;
+
+use super::folder::Folder;
+use super::{DONE, Outcome, SHORT, interrupt, terminal};
+use crate::case::{ReadCase, read_case};
+use crate::report::{self, numbers, words};
+use crate::study::{self, Check, CheckedWedge, Verdict};
+
+/// Find every removable wedge of a drive, weigh it, and hold it against the bolt pattern.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The case file.
+    #[arg(value_name = "CASE")]
+    case: PathBuf,
+    /// The folder to write tables, plots and page into, all or nothing.
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+    /// Set aside a folder that backhold did not write, instead of refusing.
+    #[arg(long)]
+    overwrite: bool,
+    /// Exit with status 1 when a wedge is short or not judged.
+    #[arg(long)]
+    strict: bool,
+    /// A date to print in the outputs, such as 2026-11-25; none is printed otherwise.
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    dated: Option<String>,
+}
+
+/// Checks the case, writes the folder, and says the answer.
+pub fn run(arguments: &Arguments) -> Outcome {
+    let read = read_case(&arguments.case)?;
+    say_notes(&read);
+    let mut folder = Folder::begin(&arguments.out, arguments.overwrite)?;
+    let checked = study::check(&read.case)?;
+    interrupt::safe_point()?;
+    let remedy = study::remedy(&read.case, &checked)?;
+    interrupt::safe_point()?;
+    let outputs = report::Outputs {
+        case: &read.case,
+        inputs: &read.inputs,
+        check: &checked,
+        remedy: remedy.as_ref(),
+        dated: arguments.dated.as_deref(),
+    };
+    let answer = outputs.answer();
+    for file in outputs.files()? {
+        folder.write(&file.name, &file.content)?;
+    }
+    let set_aside = folder.finish()?;
+    say(&read, &checked, &answer, arguments);
+    if let Some(aside) = set_aside {
+        terminal::message(&format!("the folder that stood there is now {}", aside.display()));
+    }
+    let all_held = checked.wedges.iter().all(|w| w.verdict == Verdict::Held);
+    Ok(if arguments.strict && !all_held { SHORT } else { DONE })
+}
+
+/// What the case file made the reader wonder about.
+pub(super) fn say_notes(read: &ReadCase) {
+    for note in &read.notes {
+        terminal::message(&note.to_string());
+    }
+}
+
+fn say(read: &ReadCase, checked: &Check, answer: &str, arguments: &Arguments) {
+    terminal::result(&terminal::emphasis(&terminal::wrapped(answer)));
+    if !checked.wedges.is_empty() {
+        let header = ["wedge", "surfaces", "mode", "volume m³", "weight kN", "FS bare", "FS bolted", "asked", "verdict"];
+        let right = ["volume m³", "weight kN", "FS bare", "FS bolted", "asked"];
+        let rows: Vec<Vec<String>> = checked.wedges.iter().map(row).collect();
+        terminal::result(&format!("\n{}", terminal::table(&header, &rows, &right)));
+    }
+    let mut after = Vec::new();
+    for wedge in &checked.wedges {
+        if wedge.placement.as_ref().is_some_and(|p| p.serving.is_empty()) {
+            after.push(format!("{}: no bolt crosses it at its worst placement.", wedge.id));
+        }
+        if let (false, Some(uncapped)) = (wedge.limited_by.is_empty(), wedge.fs_bolted_uncapped) {
+            let caps: Vec<&str> = wedge.limited_by.iter().map(|c| c.name()).collect();
+            after.push(format!(
+                "{}: capped by {}; without limits {:.2} m³, FS bolted {}.",
+                wedge.id,
+                caps.join(", "),
+                wedge.volume_uncapped_m3,
+                numbers::factor(uncapped)
+            ));
+        }
+    }
+    if checked.left_out > 0 {
+        after.push(format!("Removable wedges below 1 litre, left out: {}.", checked.left_out));
+    }
+    for bolt in &read.case.bolts {
+        let source = bolt.source.as_deref().unwrap_or(words::NO_SOURCE);
+        after.push(format!("Capacities of {}: {source}.", bolt.name));
+    }
+    after.extend(checked.warnings.iter().map(|w| format!("Note: {w}.")));
+    if !after.is_empty() {
+        let text: Vec<String> = after.iter().map(|line| terminal::wrapped(line)).collect();
+        terminal::result(&format!("\n{}", text.join("\n")));
+    }
+    terminal::result(&format!(
+        "\nWritten to {}: report.html, wedges.csv, bolt_demand.csv, bolts.csv, summary.json, plots/",
+        arguments.out.display()
+    ));
+    terminal::result(&terminal::wrapped(words::CAUTION_LINE));
+}
+
+fn row(wedge: &CheckedWedge) -> Vec<String> {
+    let surfaces: Vec<&str> = wedge.surfaces.iter().map(|s| s.name()).collect();
+    vec![
+        wedge.id.clone(),
+        surfaces.join(", "),
+        wedge.stability.motion.mode.name().into(),
+        numbers::fixed(wedge.shape.volume_m3, 3),
+        numbers::fixed(wedge.weight_kn, 2),
+        numbers::factor(wedge.fs_bare),
+        wedge.fs_bolted.map(numbers::factor).unwrap_or_default(),
+        wedge.criterion_fs.map(|fs| numbers::fixed(fs, 2)).unwrap_or_default(),
+        wedge.verdict.name().into(),
+    ]
+}
+
+/// A calendar date, year-month-day.
+fn date(text: &str) -> Result<String, String> {
+    let parts: Vec<&str> = text.split('-').collect();
+    let number = |s: &str, digits: usize| -> Option<u32> {
+        (s.len() == digits && s.bytes().all(|b| b.is_ascii_digit())).then(|| s.parse().ok()).flatten()
+    };
+    let valid = match parts[..] {
+        [y, m, d] => match (number(y, 4), number(m, 2), number(d, 2)) {
+            (Some(y), Some(m @ 1..=12), Some(d @ 1..)) => d <= days_in(y, m),
+            _ => false,
+        },
+        _ => false,
+    };
+    if valid { Ok(text.to_owned()) } else { Err("a date reads year-month-day, such as 2026-11-25".into()) }
+}
+
+fn days_in(year: u32, month: u32) -> u32 {
+    match month {
+        4 | 6 | 9 | 11 => 30,
+        2 if year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400)) => 29,
+        2 => 28,
+        _ => 31,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::date;
+
+    #[test]
+    fn only_days_of_the_calendar_are_dates() {
+        assert!(date("2026-11-25").is_ok() && date("2024-02-29").is_ok());
+        for wrong in ["2026-02-29", "2026-13-01", "26-1-1", "2026-11-25T10:00", "yesterday", ""] {
+            assert!(date(wrong).is_err(), "{wrong}");
+        }
+    }
+}

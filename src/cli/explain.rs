@@ -1,0 +1,34 @@
+use std::path::PathBuf;
+
+use super::{DONE, Failure, Outcome, check, terminal};
+use crate::case::read_case;
+use crate::report::calculation_sheet;
+
+/// Print one wedge as a calculation sheet that a person can follow by hand (Markdown).
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The case file.
+    #[arg(value_name = "CASE")]
+    case: PathBuf,
+    /// Which wedge, by its id, such as A-B-C.101.
+    #[arg(long, value_name = "ID")]
+    wedge: String,
+}
+
+/// Prints the calculation sheet of one wedge.
+pub fn run(arguments: &Arguments) -> Outcome {
+    let read = read_case(&arguments.case)?;
+    check::say_notes(&read);
+    let checked = crate::study::check(&read.case)?;
+    let Some(wedge) = checked.wedges.iter().find(|w| w.id == arguments.wedge) else {
+        let ids: Vec<&str> = checked.wedges.iter().map(|w| w.id.as_str()).collect();
+        let known = if ids.is_empty() {
+            "this case has no removable wedge of a litre or more".to_owned()
+        } else {
+            format!("this case has {}", ids.join(", "))
+        };
+        return Err(Failure::Usage(format!("--wedge {}: no such wedge; {known}", arguments.wedge)));
+    };
+    terminal::result(calculation_sheet(&read.case, &checked, wedge).trim_end());
+    Ok(DONE)
+}

@@ -1,0 +1,66 @@
+use std::io;
+use std::path::Path;
+
+use thiserror::Error;
+
+use crate::case::Problems;
+use crate::report::{DrawError, TableError};
+use crate::study::CheckError;
+
+/// Exit status of bad input or usage.
+pub const BAD_INPUT: u8 = 2;
+/// Exit status when the machine said no.
+pub const MACHINE: u8 = 3;
+/// Exit status of an interrupted run.
+pub const INTERRUPTED: u8 = 130;
+
+/// Why a command could not be done.
+#[derive(Debug, Error)]
+pub enum Failure {
+    /// The case file has problems; all of them are listed.
+    #[error(transparent)]
+    Case(#[from] Problems),
+    /// A sentence for the user, who can do something about it.
+    #[error("{0}")]
+    Usage(String),
+    /// The study refused; a case that was read from a file never gets here.
+    #[error("this case cannot be checked: {0}")]
+    Check(#[from] CheckError),
+    /// Disk, permission and the like.
+    #[error("{what}: {error}")]
+    Machine {
+        /// What was being done.
+        what: String,
+        /// What the system said.
+        error: io::Error,
+    },
+    /// A table or the summary could not be made.
+    #[error(transparent)]
+    Table(#[from] TableError),
+    /// The summary could not be made.
+    #[error("the summary could not be written as JSON: {0}")]
+    Json(#[from] serde_json::Error),
+    /// A drawing could not be made.
+    #[error(transparent)]
+    Draw(#[from] DrawError),
+    /// Ctrl-C.
+    #[error("interrupted; nothing was written")]
+    Interrupted,
+}
+
+impl Failure {
+    /// A failure of the machine while doing `what` with `path`.
+    pub fn machine(what: &str, path: &Path, error: io::Error) -> Self {
+        Self::Machine { what: format!("{what} {}", path.display()), error }
+    }
+
+    /// The exit status that goes with it.
+    pub fn status(&self) -> u8 {
+        match self {
+            Self::Case(problems) if problems.is_machine() => MACHINE,
+            Self::Case(_) | Self::Usage(_) | Self::Check(_) => BAD_INPUT,
+            Self::Machine { .. } | Self::Table(_) | Self::Json(_) | Self::Draw(_) => MACHINE,
+            Self::Interrupted => INTERRUPTED,
+        }
+    }
+}

@@ -1,0 +1,169 @@
+//! Output folders, written all or nothing: everything goes into a sibling under a temporary name,
+//! which then takes the place of the old folder.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use super::{Failure, interrupt};
+
+/// The file in every folder that Backhold wrote; it lists what belongs to it.
+const MARK: &str = ".backhold";
+
+/// A folder in the making. Dropped before [`Folder::finish`], it leaves nothing behind.
+#[derive(Debug)]
+pub struct Folder {
+    target: PathBuf,
+    temporary: PathBuf,
+    overwrite: bool,
+    written: BTreeSet<String>,
+    finished: bool,
+}
+
+impl Folder {
+    /// Begins a folder that will stand at `target`.
+    ///
+    /// # Errors
+    /// When `target` is something that Backhold did not write and `overwrite` is not set, or when
+    /// the temporary folder cannot be made.
+    pub fn begin(target: &Path, overwrite: bool) -> Result<Self, Failure> {
+        let name = target.file_name().ok_or_else(|| {
+            Failure::Usage(format!(
+                "--out {}: this is no name for a folder; give a folder that may be made or replaced, such as out/",
+                target.display()
+            ))
+        })?;
+        let parent = match target.parent() {
+            Some(parent) if !parent.as_os_str().is_empty() => parent.to_path_buf(),
+            _ => PathBuf::from("."),
+        };
+        refuse_foreign(target, overwrite)?;
+        fs::create_dir_all(&parent).map_err(|e| Failure::machine("cannot make the folder", &parent, e))?;
+        let temporary =
+            parent.join(format!(".{}.backhold-{}", name.to_string_lossy(), std::process::id()));
+        fs::create_dir(&temporary)
+            .map_err(|e| Failure::machine("cannot make the folder", &temporary, e))?;
+        Ok(Self {
+            target: target.to_path_buf(),
+            temporary,
+            overwrite,
+            written: BTreeSet::new(),
+            finished: false,
+        })
+    }
+
+    /// Writes one file; `name` may have folders in it, divided by `/`.
+    ///
+    /// # Errors
+    /// When the machine says no, or after Ctrl-C.
+    pub fn write(&mut self, name: &str, content: &[u8]) -> Result<(), Failure> {
+        interrupt::safe_point()?;
+        let path = self.temporary.join(name);
+        if let Some(parent) = path.parent() {
+            fs::create_dir_all(parent).map_err(|e| Failure::machine("cannot make the folder", parent, e))?;
+        }
+        fs::write(&path, content).map_err(|e| Failure::machine("cannot write", &path, e))?;
+        self.written.insert(name.to_owned());
+        Ok(())
+    }
+
+    /// Puts the folder in its place. A folder that Backhold did not write, or that holds files of
+    /// others, is set aside under a new name, never deleted; its name is returned.
+    ///
+    /// # Errors
+    /// When the machine says no; the old folder is then still there.
+    pub fn finish(mut self) -> Result<Option<PathBuf>, Failure> {
+        let mut list: String = self.written.iter().fold(String::new(), |all, name| all + name + "\n");
+        list.insert_str(0, "# Files that backhold wrote here; it replaces this folder only while nothing else is in it.\n");
+        self.write(MARK, list.as_bytes())?;
+        interrupt::safe_point()?;
+        let mut set_aside = None;
+        if fs::symlink_metadata(&self.target).is_ok() {
+            // Asked again: somebody may have put a file there meanwhile.
+            refuse_foreign(&self.target, self.overwrite)?;
+            let keep = foreign(&self.target).is_some();
+            let aside = self.free_name(if keep { "before" } else { "replaced" });
+            fs::rename(&self.target, &aside)
+                .map_err(|e| Failure::machine("cannot set aside", &self.target, e))?;
+            if let Err(error) = fs::rename(&self.temporary, &self.target) {
+                let _ = fs::rename(&aside, &self.target);
+                return Err(Failure::machine("cannot put in its place", &self.target, error));
+            }
+            if keep {
+                set_aside = Some(aside);
+            } else {
+                let _ = fs::remove_dir_all(&aside);
+            }
+        } else {
+            fs::rename(&self.temporary, &self.target)
+                .map_err(|e| Failure::machine("cannot put in its place", &self.target, e))?;
+        }
+        self.finished = true;
+        Ok(set_aside)
+    }
+
+    fn free_name(&self, word: &str) -> PathBuf {
+        let base = self.target.as_os_str().to_string_lossy();
+        let base = base.trim_end_matches(['/', '\\']);
+        let mut path = PathBuf::from(format!("{base}.{word}"));
+        let mut count = 2;
+        while fs::symlink_metadata(&path).is_ok() {
+            path = PathBuf::from(format!("{base}.{word}-{count}"));
+            count += 1;
+        }
+        path
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        if !self.finished {
+            let _ = fs::remove_dir_all(&self.temporary);
+        }
+    }
+}
+
+fn refuse_foreign(target: &Path, overwrite: bool) -> Result<(), Failure> {
+    match foreign(target) {
+        Some(what) if !overwrite => Err(Failure::Usage(format!(
+            "--out {}: {what}; give another folder, or --overwrite to set this one aside and write a new one",
+            target.display()
+        ))),
+        _ => Ok(()),
+    }
+}
+
+/// What is at `target` that Backhold did not write, in words; `None` where nothing is.
+fn foreign(target: &Path) -> Option<String> {
+    let metadata = fs::symlink_metadata(target).ok()?;
+    if !metadata.is_dir() {
+        return Some("there is already something of this name that is not a folder".into());
+    }
+    let mut files = Vec::new();
+    if list_files(target, "", &mut files).is_err() {
+        return Some("the folder there cannot be read through".into());
+    }
+    if files.is_empty() {
+        return None;
+    }
+    let Ok(mark) = fs::read_to_string(target.join(MARK)) else {
+        return Some(format!("the folder there was not written by backhold (it has {})", files[0]));
+    };
+    let own: BTreeSet<&str> = mark.lines().filter(|l| !l.starts_with('#')).collect();
+    let other = files.iter().find(|f| *f != MARK && !own.contains(f.as_str()))?;
+    Some(format!("the folder there holds a file that backhold did not write ({other})"))
+}
+
+fn list_files(folder: &Path, prefix: &str, files: &mut Vec<String>) -> std::io::Result<()> {
+    let mut entries: Vec<_> = fs::read_dir(folder)?.collect::<Result<_, _>>()?;
+    entries.sort_by_key(fs::DirEntry::file_name);
+    for entry in entries {
+        let name = format!("{prefix}{}", entry.file_name().to_string_lossy());
+        if entry.file_type()?.is_dir() {
+            list_files(&entry.path(), &format!("{name}/"), files)?;
+        } else {
+            files.push(name);
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,73 @@
+//! The command line: arguments, files and words. No mechanics.
+//!
+//! Exit status: 0 done; 1 done, and with `--strict` a wedge is short or not judged; 2 bad input
+//! or usage; 3 the machine said no; 130 interrupted.
+
+mod check;
+mod explain;
+mod failure;
+mod folder;
+mod interrupt;
+mod new;
+mod terminal;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use failure::Failure;
+
+/// Done, and everything asked for is held.
+const DONE: u8 = 0;
+/// Done, and with `--strict` a wedge is short or not judged.
+const SHORT: u8 = 1;
+
+/// Does the bolt pattern hold the back? Finds the rock wedges that joints can release into a mine
+/// drive, weighs them, and says by how much the bolts hold them.
+#[derive(Debug, Parser)]
+#[command(name = "backhold", version, max_term_width = 100, after_help = AFTER_HELP)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+const AFTER_HELP: &str = "Exit status: 0 done; 1 done, and with --strict a wedge is short or not judged; 2 bad input \
+or usage; 3 the machine said no (disk, permission); 130 interrupted.\n\nThe output needs the judgement of a \
+competent person; mine standards, local codes and licensed practice come first.";
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    New(new::Arguments),
+    Check(check::Arguments),
+    Explain(explain::Arguments),
+}
+
+/// Parses the arguments, runs the command, writes what it says, and returns the exit status.
+#[must_use]
+pub fn run() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version are answers, not mistakes; clap knows which stream and status.
+            let status = if error.use_stderr() { failure::BAD_INPUT } else { DONE };
+            let _ = error.print();
+            return ExitCode::from(status);
+        }
+    };
+    interrupt::watch();
+    let outcome = match arguments.command {
+        Command::New(arguments) => new::run(&arguments),
+        Command::Check(arguments) => check::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
+    };
+    match outcome {
+        Ok(status) => ExitCode::from(status),
+        Err(failure) => {
+            terminal::message(&failure.to_string());
+            ExitCode::from(failure.status())
+        }
+    }
+}
+
+/// What a command returns: its exit status, or why it could not be done.
+type Outcome = Result<u8, Failure>;

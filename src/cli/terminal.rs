@@ -1,0 +1,83 @@
+//! What is said on the terminal: results on stdout, messages on stderr.
+
+use std::io::{IsTerminal, Write};
+
+use comfy_table::{ContentArrangement, Table, presets};
+
+/// Nothing is wider than this.
+const WIDTH: u16 = 100;
+
+/// Says something on stderr. A closed stream is no reason to stop.
+pub fn message(text: &str) {
+    let _ = writeln!(std::io::stderr().lock(), "{text}");
+}
+
+/// Writes results on stdout. A closed pipe (`| head`) is no reason to fail.
+pub fn result(text: &str) {
+    let _ = writeln!(std::io::stdout().lock(), "{text}");
+}
+
+/// The text in bold, where stdout is a terminal and `NO_COLOR` is not set.
+pub fn emphasis(text: &str) -> String {
+    let plain = std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
+    if plain || !std::io::stdout().is_terminal() { text.to_owned() } else { format!("\u{1b}[1m{text}\u{1b}[0m") }
+}
+
+/// A table of at most ten columns, no wider than 100 characters. Columns named in `right` are
+/// set to the right.
+pub fn table(header: &[&str], rows: &[Vec<String>], right: &[&str]) -> String {
+    let mut table = Table::new();
+    table.load_preset(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic).set_width(WIDTH);
+    table.set_header(header);
+    for row in rows {
+        table.add_row(row);
+    }
+    for (index, name) in header.iter().enumerate() {
+        if let Some(column) = table.column_mut(index) {
+            column.set_padding((0, 2));
+            if right.contains(name) {
+                column.set_cell_alignment(comfy_table::CellAlignment::Right);
+            }
+        }
+    }
+    table.lines().map(|l| l.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
+}
+
+/// Breaks a sentence into lines of at most 100 characters.
+pub fn wrapped(text: &str) -> String {
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        let last = lines.len() - 1;
+        let line = &mut lines[last];
+        if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > usize::from(WIDTH) {
+            lines.push(word.to_owned());
+        } else {
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(word);
+        }
+    }
+    lines.join("\n")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_table_fits_a_hundred_characters_with_any_id() {
+        let id = "a_very_long_set_name-another_long_set_name-and_a_third_long_name.101".to_owned();
+        let rows = vec![vec![id, "back, right wall".into(), "falling".into(), "12.345".into()]];
+        let text = table(&["wedge", "surfaces", "mode", "volume m³"], &rows, &["volume m³"]);
+        assert!(text.lines().all(|l| l.chars().count() <= 100), "{text}");
+        assert!(text.contains("12.345"));
+    }
+
+    #[test]
+    fn sentences_break_between_words() {
+        let text = wrapped(&"word ".repeat(60));
+        assert!(text.lines().all(|l| l.len() <= 100 && !l.ends_with(' ')));
+        assert_eq!(text.split_whitespace().count(), 60);
+    }
+}
