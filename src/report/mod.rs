@@ -5,3 +5,4 @@
 //! the other modules each draw one kind of picture from plain values.
 
 pub mod sheet;
+pub mod style;
