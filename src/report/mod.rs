@@ -4,5 +4,7 @@
 //! an SVG or a PNG, [`style`] holds the colours, dashes and marks that every drawing shares, and
 //! the other modules each draw one kind of picture from plain values.
 
+mod compass;
 pub mod sheet;
+pub mod stereonet;
 pub mod style;
