@@ -119,6 +119,20 @@ fn a_line_is_as_wide_and_as_dark_as_asked() {
 }
 
 #[test]
+fn a_pixel_half_covered_is_half_dark() {
+    let mut sheet = Sheet::new(20.0, 20.0, "t");
+    // From 9.55 to 10.45 mm: the pixels that begin at 9.5 and 10.4 mm are covered by half.
+    let line = [[5.0, 10.0], [15.0, 10.0]];
+    sheet.polyline(&line, Stroke::solid(Colour::from_hex(0), 0.9));
+    for y in [9.52, 10.43] {
+        // plotters blends in steps of 1/256.
+        assert!((darkness(&sheet, [10.0, y]) - 0.5).abs() < 0.01);
+    }
+    assert!(darkness(&sheet, [10.0, 9.62]) > 0.99);
+    assert!(darkness(&sheet, [10.0, 9.42]) < 0.01);
+}
+
+#[test]
 fn dashes_fall_on_the_same_places_in_both_files() {
     let mut sheet = Sheet::new(40.0, 20.0, "t");
     sheet.polyline(
