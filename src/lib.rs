@@ -1,4 +1,5 @@
 //! Does the bolt pattern hold the back?
+
 pub mod case;
 pub mod opening;
 pub mod orientation;

@@ -1,11 +1,20 @@
 //! Results turned into files and words: tables, summary, drawings, page, calculation sheet.
 //!
-//! Nothing here computes mechanics; it writes what the studies found.
+//! Nothing here computes mechanics; it writes what the studies found. [`sheet`] is a small vector
+//! sheet in millimetres that becomes an SVG or a PNG, [`style`] holds the colours, dashes and
+//! marks that every drawing shares, and the drawings each make one kind of picture from plain
+//! values.
 
 mod answer;
 mod calculation;
+pub mod chart;
+mod compass;
 pub mod numbers;
+pub mod rose;
 mod rows;
+pub mod sheet;
+pub mod stereonet;
+pub mod style;
 mod summary;
 mod tables;
 pub mod words;
@@ -13,5 +22,6 @@ pub mod words;
 pub use answer::{answer, not_judged};
 pub use calculation::calculation_sheet;
 pub use rows::{BoltDemandRow, BoltRow, WedgeRow, bolt_demand_rows, bolt_rows, wedge_rows};
+pub use sheet::DrawError;
 pub use summary::{Summary, summary_json};
 pub use tables::{TableError, csv_table};
