@@ -1,0 +1,38 @@
+//! Time of a whole check in memory: geometry, stability, placement search. Nothing is asserted;
+//! machines are noisy. `cargo bench --bench check`
+
+#[path = "cases/mod.rs"]
+mod cases;
+
+use backhold::case::SizeLimits;
+use backhold::study::check;
+use criterion::{Criterion, criterion_group, criterion_main};
+
+fn benches(criterion: &mut Criterion) {
+    let case = cases::three_sets();
+    criterion.bench_function("three sets, uncapped", |b| b.iter(|| check(&case)));
+
+    let mut capped = case.clone();
+    capped.limits = SizeLimits {
+        max_trace_m: Some(3.0),
+        max_depth_m: Some(0.9),
+        max_length_m: Some(3.0),
+        max_volume_m3: Some(0.6),
+    };
+    criterion.bench_function("three sets, every cap", |b| b.iter(|| check(&capped)));
+
+    let mut flat = capped.clone();
+    flat.shape = backhold::opening::SectionShape::Flat { width_m: 5.0, height_m: 4.8 };
+    criterion.bench_function("three sets, every cap, flat back", |b| b.iter(|| check(&flat)));
+
+    let mut bare = case.clone();
+    bare.patterns.clear();
+    criterion.bench_function("three sets, no bolts", |b| b.iter(|| check(&bare)));
+}
+
+criterion_group! {
+    name = all;
+    config = Criterion::default().sample_size(30);
+    targets = benches
+}
+criterion_main!(all);
