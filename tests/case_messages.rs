@@ -1,4 +1,6 @@
 //! What a case file's reader says: one test a message, each a good case with one line changed.
+// Helpers of tests may panic as tests may.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use std::io;
 

@@ -1,4 +1,6 @@
 //! Every sample reads without a note and comes out as its first lines say.
+// Helpers of tests may panic as tests may.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use std::path::Path;
 

@@ -173,7 +173,7 @@ pub struct JointSetTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 100_000.0))]
     pub cohesion_kpa: Option<f64>,
-    /// Longest trace that a wedge may have on this set, metres; absent means the cap of [limits].
+    /// Longest trace that a wedge may have on this set, metres; absent means the cap of `[limits]`.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.01, max = 10_000.0))]
     pub max_trace_m: Option<f64>,

@@ -1,7 +1,7 @@
 //! The case: one drive, its joints, limits, support and criteria, as plain values; and the TOML
 //! file that it is read from.
 //!
-//! [`read_case`] reads a file and reports everything that is wrong with it at once; [`file`]
+//! [`read_case`] reads a file and reports everything that is wrong with it at once; [`mod@file`]
 //! holds the file's structs, which [`schema`] turns into a JSON Schema for editors; [`TEMPLATE`]
 //! is a case to start from.
 

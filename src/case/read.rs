@@ -1,5 +1,5 @@
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
 use super::Case;
@@ -62,7 +62,8 @@ pub fn parse_case(
     file_name: &str,
     load: &dyn Fn(&str) -> io::Result<String>,
 ) -> Result<ReadCase, Problems> {
-    let mut reader = Reader { problems: Collector::default(), load };
+    let folder = Path::new(file_name).parent().unwrap_or(Path::new("")).to_owned();
+    let mut reader = Reader { problems: Collector::default(), load, folder };
     let case = reader.case(text, file_name);
     done(case, reader.problems, text.to_owned())
 }
@@ -84,6 +85,8 @@ fn done(case: Option<Case>, mut problems: Collector, text: String) -> Result<Rea
 struct Reader<'a> {
     problems: Collector,
     load: &'a dyn Fn(&str) -> io::Result<String>,
+    /// Of the case file: messages about files beside it name them from where the user is.
+    folder: PathBuf,
 }
 
 impl Reader<'_> {
@@ -140,6 +143,11 @@ impl Reader<'_> {
         Some(document)
     }
 
+    /// A further file, which the case names.
+    fn beside(&mut self, name: &str) -> usize {
+        self.problems.file(&self.folder.join(name).display().to_string())
+    }
+
     fn load(&mut self, node: &Node, name: &str) -> Option<String> {
         match (self.load)(name) {
             Ok(text) => Some(text),
@@ -160,7 +168,7 @@ impl Reader<'_> {
                 self.problems.add(ProblemKind::File, at.place, &at.path, too_large("a file"));
                 return None;
             }
-            let file = self.problems.file(file);
+            let file = self.beside(file);
             return read_outline(&text, file, &mut self.problems);
         }
         let shape = shape_of(&typed)?;
@@ -203,7 +211,7 @@ impl Reader<'_> {
         let named = root.get("joint_sets")?;
         let name = root.text("joint_sets")?;
         let text = self.load(named, name)?;
-        let file = self.problems.file(name);
+        let file = self.beside(name);
         let fragment = self.document(&text, file, &JOINT_SETS_RULE)?;
         self.same_north(root, &fragment);
         let table = fragment.root.table()?;
