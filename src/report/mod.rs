@@ -9,6 +9,7 @@ mod answer;
 mod calculation;
 pub mod chart;
 mod compass;
+pub mod drawings;
 pub mod numbers;
 pub mod rose;
 mod rows;
