@@ -39,10 +39,8 @@ impl Folder {
         };
         refuse_foreign(target, overwrite)?;
         fs::create_dir_all(&parent).map_err(|e| Failure::machine("cannot make the folder", &parent, e))?;
-        let temporary =
-            parent.join(format!(".{}.backhold-{}", name.to_string_lossy(), std::process::id()));
-        fs::create_dir(&temporary)
-            .map_err(|e| Failure::machine("cannot make the folder", &temporary, e))?;
+        let temporary = parent.join(format!(".{}.backhold-{}", name.to_string_lossy(), std::process::id()));
+        fs::create_dir(&temporary).map_err(|e| Failure::machine("cannot make the folder", &temporary, e))?;
         Ok(Self {
             target: target.to_path_buf(),
             temporary,
@@ -74,7 +72,10 @@ impl Folder {
     /// When the machine says no; the old folder is then still there.
     pub fn finish(mut self) -> Result<Option<PathBuf>, Failure> {
         let mut list: String = self.written.iter().fold(String::new(), |all, name| all + name + "\n");
-        list.insert_str(0, "# Files that backhold wrote here; it replaces this folder only while nothing else is in it.\n");
+        list.insert_str(
+            0,
+            "# Files that backhold wrote here; it replaces this folder only while nothing else is in it.\n",
+        );
         self.write(MARK, list.as_bytes())?;
         interrupt::safe_point()?;
         let mut set_aside = None;

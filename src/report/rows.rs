@@ -97,10 +97,20 @@ fn trend_and_plunge(line: Line) -> (Option<Number>, Number) {
     }
 }
 
+/// What is said of a wedge that no bolt crosses.
+pub const NO_BOLT: &str = "no bolt crosses it at its worst placement";
+
+/// What is said of a wedge whose bolts carry nothing.
+pub const IDLE_BOLTS: &str = "the bolts that cross it at its worst placement carry nothing: their pull would open the joints it slides on, or goes with its movement";
+
 /// What is worth saying of a wedge besides its numbers.
 fn note(wedge: &CheckedWedge) -> Option<String> {
     let placement = wedge.placement.as_ref()?;
-    placement.serving.is_empty().then(|| "no bolt crosses it at its worst placement".to_owned())
+    if placement.serving.is_empty() {
+        Some(NO_BOLT.to_owned())
+    } else {
+        placement.none_works().then(|| IDLE_BOLTS.to_owned())
+    }
 }
 
 /// The rows of wedges.csv.

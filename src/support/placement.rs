@@ -1,6 +1,6 @@
 use super::along::{AlongScratch, Support};
 use super::track::{Body, Track, direction};
-use super::{Along, Bolt, Capacity, GovernedBy, Layout, Pattern, PhaseGroup};
+use super::{Along, Bolt, Capacity, Layout, Pattern, PhaseGroup};
 use crate::opening::{Surface, Vec2};
 use crate::orientation::Vec3;
 use crate::stability::Stability;
@@ -350,13 +350,10 @@ fn serving(
 }
 
 impl Placement {
-    /// What gives first in most of the serving bolts, or `None` where none serves.
+    /// Whether bolts cross the wedge and none of them carries anything: each would pull the
+    /// joints that it slides on open, or pulls with the movement.
     #[must_use]
-    pub fn mostly_governed_by(&self) -> Option<GovernedBy> {
-        let count = |g: GovernedBy| self.serving.iter().filter(|s| s.capacity.governed_by == g).count();
-        if self.serving.is_empty() {
-            return None;
-        }
-        [GovernedBy::Steel, GovernedBy::Head, GovernedBy::Toe].into_iter().rev().max_by_key(|&g| count(g))
+    pub fn none_works(&self) -> bool {
+        !self.serving.is_empty() && self.serving.iter().all(|s| s.share_kn <= 0.0)
     }
 }
