@@ -374,7 +374,13 @@ impl<'a> Frontier<'a> {
         }
         let bands = self.bands(&samples, ADMISSIBLE_SHARE * volume_m3);
         let shown = self.nearest_crown(&bands, &samples, ADMISSIBLE_SHARE * volume_m3, arc_from_crown_m)?;
-        Some(Admissible { limited_by: self.limiting(&shown), shown, volume_m3, bands })
+        let mut limited_by = self.limiting(&shown);
+        if limited_by.is_empty() {
+            // The one shown may be a little smaller and off every cap: the largest touches one.
+            let largest = samples.iter().reduce(|a, b| if b.1 > a.1 { b } else { a })?;
+            limited_by = self.limiting(&self.widest(largest.0)?);
+        }
+        Some(Admissible { limited_by, shown, volume_m3, bands })
     }
 
     /// (place of the start ray, greatest admissible volume there), sorted by place.
