@@ -6,6 +6,7 @@
 mod along;
 mod bolt;
 mod demand;
+mod loss;
 mod pattern;
 mod placement;
 mod track;
