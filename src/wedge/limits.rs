@@ -69,6 +69,17 @@ impl Cap {
     }
 }
 
+/// What decides which of the equally admissible wedges is shown.
+#[derive(Debug, Clone, Copy)]
+struct Seat {
+    /// From the crown to its foot along the perimeter.
+    arc_m: f64,
+    /// Of its foot.
+    u_m: f64,
+    depth_m: f64,
+    foot: Footprint,
+}
+
 /// A run of equally admissible wedges: from `from_m` to `to_m` the start ray daylights, and for
 /// each such place the end ray daylights as far off as the caps allow.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -456,7 +467,7 @@ impl<'a> Frontier<'a> {
     }
 
     /// Of the equally admissible wedges the one whose foot is nearest the crown along the
-    /// perimeter, then at smaller u, then the larger.
+    /// perimeter, then at smaller u, then the shallowest: many share a corner as their foot.
     fn nearest_crown(
         &self,
         bands: &[Band],
@@ -471,21 +482,21 @@ impl<'a> Frontier<'a> {
         places.sort_by(f64::total_cmp);
         let off = |place: f64| {
             self.widest(place).filter(|foot| self.chain.volume_m3(foot) >= enough).map(|foot| {
-                let foot_m = self.chain.depth_m(&foot.apex).1;
-                (arc_from_crown_m(foot_m).abs(), foot_m, foot)
+                let (depth_m, foot_m) = self.chain.depth_m(&foot.apex);
+                let arc_m = arc_from_crown_m(foot_m).abs();
+                Seat { arc_m, u_m: self.chain.point_at(foot_m).x, depth_m, foot }
             })
         };
-        let better = |a: &(f64, f64, Footprint), b: &(f64, f64, Footprint)| {
-            if (a.0 - b.0).abs() > FOOT_TIE_M {
-                return a.0 < b.0;
+        let better = |a: &Seat, b: &Seat| {
+            if (a.arc_m - b.arc_m).abs() > FOOT_TIE_M {
+                return a.arc_m < b.arc_m;
             }
-            let (ua, ub) = (self.chain.point_at(a.1).x, self.chain.point_at(b.1).x);
-            if (ua - ub).abs() > FOOT_TIE_M {
-                return ua < ub;
+            if (a.u_m - b.u_m).abs() > FOOT_TIE_M {
+                return a.u_m < b.u_m;
             }
-            self.chain.volume_m3(&a.2) > self.chain.volume_m3(&b.2)
+            a.depth_m < b.depth_m
         };
-        let mut best: Option<(usize, (f64, f64, Footprint))> = None;
+        let mut best: Option<(usize, Seat)> = None;
         for (i, &place) in places.iter().enumerate() {
             if let Some(candidate) = off(place)
                 && best.as_ref().is_none_or(|(_, b)| better(&candidate, b))
@@ -504,9 +515,12 @@ impl<'a> Frontier<'a> {
                     best = candidate;
                 }
             }
-            let distance = |c: Option<(f64, f64, Footprint)>| c.map_or(f64::INFINITY, |c| c.0);
-            if distance(at_a) <= distance(at_b) { high = b } else { low = a }
+            let right = match (at_a, at_b) {
+                (Some(a), Some(b)) => better(&b, &a),
+                (a, _) => a.is_none(),
+            };
+            if right { low = a } else { high = b }
         }
-        Some(best.2)
+        Some(best.foot)
     }
 }
