@@ -117,6 +117,17 @@ impl<'a> Support<'a> {
         }
     }
 
+    /// As [`Support::tracks`], kept in the working memory.
+    pub fn tracks_of<'s>(
+        &self,
+        body: &Body,
+        stability: &Stability,
+        scratch: &'s mut AlongScratch<'a>,
+    ) -> &'s [Track<'a>] {
+        self.tracks(body, stability, &mut scratch.tracks);
+        &scratch.tracks
+    }
+
     /// The search along the drive. `samples`, where given, receives (factor of safety, share of
     /// the positions) for the median, with `per_interval` samples between two events.
     pub fn along(
