@@ -1,6 +1,7 @@
 //! The worst placement against the bolts: a dense search by a separate, plain evaluator over
 //! places across the section and phases along the drive must not find a lower factor of safety,
 //! and must find the same one where it is handed the reported placement.
+#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests are tests
 
 mod oracle;
 mod random_cases;
@@ -21,8 +22,8 @@ const LEAST_ABOVE: f64 = 1e-3;
 /// 250 kN/m, a ten-thousandth of the lightest wedge's weight (27 N).
 const REPRODUCED: f64 = 1e-3;
 /// Where the limit is 0 (a bolt without a plate, its collar at the edge of the face) no ratio can
-/// be taken: the same ten-thousandth, absolute.
-const REPRODUCED_AT_ZERO: f64 = 1e-4;
+/// be taken: the same, absolute, for up to ten bolts that stand at their events at once.
+const REPRODUCED_AT_ZERO: f64 = 1e-3;
 /// Rings of a group, counted where the oracle lists a bolt and the engine does not (or the other
 /// way round), may differ by bolts that end this near the joint or stand this near the edge.
 const ON_EDGE_M: f64 = 1e-7;
@@ -148,7 +149,7 @@ fn dense_least(rng: &mut Rng, bench: &Bench, case: &Case, wedge: &CheckedWedge, 
     let inside: Vec<bool> = coarse.iter().map(|&p| place_of(p).is_some()).collect();
     let mut seats: Vec<Seat> = Vec::new();
     let count = inside.iter().filter(|&&i| i).count().max(1);
-    let between = (36 / count).max(1);
+    let between = (36 * harder() / count).max(1);
     for k in 0..30 {
         if inside[k] || inside[k + 1] {
             for i in 0..between {
@@ -168,7 +169,7 @@ fn dense_least(rng: &mut Rng, bench: &Bench, case: &Case, wedge: &CheckedWedge, 
     found.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut least = found[0].0;
     // Round the lowest few: shrinking steps of place and phases together.
-    for (fs, phases, seat) in found.into_iter().take(4) {
+    for (fs, phases, seat) in found.into_iter().take(4 * harder().min(4)) {
         let mut best = (fs, phases);
         let mut at = seat;
         let mut reach = 0.03;
@@ -189,6 +190,11 @@ fn dense_least(rng: &mut Rng, bench: &Bench, case: &Case, wedge: &CheckedWedge, 
         least = least.min(best.0);
     }
     least
+}
+
+/// How many times more places than usual are searched: for a long look by hand.
+fn harder() -> usize {
+    std::env::var("PLACEMENT_HARDER").ok().and_then(|n| n.parse().ok()).unwrap_or(1)
 }
 
 fn seat_of(bench: &Bench, wedge: &CheckedWedge) -> Seat {
@@ -302,6 +308,7 @@ fn backhold_groups(input: &Input) -> Vec<Vec<usize>> {
 
 #[test]
 fn no_denser_search_finds_a_lower_factor() {
+    // Other seeds and more cases for a long look by hand; the defaults are what is tested.
     let wanted = std::env::var("PLACEMENT_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(200);
     let seed = std::env::var("PLACEMENT_SEED").ok().and_then(|n| n.parse().ok()).unwrap_or(0x91ace);
     let mut rng = Rng::new(seed);
@@ -356,7 +363,8 @@ fn no_denser_search_finds_a_lower_factor() {
 
         let largest_m3 = wedge.shape.volume_m3 / ADMISSIBLE_SHARE;
         let largest_m3 = largest_m3.min(largest(&case, wedge));
-        let dense = dense_least(&mut rng, &bench, &case, wedge, largest_m3);
+        let mut own = Rng::new(seed ^ (cases as u64) << 32);
+        let dense = dense_least(&mut own, &bench, &case, wedge, largest_m3);
         let gap = if dense == placement.least_fs { 0.0 } else { placement.least_fs / dense - 1.0 };
         above.push(gap);
         if gap > LEAST_ABOVE || gap.is_nan() {

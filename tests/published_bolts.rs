@@ -3,6 +3,7 @@
 //!
 //! B&B: Brady & Brown (2004), *Rock Mechanics for Underground Mining*, 3rd ed. H&H: Harrison &
 //! Hudson (2000), *Engineering Rock Mechanics, Part 2*.
+#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests are tests
 
 use backhold::orientation::Vec3;
 use backhold::stability::{Loads, Mode, Motion, Stability};

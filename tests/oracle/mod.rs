@@ -12,6 +12,7 @@
 //! Theory: Goodman & Shi (1985), *Block Theory and its Application to Rock Engineering*;
 //! Warburton (1981).
 #![allow(dead_code)] // each test file uses a part of it
+#![allow(clippy::unwrap_used, clippy::expect_used)] // a helper of tests
 #![allow(clippy::needless_range_loop)] // an index names a plane in several arrays at once
 
 pub mod bolts;

@@ -1,6 +1,7 @@
 //! Random cases from recorded seeds, and the same cases in the words of the plain evaluator. All
 //! data is invented.
 #![allow(dead_code)] // each test file uses a part of it
+#![allow(clippy::unwrap_used)] // a helper of tests
 
 use backhold::case::{Case, Criteria, JointSet, SizeLimits};
 use backhold::opening::{SectionShape, Vec2};
@@ -305,8 +306,8 @@ pub fn cap_to(rng: &mut Rng, case: &mut Case, wedge: &backhold::study::CheckedWe
             case.joint_sets[wedge.sets[i]].max_trace_m = Some(traces[i]);
         }
         1 => {
-            for i in 0..3 {
-                case.joint_sets[wedge.sets[i]].max_trace_m = Some(traces[i]);
+            for (set, trace_m) in wedge.sets.into_iter().zip(traces) {
+                case.joint_sets[set].max_trace_m = Some(trace_m);
             }
         }
         2 => case.limits.max_trace_m = Some(traces[rng.below(3)]),
@@ -320,8 +321,8 @@ pub fn cap_to(rng: &mut Rng, case: &mut Case, wedge: &backhold::study::CheckedWe
             case.limits.max_volume_m3 = Some(volume_m3);
         }
         _ => {
-            for i in 0..3 {
-                case.joint_sets[wedge.sets[i]].max_trace_m = Some(traces[i]);
+            for (set, trace_m) in wedge.sets.into_iter().zip(traces) {
+                case.joint_sets[set].max_trace_m = Some(trace_m);
             }
             case.limits.max_depth_m = Some(depth_m);
             case.limits.max_length_m = Some(length_m);
