@@ -76,7 +76,8 @@ struct Seat {
     arc_m: f64,
     /// Of its foot.
     u_m: f64,
-    depth_m: f64,
+    /// From the crown to the middle of its face along the perimeter.
+    face_m: f64,
     foot: Footprint,
 }
 
@@ -467,7 +468,8 @@ impl<'a> Frontier<'a> {
     }
 
     /// Of the equally admissible wedges the one whose foot is nearest the crown along the
-    /// perimeter, then at smaller u, then the shallowest: many share a corner as their foot.
+    /// perimeter, then at smaller u, then the one whose face has its middle nearest the crown: many
+    /// share a corner as their foot.
     fn nearest_crown(
         &self,
         bands: &[Band],
@@ -482,9 +484,15 @@ impl<'a> Frontier<'a> {
         places.sort_by(f64::total_cmp);
         let off = |place: f64| {
             self.widest(place).filter(|foot| self.chain.volume_m3(foot) >= enough).map(|foot| {
-                let (depth_m, foot_m) = self.chain.depth_m(&foot.apex);
+                let foot_m = self.chain.depth_m(&foot.apex).1;
+                let middle_m = 0.5 * (foot.along_m[0] + foot.along_m[2]);
                 let arc_m = arc_from_crown_m(foot_m).abs();
-                Seat { arc_m, u_m: self.chain.point_at(foot_m).x, depth_m, foot }
+                Seat {
+                    arc_m,
+                    u_m: self.chain.point_at(foot_m).x,
+                    face_m: arc_from_crown_m(middle_m).abs(),
+                    foot,
+                }
             })
         };
         let better = |a: &Seat, b: &Seat| {
@@ -494,7 +502,7 @@ impl<'a> Frontier<'a> {
             if (a.u_m - b.u_m).abs() > FOOT_TIE_M {
                 return a.u_m < b.u_m;
             }
-            a.depth_m < b.depth_m
+            a.face_m < b.face_m
         };
         let mut best: Option<(usize, Seat)> = None;
         for (i, &place) in places.iter().enumerate() {
