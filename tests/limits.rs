@@ -204,7 +204,7 @@ fn capped_wedges_are_the_largest_and_meet_every_cap() {
     let (mut missed, mut beaten, mut over) = (Vec::new(), Vec::new(), Vec::new());
     let mut volumes = Vec::new();
     let mut faults = Vec::new();
-    while cases < 220 {
+    while cases < 200 {
         let count = if rng.chance(0.2) { 4 } else { 3 };
         let mut case = bare(shape(&mut rng), advance(&mut rng), sets(&mut rng, count, true));
         let free = check(&case).unwrap();
