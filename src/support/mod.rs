@@ -6,6 +6,8 @@
 mod along;
 mod bolt;
 mod demand;
+mod gaps;
+mod loss;
 mod pattern;
 mod placement;
 mod track;

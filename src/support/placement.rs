@@ -1,13 +1,17 @@
 use super::along::{AlongScratch, Support};
+use super::gaps::{Jumps, Spread, each_passing};
 use super::track::{Body, Track, direction};
 use super::{Along, Bolt, Capacity, Layout, Pattern, PhaseGroup};
 use crate::opening::{Surface, Vec2};
 use crate::orientation::Vec3;
 use crate::stability::Stability;
-use crate::wedge::{Admissible, Cone, Footprint, Frontier};
+use crate::wedge::{ADMISSIBLE_SHARE, Admissible, Cone, Footprint, Frontier};
 
 /// Evenly spaced places across a band at which the search across the section starts.
 const PLACES: usize = 40;
+
+/// Most places between openings of gaps that are tried in one band: 30 ms at the outside.
+const MOST_GAPS: usize = 600;
 
 /// Rounds of halving round the lowest places found so far.
 const ROUNDS: usize = 10;
@@ -20,6 +24,9 @@ const MEDIAN_PLACES: usize = 16;
 
 /// Samples between two events along the drive for the median.
 const MEDIAN_SAMPLES: usize = 8;
+
+/// Room for rounding where a wedge at the end of a band is measured again, relative.
+const ENOUGH_ROUNDING: f64 = 1e-9;
 
 /// A band shorter than this share of the chain is one place.
 const POINT_SHARE: f64 = 1e-9;
@@ -104,7 +111,8 @@ pub fn place(
         groups: positions.groups,
     };
     let mut scratch = AlongScratch::default();
-    let mut search = Across { positions, support, judge, scratch: &mut scratch };
+    let enough_m3 = ADMISSIBLE_SHARE * (1.0 - ENOUGH_ROUNDING) * admissible.volume_m3;
+    let mut search = Across { positions, support, judge, enough_m3, scratch: &mut scratch };
     let (foot, along) = search.least(admissible);
     let median_fs = search.median(admissible, &foot);
     let stability = judge(&foot);
@@ -125,6 +133,8 @@ struct Across<'s, 'a> {
     positions: &'s Positions<'a>,
     support: Support<'a>,
     judge: &'s dyn Fn(&Footprint) -> Stability,
+    /// Volume of an equally admissible wedge, cubic metres.
+    enough_m3: f64,
     scratch: &'s mut AlongScratch<'a>,
 }
 
@@ -170,21 +180,32 @@ impl<'s, 'a> Across<'s, 'a> {
         best
     }
 
+    /// The equally admissible wedge at a place. A band is known by its samples: between two of
+    /// them the volume may fall short.
+    fn seat(&self, place_m: f64) -> Option<Footprint> {
+        let frontier = self.positions.frontier;
+        frontier.widest(place_m).filter(|foot| frontier.chain().volume_m3(foot) >= self.enough_m3)
+    }
+
     fn try_place(&mut self, place_m: f64, tried: &mut Vec<Tried>) {
-        if let Some(foot) = self.positions.frontier.widest(place_m) {
+        if let Some(foot) = self.seat(place_m) {
             let along = self.along(foot);
             tried.push(Tried { place_m, foot, along });
         }
     }
 
-    /// Starts from even places and from those where a row of collars enters or leaves the face,
-    /// then halves the steps on either side of the lowest.
+    /// Starts from even places, from those where a row of collars enters or leaves the face, and
+    /// from those between which gaps between bolts open and close; then halves the steps on either side of the lowest.
     fn least_in_band(&mut self, from_m: f64, to_m: f64, known: &(Footprint, Along)) -> (Footprint, Along) {
         let mut tried = Vec::with_capacity(2 * PLACES);
         for i in 0..=PLACES {
             self.try_place(from_m + (to_m - from_m) * i as f64 / PLACES as f64, &mut tried);
         }
         for place_m in self.row_places(from_m, to_m) {
+            self.try_place(place_m, &mut tried);
+        }
+        tried.sort_by(|a, b| a.place_m.total_cmp(&b.place_m));
+        for place_m in self.gap_places(&tried) {
             self.try_place(place_m, &mut tried);
         }
         for _ in 0..ROUNDS {
@@ -216,6 +237,40 @@ impl<'s, 'a> Across<'s, 'a> {
             .into_iter()
             .map(|t| (t.foot, t.along))
             .fold(known.clone(), |best, t| if t.1.least_fs < best.1.least_fs { t } else { best })
+    }
+
+    /// Places between those where gaps between bolts open or close: every gap, however narrow, is
+    /// there at one of them, as far as its edges run straight from one of `tried` to the next.
+    fn gap_places(&mut self, tried: &[Tried]) -> Vec<f64> {
+        let mut places = Spread::new(MOST_GAPS);
+        let mut passings: Vec<f64> = Vec::new();
+        let mut before: Option<(f64, Vec<Jumps>)> = None;
+        for t in tried {
+            let jumps = self.jumps(t.foot);
+            if let Some((from_m, old)) = before {
+                passings.clear();
+                for ((old, new), group) in old.iter().zip(&jumps).zip(self.positions.groups) {
+                    each_passing(old, new, group.period_m, |share| {
+                        passings.push(from_m + share * (t.place_m - from_m));
+                    });
+                }
+                passings.sort_by(f64::total_cmp);
+                for pair in passings.windows(2) {
+                    if !self.is_point(pair[0], pair[1]) {
+                        places.push(0.5 * (pair[0] + pair[1]));
+                    }
+                }
+            }
+            before = Some((t.place_m, jumps));
+        }
+        places.into_kept()
+    }
+
+    fn jumps(&mut self, foot: Footprint) -> Vec<Jumps> {
+        let stability = (self.judge)(&foot);
+        let body = self.body(foot);
+        let tracks = self.support.tracks_of(&body, &stability, self.scratch);
+        self.positions.groups.iter().map(|group| Jumps::of(group, tracks)).collect()
     }
 
     /// Places of the start ray a hair on either side of where it, or the end ray, passes a row.
@@ -265,7 +320,7 @@ impl<'s, 'a> Across<'s, 'a> {
                 let left = band.from_m + step * i as f64;
                 let ends = (frontier.widest(left), frontier.widest(left + step));
                 if let (Some(a), Some(b)) = ends
-                    && let Some(foot) = frontier.widest(left + 0.5 * step)
+                    && let Some(foot) = self.seat(left + 0.5 * step)
                 {
                     self.sample(foot, (b.apex - a.apex).norm(), 2, &mut samples);
                 }
