@@ -1,2 +1,3 @@
 //! Does the bolt pattern hold the back?
 pub mod orientation;
+pub mod survey;
