@@ -54,7 +54,10 @@ pub fn synthetic(seed: u64, index: u64, apart_deg: f64, least_k: f64) -> Synthet
     let mut sets: Vec<TrueSet> = Vec::new();
     while sets.len() < count {
         let axis = any_axis(&mut rng);
-        if sets.iter().all(|s| axes_apart_deg(&s.axis, &axis) > apart_deg) {
+        if sets
+            .iter()
+            .all(|s| axes_apart_deg(&s.axis, &axis) > apart_deg)
+        {
             let k = between(&mut rng, least_k, 80.0);
             sets.push(TrueSet { axis, k });
         }
@@ -98,4 +101,20 @@ pub fn as_csv(planes: &[(Plane, Option<usize>)], digits: usize) -> String {
         ));
     }
     text
+}
+
+/// `n` planes drawn from the sets of a case, equal shares and its background.
+pub fn many(case: &Synthetic, n: usize, seed: u64) -> Vec<(Plane, Option<usize>)> {
+    let mut rng = ChaCha8Rng::seed_from_u64(seed);
+    (0..n)
+        .map(|_| {
+            if uniform(&mut rng) < case.background {
+                return (Plane::from_normal(&any_axis(&mut rng)), None);
+            }
+            let set = (rng.next_u64() % case.sets.len() as u64) as usize;
+            let numbers = [uniform(&mut rng), uniform(&mut rng)];
+            let normal = fisher_direction(&case.sets[set].axis, case.sets[set].k, numbers);
+            (Plane::from_normal(&normal), Some(set))
+        })
+        .collect()
 }
