@@ -2,7 +2,7 @@ use nalgebra::Unit;
 
 use super::bootstrap::{Spread, spread_of};
 use super::isrm::{persistence_word, spacing_word};
-use super::spacing::{Spacing, spacing_of};
+use super::spacing::{Scatter, Spacing, spacing_of};
 use super::trace::{EndCounts, WindowMeasure, mean_trace_length_m};
 use super::{LineKind, Reading, Survey};
 use crate::orientation::{FisherStatistics, OrientationTensor, Plane, Vec3};
@@ -165,7 +165,10 @@ pub(crate) fn joint_set(sample: &Sample<'_>, of: &Membership<'_>) -> Option<Join
         }),
         spread,
         spacing: spacing_of(
-            &normal,
+            &Scatter {
+                normal,
+                k: fisher.k,
+            },
             &assigned,
             &sample.survey.lines,
             sample.lines_used,

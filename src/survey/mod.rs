@@ -6,6 +6,20 @@
 //!
 //! Nothing is lost on the way: each row of a survey ends as a [`Reading`] or as a [`Reject`]
 //! with its line and every reason.
+//!
+//! # How well sets are found again
+//!
+//! `cargo test --release --test recovery -- --ignored --nocapture` draws 200 synthetic surveys
+//! of 2 to 5 sets with 0 to 20 % background and 60 to 400 readings in whole degrees, twice:
+//!
+//! | sets | number right | too few, too many | mean off by, median / 95 % | K found / true, median (5 %, 95 %) |
+//! |---|---|---|---|---|
+//! | more than 35° apart, K 30 to 80 | 197 of 200 | 3, 0 | 1.49° / 3.71° | 0.98 (0.70, 1.35) |
+//! | more than 20° apart, K 15 to 80 | 171 of 200 | 29, 0 | 1.46° / 4.30° | 1.00 (0.73, 1.39) |
+//!
+//! The angles and K are those of the surveys whose number of sets was right. Synthetic sets
+//! follow the model; real ones are skewed, and what a geologist sees in the rock (age, filling,
+//! bedding) is not in the numbers: labels beat the mixture.
 
 mod ags;
 mod analyse;

@@ -24,7 +24,10 @@ pub struct ReadOptions {
 /// Reads a survey table: a header, then a row a joint; comma, semicolon or tab separated.
 ///
 /// A row that gives no plane ends in [`Survey::rejects`]; a value other than the orientation
-/// that cannot be used is left out with a warning, and the reading stays.
+/// that cannot be used is left out with a warning, and the reading stays. Rows that name no line
+/// belong to the only one of [`ReadOptions::lines`], where there is but one. A file that begins
+/// with an AGS 4 `GROUP` is read as such: `DISC` a row a joint, `LOCA` and `HORN` for holes,
+/// `FRAC` for mean spacings.
 ///
 /// # Units
 /// As the headers say: degrees and metres.
