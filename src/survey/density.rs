@@ -1,5 +1,6 @@
 //! Density of axes on the sphere.
 
+use pulp::{Arch, NullaryFnOnce};
 use rayon::prelude::*;
 
 use crate::orientation::{Projection, Vec3, angle_between_deg};
@@ -37,6 +38,8 @@ struct Bucket {
 
 /// Axes that are worked on together.
 const LANES: usize = 4;
+/// Directions that a thread takes at a time.
+const CHUNK: usize = 64;
 /// Readings a bucket holds on average, and the most cells along a side of the net.
 const BUCKET_READINGS: usize = 4;
 const MOST_CELLS: usize = 20;
@@ -126,6 +129,19 @@ impl KambDensity {
     /// Density in the direction of the unit vector `direction`.
     #[must_use]
     pub fn at(&self, direction: &Vec3) -> f64 {
+        let mut density = 0.0;
+        Arch::new().dispatch(Work {
+            density: self,
+            directions: std::slice::from_ref(direction),
+            out: std::slice::from_mut(&mut density),
+        });
+        density
+    }
+
+    /// The work of [`Self::at`]: inlined into what is compiled for the processor's own vectors.
+    /// Lanes are summed in the same order on every processor, so the bits are the same.
+    #[inline(always)]
+    fn sum_over_buckets(&self, direction: &Vec3) -> f64 {
         let mut sums = [0.0; LANES];
         for bucket in &self.buckets {
             if bucket.centre.dot(direction).abs() < bucket.least_cos {
@@ -152,7 +168,37 @@ impl KambDensity {
     /// Densities in many unit directions, in their order, on all threads.
     #[must_use]
     pub fn at_all(&self, directions: &[Vec3]) -> Vec<f64> {
-        directions.par_iter().map(|d| self.at(d)).collect()
+        let mut densities = vec![0.0; directions.len()];
+        densities
+            .par_chunks_mut(CHUNK)
+            .zip(directions.par_chunks(CHUNK))
+            .for_each(|(out, directions)| {
+                Arch::new().dispatch(Work {
+                    density: self,
+                    directions,
+                    out,
+                });
+            });
+        densities
+    }
+}
+
+/// Densities to be found: a type of its own, as a closure would not be compiled for the
+/// processor's own vectors.
+struct Work<'w> {
+    density: &'w KambDensity,
+    directions: &'w [Vec3],
+    out: &'w mut [f64],
+}
+
+impl NullaryFnOnce for Work<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        for (out, direction) in self.out.iter_mut().zip(self.directions) {
+            *out = self.density.sum_over_buckets(direction);
+        }
     }
 }
 
@@ -174,7 +220,7 @@ fn cell_of(down: &Vec3, cells: usize) -> usize {
 /// e^−t for t ≥ 0, by the series of e^(−t/16) to the sixth power and four squarings: off by at
 /// most 2e-8 for t up to 25, which is where sums end. Without a branch or a call, so that lanes
 /// are worked on together, which the standard library's does not allow.
-#[inline]
+#[inline(always)]
 fn exp_of_minus(t: f64) -> f64 {
     let u = t * (-1.0 / 16.0);
     let square = u * u;

@@ -25,6 +25,17 @@ impl NetGrid {
     /// least 8, on all threads.
     #[must_use]
     pub fn of(value: impl Fn(&Vec3) -> f64 + Sync, projection: Projection, side: usize) -> Self {
+        let all = |axes: &[Vec3]| axes.par_iter().map(&value).collect();
+        Self::of_all(all, projection, side)
+    }
+
+    /// Densities in multiples of the expected deviation.
+    #[must_use]
+    pub fn of_density(density: &KambDensity, projection: Projection, side: usize) -> Self {
+        Self::of_all(|axes| density.at_all(axes), projection, side)
+    }
+
+    fn of_all(values: impl Fn(&[Vec3]) -> Vec<f64>, projection: Projection, side: usize) -> Self {
         let side = side.max(8);
         #[allow(clippy::cast_precision_loss)] // a grid has some hundred points a side
         let cell = 2.0 / (side - 3) as f64;
@@ -38,25 +49,18 @@ impl NetGrid {
         // Places further out than any cell that the rim passes are given the value there: no
         // contour inside the rim depends on them, and an equal-area net ends at √2.
         let limit = 1.0 + 2.0 * cell;
-        grid.values = (0..side * side)
-            .into_par_iter()
+        let axes: Vec<Vec3> = (0..side * side)
             .map(|i| {
                 let [x, y] = grid.place(i % side, i / side);
                 let radius = x.hypot(y);
                 let scale = if radius > limit { limit / radius } else { 1.0 };
-                let direction = projection
+                projection
                     .from_net([x * scale, y * scale])
-                    .unwrap_or_else(|| -Vec3::z());
-                value(&direction)
+                    .unwrap_or_else(|| -Vec3::z())
             })
             .collect();
+        grid.values = values(&axes);
         grid
-    }
-
-    /// Densities in multiples of the expected deviation.
-    #[must_use]
-    pub fn of_density(density: &KambDensity, projection: Projection, side: usize) -> Self {
-        Self::of(|direction| density.at(direction), projection, side)
     }
 
     /// The place on the net of a grid point.
