@@ -52,9 +52,9 @@ h1{font-size:1.5rem;margin:0}h2{font-size:1.15rem;margin:2.5rem 0 .75rem;border-
 .answer{font-size:1.15rem;border-left:.4rem solid var(--ink);padding:.25rem 0 .25rem 1rem;margin:1.25rem 0}\
 figure{margin:1rem 0}figure svg{width:100%;height:auto}\
 .wide{overflow-x:auto}table{border-collapse:collapse;font-size:.85rem;font-variant-numeric:tabular-nums}\
-th,td{text-align:left;padding:.3rem .6rem;border-bottom:1px solid var(--rule);vertical-align:top}\
-th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}\
-.mark{white-space:nowrap}details{margin:.5rem 0;border:1px solid var(--rule);padding:.4rem .8rem}\
+th,td{text-align:left;padding:.3rem .45rem;border-bottom:1px solid var(--rule);vertical-align:top}\
+th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}\
+details{margin:.5rem 0;border:1px solid var(--rule);padding:.4rem .8rem}\
 summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h2{font-size:1rem;border:0;margin:1rem 0 .3rem;padding:0}\
 .sign td{height:2.5rem;min-width:11rem}@media print{body{max-width:none;padding:0}details{break-inside:avoid}}";
 
@@ -189,6 +189,7 @@ fn wedges(body: &mut Html, page: &Page) {
     body.heading("Wedges");
     let header = [
         ("wedge", false),
+        ("verdict", false),
         ("surfaces", false),
         ("mode", false),
         ("slides on", false),
@@ -202,7 +203,6 @@ fn wedges(body: &mut Html, page: &Page) {
         ("median", true),
         ("asked", true),
         ("bolts", true),
-        ("verdict", false),
     ];
     let rows: Vec<Vec<String>> = page
         .wedges
@@ -211,6 +211,7 @@ fn wedges(body: &mut Html, page: &Page) {
         .map(|(row, wedge)| {
             vec![
                 row.wedge.clone(),
+                marked(wedge.verdict),
                 row.surfaces.replace('|', ", "),
                 row.mode.clone(),
                 row.slides_on.clone().unwrap_or_default().replace('|', ", "),
@@ -224,7 +225,6 @@ fn wedges(body: &mut Html, page: &Page) {
                 optional(row.fs_bolted_median, factor),
                 optional(row.criterion, |v| fixed(v, 2)),
                 row.bolts_serving.map(|n| n.to_string()).unwrap_or_default(),
-                marked(wedge.verdict),
             ]
         })
         .collect();
@@ -232,13 +232,18 @@ fn wedges(body: &mut Html, page: &Page) {
     let mut notes: Vec<String> = Vec::new();
     for row in page.wedges {
         if let Some(caps) = &row.limited_by {
+            let uncapped = match row.fs_bolted_uncapped {
+                Some(fs) if fs.0.is_finite() => {
+                    format!(", where its FS with bolts would be {}", factor(fs.0))
+                }
+                _ => String::new(),
+            };
             notes.push(format!(
-                "{} is capped by {}: {} m³ instead of {} m³, where its FS with bolts would be {}.",
+                "{} is capped by {}: {} m³ instead of {} m³{uncapped}.",
                 row.wedge,
                 caps.replace('|', ", "),
                 fixed(row.volume_m3.0, 3),
                 fixed(row.volume_uncapped_m3.0, 3),
-                optional(row.fs_bolted_uncapped, factor)
             ));
         }
         if let Some(note) = &row.note {
