@@ -84,6 +84,15 @@ fn say(read: &ReadCase, checked: &Check, answer: &str, arguments: &Arguments) {
         terminal::result(&format!("\n{}", terminal::table(&header[..columns], &rows, &right)));
     }
     let mut after = Vec::new();
+    let lacking: Vec<String> = checked
+        .wedges
+        .iter()
+        .filter(|w| w.verdict == Verdict::Short)
+        .map(|w| format!("{} by {} kN", w.id, numbers::kn(w.force_lacking_kn())))
+        .collect();
+    if !lacking.is_empty() {
+        after.push(format!("Short: {}.", lacking.join(", ")));
+    }
     let marked = |mark: &str| checked.wedges.iter().any(|w| bolt_mark(w) == mark);
     if marked(UNCROSSED) {
         after.push(format!("{UNCROSSED} {}.", report::NO_BOLT));

@@ -63,7 +63,7 @@ impl Outputs<'_> {
         let answer = self.answer();
         let wedges = wedge_rows(self.case, self.check);
         let bolt_demand = bolt_demand_rows(&demand(self.case, self.check));
-        let bolts = bolt_rows(self.check);
+        let bolts = bolt_rows(self.case, self.check);
         let sheets: Vec<String> =
             self.check.wedges.iter().map(|w| calculation_sheet(self.case, self.check, w)).collect();
 

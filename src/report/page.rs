@@ -275,6 +275,7 @@ fn demand(body: &mut Html, page: &Page) {
         ("needed kPa", true),
         ("bolts needed", true),
         ("needed / provided", true),
+        ("square spacing m", true),
     ];
     let rows: Vec<Vec<String>> = page
         .bolt_demand
@@ -289,11 +290,12 @@ fn demand(body: &mut Html, page: &Page) {
                 fixed(row.pressure_needed_kpa.0, 2),
                 row.bolts_needed.map(|n| n.to_string()).unwrap_or_default(),
                 optional(row.utilisation, |v| fixed(v, 2)),
+                optional(row.square_spacing_m, |v| fixed(v, 2)),
             ]
         })
         .collect();
     body.table(&header, &rows);
-    body.raw("<p>").text("Force against the movement, at the worst placement; a wedge on two surfaces is shared between them by area. Bolts needed: each taken square to the face at its centroid.").raw("</p>");
+    body.raw("<p>").text("Force against the movement, at the worst placement; a wedge on two surfaces is shared between them by area. Bolts needed: each taken square to the face at its centroid. Square spacing: the widest at which such a bolt carries the pressure over the area that it serves, on average, not at the worst placement.").raw("</p>");
 }
 
 fn bolts(body: &mut Html, page: &Page) {

@@ -14,7 +14,7 @@ mod track;
 
 pub use along::{Along, AlongScratch, PhaseGroup, phase_groups};
 pub use bolt::{Anchorage, Bolt, BoltKind, Capacity, GovernedBy};
-pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn};
+pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn, square_spacing_m};
 pub use pattern::{Aim, CORNER_COLLAR_M, Collar, Covered, Layout, LayoutError, Pattern, Row};
 pub use placement::{Placement, Positions, Serving, place};
 pub use track::Body;
