@@ -42,6 +42,17 @@ pub enum Warning {
         /// What was taken, degrees.
         taken_deg: f64,
     },
+    /// An azimuth above 360 was taken as the same direction a turn back.
+    BeyondFullCircle {
+        /// Line in the file.
+        line: usize,
+        /// Column.
+        column: &'static str,
+        /// What stood there.
+        found: String,
+        /// What was taken, degrees.
+        taken_deg: f64,
+    },
     /// A level plane with a dip direction.
     LevelWithDirection {
         /// Line in the file.
@@ -168,6 +179,11 @@ impl fmt::Display for Warning {
                 f,
                 "line {line}, column {column}: \"{found}\" was read as {taken_deg}, the middle \
                  of the range"
+            ),
+            Self::BeyondFullCircle { line, column, found, taken_deg } => write!(
+                f,
+                "line {line}, column {column}: \"{found}\" is more than a full circle and was read \
+                 as {taken_deg}; no compass shows it, so it may be a slip of the pen"
             ),
             Self::LevelWithDirection { line } => {
                 write!(f, "line {line}: dip 0 with a dip direction, which a level plane does not have")

@@ -135,10 +135,18 @@ fn cones(sheet: &mut Sheet, layout: &mut Layout, net: &Stereonet, disc: &Disc) {
     }
 }
 
+/// Poles that are drawn at most: more would be a blot, and a file of many megabytes.
+const MOST_POLES: usize = 3000;
+
+/// Every how many of the poles one is drawn.
+pub(super) fn drawn_every(poles: usize) -> usize {
+    poles.div_ceil(MOST_POLES).max(1)
+}
+
 fn poles(sheet: &mut Sheet, layout: &mut Layout, net: &Stereonet, disc: &Disc) {
     // Many readings get smaller marks, so that a cluster is not one blot.
     let size = if net.poles.len() > 300 { 1.2 } else { 1.8 };
-    for reading in &net.poles {
+    for reading in net.poles.iter().step_by(drawn_every(net.poles.len())) {
         if let Some(at) = disc.place(&reading.pole.to_vector()) {
             style::pole_mark(sheet, at, size, reading.set);
             layout.take(Rect::new(at[0], at[1], at[0], at[1]).grown(size / 2.0), 0.3);
@@ -185,19 +193,16 @@ fn levels(sheet: &mut Sheet, layout: &mut Layout, lines: &[(f64, Vec<Point>)]) {
 
 fn blind_zones(sheet: &mut Sheet, net: &Stereonet, disc: &Disc) {
     for zone in &net.blind_zones {
-        let axis = zone.along.to_vector();
-        let limit = zone.half_width_deg.to_radians().sin();
         let inside = |at: Point| {
             let east = (at[0] - disc.centre[0]) / disc.radius_mm;
             let north = (disc.centre[1] - at[1]) / disc.radius_mm;
-            disc.projection.unproject([east, north]).is_some_and(|v| v.dot(&axis).abs() < limit)
+            disc.projection.unproject([east, north]).is_some_and(|pole| zone.holds(&pole))
         };
         hatch(sheet, disc, inside);
-        // The other edge is this circle's opposite, which the lower hemisphere shows as well.
-        let edge = curves::small_circle(&axis, 90.0 - zone.half_width_deg);
         let stroke = Stroke { dash_mm: &[1.2, 1.0], ..Stroke::solid(GREY, HAIR_MM) };
-        for part in disc.place_line(&edge) {
-            sheet.polyline(&part, stroke);
+        for edge in zone.edges() {
+            let line: Vec<Point> = edge.iter().filter_map(|v| disc.place(v)).collect();
+            sheet.polyline(&line, stroke);
         }
     }
 }
