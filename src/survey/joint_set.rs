@@ -16,6 +16,17 @@ pub enum Form {
     Girdle,
 }
 
+impl Form {
+    /// The form in a word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Cluster => "cluster",
+            Self::Girdle => "girdle",
+        }
+    }
+}
+
 /// Mean trace length of a set.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TraceLength {

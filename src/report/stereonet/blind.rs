@@ -37,10 +37,7 @@ impl BlindZone {
         let mut edges = Vec::new();
         for (at, sight) in self.sights.iter().enumerate() {
             let hidden_from_others = |pole: &Vec3| {
-                self.sights
-                    .iter()
-                    .enumerate()
-                    .all(|(other, s)| other == at || s.exposure(pole) <= limit)
+                self.sights.iter().enumerate().all(|(other, s)| other == at || s.exposure(pole) <= limit)
             };
             for part in lower_parts(&sight.edge(self.half_width_deg)) {
                 edges.extend(

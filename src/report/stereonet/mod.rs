@@ -11,9 +11,9 @@ mod legend;
 #[cfg(test)]
 mod tests;
 
-pub use curves::{great_circle, lower_parts, small_circle};
 pub use crate::orientation::Projection;
 pub use crate::survey::Contour;
+pub use curves::{great_circle, lower_parts, small_circle};
 
 use crate::orientation::{Line, Plane};
 
