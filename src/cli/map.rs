@@ -6,7 +6,7 @@ use super::folder::Folder;
 use super::{DONE, Failure, Outcome, date, interrupt, terminal};
 use crate::orientation::{Plane, Projection};
 use crate::report::numbers::fixed;
-use crate::report::survey::{SURVEY_CAUTION_LINE, SurveyOutputs};
+use crate::report::survey::{SURVEY_CAUTION_LINE, SurveyOutputs, sentence};
 use crate::survey::{
     ColumnMap, DEFAULT_MAX_WEIGHT, Form, JointSet, MapOptions, Mapped, NorthCorrection, ReadOptions,
     SetSource, Survey, SurveyLine, Text, Warning, map_survey, read_lines, read_survey, read_text,
@@ -252,20 +252,16 @@ fn say(survey: &Survey, mapped: &Mapped, answer: &str, arguments: &Arguments) {
         terminal::result(&format!("\n{}", terminal::table(&header, &rows, &right)));
     }
     let mut after: Vec<String> = Vec::new();
-    if let Some(first) = mapped.triples.first() {
+    if let [first, _, ..] = mapped.triples[..] {
         let names = first.sets.map(|at| mapped.sets[at].name.as_str()).join(", ");
         after.push(format!(
-            "Of {} that can meet, likeliest {names} ({:.0} %).",
-            if mapped.triples.len() == 1 {
-                "1 triple".to_owned()
-            } else {
-                format!("{} triples", mapped.triples.len())
-            },
+            "Of {} triples of sets, {names} meets likeliest ({:.0} %).",
+            mapped.triples.len(),
             first.probability * 100.0
         ));
     }
     let warnings: Vec<&Warning> = mapped.warnings.iter().chain(&survey.warnings).collect();
-    after.extend(warnings.iter().take(MOST_WARNINGS).map(|w| format!("Note: {w}.")));
+    after.extend(warnings.iter().take(MOST_WARNINGS).map(|w| format!("Note: {}", sentence(w))));
     if warnings.len() > MOST_WARNINGS {
         after.push(format!("And {} notes more, in warnings.csv.", warnings.len() - MOST_WARNINGS));
     }

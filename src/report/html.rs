@@ -18,7 +18,7 @@ h1{font-size:1.5rem;margin:0}h2{font-size:1.15rem;margin:2.5rem 0 .75rem;border-
 figure{margin:1rem 0}figure svg{width:100%;height:auto}\
 .wide{overflow-x:auto}table{border-collapse:collapse;font-size:.85rem;font-variant-numeric:tabular-nums}\
 th,td{text-align:left;padding:.3rem .6rem;border-bottom:1px solid var(--rule);vertical-align:top}\
-th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}\
+th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td.n{white-space:nowrap}\
 .mark{white-space:nowrap}details{margin:.5rem 0;border:1px solid var(--rule);padding:.4rem .8rem}\
 summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h2{font-size:1rem;border:0;margin:1rem 0 .3rem;padding:0}\
 .sign td{height:2.5rem;min-width:11rem}@media print{body{max-width:none;padding:0}details{break-inside:avoid}}";

@@ -202,15 +202,15 @@ impl fmt::Display for Warning {
                  strike and dip direction mixed up?"
             ),
             Self::LabelRenamed { from, to } => {
-                write!(f, "set \"{from}\" is called {to} here: names have letters, digits and _")
+                write!(f, "set \"{from}\" is called {to} here: names have up to 24 letters, digits and _")
             }
             Self::UnknownLine { id, readings } => write!(
                 f,
-                "line \"{id}\", named by {readings} readings, has no known direction: they are \
-                 not corrected for it"
+                "line \"{id}\" has no known direction: readings on it, {readings} of them, are not \
+                 corrected for it"
             ),
             Self::NearSteel { readings } => {
-                write!(f, "{readings} readings were taken near steel, where a compass strays")
+                write!(f, "readings taken near steel, where a compass strays: {readings}")
             }
             Self::MixedInstruments { names } => write!(
                 f,
@@ -227,8 +227,8 @@ impl fmt::Display for Warning {
             ),
             Self::WeightCapped { readings, max_weight } => write!(
                 f,
-                "{readings} readings lie so nearly along their line that their weight was \
-                 capped at {max_weight}"
+                "readings so nearly along their line that their weight was capped at \
+                 {max_weight}: {readings}"
             ),
             Self::SetInBlindZone { set } => write!(
                 f,
@@ -241,7 +241,8 @@ impl fmt::Display for Warning {
                  by hand can resolve: were readings copied, averaged or picked?"
             ),
             Self::FewReadings { set, readings } => {
-                write!(f, "set {set} has only {readings} readings: its scatter says little")
+                let word = if *readings == 1 { "reading" } else { "readings" };
+                write!(f, "set {set} has only {readings} {word}: its scatter says little")
             }
             Self::TracesEndless { set } => write!(
                 f,

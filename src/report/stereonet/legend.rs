@@ -79,7 +79,10 @@ fn marks(column: &mut Column<'_>, net: &Stereonet) {
         let levels: Vec<String> = levels.iter().map(|l| format!("{l}")).collect();
         let words = format!("{} {}", levels.join(", "), net.contour_unit);
         column.row(&words, |sheet, [x, y]| {
-            sheet.polyline(&[[x, y], [x + SAMPLE_MM, y]], Stroke::solid(GREY, style::THIN_MM));
+            sheet.polyline(
+                &[[x, y], [x + SAMPLE_MM, y]],
+                Stroke::solid(draw::contour_colour(net), style::THIN_MM),
+            );
         });
     }
     if !net.cones.is_empty() {

@@ -1,4 +1,4 @@
-use crate::survey::{Form, JointSet, Mapped, Survey, Warning};
+use crate::survey::{FEW_READINGS, Form, JointSet, Mapped, Survey, Warning};
 
 /// Doubts that the answer names; the rest are counted.
 const MOST_DOUBTS: usize = 4;
@@ -27,6 +27,13 @@ pub fn survey_answer(survey: &Survey, mapped: &Mapped) -> String {
         answer.push('.');
     }
     answer
+}
+
+/// A warning as a sentence.
+#[must_use]
+pub fn sentence(warning: &Warning) -> String {
+    let text = warning.to_string();
+    if text.ends_with('?') { text } else { text + "." }
 }
 
 /// `no rows`, `1 row`, `12 rows`.
@@ -81,9 +88,10 @@ fn doubts(survey: &Survey, mapped: &Mapped) -> Vec<String> {
         "is tighter than hand mapping resolves",
         "are tighter than hand mapping resolves",
     );
-    let girdles = mapped.sets.iter().filter(|s| s.form == Some(Form::Girdle)).map(|s| s.name.as_str());
+    // The form of a handful of poles is chance.
+    let girdles = mapped.sets.iter().filter(|s| s.form == Some(Form::Girdle) && s.readings >= FEW_READINGS);
     say(
-        girdles.collect(),
+        girdles.map(|s| s.name.as_str()).collect(),
         "scatters along a band, so that its mean says little",
         "scatter along bands, so that their means say little",
     );

@@ -10,7 +10,8 @@ use crate::report::sheet::{Sheet, Stroke};
 use crate::report::stereonet::{BlindZone, Cone, NetPlane, NetPole, Sight, Stereonet};
 use crate::report::style::{self, PALE};
 use crate::survey::{
-    DEFAULT_SIGMA, KambDensity, LineKind, NetGrid, contour_levels, spacings_seen_m, trace_contours,
+    DEFAULT_SIGMA, FEW_READINGS, KambDensity, LineKind, NetGrid, contour_levels, spacings_seen_m,
+    trace_contours,
 };
 
 type Draw = fn(&SurveyOutputs<'_>) -> Option<Sheet>;
@@ -21,12 +22,14 @@ pub(super) const DRAWINGS: [(&str, Draw); 4] =
 
 /// Points along each side of the grid that contours are traced on: cells of 1 mm on paper.
 const GRID_SIDE: usize = 121;
+/// A mean that may lie anywhere within a wider cone is no mean; its number is in the table.
+const WIDEST_CONE_DEG: f64 = 45.0;
 const MOST_LEVELS: usize = 6;
 /// Strikes of flatter joints say nothing. Common practice, no source.
 const FLAT_DEG: f64 = 10.0;
 const PETAL_DEG: f64 = 10.0;
-/// Bars of a histogram, about.
-const BARS: f64 = 16.0;
+/// Bars of a histogram, about: twice the root of the number of values, within these.
+const BARS: [f64; 2] = [6.0, 24.0];
 /// A histogram reaches over all but the longest of its values: one in fifty.
 const SHOWN_SHARE: f64 = 0.98;
 /// Sets whose curves a histogram can hold.
@@ -52,7 +55,7 @@ fn stereonet(outputs: &SurveyOutputs<'_>) -> Option<Sheet> {
         let levels = contour_levels(grid.greatest(), MOST_LEVELS);
         levels.into_iter().flat_map(|level| trace_contours(&grid, level)).collect()
     });
-    let of_weighted = if weighted { " (Terzaghi-weighted)" } else { "" };
+    let of_weighted = if weighted { ", with Terzaghi weights" } else { "" };
     let net = Stereonet {
         title: net_title(outputs),
         north: outputs.north.to_owned(),
@@ -65,13 +68,13 @@ fn stereonet(outputs: &SurveyOutputs<'_>) -> Option<Sheet> {
             .collect(),
         poles,
         contours,
-        contour_unit: format!("times the deviation that chance would give{of_weighted}"),
+        contour_unit: format!("times the deviation expected by chance{of_weighted}"),
         cones: mapped
             .sets
             .iter()
             .enumerate()
             .filter_map(|(set, s)| {
-                let half_angle_deg = s.cone_95_deg.filter(|&cone| cone < 90.0)?;
+                let half_angle_deg = s.cone_95_deg.filter(|&cone| cone < WIDEST_CONE_DEG)?;
                 Some(Cone { axis: s.mean.pole(), half_angle_deg, set: Some(set) })
             })
             .collect(),
@@ -142,7 +145,7 @@ fn rose(outputs: &SurveyOutputs<'_>) -> Option<Sheet> {
     let from = PETAL_DEG * at as f64;
     let rose = Rose {
         title: format!(
-            "Most joints strike between {from:03.0} and {:03.0}: {most} of {shown}",
+            "More joints strike between {from:03.0} and {:03.0} than in any other 10°: {most} of {shown}",
             from + PETAL_DEG
         ),
         north: outputs.north.to_owned(),
@@ -229,25 +232,29 @@ fn chart(
         return None;
     }
     let reach = if reach > 0.0 { reach } else { longest };
-    let width = round_step(reach / BARS);
+    let width = round_step(reach / (2.0 * (all.len() as f64).sqrt()).clamp(BARS[0], BARS[1]));
     let count = (reach / width).floor() as usize + 1;
     let (bars, beyond) = histogram(&all, 0.0, width, count);
-    let mut title = words(&fixed(all[all.len() / 2], 2), all.len());
+    let title = words(&fixed(all[all.len() / 2], 2), all.len());
+    let mut x = x.to_owned();
     if beyond > 0 {
-        title.push_str(&format!("; {beyond} beyond the frame, up to {} m", fixed(longest, 1)));
+        x.push_str(&format!(", {beyond} beyond the frame up to {}", fixed(longest, 1)));
     }
     let edge = width * count as f64;
-    let mut chart = Chart::new(&title, Axis::linear(x, "m").between(0.0, edge), Axis::linear(y, ""))
+    let mut chart = Chart::new(&title, Axis::linear(&x, "m").between(0.0, edge), Axis::linear(y, ""))
         .with(Layer::Bars { label: "all".to_owned(), bars, colour: PALE });
     chart.frame_height_mm = 60.0;
     for of in sets.iter().filter(|of| !of.values.is_empty()).take(MOST_CURVES) {
         let stroke = style::set_style(of.set).stroke();
-        let (bars, _) = histogram(&of.values, 0.0, width, count);
-        chart = chart.with(Layer::Line {
-            label: format!("set {} ({})", of.name, of.values.len()),
-            points: bars.iter().map(|bar| [f64::midpoint(bar.from, bar.to), bar.height]).collect(),
-            stroke,
-        });
+        // A curve through a handful of values is a row of spikes.
+        if of.values.len() >= FEW_READINGS {
+            let (bars, _) = histogram(&of.values, 0.0, width, count);
+            chart = chart.with(Layer::Line {
+                label: format!("set {} ({})", of.name, of.values.len()),
+                points: bars.iter().map(|bar| [f64::midpoint(bar.from, bar.to), bar.height]).collect(),
+                stroke,
+            });
+        }
         if let Some(mean) = of.mean.filter(|&mean| mean < edge) {
             let thin = Stroke { width_mm: style::THIN_MM, ..stroke };
             chart = chart.with(Layer::Rule {

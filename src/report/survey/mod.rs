@@ -8,7 +8,7 @@ mod readings;
 mod rows;
 mod words;
 
-pub use answer::survey_answer;
+pub use answer::{sentence, survey_answer};
 pub use fragment::joint_sets_toml;
 pub use readings::{readings_csv, rejects_csv};
 pub use rows::{LineRow, SetRow, TripleRow, WarningRow, line_rows, set_rows, triple_rows, warning_rows};

@@ -1,7 +1,7 @@
 //! The page of a survey: answer, drawings, tables, warnings, inputs, what is not covered.
 
 use super::SurveyOutputs;
-use super::answer::counted;
+use super::answer::{counted, sentence};
 use super::figures::{projection_words, trend_and_plunge};
 use super::rows::{trace_basis, triple_names};
 use super::words::{CAUTIONS, NOT_COVERED};
@@ -82,7 +82,7 @@ fn sets(body: &mut Html, outputs: &SurveyOutputs<'_>) {
                 fixed(set.mean.dip_direction_deg, 1),
                 optional(set.fisher_k, 1),
                 set.spread
-                    .map(|s| format!("{} to {}", fixed(s.k_95[0], 0), fixed(s.k_95[1], 0)))
+                    .map(|s| format!("{}–{}", fixed(s.k_95[0], 0), fixed(s.k_95[1], 0)))
                     .unwrap_or_default(),
                 optional(set.cone_95_deg, 1),
                 set.form.map(Form::word).unwrap_or_default().to_owned(),
@@ -150,7 +150,7 @@ fn warnings(body: &mut Html, outputs: &SurveyOutputs<'_>) {
     }
     let more =
         (count > MOST_WARNINGS).then(|| format!("And {} more, in warnings.csv.", count - MOST_WARNINGS));
-    body.list(all().take(MOST_WARNINGS).map(|w| format!("{w}.")).chain(more));
+    body.list(all().take(MOST_WARNINGS).map(sentence).chain(more));
 }
 
 fn rejects(body: &mut Html, outputs: &SurveyOutputs<'_>) {
