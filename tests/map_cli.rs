@@ -389,15 +389,15 @@ fn from_a_spreadsheet_to_a_running_check() {
     backhold().current_dir(&dir).args(["new", "drive.toml"]).assert().success();
     let template = fs::read_to_string(path("drive.toml")).unwrap();
     // The case names the fragment; each set gets its friction from the engineer.
-    let (before, rest) = template.split_once("[[joint_set]]").unwrap();
-    let (_, after) = rest.split_once("[limits]").unwrap();
+    let (before, rest) = template.split_once("\n[[joint_set]]\n").unwrap();
+    let (_, after) = rest.split_once("\n[limits]\n").unwrap();
     let before =
         before.replace("# joint_sets = \"joint_sets.toml\"", "joint_sets = \"sets/joint_sets.toml\"");
     let mut sets = String::new();
     for name in ["A", "B", "C"] {
         sets.push_str(&format!("[[joint_set]]\nname = \"{name}\"\nfriction_deg = 30.0\n\n"));
     }
-    fs::write(path("drive.toml"), format!("{before}{sets}[limits]{after}")).unwrap();
+    fs::write(path("drive.toml"), format!("{before}\n{sets}[limits]\n{after}")).unwrap();
     let run = backhold().current_dir(&dir).args(["check", "drive.toml", "--out", "out"]).assert().success();
     assert!(said(&run).1.is_empty(), "{}", said(&run).1);
     let (header, wedges) = table(&path("out/wedges.csv"));
@@ -406,7 +406,7 @@ fn from_a_spreadsheet_to_a_running_check() {
     assert!(header.iter().any(|c| c == "meeting_probability"));
     assert!(wedges.iter().all(|w| w["meeting_probability"].is_empty()));
     // Sets that the engineer forgets are named.
-    fs::write(path("drive.toml"), format!("{before}[limits]{after}")).unwrap();
+    fs::write(path("drive.toml"), format!("{before}\n[limits]\n{after}")).unwrap();
     let run = backhold().current_dir(&dir).args(["check", "drive.toml", "--out", "out"]).assert().code(2);
     assert!(said(&run).1.contains("friction_deg"));
 }
