@@ -1,7 +1,7 @@
 use std::path::PathBuf;
 
 use super::folder::Folder;
-use super::{DONE, Outcome, SHORT, interrupt, terminal};
+use super::{DONE, Outcome, SHORT, date, interrupt, terminal};
 use crate::case::{ReadCase, read_case};
 use crate::report::{self, numbers, words};
 use crate::study::{self, Check, CheckedWedge, Verdict};
@@ -22,7 +22,7 @@ pub struct Arguments {
     #[arg(long)]
     strict: bool,
     /// A date to print in the outputs, such as 2026-11-25; none is printed otherwise.
-    #[arg(long, value_name = "DATE", value_parser = date)]
+    #[arg(long, value_name = "DATE", value_parser = date::parse)]
     dated: Option<String>,
 }
 
@@ -151,42 +151,4 @@ fn row(wedge: &CheckedWedge) -> Vec<String> {
         wedge.verdict.name().into(),
         uncapped,
     ]
-}
-
-/// A calendar date, year-month-day.
-fn date(text: &str) -> Result<String, String> {
-    let parts: Vec<&str> = text.split('-').collect();
-    let number = |s: &str, digits: usize| -> Option<u32> {
-        (s.len() == digits && s.bytes().all(|b| b.is_ascii_digit())).then(|| s.parse().ok()).flatten()
-    };
-    let valid = match parts[..] {
-        [y, m, d] => match (number(y, 4), number(m, 2), number(d, 2)) {
-            (Some(y), Some(m @ 1..=12), Some(d @ 1..)) => d <= days_in(y, m),
-            _ => false,
-        },
-        _ => false,
-    };
-    if valid { Ok(text.to_owned()) } else { Err("a date reads year-month-day, such as 2026-11-25".into()) }
-}
-
-fn days_in(year: u32, month: u32) -> u32 {
-    match month {
-        4 | 6 | 9 | 11 => 30,
-        2 if year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400)) => 29,
-        2 => 28,
-        _ => 31,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::date;
-
-    #[test]
-    fn only_days_of_the_calendar_are_dates() {
-        assert!(date("2026-11-25").is_ok() && date("2024-02-29").is_ok());
-        for wrong in ["2026-02-29", "2026-13-01", "26-1-1", "2026-11-25T10:00", "yesterday", ""] {
-            assert!(date(wrong).is_err(), "{wrong}");
-        }
-    }
 }

@@ -4,10 +4,12 @@
 //! or usage; 3 the machine said no; 130 interrupted.
 
 mod check;
+mod date;
 mod explain;
 mod failure;
 mod folder;
 mod interrupt;
+mod map;
 mod new;
 mod terminal;
 
@@ -38,6 +40,7 @@ competent person; mine standards, local codes and licensed practice come first."
 #[derive(Debug, Subcommand)]
 enum Command {
     New(new::Arguments),
+    Map(map::Arguments),
     Check(check::Arguments),
     Explain(explain::Arguments),
 }
@@ -57,6 +60,7 @@ pub fn run() -> ExitCode {
     interrupt::watch();
     let outcome = match arguments.command {
         Command::New(arguments) => new::run(&arguments),
+        Command::Map(arguments) => map::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
     };

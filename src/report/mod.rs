@@ -11,6 +11,7 @@ pub mod chart;
 mod compass;
 pub mod drawings;
 mod echo;
+mod html;
 pub mod numbers;
 mod outputs;
 mod page;
@@ -20,6 +21,7 @@ pub mod sheet;
 pub mod stereonet;
 pub mod style;
 mod summary;
+pub mod survey;
 mod tables;
 pub mod words;
 

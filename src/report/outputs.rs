@@ -1,6 +1,7 @@
 use thiserror::Error;
 
-use super::page::{Figure, Page, page};
+use super::html::Figure;
+use super::page::{Page, page};
 use super::sheet::Sheet;
 use super::{
     DrawError, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet, csv_table,
@@ -10,7 +11,7 @@ use crate::case::Case;
 use crate::study::{Check, Remedy, demand};
 
 /// Resolution of the PNG files, dots an inch: sharp in print at the width they are drawn for.
-const PNG_DPI: f64 = 150.0;
+pub(super) const PNG_DPI: f64 = 150.0;
 
 /// A file of an output folder.
 #[derive(Debug, Clone)]

@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use pulldown_cmark::{Event, Options, Parser, html};
 
+use super::html::{Figure, Html, document};
 use super::numbers::{factor, fixed, kn, shortest};
 use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
 use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED, NOT_JUDGED};
@@ -11,15 +12,6 @@ use crate::case::Case;
 use crate::opening::SectionShape;
 use crate::study::{Check, Verdict};
 use crate::support::{Aim, Anchorage};
-
-/// A drawing for the page.
-#[derive(Debug, Clone)]
-pub struct Figure {
-    /// Name of its files, without ending.
-    pub stem: &'static str,
-    /// The drawing.
-    pub svg: String,
-}
 
 /// Everything that the page shows.
 #[derive(Debug, Clone, Copy)]
@@ -44,24 +36,10 @@ pub struct Page<'a> {
     pub sheets: &'a [String],
 }
 
-const STYLE: &str = "\
-:root{--ink:#1a1a1a;--rule:#c9c6bf;--paper:#fdfcf9}\
-body{margin:0 auto;max-width:58rem;padding:2rem 1.25rem 4rem;background:var(--paper);color:var(--ink);\
-font:1rem/1.5 'DejaVu Sans',Verdana,sans-serif}\
-h1{font-size:1.5rem;margin:0}h2{font-size:1.15rem;margin:2.5rem 0 .75rem;border-top:2px solid var(--ink);padding-top:.6rem}\
-.answer{font-size:1.15rem;border-left:.4rem solid var(--ink);padding:.25rem 0 .25rem 1rem;margin:1.25rem 0}\
-figure{margin:1rem 0}figure svg{width:100%;height:auto}\
-.wide{overflow-x:auto}table{border-collapse:collapse;font-size:.85rem;font-variant-numeric:tabular-nums}\
-th,td{text-align:left;padding:.3rem .45rem;border-bottom:1px solid var(--rule);vertical-align:top}\
-th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}\
-details{margin:.5rem 0;border:1px solid var(--rule);padding:.4rem .8rem}\
-summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h2{font-size:1rem;border:0;margin:1rem 0 .3rem;padding:0}\
-.sign td{height:2.5rem;min-width:11rem}@media print{body{max-width:none;padding:0}details{break-inside:avoid}}";
-
 /// The page.
 #[must_use]
 pub fn page(page: &Page) -> String {
-    let mut body = Html(String::new());
+    let mut body = Html::default();
     let case = page.case;
     body.raw("<header><h1>").text(&case.title).raw("</h1><p>");
     body.text(&format!(
@@ -73,12 +51,12 @@ pub fn page(page: &Page) -> String {
         body.text(&format!(" Dated {date}."));
     }
     body.raw("</p></header><p class=\"answer\">").text(page.answer).raw("</p>");
-    figure(&mut body, page, "section");
-    figure(&mut body, page, "unrolled");
+    body.figure(page.figures, "section");
+    body.figure(page.figures, "unrolled");
     wedges(&mut body, page);
     body.heading("Joints, movement, place");
-    figure(&mut body, page, "stereonet");
-    figure(&mut body, page, "plan");
+    body.figure(page.figures, "stereonet");
+    body.figure(page.figures, "plan");
     demand(&mut body, page);
     bolts(&mut body, page);
     body.heading("Calculation sheets");
@@ -101,75 +79,7 @@ pub fn page(page: &Page) -> String {
     }
     body.raw("</table>");
 
-    let mut title = Html(String::new());
-    title.text(&case.title);
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
-         <meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\
-         <title>{}</title><style>{STYLE}</style></head><body>\n{}\n</body></html>\n",
-        title.0, body.0
-    )
-}
-
-struct Html(String);
-
-impl Html {
-    fn raw(&mut self, html: &str) -> &mut Self {
-        self.0.push_str(html);
-        self
-    }
-
-    fn text(&mut self, text: &str) -> &mut Self {
-        for c in text.chars() {
-            match c {
-                '&' => self.0.push_str("&amp;"),
-                '<' => self.0.push_str("&lt;"),
-                '>' => self.0.push_str("&gt;"),
-                '"' => self.0.push_str("&quot;"),
-                c => self.0.push(c),
-            }
-        }
-        self
-    }
-
-    fn heading(&mut self, title: &str) {
-        self.raw("\n<h2>").text(title).raw("</h2>\n");
-    }
-
-    fn list(&mut self, items: impl Iterator<Item = String>) {
-        let items: Vec<String> = items.collect();
-        if items.is_empty() {
-            return;
-        }
-        self.raw("<ul>");
-        for item in items {
-            self.raw("<li>").text(&item).raw("</li>");
-        }
-        self.raw("</ul>");
-    }
-
-    /// A table; headers that end in a unit or name a number are set to the right with `n`.
-    fn table(&mut self, header: &[(&str, bool)], rows: &[Vec<String>]) {
-        self.raw("<div class=\"wide\"><table><thead><tr>");
-        for (name, number) in header {
-            self.raw(if *number { "<th class=\"n\">" } else { "<th>" }).text(name).raw("</th>");
-        }
-        self.raw("</tr></thead><tbody>\n");
-        for row in rows {
-            self.raw("<tr>");
-            for (cell, (_, number)) in row.iter().zip(header) {
-                self.raw(if *number { "<td class=\"n\">" } else { "<td>" }).text(cell).raw("</td>");
-            }
-            self.raw("</tr>\n");
-        }
-        self.raw("</tbody></table></div>");
-    }
-}
-
-fn figure(body: &mut Html, page: &Page, stem: &str) {
-    if let Some(figure) = page.figures.iter().find(|f| f.stem == stem) {
-        body.raw("<figure>").raw(&figure.svg).raw("</figure>\n");
-    }
+    document(&case.title, &body)
 }
 
 /// The verdict with its mark: held is a filled square, short a hollow triangle, point down.
@@ -459,9 +369,9 @@ mod tests {
 
     #[test]
     fn markup_in_names_is_shown_not_obeyed() {
-        let mut body = Html(String::new());
+        let mut body = Html::default();
         body.text("<script>alert(1)</script> & \"x\"");
-        assert_eq!(body.0, "&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;x&quot;");
+        assert_eq!(body.as_str(), "&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;x&quot;");
         let html = markdown("# Title <img src=x>\n\n<script>alert(1)</script>\n");
         assert!(!html.contains("<script") && !html.contains("<img"), "{html}");
     }

@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::numbers::Number;
 use crate::case::Case;
 use crate::orientation::Line;
-use crate::study::{Check, CheckedWedge, DemandRow};
+use crate::study::{self, Check, CheckedWedge, DemandRow};
 
 /// A movement steeper than this is vertical and has no trend.
 const VERTICAL_DEG: f64 = 90.0 - 1e-6;
@@ -45,6 +45,8 @@ pub struct WedgeRow {
     pub worst_apex_u_m: Option<Number>,
     pub worst_apex_v_m: Option<Number>,
     pub note: Option<String>,
+    /// Of the wedge's three sets, among the triples of the case.
+    pub meeting_probability: Option<Number>,
 }
 
 /// A row of bolt_demand.csv.
@@ -119,6 +121,7 @@ fn note(wedge: &CheckedWedge) -> Option<String> {
 /// The rows of wedges.csv.
 #[must_use]
 pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
+    let meeting = study::meeting(case);
     check
         .wedges
         .iter()
@@ -158,6 +161,10 @@ pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
                 worst_apex_u_m: placement.map(|p| p.foot.apex.x.into()),
                 worst_apex_v_m: placement.map(|p| p.foot.apex.y.into()),
                 note: note(wedge),
+                meeting_probability: meeting
+                    .iter()
+                    .find(|triple| triple.sets == wedge.sets)
+                    .map(|triple| triple.probability.into()),
             }
         })
         .collect()

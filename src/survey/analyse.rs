@@ -88,6 +88,17 @@ pub struct Mapped {
 ///
 /// # Units
 /// Degrees, metres; see each field.
+///
+/// # Example
+/// ```
+/// use backhold::survey::{MapOptions, ReadOptions, SURVEY_TEMPLATE, map_survey, read_survey};
+///
+/// let survey = read_survey("survey", SURVEY_TEMPLATE, &ReadOptions::default())?;
+/// let mapped = map_survey(&survey, &MapOptions::default());
+/// assert_eq!(mapped.sets.len(), 3);
+/// assert!(mapped.sets.iter().all(|set| set.fisher_k > Some(10.0) && set.spacing.is_some()));
+/// # Ok::<(), backhold::survey::Problems>(())
+/// ```
 #[must_use]
 pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
     let order = canonical_order(survey);
@@ -116,8 +127,8 @@ pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
         resamples: options.resamples,
         seed: options.mixture.seed,
     };
-    let sets: Vec<JointSet> = (0..assignment.names.len())
-        .filter_map(|index| {
+    let found: Vec<Option<JointSet>> = (0..assignment.names.len())
+        .map(|index| {
             joint_set(
                 &sample,
                 &Membership {
@@ -131,11 +142,13 @@ pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
             )
         })
         .collect();
+    let classes = classes(&order, &assignment, &weights, &found);
+    let sets: Vec<JointSet> = found.into_iter().flatten().collect();
     let blind_zone = lines_seen(&survey.readings, &survey.lines)
         .filter(|_| options.max_weight.is_finite())
         .map(|lines| BlindZone::of(&lines, options.max_weight));
     let mut mapped = Mapped {
-        classes: classes(&order, &assignment, &weights),
+        classes,
         mixture: assignment.mixture,
         lines: line_summaries(survey),
         volumetric_count_per_m3: volumetric(&sets),
@@ -148,14 +161,30 @@ pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
     mapped
 }
 
-/// Classes in the order of the readings.
-fn classes(order: &[usize], assignment: &Assignment, weights: &[f64]) -> Vec<ReadingClass> {
+/// Classes in the order of the readings. A set of the mixture that nothing belongs to was not
+/// `found`, and takes no place among the rest.
+fn classes(
+    order: &[usize],
+    assignment: &Assignment,
+    weights: &[f64],
+    found: &[Option<JointSet>],
+) -> Vec<ReadingClass> {
     let sets = assignment.names.len();
+    let mut places = Vec::with_capacity(sets);
+    let mut next = 0;
+    for set in found {
+        places.push(set.is_some().then_some(next));
+        next += usize::from(set.is_some());
+    }
     let mut classes = vec![ReadingClass { set: None, probabilities: Vec::new(), weight: 1.0 }; order.len()];
     for (at, &reading) in order.iter().enumerate() {
         classes[reading] = ReadingClass {
-            set: assignment.set[at],
-            probabilities: assignment.probabilities[at * sets..(at + 1) * sets].to_vec(),
+            set: assignment.set[at].and_then(|set| places[set]),
+            probabilities: assignment.probabilities[at * sets..(at + 1) * sets]
+                .iter()
+                .zip(&places)
+                .filter_map(|(&probability, place)| place.map(|_| probability))
+                .collect(),
             weight: weights[at],
         };
     }

@@ -41,6 +41,9 @@ impl LineNames {
     }
 }
 
+/// Letters of a name that a case takes.
+const LONGEST_NAME: usize = 24;
+
 /// Set labels as names.
 #[derive(Default)]
 pub(crate) struct LabelNames {
@@ -54,10 +57,15 @@ impl LabelNames {
         if let Some(&at) = self.index.get(label) {
             return at;
         }
-        let mut name: String =
-            label.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '_' }).collect();
+        let plain: String = label.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '_' }).collect();
+        let cut = |ending: &str| -> String {
+            plain.chars().take(LONGEST_NAME - ending.len()).chain(ending.chars()).collect()
+        };
+        let mut name = cut("");
+        let mut count = 1_usize;
         while self.names.contains(&name) {
-            name.push('_');
+            name = if count == 1 { cut("_") } else { cut(&format!("_{count}")) };
+            count += 1;
         }
         if name != label {
             warnings.push(Warning::LabelRenamed { from: label.to_owned(), to: name.clone() });

@@ -16,6 +16,17 @@ pub enum Form {
     Girdle,
 }
 
+impl Form {
+    /// The form in a word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Cluster => "cluster",
+            Self::Girdle => "girdle",
+        }
+    }
+}
+
 /// Mean trace length of a set.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TraceLength {
@@ -91,6 +102,9 @@ impl JointSet {
 /// Memberships below this are left out of sums: a thousand of them weigh as much as a reading.
 const LEAST_MEMBERSHIP: f64 = 1e-3;
 
+/// Two poles always lie along a band: a form takes more.
+const LEAST_FOR_A_FORM: f64 = 2.5;
+
 /// What all sets of a survey share.
 pub(crate) struct Sample<'s> {
     pub survey: &'s Survey,
@@ -149,7 +163,10 @@ pub(crate) fn joint_set(sample: &Sample<'_>, of: &Membership<'_>) -> Option<Join
         tensor,
         fisher_k: fisher.k,
         cone_95_deg: fisher.cone_95_deg,
-        form: tensor.shape().map(|shape| if shape >= 1.0 { Form::Cluster } else { Form::Girdle }),
+        form: tensor
+            .shape()
+            .filter(|_| expected_count > LEAST_FOR_A_FORM)
+            .map(|shape| if shape >= 1.0 { Form::Cluster } else { Form::Girdle }),
         spread,
         spacing: spacing_of(
             &Scatter { normal, k: fisher.k },

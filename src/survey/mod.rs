@@ -23,6 +23,7 @@
 
 mod ags;
 mod analyse;
+mod as_read;
 mod assign;
 mod bootstrap;
 mod column;
@@ -49,6 +50,7 @@ mod row;
 mod set_doubt;
 mod spacing;
 mod table;
+mod template;
 mod text;
 pub mod trace;
 mod values;
@@ -56,6 +58,7 @@ mod warning;
 mod weight;
 
 pub use analyse::{LineSummary, MapOptions, Mapped, ReadingClass, map_survey};
+pub use as_read::AsRead;
 pub use assign::SetSource;
 pub use bootstrap::Spread;
 pub use column::ColumnMap;
@@ -70,8 +73,9 @@ pub use north::NorthCorrection;
 pub use problem::{Problem, Problems};
 pub use read::{ReadOptions, read_survey};
 pub use reading::{Notation, Reading, Reject, Remarks};
-pub use set_doubt::RESOLVABLE_K;
-pub use spacing::{Spacing, SpacingBasis};
+pub use set_doubt::{FEW_READINGS, RESOLVABLE_K};
+pub use spacing::{Spacing, SpacingBasis, spacings_seen_m};
+pub use template::SURVEY_TEMPLATE;
 pub use text::{Text, read_text};
 pub use values::{StatedSpacing, Survey};
 pub use warning::Warning;

@@ -74,6 +74,31 @@ fn angle(
     if (low..=high).contains(&value) { Some(value) } else { reject("is out of range") }
 }
 
+/// An azimuth of the joint. One up to a turn too large is the same direction, and doubtful: the
+/// reading is kept, with a warning.
+fn azimuth(
+    cells: &Cells<'_, '_>,
+    field: Field,
+    context: &mut Context<'_>,
+    reasons: &mut Vec<String>,
+) -> Option<f64> {
+    let beyond = cells
+        .text(field)
+        .and_then(|text| Some((text, parse_number(text)?)))
+        .filter(|(_, value)| *value > AZIMUTH[1] && *value <= 2.0 * AZIMUTH[1]);
+    let Some((text, value)) = beyond else {
+        return angle(cells, field, AZIMUTH, context, reasons);
+    };
+    let taken_deg = wrap_azimuth_deg(value);
+    context.warnings.push(Warning::BeyondFullCircle {
+        line: cells.line,
+        column: field.name(),
+        found: text.to_owned(),
+        taken_deg,
+    });
+    Some(taken_deg)
+}
+
 const AZIMUTH: [f64; 2] = [0.0, 360.0];
 const DIP: [f64; 2] = [0.0, 90.0];
 const PLUNGE: [f64; 2] = [-90.0, 90.0];
@@ -97,27 +122,27 @@ pub(crate) fn plane_of(
         let plane = match notation {
             Notation::DipDirection => {
                 let dip = angle(cells, first, DIP, context, &mut reasons);
-                let direction = angle(cells, second, AZIMUTH, context, &mut reasons);
-                dip.zip(direction).map(|(dip_deg, azimuth)| Plane {
+                let direction = azimuth(cells, second, context, &mut reasons);
+                dip.zip(direction).map(|(dip_deg, direction)| Plane {
                     dip_deg,
-                    dip_direction_deg: context.north.apply_deg(wrap_azimuth_deg(azimuth)),
+                    dip_direction_deg: context.north.apply_deg(wrap_azimuth_deg(direction)),
                 })
             }
             Notation::Strike => {
-                let strike = angle(cells, first, AZIMUTH, context, &mut reasons);
+                let strike = azimuth(cells, first, context, &mut reasons);
                 // The dip has been judged already when a dip direction stood beside it.
                 let dip = if planes.is_empty() && reasons.is_empty() {
                     angle(cells, second, DIP, context, &mut reasons)
                 } else {
                     planes.first().map(|(plane, _)| plane.dip_deg)
                 };
-                strike.zip(dip).map(|(azimuth, dip_deg)| {
-                    Strike { strike_deg: context.north.apply_deg(wrap_azimuth_deg(azimuth)), dip_deg }
+                strike.zip(dip).map(|(strike, dip_deg)| {
+                    Strike { strike_deg: context.north.apply_deg(wrap_azimuth_deg(strike)), dip_deg }
                         .to_plane()
                 })
             }
             Notation::Pole => {
-                let trend = angle(cells, first, AZIMUTH, context, &mut reasons);
+                let trend = azimuth(cells, first, context, &mut reasons);
                 let plunge = angle(cells, second, PLUNGE, context, &mut reasons);
                 trend.zip(plunge).map(|(trend, plunge_deg)| {
                     Plane::from_pole(Line {

@@ -9,7 +9,7 @@ use crate::orientation::Plane;
 /// the same joints (a conference abstract); the turn into K is derived.
 pub const RESOLVABLE_K: f64 = 131.3;
 /// Fewer readings than this are warned about. Common practice, no source.
-const FEW_READINGS: usize = 10;
+pub const FEW_READINGS: usize = 10;
 /// A labelled reading further than this from its set's mean is looked at twice, and a quarter
 /// turn explains it when it brings it this near.
 const FAR_DEG: f64 = 45.0;

@@ -2,7 +2,7 @@ use std::collections::BTreeMap;
 
 use nalgebra::Unit;
 
-use super::{LineKind, Reading, StatedSpacing, SurveyLine};
+use super::{DEFAULT_MAX_WEIGHT, LineKind, Reading, StatedSpacing, SurveyLine};
 use crate::orientation::{Vec3, fisher_direction};
 
 /// What a mean spacing was made from, best first.
@@ -112,6 +112,42 @@ pub(crate) fn spacing_of(
                 .collect();
             mean_of(&values, SpacingBasis::Stated)
         })
+}
+
+/// Single spacings of one set as the survey shows them, metres square to the set, ascending:
+/// distances between its neighbouring joints along each line, or, where no line has any, spacings
+/// that were measured. `of_set` says which readings are the set's, one for each.
+///
+/// Neighbours along a line are turned square to the set by the exposure of its mean plane;
+/// lines that it runs along are passed over, since a distance there says nothing.
+#[must_use]
+pub fn spacings_seen_m(
+    normal: &Unit<Vec3>,
+    readings: &[Reading],
+    of_set: impl Fn(usize) -> bool,
+    lines: &[SurveyLine],
+) -> Vec<f64> {
+    let mut places: Vec<Vec<f64>> = vec![Vec::new(); lines.len()];
+    let mut measured = Vec::new();
+    for (_, reading) in readings.iter().enumerate().filter(|(at, _)| of_set(*at)) {
+        measured.extend(reading.spacing_m);
+        if let (Some(line), Some(distance)) = (reading.line, reading.distance_m) {
+            places[line].push(distance);
+        }
+    }
+    let mut spacings = Vec::new();
+    for (line, distances) in lines.iter().zip(&mut places) {
+        let exposure = line.exposure(normal).filter(|&e| is_along(line) && e * DEFAULT_MAX_WEIGHT > 1.0);
+        if let Some(exposure) = exposure {
+            distances.sort_by(f64::total_cmp);
+            spacings.extend(distances.windows(2).map(|pair| (pair[1] - pair[0]) * exposure));
+        }
+    }
+    if spacings.is_empty() {
+        spacings = measured;
+    }
+    spacings.sort_by(f64::total_cmp);
+    spacings
 }
 
 fn is_along(line: &SurveyLine) -> bool {
@@ -260,6 +296,19 @@ mod tests {
         let used = [true, true, false];
         let found = spacing_of(&set, &readings, &lines, &used, &[], None).unwrap();
         assert!((found.mean_m - 12.0 / 7.0).abs() < 1e-12 && found.values == 7);
+    }
+
+    /// By hand: joints at 1, 2 and 4 m on a line at 30° to the set are 0.5 and 1 m apart.
+    #[test]
+    fn single_spacings_are_square_to_the_set() {
+        let lines = [line(60.0, 0.0, None), line(90.0, 0.0, None)];
+        let normal = Plane { dip_deg: 90.0, dip_direction_deg: 0.0 }.upward_normal();
+        let all = [reading(0, 4.0), reading(0, 1.0), reading(0, 2.0), reading(0, 3.0), reading(1, 9.0)];
+        // The fourth is another set's; the second line runs along the set.
+        let seen = spacings_seen_m(&normal, &all, |at| at != 3, &lines);
+        assert!(seen.len() == 2 && (seen[0] - 0.5).abs() < 1e-12 && (seen[1] - 1.0).abs() < 1e-12);
+        let measured = [Reading { spacing_m: Some(0.7), line: None, ..reading(0, 0.0) }];
+        assert_eq!(spacings_seen_m(&normal, &measured, |_| true, &lines), [0.7]);
     }
 
     #[test]

@@ -42,6 +42,17 @@ pub enum Warning {
         /// What was taken, degrees.
         taken_deg: f64,
     },
+    /// An azimuth above 360 was taken as the same direction a turn back.
+    BeyondFullCircle {
+        /// Line in the file.
+        line: usize,
+        /// Column.
+        column: &'static str,
+        /// What stood there.
+        found: String,
+        /// What was taken, degrees.
+        taken_deg: f64,
+    },
     /// A level plane with a dip direction.
     LevelWithDirection {
         /// Line in the file.
@@ -169,6 +180,11 @@ impl fmt::Display for Warning {
                 "line {line}, column {column}: \"{found}\" was read as {taken_deg}, the middle \
                  of the range"
             ),
+            Self::BeyondFullCircle { line, column, found, taken_deg } => write!(
+                f,
+                "line {line}, column {column}: \"{found}\" is more than a full circle and was read \
+                 as {taken_deg}; no compass shows it, so it may be a slip of the pen"
+            ),
             Self::LevelWithDirection { line } => {
                 write!(f, "line {line}: dip 0 with a dip direction, which a level plane does not have")
             }
@@ -186,15 +202,15 @@ impl fmt::Display for Warning {
                  strike and dip direction mixed up?"
             ),
             Self::LabelRenamed { from, to } => {
-                write!(f, "set \"{from}\" is called {to} here: names have letters, digits and _")
+                write!(f, "set \"{from}\" is called {to} here: names have up to 24 letters, digits and _")
             }
             Self::UnknownLine { id, readings } => write!(
                 f,
-                "line \"{id}\", named by {readings} readings, has no known direction: they are \
-                 not corrected for it"
+                "line \"{id}\" has no known direction: readings on it, {readings} of them, are not \
+                 corrected for it"
             ),
             Self::NearSteel { readings } => {
-                write!(f, "{readings} readings were taken near steel, where a compass strays")
+                write!(f, "readings taken near steel, where a compass strays: {readings}")
             }
             Self::MixedInstruments { names } => write!(
                 f,
@@ -211,8 +227,8 @@ impl fmt::Display for Warning {
             ),
             Self::WeightCapped { readings, max_weight } => write!(
                 f,
-                "{readings} readings lie so nearly along their line that their weight was \
-                 capped at {max_weight}"
+                "readings so nearly along their line that their weight was capped at \
+                 {max_weight}: {readings}"
             ),
             Self::SetInBlindZone { set } => write!(
                 f,
@@ -225,7 +241,8 @@ impl fmt::Display for Warning {
                  by hand can resolve: were readings copied, averaged or picked?"
             ),
             Self::FewReadings { set, readings } => {
-                write!(f, "set {set} has only {readings} readings: its scatter says little")
+                let word = if *readings == 1 { "reading" } else { "readings" };
+                write!(f, "set {set} has only {readings} {word}: its scatter says little")
             }
             Self::TracesEndless { set } => write!(
                 f,

@@ -124,6 +124,10 @@ impl Chart {
     }
 }
 
+/// Values that were read in tenths meet borders in tenths, but for a rounding error: a bar's
+/// share that still counts as its border.
+const ON_BORDER: f64 = 1e-9;
+
 /// Counts values into bars of equal width, from `from` on; a value on a border belongs to the
 /// upper bar. Values outside, or not finite, are counted in the second number.
 ///
@@ -136,7 +140,7 @@ pub fn histogram(values: &[f64], from: f64, width: f64, bars: usize) -> (Vec<Bar
     let mut counts = vec![0_u32; bars];
     let mut outside = 0;
     for value in values {
-        let index = ((value - from) / width).floor();
+        let index = ((value - from) / width + ON_BORDER).floor();
         // Also false for what is not a number.
         let inside = index >= 0.0 && index < bars as f64;
         match counts.get_mut(index as usize) {

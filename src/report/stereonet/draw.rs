@@ -2,7 +2,7 @@
 
 use crate::orientation::{Plane, Vec3};
 use crate::report::compass::{Compass, azimuth_words};
-use crate::report::sheet::{Anchor, FULL_WIDTH_MM, Fill, Layout, PAPER, Point, Rect, Sheet, Stroke};
+use crate::report::sheet::{Anchor, Colour, FULL_WIDTH_MM, Fill, Layout, PAPER, Point, Rect, Sheet, Stroke};
 use crate::report::style::{self, GREY, HAIR_MM, INK, LABEL, PALE, THIN_MM};
 
 use super::labels::{self, Movement};
@@ -65,13 +65,14 @@ pub(super) fn draw(net: &Stereonet) -> Sheet {
     let mut layout = Layout::within(net_room);
 
     blind_zones(&mut sheet, net, &disc);
+    // Lines stand on the poles: a cloud of them would hide every contour and cone.
+    poles(&mut sheet, &mut layout, net, &disc);
     let contour_lines = contours(&mut sheet, net, &disc);
     let compass = Compass { centre: disc.centre, radius_mm: disc.radius_mm };
     compass.draw(&mut sheet, &mut layout, net.drive);
     straight_down_cross(&mut sheet, disc.centre);
     let circles = great_circles(&mut sheet, &mut layout, net, &disc);
     cones(&mut sheet, &mut layout, net, &disc);
-    poles(&mut sheet, &mut layout, net, &disc);
     for (_, line) in &contour_lines {
         layout.take_line(line, 0.5);
     }
@@ -135,10 +136,19 @@ fn cones(sheet: &mut Sheet, layout: &mut Layout, net: &Stereonet, disc: &Disc) {
     }
 }
 
+/// More readings than this get smaller marks and darker contours.
+const MANY_POLES: usize = 300;
+/// Poles that are drawn at most: more would be a blot, and a file of many megabytes.
+const MOST_POLES: usize = 900;
+
+/// Every how many of the poles one is drawn.
+pub(super) fn drawn_every(poles: usize) -> usize {
+    poles.div_ceil(MOST_POLES).max(1)
+}
+
 fn poles(sheet: &mut Sheet, layout: &mut Layout, net: &Stereonet, disc: &Disc) {
-    // Many readings get smaller marks, so that a cluster is not one blot.
-    let size = if net.poles.len() > 300 { 1.2 } else { 1.8 };
-    for reading in &net.poles {
+    let size = if net.poles.len() > MANY_POLES { 1.1 } else { 1.8 };
+    for reading in net.poles.iter().step_by(drawn_every(net.poles.len())) {
         if let Some(at) = disc.place(&reading.pole.to_vector()) {
             style::pole_mark(sheet, at, size, reading.set);
             layout.take(Rect::new(at[0], at[1], at[0], at[1]).grown(size / 2.0), 0.3);
@@ -146,8 +156,14 @@ fn poles(sheet: &mut Sheet, layout: &mut Layout, net: &Stereonet, disc: &Disc) {
     }
 }
 
+/// The colour of contours: darker over a cloud of poles.
+pub(super) fn contour_colour(net: &Stereonet) -> Colour {
+    if net.poles.len() > MANY_POLES { INK } else { GREY }
+}
+
 /// Draws the contours and gives their lines on the sheet with their levels.
 fn contours(sheet: &mut Sheet, net: &Stereonet, disc: &Disc) -> Vec<(f64, Vec<Point>)> {
+    let colour = contour_colour(net);
     let mut lines = Vec::new();
     for contour in &net.contours {
         let mut points = contour.points.clone();
@@ -155,7 +171,7 @@ fn contours(sheet: &mut Sheet, net: &Stereonet, disc: &Disc) -> Vec<(f64, Vec<Po
             points.extend(contour.points.first());
         }
         for part in disc.place_line(&points) {
-            sheet.polyline(&part, Stroke::solid(GREY, THIN_MM));
+            sheet.polyline(&part, Stroke::solid(colour, THIN_MM));
             lines.push((contour.level, part));
         }
     }
@@ -185,19 +201,16 @@ fn levels(sheet: &mut Sheet, layout: &mut Layout, lines: &[(f64, Vec<Point>)]) {
 
 fn blind_zones(sheet: &mut Sheet, net: &Stereonet, disc: &Disc) {
     for zone in &net.blind_zones {
-        let axis = zone.along.to_vector();
-        let limit = zone.half_width_deg.to_radians().sin();
         let inside = |at: Point| {
             let east = (at[0] - disc.centre[0]) / disc.radius_mm;
             let north = (disc.centre[1] - at[1]) / disc.radius_mm;
-            disc.projection.unproject([east, north]).is_some_and(|v| v.dot(&axis).abs() < limit)
+            disc.projection.unproject([east, north]).is_some_and(|pole| zone.holds(&pole))
         };
         hatch(sheet, disc, inside);
-        // The other edge is this circle's opposite, which the lower hemisphere shows as well.
-        let edge = curves::small_circle(&axis, 90.0 - zone.half_width_deg);
         let stroke = Stroke { dash_mm: &[1.2, 1.0], ..Stroke::solid(GREY, HAIR_MM) };
-        for part in disc.place_line(&edge) {
-            sheet.polyline(&part, stroke);
+        for edge in zone.edges() {
+            let line: Vec<Point> = edge.iter().filter_map(|v| disc.place(v)).collect();
+            sheet.polyline(&line, stroke);
         }
     }
 }

@@ -68,6 +68,10 @@ fn marks(column: &mut Column<'_>, net: &Stereonet) {
             style::pole_mark(sheet, [x + middle, y], 1.8, None);
         });
     }
+    let every = draw::drawn_every(net.poles.len());
+    if every > 1 {
+        column.row(&format!("only 1 pole in {every} is drawn"), |_, _| {});
+    }
     if !net.contours.is_empty() {
         let mut levels: Vec<f64> = net.contours.iter().map(|c| c.level).collect();
         levels.sort_by(f64::total_cmp);
@@ -75,7 +79,10 @@ fn marks(column: &mut Column<'_>, net: &Stereonet) {
         let levels: Vec<String> = levels.iter().map(|l| format!("{l}")).collect();
         let words = format!("{} {}", levels.join(", "), net.contour_unit);
         column.row(&words, |sheet, [x, y]| {
-            sheet.polyline(&[[x, y], [x + SAMPLE_MM, y]], Stroke::solid(GREY, style::THIN_MM));
+            sheet.polyline(
+                &[[x, y], [x + SAMPLE_MM, y]],
+                Stroke::solid(draw::contour_colour(net), style::THIN_MM),
+            );
         });
     }
     if !net.cones.is_empty() {
@@ -85,7 +92,7 @@ fn marks(column: &mut Column<'_>, net: &Stereonet) {
     }
     for zone in &net.blind_zones {
         let words = format!("blind zone {}", zone.label);
-        column.row(&words, hatch_sample);
+        column.row(words.trim_end(), hatch_sample);
     }
     slides(column, net);
     if !net.lines.is_empty() {

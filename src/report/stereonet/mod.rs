@@ -3,18 +3,19 @@
 //! Everything comes in as plain values; [`Stereonet::draw`] gives a [`Sheet`] 180 mm wide with
 //! the net, a legend beside it, and in its corner which hemisphere, projection and north it is.
 
+mod blind;
 mod curves;
 mod draw;
 mod labels;
 mod legend;
-mod projection;
 #[cfg(test)]
 mod tests;
 
+pub use crate::orientation::Projection;
+pub use crate::survey::Contour;
 pub use curves::{great_circle, lower_parts, small_circle};
-pub use projection::Projection;
 
-use crate::orientation::{Line, Plane, Vec3};
+use crate::orientation::{Line, Plane};
 
 use super::sheet::Sheet;
 
@@ -35,7 +36,8 @@ pub struct Stereonet {
     pub slides: Vec<NetLine>,
     /// The drive's axis along the advance, drawn as two ticks on the rim.
     pub drive: Option<Line>,
-    /// Poles of readings.
+    /// Poles of readings. Beyond some thousand only every so many are drawn, and the legend says
+    /// so.
     pub poles: Vec<NetPole>,
     /// Lines of equal density.
     pub contours: Vec<Contour>,
@@ -79,18 +81,6 @@ pub struct NetPole {
     pub set: Option<usize>,
 }
 
-/// A line of equal density.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Contour {
-    /// The density along it, in the net's contour unit.
-    pub level: f64,
-    /// Unit vectors (east, north, up) along it; where they rise above the horizon the line goes
-    /// on from the opposite side of the rim.
-    pub points: Vec<Vec3>,
-    /// Whether the last point joins the first.
-    pub closed: bool,
-}
-
 /// A cone round a direction, drawn as a small circle.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cone {
@@ -102,16 +92,25 @@ pub struct Cone {
     pub set: Option<usize>,
 }
 
-/// The band of poles whose planes run nearly along a traverse, so that it meets too few of them
-/// (Terzaghi 1965): poles within `half_width_deg` of the plane across `along`.
+/// Poles whose planes a survey could hardly see: those within `half_width_deg` of hidden from
+/// every one of its lines and windows (Terzaghi 1965).
 #[derive(Debug, Clone, PartialEq)]
 pub struct BlindZone {
-    /// Direction of the traverse: scanline or borehole.
-    pub along: Line,
-    /// Half of the band's width, degrees.
+    /// What the joints were looked for with. Without any, nothing is drawn.
+    pub sights: Vec<Sight>,
+    /// The angle between joint and line, or joint and window, that is too small, degrees.
     pub half_width_deg: f64,
-    /// Name of the traverse, for the legend; empty if it needs none.
+    /// Name of the survey, for the legend; empty if it needs none.
     pub label: String,
+}
+
+/// What joints were looked for with.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Sight {
+    /// A scanline or hole, by its direction: it misses joints along it.
+    Along(Line),
+    /// A window, by the direction square to it: it misses joints parallel to it.
+    Square(Line),
 }
 
 impl Stereonet {

@@ -182,7 +182,11 @@ fn a_blind_zone_is_hatched_only_where_it_lies() {
     net.slides.clear();
     net.drive = None;
     let along = Line { trend_deg: 90.0, plunge_deg: 0.0 };
-    net.blind_zones = vec![BlindZone { along, half_width_deg: 15.0, label: "scanline 1".to_owned() }];
+    net.blind_zones = vec![BlindZone {
+        sights: vec![Sight::Along(along)],
+        half_width_deg: 15.0,
+        label: "scanline 1".to_owned(),
+    }];
     let svg = net.draw().to_svg().unwrap();
     let (centre, radius) = rim(&svg);
     let hatch: Vec<Vec<Point>> = polylines(&svg, "stroke=\"#C8C8C8\"")
