@@ -164,6 +164,43 @@ fn a_folder_of_somebody_else_is_not_replaced() {
     fs::write(out.join("notes.txt"), "mine").unwrap();
     check(false).code(2);
     assert_eq!(fs::read_to_string(out.join("notes.txt")).unwrap(), "mine");
+    // Nor is one in which a file was edited.
+    fs::remove_file(out.join("notes.txt")).unwrap();
+    check(false).success();
+    let table = fs::read_to_string(out.join("wedges.csv")).unwrap() + "checked by hand\n";
+    fs::write(out.join("wedges.csv"), &table).unwrap();
+    let refused = check(false).code(2);
+    assert!(text(&refused.get_output().stderr).contains("wedges.csv"));
+    assert_eq!(fs::read_to_string(out.join("wedges.csv")).unwrap(), table);
+}
+
+#[test]
+fn no_folder_of_the_system_is_set_aside() {
+    let here = std::env::current_dir().unwrap();
+    for folder in [std::env::temp_dir(), here.clone(), here.parent().unwrap().to_path_buf()] {
+        let run = backhold()
+            .args(["check", "samples/haulage.toml", "--overwrite", "--out"])
+            .arg(&folder)
+            .assert()
+            .code(2);
+        assert!(text(&run.get_output().stderr).contains("a folder of its own"), "{}", folder.display());
+        assert!(folder.is_dir());
+    }
+}
+
+#[test]
+fn what_the_reader_wondered_about_stands_in_the_report() {
+    let dir = tempdir().unwrap();
+    let case = dir.path().join("light.toml");
+    let good = fs::read_to_string("samples/haulage.toml").unwrap();
+    let light = good.replacen("unit_weight_kn_m3 = 27.0", "unit_weight_kn_m3 = 2.7", 1);
+    assert_ne!(good, light);
+    fs::write(&case, light).unwrap();
+    let out = dir.path().join("out");
+    backhold().arg("check").arg(&case).arg("--out").arg(&out).assert().success();
+    for file in ["report.html", "summary.json"] {
+        assert!(fs::read_to_string(out.join(file)).unwrap().contains("unit_weight_kn_m3: "), "{file}");
+    }
 }
 
 #[test]

@@ -57,6 +57,26 @@ pub struct Problem {
 
 /// Three lines at most: where and what, what is allowed, what to do; then the lines to paste,
 /// where there are any.
+impl Problem {
+    /// The problem as a remark on one line, for reports: without the file's name, which differs
+    /// from place to place.
+    #[must_use]
+    pub fn remark(&self) -> String {
+        let mut text = match self.line {
+            Some(line) => format!("Case file, line {line}"),
+            None => "Case file".to_owned(),
+        };
+        for part in [&self.key, &self.found, &self.advice] {
+            if !part.is_empty() {
+                text.push_str(": ");
+                text.push_str(part);
+            }
+        }
+        text.push('.');
+        text
+    }
+}
+
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}:", self.file)?;

@@ -35,7 +35,9 @@ pub fn run(arguments: &Arguments) -> Outcome {
     interrupt::safe_point()?;
     let remedy = study::remedy(&read.case, &checked)?;
     interrupt::safe_point()?;
+    let notes: Vec<String> = read.notes.iter().map(|n| n.remark()).collect();
     let outputs = report::Outputs {
+        notes: &notes,
         case: &read.case,
         check: &checked,
         remedy: remedy.as_ref(),
@@ -48,7 +50,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let set_aside = folder.finish()?;
     say(&read, &checked, &answer, arguments);
     if let Some(aside) = set_aside {
-        terminal::message(&format!("the folder that stood there is now {}", aside.display()));
+        terminal::message(&format!("what stood there is now {}", aside.display()));
     }
     let all_held = checked.wedges.iter().all(|w| w.verdict == Verdict::Held);
     Ok(if arguments.strict && !all_held { SHORT } else { DONE })

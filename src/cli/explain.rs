@@ -20,7 +20,10 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let read = read_case(&arguments.case)?;
     check::say_notes(&read);
     let checked = crate::study::check(&read.case)?;
-    let Some(wedge) = checked.wedges.iter().find(|w| w.id == arguments.wedge) else {
+    // Names of sets may differ in case alone, so the exact id comes first.
+    let wedge = checked.wedges.iter().find(|w| w.id == arguments.wedge);
+    let alike = || checked.wedges.iter().find(|w| w.id.eq_ignore_ascii_case(&arguments.wedge));
+    let Some(wedge) = wedge.or_else(alike) else {
         let ids: Vec<&str> = checked.wedges.iter().map(|w| w.id.as_str()).collect();
         let known = if ids.is_empty() {
             "this case has no removable wedge of a litre or more".to_owned()

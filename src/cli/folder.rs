@@ -1,7 +1,7 @@
 //! Output folders, written all or nothing: everything goes into a sibling under a temporary name,
 //! which then takes the place of the old folder.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -16,7 +16,8 @@ pub struct Folder {
     target: PathBuf,
     temporary: PathBuf,
     overwrite: bool,
-    written: BTreeSet<String>,
+    /// Each file with the check sum of its content.
+    written: BTreeMap<String, u64>,
     finished: bool,
 }
 
@@ -46,7 +47,7 @@ impl Folder {
             target: target.to_path_buf(),
             temporary,
             overwrite,
-            written: BTreeSet::new(),
+            written: BTreeMap::new(),
             finished: false,
         })
     }
@@ -62,7 +63,7 @@ impl Folder {
             fs::create_dir_all(parent).map_err(|e| Failure::machine("cannot make the folder", parent, e))?;
         }
         fs::write(&path, content).map_err(|e| Failure::machine("cannot write", &path, e))?;
-        self.written.insert(name.to_owned());
+        self.written.insert(name.to_owned(), check_sum(content));
         Ok(())
     }
 
@@ -72,11 +73,12 @@ impl Folder {
     /// # Errors
     /// When the machine says no; the old folder is then still there.
     pub fn finish(mut self) -> Result<Option<PathBuf>, Failure> {
-        let mut list: String = self.written.iter().fold(String::new(), |all, name| all + name + "\n");
-        list.insert_str(
-            0,
-            "# Files that backhold wrote here; it replaces this folder only while nothing else is in it.\n",
+        let mut list = String::from(
+            "# Files that backhold wrote here, with check sums; it replaces this folder only while they are unchanged and alone.\n",
         );
+        for (name, sum) in &self.written {
+            list.push_str(&format!("{sum:016x} {name}\n"));
+        }
         self.write(MARK, list.as_bytes())?;
         interrupt::safe_point()?;
         let mut set_aside = None;
@@ -125,15 +127,21 @@ impl Drop for Folder {
     }
 }
 
-/// Never takes the place of the folder that the user stands in, of one above it, or of the home
-/// folder, not even with `--overwrite`.
+/// Never takes the place of a folder that others stand on, not even with `--overwrite`: the folder
+/// that the user stands in or one above it, the home folder, the system's folders (those right
+/// below the root) and its folder for temporary files.
 fn refuse_root_of_work(target: &Path) -> Result<(), Failure> {
-    let Ok(target_there) = target.canonicalize() else { return Ok(()) };
-    let here = std::env::current_dir().ok().and_then(|d| d.canonicalize().ok());
-    let home = std::env::home_dir().and_then(|d| d.canonicalize().ok());
-    if [here, home].into_iter().flatten().any(|d| d.starts_with(&target_there)) {
+    let Ok(there) = target.canonicalize() else { return Ok(()) };
+    let known = |folder: Option<PathBuf>| folder.and_then(|d| d.canonicalize().ok());
+    let holds = |folder: Option<PathBuf>| known(folder).is_some_and(|d| d.starts_with(&there));
+    let of_the_system = there.parent().is_none_or(|parent| parent.parent().is_none());
+    if of_the_system
+        || holds(std::env::current_dir().ok())
+        || holds(std::env::home_dir())
+        || holds(Some(std::env::temp_dir()))
+    {
         return Err(Failure::Usage(format!(
-            "--out {}: this is your home, the folder you stand in, or one above it; give a folder of its own",
+            "--out {}: this is a folder of the system, your home, the folder you stand in, or one above it; give a folder of its own",
             target.display()
         )));
     }
@@ -166,9 +174,29 @@ fn foreign(target: &Path) -> Option<String> {
     let Ok(mark) = fs::read_to_string(target.join(MARK)) else {
         return Some(format!("the folder there was not written by backhold (it has {})", files[0]));
     };
-    let own: BTreeSet<&str> = mark.lines().filter(|l| !l.starts_with('#')).collect();
-    let other = files.iter().find(|f| *f != MARK && !own.contains(f.as_str()))?;
-    Some(format!("the folder there holds a file that backhold did not write ({other})"))
+    let own: BTreeMap<&str, &str> = mark
+        .lines()
+        .filter(|l| !l.starts_with('#'))
+        .filter_map(|l| l.split_once(' '))
+        .map(|(s, n)| (n, s))
+        .collect();
+    for file in files.iter().filter(|f| *f != MARK) {
+        let Some(sum) = own.get(file.as_str()) else {
+            return Some(format!("the folder there holds a file that backhold did not write ({file})"));
+        };
+        let same = fs::read(target.join(file)).is_ok_and(|c| format!("{:016x}", check_sum(&c)) == *sum);
+        if !same {
+            return Some(format!("a file there was changed since backhold wrote it ({file})"));
+        }
+    }
+    None
+}
+
+/// FNV-1a, 64 bits: tells an edited file from an untouched one; it guards against nobody.
+fn check_sum(content: &[u8]) -> u64 {
+    content
+        .iter()
+        .fold(0xcbf2_9ce4_8422_2325, |sum, byte| (sum ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3))
 }
 
 fn list_files(folder: &Path, prefix: &str, files: &mut Vec<String>) -> std::io::Result<()> {

@@ -100,7 +100,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let set_aside = folder.finish()?;
     say(&survey, &mapped, &outputs.answer(), arguments);
     if let Some(aside) = set_aside {
-        terminal::message(&format!("the folder that stood there is now {}", aside.display()));
+        terminal::message(&format!("what stood there is now {}", aside.display()));
     }
     Ok(DONE)
 }

@@ -65,6 +65,10 @@ pub fn run() -> ExitCode {
         Command::Explain(arguments) => explain::run(&arguments),
     };
     match outcome {
+        Ok(_) if terminal::unwritten() => {
+            terminal::message("the results could not be written to standard output");
+            ExitCode::from(failure::MACHINE)
+        }
         Ok(status) => ExitCode::from(status),
         Err(failure) => {
             terminal::message(&failure.to_string());

@@ -1,6 +1,7 @@
 //! What is said on the terminal: results on stdout, messages on stderr.
 
 use std::io::{IsTerminal, Write};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
 
@@ -12,9 +13,22 @@ pub fn message(text: &str) {
     let _ = writeln!(std::io::stderr().lock(), "{text}");
 }
 
-/// Writes results on stdout. A closed pipe (`| head`) is no reason to fail.
+static UNWRITTEN: AtomicBool = AtomicBool::new(false);
+
+/// Writes results on stdout. A closed pipe (`| head`) is no reason to fail; a full disk is, and is
+/// remembered for the exit status.
 pub fn result(text: &str) {
-    let _ = writeln!(std::io::stdout().lock(), "{text}");
+    let mut out = std::io::stdout().lock();
+    if let Err(error) = writeln!(out, "{text}").and_then(|()| out.flush())
+        && error.kind() != std::io::ErrorKind::BrokenPipe
+    {
+        UNWRITTEN.store(true, Ordering::Relaxed);
+    }
+}
+
+/// Whether some result could not be written on stdout.
+pub fn unwritten() -> bool {
+    UNWRITTEN.load(Ordering::Relaxed)
 }
 
 /// The text in bold, where stdout is a terminal and `NO_COLOR` is not set.

@@ -11,7 +11,7 @@ pub fn answer(check: &Check, remedy: Option<&Remedy>) -> String {
         Some(remedy) => {
             if let Some(worst) = check.wedges.iter().find(|w| w.id == remedy.wedge) {
                 parts.push(format!("Worst: {}.", described(worst, check)));
-                parts.push(what_would_do(worst, remedy));
+                parts.push(what_would_do(worst, remedy, check.layouts.len()));
             }
         }
         None => {
@@ -68,9 +68,9 @@ fn described(wedge: &CheckedWedge, check: &Check) -> String {
     text
 }
 
-fn what_would_do(worst: &CheckedWedge, remedy: &Remedy) -> String {
+fn what_would_do(worst: &CheckedWedge, remedy: &Remedy, patterns: usize) -> String {
     let lacking = kn(remedy.force_lacking_kn);
-    if !remedy.covered {
+    if remedy.pattern.is_none() {
         let surfaces: Vec<&str> = worst.surfaces.iter().map(|s| s.name()).collect();
         return format!(
             "It needs {lacking} kN of support; no pattern covers the {}.",
@@ -78,18 +78,36 @@ fn what_would_do(worst: &CheckedWedge, remedy: &Remedy) -> String {
         );
     }
     let mut ways = Vec::new();
+    let of_pattern = match remedy.pattern {
+        Some(index) if patterns > 1 => format!(" of pattern {}", index + 1),
+        _ => String::new(),
+    };
     if let Some(spacing) = remedy.ring_spacing_m {
-        ways.push(format!("rings at {spacing:.1} m"));
+        ways.push(format!("rings{of_pattern} at {spacing:.1} m"));
     }
     if let Some(length) = remedy.length_m {
-        ways.push(format!("bolts of {length:.1} m"));
+        ways.push(format!("bolts{of_pattern} of {length:.1} m"));
     }
-    if ways.is_empty() {
+    if ways.is_empty() && worst.placement.as_ref().is_some_and(|p| p.serving.is_empty()) {
+        format!(
+            "It slips between the bolts even with rings at {CLOSEST_RINGS_M:.1} m: its {} are for the screen and the scaling bar.",
+            litres(worst.shape.volume_m3)
+        )
+    } else if ways.is_empty() {
         format!(
             "{lacking} kN more would do, but neither rings at {CLOSEST_RINGS_M:.1} m nor bolts of {LONGEST_BOLT_M:.1} m give them."
         )
     } else {
         format!("{lacking} kN more would do: {}.", ways.join(", or "))
+    }
+}
+
+/// `40 litres` or `1.25 m³`.
+fn litres(volume_m3: f64) -> String {
+    if volume_m3 < 0.1 {
+        format!("{} litres", fixed(volume_m3 * 1000.0, 1))
+    } else {
+        format!("{} m³", fixed(volume_m3, 2))
     }
 }
 

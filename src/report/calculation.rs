@@ -325,6 +325,14 @@ impl Sheet<'_> {
             "Apex at chainage {} m; ring 0 of the first pattern where its offset says (0 m unless given).",
             num(placement.chainage_m)
         ));
+        for (group, shift) in self.check.groups.iter().zip(&placement.shifts_m).skip(1) {
+            let patterns: Vec<String> = group.patterns.iter().map(|p| (p + 1).to_string()).collect();
+            self.line(format!(
+                "Rings of pattern {} stand shifted by {} m.",
+                patterns.join(", "),
+                num(*shift)
+            ));
+        }
         self.line("");
         for (i, pattern) in self.case.patterns.iter().enumerate() {
             let bolt = &self.case.bolts[pattern.bolt];
@@ -352,7 +360,7 @@ impl Sheet<'_> {
             self.line("No bolt crosses it at its worst placement: FS with bolts is FS bare.");
             return;
         }
-        self.line("d: unit vector of the bolt into the rock. Head L_w = −m·(collar − apex) / (m·d) to the joint crossed first, toe L_a = length in the hole − L_w. B is the least of steel, toe and head. Against the movement: −d·ŝ; on a joint it slides on: the part of d along −m.");
+        self.line("d: unit vector of the bolt into the rock. Head L_w = −m·(collar − apex) / (m·d) to the joint crossed first, toe L_a = length in the hole − L_w. B is the least of steel, toe and head: toe = bond × L_a, head = plate + bond × L_w; with an anchor toe = its capacity where L_a is at least its length, else 0, head = plate. Share: B times what one kN adds, (−d·ŝ) and tan φ on the joints it slides on. Against the movement: −d·ŝ; on a joint it slides on: the part of d along −m.");
         self.line("");
         self.line("| bolt | pattern | ring | collar_u_m | collar_s_m | collar_v_m | d_u | d_s | d_v | crosses | L_w_m | L_a_m | B_kn | governed_by | share_kn |");
         self.line("|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|");
@@ -432,7 +440,7 @@ impl Sheet<'_> {
         }
         if let Some(tensioned) = self.wedge.fs_tensioned {
             self.line(format!(
-                "With the tension as a load instead FS is {}; that decides nothing.",
+                "With the tension of tensioned bolts, at most B, added to F, the mode found anew and what is left of B as resistance, FS is {}; that decides nothing.",
                 factor(tensioned)
             ));
         }

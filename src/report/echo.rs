@@ -3,7 +3,7 @@ use serde_json::{Map, Value, json};
 use super::numbers::Number;
 use crate::case::{Case, JointSet};
 use crate::opening::SectionShape;
-use crate::support::{Aim, Anchorage, Bolt, Covered, Pattern};
+use crate::support::{Aim, Anchorage, Bolt, Pattern};
 
 /// The case as it was worked with, under the keys of the case file: files that it named are
 /// resolved, defaults written out, absent values null.
@@ -89,17 +89,7 @@ fn bolt(bolt: &Bolt) -> Value {
 }
 
 fn pattern(case: &Case, pattern: &Pattern) -> Value {
-    let covers: Vec<&str> = pattern
-        .covers
-        .iter()
-        .map(|c| match c {
-            Covered::Back => "back",
-            Covered::Walls => "walls",
-            Covered::LeftWall => "left wall",
-            Covered::RightWall => "right wall",
-            Covered::Face => "face",
-        })
-        .collect();
+    let covers: Vec<&str> = pattern.covers.iter().map(|c| c.name()).collect();
     let direction = match pattern.aim {
         Aim::Normal => json!("normal"),
         Aim::Vertical => json!("vertical"),

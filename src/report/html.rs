@@ -11,17 +11,17 @@ pub struct Figure {
 
 const STYLE: &str = "\
 :root{--ink:#1a1a1a;--rule:#c9c6bf;--paper:#fdfcf9}\
-body{margin:0 auto;max-width:58rem;padding:2rem 1.25rem 4rem;background:var(--paper);color:var(--ink);\
+body{margin:0 auto;max-width:62rem;padding:2rem 1.25rem 4rem;background:var(--paper);color:var(--ink);\
 font:1rem/1.5 'DejaVu Sans',Verdana,sans-serif}\
 h1{font-size:1.5rem;margin:0}h2{font-size:1.15rem;margin:2.5rem 0 .75rem;border-top:2px solid var(--ink);padding-top:.6rem}\
 .answer{font-size:1.15rem;border-left:.4rem solid var(--ink);padding:.25rem 0 .25rem 1rem;margin:1.25rem 0}\
 figure{margin:1rem 0}figure svg{width:100%;height:auto}\
-.wide{overflow-x:auto}table{border-collapse:collapse;font-size:.85rem;font-variant-numeric:tabular-nums}\
+.wide{overflow-x:auto}table{border-collapse:collapse;font-size:.8rem;font-variant-numeric:tabular-nums}\
 th,td{text-align:left;padding:.3rem .45rem;border-bottom:1px solid var(--rule);vertical-align:top}\
 th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}td.n{white-space:nowrap}\
 details{margin:.5rem 0;border:1px solid var(--rule);padding:.4rem .8rem}\
 summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h2{font-size:1rem;border:0;margin:1rem 0 .3rem;padding:0}\
-.sign td{height:2.5rem;min-width:11rem}@media print{body{max-width:none;padding:0}details{break-inside:avoid}}";
+.sign td{height:2.5rem;min-width:11rem}@media print{body{max-width:none;padding:0;font-size:.8rem}.wide{overflow:visible}table{font-size:.58rem}th,td{padding:.15rem .25rem}details::details-content{content-visibility:visible;height:auto}}";
 
 /// HTML in the making.
 #[derive(Debug, Default)]

@@ -43,6 +43,8 @@ pub struct Outputs<'a> {
     pub case: &'a Case,
     /// What was found.
     pub check: &'a Check,
+    /// What the reader of the case file wondered about; it stands with the check's own warnings.
+    pub notes: &'a [String],
     /// What would hold the worst wedge.
     pub remedy: Option<&'a Remedy>,
     /// The date that was given, if any.
@@ -83,6 +85,7 @@ impl Outputs<'_> {
             dated: self.dated,
             inputs: &inputs_json(self.case),
             check: self.check,
+            notes: self.notes,
             wedges: &wedges,
             bolt_demand: &bolt_demand,
             bolts: &bolts,
@@ -90,6 +93,7 @@ impl Outputs<'_> {
         let html = page(&Page {
             case: self.case,
             check: self.check,
+            notes: self.notes,
             answer: &answer,
             dated: self.dated,
             figures: &figures,

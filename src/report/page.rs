@@ -20,6 +20,8 @@ pub struct Page<'a> {
     pub case: &'a Case,
     /// What was found.
     pub check: &'a Check,
+    /// Notes on the case file.
+    pub notes: &'a [String],
     /// The answer line.
     pub answer: &'a str,
     /// The date that was given, if any.
@@ -51,6 +53,7 @@ pub fn page(page: &Page) -> String {
         body.text(&format!(" Dated {date}."));
     }
     body.raw("</p></header><p class=\"answer\">").text(page.answer).raw("</p>");
+    body.list(page.notes.iter().cloned());
     body.figure(page.figures, "section");
     body.figure(page.figures, "unrolled");
     wedges(&mut body, page);
@@ -324,6 +327,7 @@ fn section_words(shape: &SectionShape) -> String {
 fn pattern_words(case: &Case, index: usize) -> String {
     let pattern = &case.patterns[index];
     let bolt = &case.bolts[pattern.bolt];
+    let covers: Vec<&str> = pattern.covers.iter().map(|c| c.name()).collect();
     let hold = match bolt.anchorage {
         Anchorage::Bonded { bond_kn_per_m } => format!("bond {} kN/m", shortest(bond_kn_per_m)),
         Anchorage::PointAnchored { anchor_kn, anchor_length_m } => {
@@ -336,15 +340,18 @@ fn pattern_words(case: &Case, index: usize) -> String {
         Aim::Fan { origin } => format!("fanned from u {}, v {}", shortest(origin.x), shortest(origin.y)),
     };
     format!(
-        "Pattern {}: {} ({}), {} m long, {} m outside the hole, rings {} m, {} m along the perimeter{}, {aim}; steel {} kN, {hold}, plate {} kN. Capacities: {}.",
+        "Pattern {}: {} ({}) on {}, {} m long, {} m outside the hole, rings {} m, {} m along the perimeter{}{}{}, {aim}; steel {} kN, {hold}, plate {} kN. Capacities: {}.",
         index + 1,
         bolt.name,
         bolt.kind.name(),
+        covers.join(", "),
         shortest(pattern.length_m),
         shortest(pattern.outside_hole_m),
         shortest(pattern.ring_spacing_m),
         shortest(pattern.spacing_m),
         if pattern.stagger { ", staggered" } else { "" },
+        pattern.lowest_collar_m.map(|v| format!(", lowest collar {} m", shortest(v))).unwrap_or_default(),
+        pattern.offset_m.map(|m| format!(", ring 0 at chainage {} m", shortest(m))).unwrap_or_default(),
         shortest(bolt.steel_kn),
         shortest(bolt.plate_kn),
         bolt.source.as_deref().unwrap_or(NO_SOURCE)

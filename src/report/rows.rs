@@ -106,7 +106,7 @@ fn trend_and_plunge(line: Line) -> (Option<Number>, Number) {
 pub const NO_BOLT: &str = "no bolt crosses it at its worst placement";
 
 /// What is said of a wedge whose bolts carry nothing.
-pub const IDLE_BOLTS: &str = "the bolts that cross it at its worst placement carry nothing: their pull would open the joints it slides on, or goes with its movement";
+pub const IDLE_BOLTS: &str = "the bolts that cross it at its worst placement carry nothing: their anchors do not sit beyond the joint, their pull goes with the movement, or it would open the joints it slides on";
 
 /// What is worth saying of a wedge besides its numbers.
 fn note(wedge: &CheckedWedge) -> Option<String> {

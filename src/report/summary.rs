@@ -20,6 +20,8 @@ pub struct Summary<'a> {
     pub inputs: &'a Value,
     /// The check.
     pub check: &'a Check,
+    /// Notes on the case file.
+    pub notes: &'a [String],
     /// Its rows.
     pub wedges: &'a [WedgeRow],
     /// Demand.
@@ -43,7 +45,8 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
         object.insert("ring_shifts_m".into(), json!(wedge.placement.as_ref().map(|p| &p.shifts_m)));
         wedges.push(Value::Object(object));
     }
-    let warnings: Vec<String> = summary.check.warnings.iter().map(ToString::to_string).collect();
+    let warnings: Vec<String> =
+        summary.notes.iter().cloned().chain(summary.check.warnings.iter().map(ToString::to_string)).collect();
     let document = json!({
         "answer": summary.answer,
         "backhold_version": env!("CARGO_PKG_VERSION"),

@@ -202,6 +202,10 @@ pub fn check(case: &Case) -> Result<Check, CheckError> {
         }
     }
     let Ground { opening, layouts, groups } = ground;
+    let named = [Surface::Back, Surface::Floor];
+    if !opening.surfaces().iter().any(|s| named.contains(s)) {
+        warnings.push(Warning::SteepDrive { plunge_deg: case.advance.plunge_deg.abs() });
+    }
     whole_drive_warnings(case, &groups, &layouts, &wedges, &mut warnings);
     Ok(Check { opening, layouts, groups, wedges, left_out, warnings })
 }

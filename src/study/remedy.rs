@@ -27,8 +27,9 @@ pub struct Remedy {
     /// The shortest bolts that hold it in the same pattern; `None` when none up to
     /// [`LONGEST_BOLT_M`] do, or without a pattern there.
     pub length_m: Option<f64>,
-    /// Whether a pattern covers one of its surfaces at all.
-    pub covered: bool,
+    /// Index of the pattern that was changed, the first that covers one of the wedge's surfaces;
+    /// `None` where none does.
+    pub pattern: Option<usize>,
 }
 
 impl CheckedWedge {
@@ -66,7 +67,7 @@ pub fn remedy(case: &Case, check: &Check) -> Result<Option<Remedy>, CheckError> 
         force_lacking_kn: worst.force_lacking_kn(),
         ring_spacing_m: None,
         length_m: None,
-        covered: pattern.is_some(),
+        pattern,
     };
     let Some(pattern) = pattern else { return Ok(Some(found)) };
     let holds = |changed: Case| -> Result<bool, CheckError> {

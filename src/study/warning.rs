@@ -40,6 +40,14 @@ pub enum Warning {
         /// The greatest length that is placed, metres.
         longest_m: f64,
     },
+    /// No facet is back or floor any more.
+    #[error(
+        "the drive is inclined at {plunge_deg:.0}°: by true level every surface is a wall, so the names left wall and right wall say little; read places from the drawings"
+    )]
+    SteepDrive {
+        /// Its plunge, degrees, without sign.
+        plunge_deg: f64,
+    },
     /// The caps are so tight that no wedge above a litre is left.
     #[error(
         "the limits leave no wedge of {wedge} above {litres} litre; without limits it has {volume_uncapped_m3:.3} m³"

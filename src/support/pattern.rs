@@ -30,6 +30,18 @@ pub enum Covered {
 }
 
 impl Covered {
+    /// The word that case files use.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Back => "back",
+            Self::Walls => "walls",
+            Self::LeftWall => "left wall",
+            Self::RightWall => "right wall",
+            Self::Face => "face",
+        }
+    }
+
     /// Whether it takes in this surface.
     #[must_use]
     pub fn includes(self, surface: Surface) -> bool {

@@ -114,6 +114,9 @@ fn title(check: &Check, wedges: &[&CheckedWedge]) -> String {
     let short = wedges.iter().filter(|w| w.verdict == Verdict::Short).count();
     let all = wedges.len();
     let bolts = match crossing(first) {
+        Some(count) if first.placement.as_ref().is_some_and(crate::support::Placement::none_works) => {
+            format!("{} but {} nothing", crossing_words(count), if count == 1 { "carries" } else { "carry" })
+        }
         Some(count) => crossing_words(count),
         None => "there is no bolt".into(),
     };
