@@ -2,7 +2,7 @@
 //! file that it is read from.
 //!
 //! [`read_case`] reads a file and reports everything that is wrong with it at once; [`mod@file`]
-//! holds the file's structs, which [`schema`] turns into a JSON Schema for editors; [`TEMPLATE`]
+//! holds the file's structs, which [`schema()`] turns into a JSON Schema for editors; [`TEMPLATE`]
 //! is a case to start from.
 
 mod bolting;

@@ -49,7 +49,7 @@ impl CheckedWedge {
 /// or longer bolts in the first pattern that covers one of its surfaces.
 ///
 /// # Errors
-/// [`CheckError`] as [`super::check`].
+/// [`CheckError`] as [`super::check()`].
 pub fn remedy(case: &Case, check: &Check) -> Result<Option<Remedy>, CheckError> {
     let worst = check
         .wedges

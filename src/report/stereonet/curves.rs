@@ -71,7 +71,7 @@ pub fn lower_parts(points: &[Vec3]) -> Vec<Vec<Vec3>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::orientation::angle_between_deg;
+    use crate::orientation::{Projection, angle_between_deg};
 
     #[test]
     fn every_point_of_a_great_circle_lies_in_its_plane_and_below() {
@@ -115,5 +115,28 @@ mod tests {
     #[test]
     fn nothing_gives_nothing() {
         assert!(lower_parts(&[]).is_empty());
+    }
+
+    #[test]
+    fn equal_angle_keeps_circles() {
+        // Three points of a small circle fix a circle on the disc; the others lie on it.
+        let axis = Line { trend_deg: 110.0, plunge_deg: 50.0 };
+        let circle = small_circle(&axis.to_vector(), 20.0);
+        let points: Vec<[f64; 2]> =
+            circle.iter().map(|v| Projection::EqualAngle.project(v).unwrap()).collect();
+        let (centre, radius) = through(points[0], points[40], points[90]);
+        for [x, y] in points {
+            let off = (x - centre[0]).hypot(y - centre[1]) - radius;
+            assert!(off.abs() < 1e-12, "{off}");
+        }
+    }
+
+    /// Centre and radius of the circle through three points.
+    fn through(a: [f64; 2], b: [f64; 2], c: [f64; 2]) -> ([f64; 2], f64) {
+        let (bx, by, cx, cy) = (b[0] - a[0], b[1] - a[1], c[0] - a[0], c[1] - a[1]);
+        let d = 2.0 * (bx * cy - by * cx);
+        let (b2, c2) = (bx * bx + by * by, cx * cx + cy * cy);
+        let (x, y) = ((cy * b2 - by * c2) / d, (bx * c2 - cx * b2) / d);
+        ([a[0] + x, a[1] + y], x.hypot(y))
     }
 }

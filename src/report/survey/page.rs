@@ -2,7 +2,7 @@
 
 use super::SurveyOutputs;
 use super::answer::{counted, sentence};
-use super::figures::{projection_words, trend_and_plunge};
+use super::figures::{projection_words, sigma_of, trend_and_plunge};
 use super::rows::{trace_basis, triple_names};
 use super::words::{CAUTIONS, NOT_COVERED};
 use crate::report::html::{Figure, Html, document};
@@ -218,8 +218,9 @@ fn inputs(body: &mut Html, outputs: &SurveyOutputs<'_>) {
         shortest(options.max_weight)
     ));
     lines.push(format!(
-        "Stereonet: {}; contours after Vollmer (1995), smoothed Kamb.",
-        projection_words(outputs.projection)
+        "Stereonet: {}; contours after Vollmer (1995), smoothed Kamb with σ {}.",
+        projection_words(outputs.projection),
+        fixed(sigma_of(survey.readings.len()), 1)
     ));
     lines.push(match outputs.lines_name {
         Some(name) => format!("Lines, windows and holes: {name}."),
