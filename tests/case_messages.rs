@@ -159,12 +159,15 @@ fn each_mistake_has_its_message() {
 
 #[test]
 fn the_words_of_a_message_are_these() {
-    let problem = only(&changed("dip_deg = 66.0 ", "dip_deg = 95.0 "));
+    let text = changed("dip_deg = 66.0 ", "dip_deg = 95.0 ");
+    let line = 1 + text.lines().position(|l| l.starts_with("dip_deg = 95.0")).unwrap();
     assert_eq!(
-        problem.to_string(),
-        "case.toml:25: joint_set[1].dip_deg: found 95.0\n  \
-         allowed: a number from 0 to 90 degrees\n  \
-         do: measure down from level; an overturned plane takes the opposite dip direction"
+        only(&text).to_string(),
+        format!(
+            "case.toml:{line}: joint_set[1].dip_deg: found 95.0\n  \
+             allowed: a number from 0 to 90 degrees\n  \
+             do: measure down from level; an overturned plane takes the opposite dip direction"
+        )
     );
 }
 
