@@ -10,7 +10,8 @@ use crate::orientation::{Line, Vec3};
 use crate::stability::{Loads, Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
 use crate::support::{
-    Layout, LayoutError, PhaseGroup, Placement, Positions, force_needed_kn, phase_groups, place,
+    Layout, LayoutError, PhaseGroup, Placement, Positions, RotationPlacement, force_needed_kn, phase_groups,
+    place, place_rotation,
 };
 use crate::wedge::{Cap, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector, Shape};
 
@@ -86,6 +87,12 @@ pub struct CheckedWedge {
     pub fs_tensioned: Option<f64>,
     /// Least bolted factor of safety without caps; `None` without a pattern.
     pub fs_bolted_uncapped: Option<f64>,
+    /// Least load factor with forces and moments in balance and joints without friction; `None`
+    /// without a pattern or without movement. It governs a falling wedge where it is below
+    /// `fs_bolted`, and stands beside for a sliding one.
+    pub fs_rotation: Option<f64>,
+    /// Where that is; not where `placement` is, as a rule.
+    pub rotation_placement: Option<RotationPlacement>,
     /// The factor of safety that is asked for; `None` where nothing moves.
     pub criterion_fs: Option<f64>,
     /// What is said of it.
@@ -93,10 +100,11 @@ pub struct CheckedWedge {
 }
 
 impl CheckedWedge {
-    /// The factor of safety that the verdict rests on: bolted where there is a pattern.
+    /// The factor of safety that the verdict rests on: bolted where there is a pattern, and for a
+    /// falling wedge the lower one of forces alone and of forces with moments.
     #[must_use]
     pub fn deciding_fs(&self) -> f64 {
-        self.fs_bolted.unwrap_or(self.fs_bare)
+        deciding_fs(self.stability.motion.mode, self.fs_bare, self.fs_bolted, self.fs_rotation)
     }
 
     /// The wedge as it sits at its worst placement, or as shown where there is none.
@@ -124,6 +132,14 @@ impl CheckedWedge {
             let bare = self.stability.resistance_kn(&Reaction::default());
             (fs * self.stability.motion.driving_kn - bare).max(0.0)
         })
+    }
+}
+
+fn deciding_fs(mode: Mode, fs_bare: f64, fs_bolted: Option<f64>, fs_rotation: Option<f64>) -> f64 {
+    let fs = fs_bolted.unwrap_or(fs_bare);
+    match (mode, fs_rotation) {
+        (Mode::Falling, Some(rotation)) => fs.min(rotation),
+        _ => fs,
     }
 }
 
@@ -309,6 +325,8 @@ impl Drive<'_> {
         let bolted = moves && !self.case.patterns.is_empty();
         let placement = bolted.then(|| place(&positions, &admissible, &equilibrium));
         let placed_shape = placement.as_ref().map(|p| Shape::new(section, &chain, cone, &p.foot));
+        let rotation_placement =
+            placement.as_ref().map(|p| place_rotation(&positions, &admissible, &equilibrium, p));
         let uncapped = (bolted && !admissible.limited_by.is_empty()).then(|| {
             let free = Frontier::new(chain, cone, &Limits::default());
             let whole = free.largest(arc)?;
@@ -326,7 +344,9 @@ impl Drive<'_> {
             Mode::SlidingOnOne(_) | Mode::SlidingOnTwo(..) => Some(self.case.criteria.min_fs_sliding),
             Mode::NoMotion => None,
         };
-        let held = criterion_fs.is_none_or(|asked| fs_bolted.unwrap_or(fs_bare) >= asked);
+        let fs_rotation = rotation_placement.as_ref().map(|p| p.least_fs);
+        let deciding = deciding_fs(stability.motion.mode, fs_bare, fs_bolted, fs_rotation);
+        let held = criterion_fs.is_none_or(|asked| deciding >= asked);
         let fs_tensioned = placement
             .as_ref()
             .and_then(|p| self.tensioned(p, &equilibrium(&p.foot), &strengths, &chain, cone));
@@ -355,6 +375,8 @@ impl Drive<'_> {
             fs_bolted,
             fs_bolted_median: with_pattern(placement.as_ref().map(|p| p.median_fs)),
             fs_tensioned,
+            fs_rotation,
+            rotation_placement,
             criterion_fs,
             verdict: if held { Verdict::Held } else { Verdict::Short },
             shape,

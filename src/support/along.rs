@@ -8,7 +8,7 @@ const EVENT_GAP_M: f64 = 1e-9;
 
 /// How far inside its interval a reported placement stands off the event that makes it worst, so
 /// that no collar is exactly on an edge.
-const STAND_OFF_M: f64 = 1e-6;
+pub(super) const STAND_OFF_M: f64 = 1e-6;
 
 /// Periods of patterns that are surveyed in are matched to the millimetre.
 const PERIOD_STEP_M: f64 = 1e-3;
@@ -106,14 +106,19 @@ pub(super) struct Support<'a> {
 }
 
 impl<'a> Support<'a> {
-    /// The rows that can do something for a wedge.
-    pub fn tracks(&self, body: &Body, stability: &Stability, tracks: &mut Vec<Track<'a>>) {
+    /// The rows that can do something for a wedge's movement.
+    fn tracks(&self, body: &Body, stability: &Stability, tracks: &mut Vec<Track<'a>>) {
+        self.all_tracks(body, stability, tracks);
+        tracks.retain(Track::works);
+    }
+
+    /// The rows that pass through a wedge's face.
+    pub fn all_tracks(&self, body: &Body, stability: &Stability, tracks: &mut Vec<Track<'a>>) {
         tracks.clear();
         for pattern in 0..self.patterns.len() {
             for row in 0..self.layouts[pattern].rows.len() {
                 let key = (pattern, row);
-                let track = Track::new(body, stability, self.patterns, self.layouts, self.bolts, key);
-                tracks.extend(track.filter(Track::works));
+                tracks.extend(Track::new(body, stability, self.patterns, self.layouts, self.bolts, key));
             }
         }
     }
@@ -228,7 +233,7 @@ fn least_in(from: f64, to: f64, value: impl Fn(f64) -> f64) -> (f64, f64) {
 
 /// Calls `visit(from, to)` for each interval of apex chainage between two events of the group,
 /// once round its period.
-fn each_interval(
+pub(super) fn each_interval(
     group: &PhaseGroup,
     tracks: &[Track],
     events: &mut Vec<f64>,
@@ -263,18 +268,29 @@ fn each_interval(
 /// at `state_m` of the same interval: one-sided limits at the interval's ends come out exactly.
 fn reaction(group: &PhaseGroup, tracks: &[Track], state_m: f64, phase_m: f64) -> Reaction {
     let mut sum = Reaction::default();
+    each_bolt(group, tracks, state_m, phase_m, |track, _, kn| sum += track.effect.times(kn));
+    sum
+}
+
+/// Calls `visit(track, x, capacity in kN)` for each of the group's bolts that cross the wedge with
+/// the apex at `phase_m`, each taken in the state it has at `state_m` of the same interval.
+pub(super) fn each_bolt(
+    group: &PhaseGroup,
+    tracks: &[Track],
+    state_m: f64,
+    phase_m: f64,
+    mut visit: impl FnMut(&Track, f64, f64),
+) {
     for track in tracks.iter().filter(|t| group.patterns.contains(&t.pattern)) {
         track.each_collar(state_m, |x, _| {
             if let Some(crossing) = track.crossing(x) {
                 let there = x - (phase_m - state_m);
                 let head = track.head_m(crossing.plane, there);
                 let toe = track.length_in_hole_m - head;
-                let capacity = track.bolt.capacity_when(head, toe, crossing.anchored);
-                sum += track.effect.times(capacity.kn);
+                visit(track, there, track.bolt.capacity_when(head, toe, crossing.anchored).kn);
             }
         });
     }
-    sum
 }
 
 /// The least over freely sliding groups. While no joint is lost their parts add up, so each
@@ -327,7 +343,7 @@ fn combine(
 
 /// Calls `visit` with `count` evenly spread tuples of phases, one a group: an additive
 /// recurrence on the generalised golden ratio (Roberts 2018), the same on every machine.
-fn each_joint_phase(groups: &[PhaseGroup], count: usize, mut visit: impl FnMut(&[f64])) {
+pub(super) fn each_joint_phase(groups: &[PhaseGroup], count: usize, mut visit: impl FnMut(&[f64])) {
     let dimension = groups.len() as i32;
     let mut ratio = 1.5f64;
     for _ in 0..60 {

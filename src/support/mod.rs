@@ -3,11 +3,13 @@
 //!
 //! A bolt is resistance that the bare movement of a wedge calls on, never a load.
 
+mod across;
 mod along;
 mod bolt;
 mod demand;
 mod pattern;
 mod placement;
+mod rotation;
 mod track;
 
 pub use along::{Along, AlongScratch, PhaseGroup, phase_groups};
@@ -15,4 +17,5 @@ pub use bolt::{Anchorage, Bolt, BoltKind, Capacity, GovernedBy};
 pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn};
 pub use pattern::{Aim, CORNER_COLLAR_M, Collar, Covered, Layout, LayoutError, Pattern, Row};
 pub use placement::{Placement, Positions, Serving, place};
+pub use rotation::{RotationPlacement, place_rotation};
 pub use track::Body;

@@ -1,19 +1,11 @@
+use super::across::Across;
 use super::along::{AlongScratch, Support};
 use super::track::{Body, Track, direction};
-use super::{Along, Bolt, Capacity, GovernedBy, Layout, Pattern, PhaseGroup};
+use super::{Bolt, Capacity, GovernedBy, Layout, Pattern, PhaseGroup};
 use crate::opening::{Surface, Vec2};
 use crate::orientation::Vec3;
 use crate::stability::Stability;
 use crate::wedge::{Admissible, Cone, Footprint, Frontier};
-
-/// Evenly spaced places across a band at which the search across the section starts.
-const PLACES: usize = 40;
-
-/// Rounds of halving round the lowest places found so far.
-const ROUNDS: usize = 10;
-
-/// How many of the lowest places are followed in each round.
-const FOLLOWED: usize = 5;
 
 /// Places across a band that the median is taken over.
 const MEDIAN_PLACES: usize = 16;
@@ -41,6 +33,21 @@ pub struct Positions<'a> {
     pub bolts: &'a [Bolt],
     /// Which patterns slide together.
     pub groups: &'a [PhaseGroup],
+}
+
+impl<'a> Positions<'a> {
+    pub(super) fn support(&self) -> Support<'a> {
+        Support { patterns: self.patterns, layouts: self.layouts, bolts: self.bolts, groups: self.groups }
+    }
+
+    pub(super) fn body(&self, foot: Footprint) -> Body<'a> {
+        Body { chain: self.frontier.chain(), cone: self.cone, foot, perimeter_m: self.perimeter_m }
+    }
+
+    /// Whether a band is so short that all its places are one.
+    pub(super) fn is_point(&self, from_m: f64, to_m: f64) -> bool {
+        to_m - from_m <= POINT_SHARE * self.frontier.chain().length_m()
+    }
 }
 
 /// A bolt that serves a wedge at a placement.
@@ -97,18 +104,14 @@ pub fn place(
     admissible: &Admissible,
     judge: &dyn Fn(&Footprint) -> Stability,
 ) -> Placement {
-    let support = Support {
-        patterns: positions.patterns,
-        layouts: positions.layouts,
-        bolts: positions.bolts,
-        groups: positions.groups,
-    };
+    let support = positions.support();
     let mut scratch = AlongScratch::default();
-    let mut search = Across { positions, support, judge, scratch: &mut scratch };
-    let (foot, along) = search.least(admissible);
-    let median_fs = search.median(admissible, &foot);
+    let mut measure =
+        |foot: &Footprint| support.along(&positions.body(*foot), &judge(foot), &mut scratch, None);
+    let (foot, along) = Across { positions, along: &mut measure }.least(admissible, &[]);
+    let median_fs = Median { positions, support, judge, scratch: &mut scratch }.of(admissible, &foot);
     let stability = judge(&foot);
-    let body = search.body(foot);
+    let body = positions.body(foot);
     let chainage_m = along.phases_m[0];
     let shifts_m: Vec<f64> = along.phases_m.iter().map(|phase| chainage_m - phase).collect();
     Placement {
@@ -121,141 +124,21 @@ pub fn place(
     }
 }
 
-struct Across<'s, 'a> {
+struct Median<'s, 'a> {
     positions: &'s Positions<'a>,
     support: Support<'a>,
     judge: &'s dyn Fn(&Footprint) -> Stability,
     scratch: &'s mut AlongScratch<'a>,
 }
 
-/// A place of the start ray with the wedge there and the least along the drive.
-struct Tried {
-    place_m: f64,
-    foot: Footprint,
-    along: Along,
-}
-
-impl<'s, 'a> Across<'s, 'a> {
-    fn body(&self, foot: Footprint) -> Body<'a> {
-        let positions: &Positions<'a> = self.positions;
-        Body {
-            chain: positions.frontier.chain(),
-            cone: positions.cone,
-            foot,
-            perimeter_m: positions.perimeter_m,
-        }
-    }
-
-    fn along(&mut self, foot: Footprint) -> Along {
-        let stability = (self.judge)(&foot);
-        let body = self.body(foot);
-        self.support.along(&body, &stability, self.scratch, None)
-    }
-
-    fn is_point(&self, from_m: f64, to_m: f64) -> bool {
-        to_m - from_m <= POINT_SHARE * self.positions.frontier.chain().length_m()
-    }
-
-    fn least(&mut self, admissible: &Admissible) -> (Footprint, Along) {
-        let mut best = (admissible.shown, self.along(admissible.shown));
-        for band in &admissible.bands {
-            if self.is_point(band.from_m, band.to_m) {
-                continue;
-            }
-            let (foot, along) = self.least_in_band(band.from_m, band.to_m, &best);
-            if along.least_fs < best.1.least_fs {
-                best = (foot, along);
-            }
-        }
-        best
-    }
-
-    fn try_place(&mut self, place_m: f64, tried: &mut Vec<Tried>) {
-        if let Some(foot) = self.positions.frontier.widest(place_m) {
-            let along = self.along(foot);
-            tried.push(Tried { place_m, foot, along });
-        }
-    }
-
-    /// Starts from even places and from those where a row of collars enters or leaves the face,
-    /// then halves the steps on either side of the lowest.
-    fn least_in_band(&mut self, from_m: f64, to_m: f64, known: &(Footprint, Along)) -> (Footprint, Along) {
-        let mut tried = Vec::with_capacity(2 * PLACES);
-        for i in 0..=PLACES {
-            self.try_place(from_m + (to_m - from_m) * i as f64 / PLACES as f64, &mut tried);
-        }
-        for place_m in self.row_places(from_m, to_m) {
-            self.try_place(place_m, &mut tried);
-        }
-        for _ in 0..ROUNDS {
-            tried.sort_by(|a, b| a.place_m.total_cmp(&b.place_m));
-            tried.dedup_by(|a, b| a.place_m == b.place_m);
-            let mut order: Vec<usize> = (0..tried.len()).collect();
-            order.sort_by(|&a, &b| {
-                tried[a].along.least_fs.total_cmp(&tried[b].along.least_fs).then(a.cmp(&b))
-            });
-            let mut next: Vec<f64> = Vec::new();
-            for &i in order.iter().take(FOLLOWED) {
-                for j in [i.checked_sub(1), (i + 1 < tried.len()).then_some(i + 1)].into_iter().flatten() {
-                    let middle = 0.5 * (tried[i].place_m + tried[j].place_m);
-                    if !self.is_point(tried[i].place_m.min(middle), tried[i].place_m.max(middle))
-                        && !next.contains(&middle)
-                    {
-                        next.push(middle);
-                    }
-                }
-            }
-            if next.is_empty() {
-                break;
-            }
-            for place_m in next {
-                self.try_place(place_m, &mut tried);
-            }
-        }
-        tried
-            .into_iter()
-            .map(|t| (t.foot, t.along))
-            .fold(known.clone(), |best, t| if t.1.least_fs < best.1.least_fs { t } else { best })
-    }
-
-    /// Places of the start ray a hair on either side of where it, or the end ray, passes a row.
-    fn row_places(&self, from_m: f64, to_m: f64) -> Vec<f64> {
-        let frontier = self.positions.frontier;
-        let chain = frontier.chain();
-        let hair = 1e-7 * chain.length_m();
-        let mut places = Vec::new();
-        let end_of = |place: f64| frontier.widest(place).map(|foot| foot.along_m[2]);
-        let (first_end, last_end) = (end_of(from_m), end_of(to_m));
-        for row in self.positions.layouts.iter().flat_map(|l| &l.rows) {
-            let along = (row.collar.along_m - chain.offset_m()).rem_euclid(self.positions.perimeter_m);
-            if along > from_m && along < to_m {
-                places.extend([along - hair, along + hair]);
-            }
-            if let (Some(low), Some(high)) = (first_end, last_end)
-                && (low - along) * (high - along) < 0.0
-            {
-                let (mut a, mut b) = (from_m, to_m);
-                for _ in 0..28 {
-                    let middle = 0.5 * (a + b);
-                    match end_of(middle) {
-                        Some(end) if (end - along) * (low - along) > 0.0 => a = middle,
-                        _ => b = middle,
-                    }
-                }
-                places.extend([a - hair, b + hair]);
-            }
-        }
-        places.retain(|p| *p >= from_m && *p <= to_m);
-        places
-    }
-
+impl Median<'_, '_> {
     /// The median over positions, by the length of the apex's path across the section and by
     /// chainage along the drive.
-    fn median(&mut self, admissible: &Admissible, at: &Footprint) -> f64 {
+    fn of(mut self, admissible: &Admissible, at: &Footprint) -> f64 {
         let mut samples = Vec::new();
         let mut moved = false;
         for band in &admissible.bands {
-            if self.is_point(band.from_m, band.to_m) {
+            if self.positions.is_point(band.from_m, band.to_m) {
                 continue;
             }
             moved = true;
@@ -279,7 +162,7 @@ impl<'s, 'a> Across<'s, 'a> {
 
     fn sample(&mut self, foot: Footprint, weight: f64, per_interval: usize, samples: &mut Vec<(f64, f64)>) {
         let stability = (self.judge)(&foot);
-        let body = self.body(foot);
+        let body = self.positions.body(foot);
         let first = samples.len();
         self.support.along(&body, &stability, self.scratch, Some((samples, per_interval)));
         for sample in &mut samples[first..] {
@@ -303,7 +186,7 @@ fn weighted_median(mut samples: Vec<(f64, f64)>) -> f64 {
 
 /// The bolts that cross a wedge with its apex at this chainage, in the order of patterns, rings
 /// and arc length; `shifts_m` moves the rings of each group.
-fn serving(
+pub(super) fn serving(
     support: &Support,
     body: &Body,
     stability: &Stability,

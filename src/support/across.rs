@@ -1,0 +1,127 @@
+use super::{Along, Positions};
+use crate::wedge::{Admissible, Footprint};
+
+/// Evenly spaced places across a band at which the search across the section starts.
+const PLACES: usize = 40;
+
+/// Rounds of halving round the lowest places found so far.
+const ROUNDS: usize = 10;
+
+/// How many of the lowest places are followed in each round.
+const FOLLOWED: usize = 5;
+
+/// The search across the section for the wedge whose least along the drive is the least of all.
+/// `along` gives that least for the wedge with a footprint.
+pub(super) struct Across<'s, 'a> {
+    pub positions: &'s Positions<'a>,
+    pub along: &'s mut dyn FnMut(&Footprint) -> Along,
+}
+
+/// A place of the start ray with the wedge there and the least along the drive.
+struct Tried {
+    place_m: f64,
+    foot: Footprint,
+    along: Along,
+}
+
+impl Across<'_, '_> {
+    /// The least over all equally admissible wedges, those of `known` places included.
+    pub fn least(&mut self, admissible: &Admissible, known: &[Footprint]) -> (Footprint, Along) {
+        let mut best = (admissible.shown, (self.along)(&admissible.shown));
+        for foot in known {
+            let along = (self.along)(foot);
+            if along.least_fs < best.1.least_fs {
+                best = (*foot, along);
+            }
+        }
+        for band in &admissible.bands {
+            if self.positions.is_point(band.from_m, band.to_m) {
+                continue;
+            }
+            let (foot, along) = self.least_in_band(band.from_m, band.to_m, &best);
+            if along.least_fs < best.1.least_fs {
+                best = (foot, along);
+            }
+        }
+        best
+    }
+
+    fn try_place(&mut self, place_m: f64, tried: &mut Vec<Tried>) {
+        if let Some(foot) = self.positions.frontier.widest(place_m) {
+            let along = (self.along)(&foot);
+            tried.push(Tried { place_m, foot, along });
+        }
+    }
+
+    /// Starts from even places and from those where a row of collars enters or leaves the face,
+    /// then halves the steps on either side of the lowest.
+    fn least_in_band(&mut self, from_m: f64, to_m: f64, known: &(Footprint, Along)) -> (Footprint, Along) {
+        let mut tried = Vec::with_capacity(2 * PLACES);
+        for i in 0..=PLACES {
+            self.try_place(from_m + (to_m - from_m) * i as f64 / PLACES as f64, &mut tried);
+        }
+        for place_m in self.row_places(from_m, to_m) {
+            self.try_place(place_m, &mut tried);
+        }
+        for _ in 0..ROUNDS {
+            tried.sort_by(|a, b| a.place_m.total_cmp(&b.place_m));
+            tried.dedup_by(|a, b| a.place_m == b.place_m);
+            let mut order: Vec<usize> = (0..tried.len()).collect();
+            order.sort_by(|&a, &b| {
+                tried[a].along.least_fs.total_cmp(&tried[b].along.least_fs).then(a.cmp(&b))
+            });
+            let mut next: Vec<f64> = Vec::new();
+            for &i in order.iter().take(FOLLOWED) {
+                for j in [i.checked_sub(1), (i + 1 < tried.len()).then_some(i + 1)].into_iter().flatten() {
+                    let middle = 0.5 * (tried[i].place_m + tried[j].place_m);
+                    if !self.positions.is_point(tried[i].place_m.min(middle), tried[i].place_m.max(middle))
+                        && !next.contains(&middle)
+                    {
+                        next.push(middle);
+                    }
+                }
+            }
+            if next.is_empty() {
+                break;
+            }
+            for place_m in next {
+                self.try_place(place_m, &mut tried);
+            }
+        }
+        tried
+            .into_iter()
+            .map(|t| (t.foot, t.along))
+            .fold(known.clone(), |best, t| if t.1.least_fs < best.1.least_fs { t } else { best })
+    }
+
+    /// Places of the start ray a hair on either side of where it, or the end ray, passes a row.
+    fn row_places(&self, from_m: f64, to_m: f64) -> Vec<f64> {
+        let frontier = self.positions.frontier;
+        let chain = frontier.chain();
+        let hair = 1e-7 * chain.length_m();
+        let mut places = Vec::new();
+        let end_of = |place: f64| frontier.widest(place).map(|foot| foot.along_m[2]);
+        let (first_end, last_end) = (end_of(from_m), end_of(to_m));
+        for row in self.positions.layouts.iter().flat_map(|l| &l.rows) {
+            let along = (row.collar.along_m - chain.offset_m()).rem_euclid(self.positions.perimeter_m);
+            if along > from_m && along < to_m {
+                places.extend([along - hair, along + hair]);
+            }
+            if let (Some(low), Some(high)) = (first_end, last_end)
+                && (low - along) * (high - along) < 0.0
+            {
+                let (mut a, mut b) = (from_m, to_m);
+                for _ in 0..28 {
+                    let middle = 0.5 * (a + b);
+                    match end_of(middle) {
+                        Some(end) if (end - along) * (low - along) > 0.0 => a = middle,
+                        _ => b = middle,
+                    }
+                }
+                places.extend([a - hair, b + hair]);
+            }
+        }
+        places.retain(|p| *p >= from_m && *p <= to_m);
+        places
+    }
+}
