@@ -1,6 +1,8 @@
 //! The balance of forces and moments against linear programs solved by scipy (HiGHS): 500 invented
 //! wedges, see `tests/reference/rotation/make_rotation.py`.
 
+#![allow(clippy::unwrap_used)] // helpers of tests
+
 use backhold::orientation::Vec3;
 use backhold::stability::{BoltPull, Contact, Rotation, RotationScratch};
 use serde_json::Value;

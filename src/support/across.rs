@@ -1,8 +1,8 @@
 use super::{Along, Positions};
 use crate::wedge::{Admissible, Footprint};
 
-/// Evenly spaced places across a band at which the search across the section starts.
-const PLACES: usize = 40;
+/// Evenly spaced places across a band at which the search for forces starts.
+pub(super) const PLACES: usize = 40;
 
 /// Rounds of halving round the lowest places found so far.
 const ROUNDS: usize = 10;
@@ -14,6 +14,8 @@ const FOLLOWED: usize = 5;
 /// `along` gives that least for the wedge with a footprint.
 pub(super) struct Across<'s, 'a> {
     pub positions: &'s Positions<'a>,
+    /// Evenly spaced places across a band that it starts from.
+    pub places: usize,
     pub along: &'s mut dyn FnMut(&Footprint) -> Along,
 }
 
@@ -56,9 +58,9 @@ impl Across<'_, '_> {
     /// Starts from even places and from those where a row of collars enters or leaves the face,
     /// then halves the steps on either side of the lowest.
     fn least_in_band(&mut self, from_m: f64, to_m: f64, known: &(Footprint, Along)) -> (Footprint, Along) {
-        let mut tried = Vec::with_capacity(2 * PLACES);
-        for i in 0..=PLACES {
-            self.try_place(from_m + (to_m - from_m) * i as f64 / PLACES as f64, &mut tried);
+        let mut tried = Vec::with_capacity(2 * self.places);
+        for i in 0..=self.places {
+            self.try_place(from_m + (to_m - from_m) * i as f64 / self.places as f64, &mut tried);
         }
         for place_m in self.row_places(from_m, to_m) {
             self.try_place(place_m, &mut tried);

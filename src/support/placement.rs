@@ -1,4 +1,4 @@
-use super::across::Across;
+use super::across::{Across, PLACES};
 use super::along::{AlongScratch, Support};
 use super::track::{Body, Track, direction};
 use super::{Bolt, Capacity, GovernedBy, Layout, Pattern, PhaseGroup};
@@ -108,7 +108,7 @@ pub fn place(
     let mut scratch = AlongScratch::default();
     let mut measure =
         |foot: &Footprint| support.along(&positions.body(*foot), &judge(foot), &mut scratch, None);
-    let (foot, along) = Across { positions, along: &mut measure }.least(admissible, &[]);
+    let (foot, along) = Across { positions, places: PLACES, along: &mut measure }.least(admissible, &[]);
     let median_fs = Median { positions, support, judge, scratch: &mut scratch }.of(admissible, &foot);
     let stability = judge(&foot);
     let body = positions.body(foot);

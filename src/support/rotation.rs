@@ -18,6 +18,11 @@ const ALL_ON_THE_WAY: usize = 128;
 const STARTS: usize = 64;
 const STARTS_ON_THE_WAY: usize = 4;
 
+/// Evenly spaced places across a band at which the search starts. More than forces need: a gap
+/// between two bolts that opens for a centimetre or two of the way across lets moments fall by a
+/// tenth and more.
+const ROTATION_PLACES: usize = 320;
+
 /// Places strictly between two events that are tried besides their ends: there the factor may sag,
 /// since the arms of all bolts change together.
 const INNER: usize = 1;
@@ -70,7 +75,8 @@ pub fn place_rotation(
     let mut scratch = Scratch::default();
     let mut measure =
         |foot: &Footprint| support.rotation(&positions.body(*foot), &judge(foot), &mut scratch, false);
-    let (foot, _) = Across { positions, along: &mut measure }.least(admissible, &[worst.foot]);
+    let (foot, _) =
+        Across { positions, places: ROTATION_PLACES, along: &mut measure }.least(admissible, &[worst.foot]);
     let (body, stability) = (positions.body(foot), judge(&foot));
     let along = support.rotation(&body, &stability, &mut scratch, true);
 
