@@ -1,15 +1,15 @@
 //! Time of a whole check in memory: geometry, stability, placement search. Nothing is asserted;
 //! machines are noisy. `cargo bench --bench check`
 
-#[path = "cases/mod.rs"]
-mod cases;
+#[path = "../tests/worked_case/mod.rs"]
+mod worked_case;
 
 use backhold::case::SizeLimits;
 use backhold::study::check;
 use criterion::{Criterion, criterion_group, criterion_main};
 
 fn benches(criterion: &mut Criterion) {
-    let case = cases::three_sets();
+    let case = worked_case::three_sets();
     criterion.bench_function("three sets, uncapped", |b| b.iter(|| check(&case)));
 
     let mut capped = case.clone();

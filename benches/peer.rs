@@ -37,9 +37,7 @@ fn main() {
             wedges += result
                 .wedges
                 .iter()
-                .filter(|w| {
-                    kept.as_ref().is_none_or(|k| k.iter().any(|t| w.id.split('.').next() == Some(t)))
-                })
+                .filter(|w| kept.as_ref().is_none_or(|k| k.iter().any(|t| w.id.split('.').next() == Some(t))))
                 .count();
         }
     }

@@ -35,7 +35,7 @@
 //! # Rooms
 //!
 //! A room knows only the rooms above it: [`orientation`], [`opening`], [`wedge`], [`strength`],
-//! [`stability`], [`support`], [`case`], [`study`], [`report`], [`cli`].
+//! [`stability`], [`support`], [`survey`], [`case`], [`study`], [`report`], [`cli`].
 //!
 //! # Caution
 //!
@@ -52,4 +52,5 @@ pub mod stability;
 pub mod strength;
 pub mod study;
 pub mod support;
+pub mod survey;
 pub mod wedge;

@@ -1,6 +1,7 @@
 //! The engine against an independent reference: 2,000 random cases, volumes and areas by Qhull,
 //! removability and apexes by linear programmes, modes by projection of the weight on the cone
 //! (see `tests/reference/README.md`; `make_reference.py` there makes the data).
+#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests are tests
 
 mod reference_cases;
 

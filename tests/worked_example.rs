@@ -1,66 +1,12 @@
 //! One case whose numbers were found by other means: volumes by Qhull half-space intersection,
 //! apexes by linear programming, least factors of safety from 2,304 ring phases. Invented data.
 
-use backhold::case::{Case, Criteria, JointSet, SizeLimits};
-use backhold::opening::SectionShape;
-use backhold::orientation::{Line, Plane, Vec3};
+mod worked_case;
+
+use backhold::orientation::Vec3;
 use backhold::stability::{BoltPull, Mode, load_factor};
-use backhold::strength::MohrCoulomb;
 use backhold::study::check;
-use backhold::support::{Aim, Anchorage, Bolt, BoltKind, Covered, Pattern};
-
-fn set(name: &str, dip: f64, dd: f64, friction: f64, cohesion: f64) -> JointSet {
-    JointSet {
-        name: name.into(),
-        plane: Plane { dip_deg: dip, dip_direction_deg: dd },
-        strength: MohrCoulomb { friction_deg: friction, cohesion_kpa: cohesion },
-        max_trace_m: None,
-        spacing_m: None,
-        trace_length_m: None,
-        fisher_k: None,
-        source: None,
-    }
-}
-
-fn case() -> Case {
-    Case {
-        title: "worked example".into(),
-        north: "mine grid".into(),
-        source: None,
-        advance: Line { trend_deg: 35.0, plunge_deg: 0.0 },
-        shape: SectionShape::Arched { width_m: 5.0, wall_height_m: 3.2, rise_m: 1.6 },
-        round_length_m: 3.6,
-        unit_weight_kn_m3: 27.0,
-        joint_sets: vec![
-            set("A", 66.0, 48.0, 32.0, 0.0),
-            set("B", 59.0, 170.0, 30.0, 0.0),
-            set("C", 51.0, 288.0, 29.0, 5.0),
-        ],
-        limits: SizeLimits::default(),
-        criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5 },
-        bolts: vec![Bolt {
-            name: "resin rebar 20 mm".into(),
-            kind: BoltKind::Resin,
-            steel_kn: 120.0,
-            anchorage: Anchorage::Bonded { bond_kn_per_m: 180.0 },
-            plate_kn: 100.0,
-            source: None,
-        }],
-        patterns: vec![Pattern {
-            bolt: 0,
-            length_m: 2.4,
-            outside_hole_m: 0.1,
-            ring_spacing_m: 1.2,
-            spacing_m: 1.2,
-            covers: vec![Covered::Back, Covered::Walls],
-            lowest_collar_m: Some(1.5),
-            stagger: true,
-            aim: Aim::Normal,
-            offset_m: None,
-            tension_kn: None,
-        }],
-    }
-}
+use worked_case::three_sets;
 
 /// id, volume m³, weight kN, depth m, length m, face m², traces m, bare FS, without cohesion,
 /// least FS, median FS. The median of the source comes from equally spaced phases.
@@ -83,7 +29,7 @@ fn rounds_to(value: f64, printed: f64, digits: i32) -> bool {
 
 #[test]
 fn every_number_of_the_table_comes_out() {
-    let check = check(&case()).unwrap();
+    let check = check(&three_sets()).unwrap();
     assert_eq!(check.wedges.len(), EXPECTED.len());
     assert_eq!(check.left_out, 0);
     for (wedge, row) in check.wedges.iter().zip(&EXPECTED) {
@@ -110,7 +56,7 @@ fn every_number_of_the_table_comes_out() {
 
 #[test]
 fn names_modes_and_directions_are_those_of_the_table() {
-    let check = check(&case()).unwrap();
+    let check = check(&three_sets()).unwrap();
     let wedge = |id: &str| check.wedges.iter().find(|w| w.id == id).unwrap();
     let surfaces = |id: &str| wedge(id).surfaces.iter().map(|s| s.name()).collect::<Vec<_>>();
     assert_eq!(surfaces("A-B-C.000"), ["floor"]);
@@ -136,7 +82,7 @@ fn names_modes_and_directions_are_those_of_the_table() {
 /// two ends give 2.72 and 2.70, its middle 2.71.
 #[test]
 fn rotation_of_the_falling_wedge() {
-    let check = check(&case()).unwrap();
+    let check = check(&three_sets()).unwrap();
     let wedge = |id: &str| check.wedges.iter().find(|w| w.id == id).unwrap();
     let falling = wedge("A-B-C.111");
     let least = falling.fs_rotation.unwrap();

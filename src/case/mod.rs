@@ -1,6 +1,30 @@
 //! The case: one drive, its joints, limits, support and criteria, as plain values; and the TOML
 //! file that it is read from.
+//!
+//! [`read_case`] reads a file and reports everything that is wrong with it at once; [`mod@file`]
+//! holds the file's structs, which [`schema`] turns into a JSON Schema for editors; [`TEMPLATE`]
+//! is a case to start from.
 
+mod bolting;
+mod convert;
+mod document;
+pub mod file;
+mod files;
 mod model;
+mod outline;
+mod problem;
+mod read;
+mod rules;
+mod schema;
+mod sets;
+mod template;
+mod walk;
+mod words;
 
+pub use files::LARGEST_FILE_BYTES;
 pub use model::{Case, Criteria, JointSet, SizeLimits};
+pub use problem::{LISTED_PROBLEMS, Problem, ProblemKind, Problems};
+pub use read::{ReadCase, parse_case, read_case};
+pub use schema::schema;
+pub use sets::LEAST_ANGLE_BETWEEN_SETS_DEG;
+pub use template::TEMPLATE;

@@ -37,7 +37,6 @@ pub fn run(arguments: &Arguments) -> Outcome {
     interrupt::safe_point()?;
     let outputs = report::Outputs {
         case: &read.case,
-        inputs: &read.inputs,
         check: &checked,
         remedy: remedy.as_ref(),
         dated: arguments.dated.as_deref(),
@@ -65,26 +64,41 @@ pub(super) fn say_notes(read: &ReadCase) {
 fn say(read: &ReadCase, checked: &Check, answer: &str, arguments: &Arguments) {
     terminal::result(&terminal::emphasis(&terminal::wrapped(answer)));
     if !checked.wedges.is_empty() {
-        let header = ["wedge", "surfaces", "mode", "volume m³", "weight kN", "FS bare", "FS bolted", "asked", "verdict"];
-        let right = ["volume m³", "weight kN", "FS bare", "FS bolted", "asked"];
-        let rows: Vec<Vec<String>> = checked.wedges.iter().map(row).collect();
-        terminal::result(&format!("\n{}", terminal::table(&header, &rows, &right)));
+        let header = [
+            "wedge",
+            "surfaces",
+            "mode",
+            "m³",
+            "kN",
+            "FS bare",
+            "FS bolted",
+            "asked",
+            "verdict",
+            "uncapped m³/FS",
+        ];
+        let right = ["m³", "kN", "FS bare", "FS bolted", "asked"];
+        let capped = checked.wedges.iter().any(|w| !w.limited_by.is_empty());
+        let columns = if capped { header.len() } else { header.len() - 1 };
+        let rows: Vec<Vec<String>> =
+            checked.wedges.iter().map(|w| row(w).into_iter().take(columns).collect()).collect();
+        terminal::result(&format!("\n{}", terminal::table(&header[..columns], &rows, &right)));
     }
     let mut after = Vec::new();
-    for wedge in &checked.wedges {
-        if wedge.placement.as_ref().is_some_and(|p| p.serving.is_empty()) {
-            after.push(format!("{}: no bolt crosses it at its worst placement.", wedge.id));
-        }
-        if let (false, Some(uncapped)) = (wedge.limited_by.is_empty(), wedge.fs_bolted_uncapped) {
-            let caps: Vec<&str> = wedge.limited_by.iter().map(|c| c.name()).collect();
-            after.push(format!(
-                "{}: capped by {}; without limits {:.2} m³, FS bolted {}.",
-                wedge.id,
-                caps.join(", "),
-                wedge.volume_uncapped_m3,
-                numbers::factor(uncapped)
-            ));
-        }
+    let lacking: Vec<String> = checked
+        .wedges
+        .iter()
+        .filter(|w| w.verdict == Verdict::Short)
+        .map(|w| format!("{} by {} kN", w.id, numbers::kn(w.force_lacking_kn())))
+        .collect();
+    if !lacking.is_empty() {
+        after.push(format!("Short: {}.", lacking.join(", ")));
+    }
+    let marked = |mark: &str| checked.wedges.iter().any(|w| bolt_mark(w) == mark);
+    if marked(UNCROSSED) {
+        after.push(format!("{UNCROSSED} {}.", report::NO_BOLT));
+    }
+    if marked(IDLE) {
+        after.push(format!("{IDLE} {}.", report::IDLE_BOLTS));
     }
     if checked.left_out > 0 {
         after.push(format!("Removable wedges below 1 litre, left out: {}.", checked.left_out));
@@ -99,14 +113,32 @@ fn say(read: &ReadCase, checked: &Check, answer: &str, arguments: &Arguments) {
         terminal::result(&format!("\n{}", text.join("\n")));
     }
     terminal::result(&format!(
-        "\nWritten to {}: report.html, wedges.csv, bolt_demand.csv, bolts.csv, summary.json, plots/",
+        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, summary.json, plots/",
         arguments.out.display()
     ));
     terminal::result(&terminal::wrapped(words::CAUTION_LINE));
 }
 
+/// Stands behind the factor of a wedge that no bolt crosses.
+const UNCROSSED: &str = "*";
+/// Stands behind the factor of a wedge whose bolts carry nothing.
+const IDLE: &str = "†";
+
+fn bolt_mark(wedge: &CheckedWedge) -> &'static str {
+    match &wedge.placement {
+        Some(p) if p.serving.is_empty() => UNCROSSED,
+        Some(p) if p.none_works() => IDLE,
+        _ => "",
+    }
+}
+
 fn row(wedge: &CheckedWedge) -> Vec<String> {
     let surfaces: Vec<&str> = wedge.surfaces.iter().map(|s| s.name()).collect();
+    let uncapped = match wedge.fs_bolted_uncapped {
+        _ if wedge.limited_by.is_empty() => String::new(),
+        Some(fs) => format!("{:.2}/{}", wedge.volume_uncapped_m3, numbers::factor(fs)),
+        None => format!("{:.2}", wedge.volume_uncapped_m3),
+    };
     vec![
         wedge.id.clone(),
         surfaces.join(", "),
@@ -114,9 +146,10 @@ fn row(wedge: &CheckedWedge) -> Vec<String> {
         numbers::fixed(wedge.shape.volume_m3, 3),
         numbers::fixed(wedge.weight_kn, 2),
         numbers::factor(wedge.fs_bare),
-        wedge.fs_bolted.map(numbers::factor).unwrap_or_default(),
+        wedge.fs_bolted.map(|fs| numbers::factor(fs) + bolt_mark(wedge)).unwrap_or_default(),
         wedge.criterion_fs.map(|fs| numbers::fixed(fs, 2)).unwrap_or_default(),
         wedge.verdict.name().into(),
+        uncapped,
     ]
 }
 

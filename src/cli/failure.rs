@@ -4,7 +4,7 @@ use std::path::Path;
 use thiserror::Error;
 
 use crate::case::Problems;
-use crate::report::{DrawError, TableError};
+use crate::report::OutputError;
 use crate::study::CheckError;
 
 /// Exit status of bad input or usage.
@@ -34,15 +34,9 @@ pub enum Failure {
         /// What the system said.
         error: io::Error,
     },
-    /// A table or the summary could not be made.
+    /// A table, the summary or a drawing could not be made.
     #[error(transparent)]
-    Table(#[from] TableError),
-    /// The summary could not be made.
-    #[error("the summary could not be written as JSON: {0}")]
-    Json(#[from] serde_json::Error),
-    /// A drawing could not be made.
-    #[error(transparent)]
-    Draw(#[from] DrawError),
+    Output(#[from] OutputError),
     /// Ctrl-C.
     #[error("interrupted; nothing was written")]
     Interrupted,
@@ -57,9 +51,9 @@ impl Failure {
     /// The exit status that goes with it.
     pub fn status(&self) -> u8 {
         match self {
-            Self::Case(problems) if problems.is_machine() => MACHINE,
+            Self::Case(problems) if problems.machine_said_no() => MACHINE,
             Self::Case(_) | Self::Usage(_) | Self::Check(_) => BAD_INPUT,
-            Self::Machine { .. } | Self::Table(_) | Self::Json(_) | Self::Draw(_) => MACHINE,
+            Self::Machine { .. } | Self::Output(_) => MACHINE,
             Self::Interrupted => INTERRUPTED,
         }
     }

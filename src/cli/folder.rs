@@ -37,12 +37,11 @@ impl Folder {
             Some(parent) if !parent.as_os_str().is_empty() => parent.to_path_buf(),
             _ => PathBuf::from("."),
         };
+        refuse_root_of_work(target)?;
         refuse_foreign(target, overwrite)?;
         fs::create_dir_all(&parent).map_err(|e| Failure::machine("cannot make the folder", &parent, e))?;
-        let temporary =
-            parent.join(format!(".{}.backhold-{}", name.to_string_lossy(), std::process::id()));
-        fs::create_dir(&temporary)
-            .map_err(|e| Failure::machine("cannot make the folder", &temporary, e))?;
+        let temporary = parent.join(format!(".{}.backhold-{}", name.to_string_lossy(), std::process::id()));
+        fs::create_dir(&temporary).map_err(|e| Failure::machine("cannot make the folder", &temporary, e))?;
         Ok(Self {
             target: target.to_path_buf(),
             temporary,
@@ -74,7 +73,10 @@ impl Folder {
     /// When the machine says no; the old folder is then still there.
     pub fn finish(mut self) -> Result<Option<PathBuf>, Failure> {
         let mut list: String = self.written.iter().fold(String::new(), |all, name| all + name + "\n");
-        list.insert_str(0, "# Files that backhold wrote here; it replaces this folder only while nothing else is in it.\n");
+        list.insert_str(
+            0,
+            "# Files that backhold wrote here; it replaces this folder only while nothing else is in it.\n",
+        );
         self.write(MARK, list.as_bytes())?;
         interrupt::safe_point()?;
         let mut set_aside = None;
@@ -121,6 +123,21 @@ impl Drop for Folder {
             let _ = fs::remove_dir_all(&self.temporary);
         }
     }
+}
+
+/// Never takes the place of the folder that the user stands in, of one above it, or of the home
+/// folder, not even with `--overwrite`.
+fn refuse_root_of_work(target: &Path) -> Result<(), Failure> {
+    let Ok(target_there) = target.canonicalize() else { return Ok(()) };
+    let here = std::env::current_dir().ok().and_then(|d| d.canonicalize().ok());
+    let home = std::env::home_dir().and_then(|d| d.canonicalize().ok());
+    if [here, home].into_iter().flatten().any(|d| d.starts_with(&target_there)) {
+        return Err(Failure::Usage(format!(
+            "--out {}: this is your home, the folder you stand in, or one above it; give a folder of its own",
+            target.display()
+        )));
+    }
+    Ok(())
 }
 
 fn refuse_foreign(target: &Path, overwrite: bool) -> Result<(), Failure> {

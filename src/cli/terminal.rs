@@ -2,7 +2,7 @@
 
 use std::io::{IsTerminal, Write};
 
-use comfy_table::{ContentArrangement, Table, presets};
+use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
 
 /// Nothing is wider than this.
 const WIDTH: u16 = 100;
@@ -20,23 +20,30 @@ pub fn result(text: &str) {
 /// The text in bold, where stdout is a terminal and `NO_COLOR` is not set.
 pub fn emphasis(text: &str) -> String {
     let plain = std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
-    if plain || !std::io::stdout().is_terminal() { text.to_owned() } else { format!("\u{1b}[1m{text}\u{1b}[0m") }
+    if plain || !std::io::stdout().is_terminal() {
+        text.to_owned()
+    } else {
+        format!("\u{1b}[1m{text}\u{1b}[0m")
+    }
 }
 
-/// A table of at most ten columns, no wider than 100 characters. Columns named in `right` are
-/// set to the right.
+/// A table of at most ten columns, no wider than 100 characters. Columns named in `right` are set
+/// to the right; where it is too wide, the first two, which hold names, are broken.
 pub fn table(header: &[&str], rows: &[Vec<String>], right: &[&str]) -> String {
     let mut table = Table::new();
-    table.load_preset(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic).set_width(WIDTH);
+    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic).set_width(WIDTH);
     table.set_header(header);
     for row in rows {
         table.add_row(row);
     }
     for (index, name) in header.iter().enumerate() {
         if let Some(column) = table.column_mut(index) {
-            column.set_padding((0, 2));
+            column.set_padding((0, 1));
+            if index > 1 {
+                column.set_constraint(ColumnConstraint::ContentWidth);
+            }
             if right.contains(name) {
-                column.set_cell_alignment(comfy_table::CellAlignment::Right);
+                column.set_cell_alignment(CellAlignment::Right);
             }
         }
     }

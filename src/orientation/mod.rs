@@ -3,11 +3,22 @@
 //! Degrees at the boundary, radians only inside. Dips run from 0 to 90, dip directions and
 //! trends from 0 to 360 clockwise from the case's north, plunges are positive down.
 
+mod drill_core;
+mod fisher;
 mod line;
 mod plane;
+mod pole;
+mod projection;
+mod strike;
+mod tensor;
 
+pub use drill_core::{CoreAngles, CoreError, OrientedHole, ReferenceLine, STEEPEST_HOLE_WITH_A_TOP_DEG};
+pub use fisher::{FisherStatistics, across, fisher_direction};
 pub use line::Line;
 pub use plane::{Plane, apparent_dip_deg, line_of_intersection};
+pub use projection::Projection;
+pub use strike::Strike;
+pub use tensor::OrientationTensor;
 
 use nalgebra::Vector3;
 

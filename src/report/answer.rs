@@ -61,6 +61,9 @@ fn described(wedge: &CheckedWedge, check: &Check) -> String {
         if wedge.placement.as_ref().is_some_and(|p| p.serving.is_empty()) {
             text.push_str(", where no bolt crosses it");
         }
+        if wedge.placement.as_ref().is_some_and(crate::support::Placement::none_works) {
+            text.push_str(", where the bolts that cross it carry nothing");
+        }
     }
     text
 }

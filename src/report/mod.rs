@@ -9,7 +9,11 @@ mod answer;
 mod calculation;
 pub mod chart;
 mod compass;
+pub mod drawings;
+mod echo;
 pub mod numbers;
+mod outputs;
+mod page;
 pub mod rose;
 mod rows;
 pub mod sheet;
@@ -21,7 +25,11 @@ pub mod words;
 
 pub use answer::{answer, not_judged};
 pub use calculation::calculation_sheet;
-pub use rows::{BoltDemandRow, BoltRow, WedgeRow, bolt_demand_rows, bolt_rows, wedge_rows};
+pub use echo::inputs_json;
+pub use outputs::{OutputError, OutputFile, Outputs};
+pub use rows::{
+    BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, WedgeRow, bolt_demand_rows, bolt_rows, wedge_rows,
+};
 pub use sheet::DrawError;
 pub use summary::{Summary, summary_json};
 pub use tables::{TableError, csv_table};

@@ -59,6 +59,7 @@ pub struct BoltDemandRow {
     pub pressure_needed_kpa: Number,
     pub bolts_needed: Option<u32>,
     pub utilisation: Option<Number>,
+    pub square_spacing_m: Option<Number>,
 }
 
 /// A row of bolts.csv.
@@ -78,6 +79,8 @@ pub struct BoltRow {
     pub capacity_kn: Number,
     pub governed_by: String,
     pub share_kn: Number,
+    pub bolt: String,
+    pub source: String,
 }
 
 fn joined<T: AsRef<str>>(parts: impl IntoIterator<Item = T>) -> String {
@@ -97,10 +100,20 @@ fn trend_and_plunge(line: Line) -> (Option<Number>, Number) {
     }
 }
 
+/// What is said of a wedge that no bolt crosses.
+pub const NO_BOLT: &str = "no bolt crosses it at its worst placement";
+
+/// What is said of a wedge whose bolts carry nothing.
+pub const IDLE_BOLTS: &str = "the bolts that cross it at its worst placement carry nothing: their pull would open the joints it slides on, or goes with its movement";
+
 /// What is worth saying of a wedge besides its numbers.
 fn note(wedge: &CheckedWedge) -> Option<String> {
     let placement = wedge.placement.as_ref()?;
-    placement.serving.is_empty().then(|| "no bolt crosses it at its worst placement".to_owned())
+    if placement.serving.is_empty() {
+        Some(NO_BOLT.to_owned())
+    } else {
+        placement.none_works().then(|| IDLE_BOLTS.to_owned())
+    }
 }
 
 /// The rows of wedges.csv.
@@ -164,16 +177,18 @@ pub fn bolt_demand_rows(demand: &[DemandRow]) -> Vec<BoltDemandRow> {
             pressure_needed_kpa: row.pressure_needed_kpa.into(),
             bolts_needed: row.bolts_needed,
             utilisation: row.utilisation.map(Number),
+            square_spacing_m: row.square_spacing_m.map(Number),
         })
         .collect()
 }
 
 /// The rows of bolts.csv: the bolts that cross each wedge at its worst placement.
 #[must_use]
-pub fn bolt_rows(check: &Check) -> Vec<BoltRow> {
+pub fn bolt_rows(case: &Case, check: &Check) -> Vec<BoltRow> {
     let mut rows = Vec::new();
     for wedge in &check.wedges {
         for bolt in wedge.placement.iter().flat_map(|p| &p.serving) {
+            let design = &case.bolts[case.patterns[bolt.pattern].bolt];
             let world = check.opening.frame.to_world(&bolt.direction);
             let (trend_deg, plunge_deg) = trend_and_plunge(Line::from_vector(&world));
             rows.push(BoltRow {
@@ -190,6 +205,8 @@ pub fn bolt_rows(check: &Check) -> Vec<BoltRow> {
                 capacity_kn: bolt.capacity.kn.into(),
                 governed_by: bolt.capacity.governed_by.name().into(),
                 share_kn: bolt.share_kn.into(),
+                bolt: design.name.clone(),
+                source: design.source.clone().unwrap_or_else(|| super::words::NO_SOURCE.into()),
             });
         }
     }

@@ -16,7 +16,7 @@ pub struct Summary<'a> {
     pub answer: &'a str,
     /// The date that was given, if any.
     pub dated: Option<&'a str>,
-    /// The case file's content, echoed.
+    /// The case as it was worked with.
     pub inputs: &'a Value,
     /// The check.
     pub check: &'a Check,

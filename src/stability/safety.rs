@@ -110,13 +110,6 @@ impl Stability {
         self.cohesion_kn
     }
 
-    /// Whether support of this kind pulls a joint that the wedge slides on open.
-    #[must_use]
-    pub fn loses_a_joint(&self, support: &Reaction) -> bool {
-        (0..3)
-            .any(|i| self.motion.normal_kn[i] > 0.0 && self.motion.normal_kn[i] + support.normal_kn[i] < 0.0)
-    }
-
     /// Resistance that a reaction adds while every joint stays in contact, kN.
     #[must_use]
     pub fn gain_kn(&self, support: &Reaction) -> f64 {

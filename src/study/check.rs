@@ -3,7 +3,7 @@ use serde::Serialize;
 use thiserror::Error;
 
 use super::wedges::{Candidate, candidates};
-use super::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, Warning};
+use super::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning};
 use crate::case::Case;
 use crate::opening::{Opening, SectionError, Surface};
 use crate::orientation::{Line, Vec3};
@@ -79,17 +79,19 @@ pub struct CheckedWedge {
     /// The wedge at that placement; the same as `shape` unless caps leave it room to sit
     /// elsewhere across the section.
     pub placed_shape: Option<Shape>,
-    /// Least factor of safety with bolts as resistance; `None` without a pattern.
+    /// Least factor of safety with bolts as resistance; `None` without a pattern, and where the
+    /// wedge is too long to place ([`LONGEST_PLACED_M`]).
     pub fs_bolted: Option<f64>,
     /// Median over placements; `None` without a pattern.
     pub fs_bolted_median: Option<f64>,
     /// Factor of safety with tension as a load, at the worst placement; decides nothing.
     pub fs_tensioned: Option<f64>,
-    /// Least bolted factor of safety without caps; `None` without a pattern.
+    /// Least bolted factor of safety without caps; `None` without a pattern, and where the uncapped
+    /// wedge is too long to place.
     pub fs_bolted_uncapped: Option<f64>,
     /// Least load factor with forces and moments in balance and joints without friction; `None`
-    /// without a pattern or without movement. It governs a falling wedge where it is below
-    /// `fs_bolted`, and stands beside for a sliding one.
+    /// without a pattern or without movement, and where the wedge is too long to place. It governs
+    /// a falling wedge where it is below `fs_bolted`, and stands beside for a sliding one.
     pub fs_rotation: Option<f64>,
     /// Where that is; not where `placement` is, as a rule.
     pub rotation_placement: Option<RotationPlacement>,
@@ -322,12 +324,18 @@ impl Drive<'_> {
             bolts: &self.case.bolts,
             groups: self.groups,
         };
-        let bolted = moves && !self.case.patterns.is_empty();
+        // Every admissible wedge fits inside the uncapped one.
+        let length_uncapped_m = chain.extent_along_drive_m(&whole);
+        let reach_m = self.case.limits.max_length_m.map_or(length_uncapped_m, |m| m.min(length_uncapped_m));
+        let too_long = |length_m: f64| length_m > LONGEST_PLACED_M;
+        let wanted = moves && !self.case.patterns.is_empty();
+        let bolted = wanted && !too_long(reach_m);
         let placement = bolted.then(|| place(&positions, &admissible, &equilibrium));
         let placed_shape = placement.as_ref().map(|p| Shape::new(section, &chain, cone, &p.foot));
         let rotation_placement =
             placement.as_ref().map(|p| place_rotation(&positions, &admissible, &equilibrium, p));
-        let uncapped = (bolted && !admissible.limited_by.is_empty()).then(|| {
+        let capped = !admissible.limited_by.is_empty();
+        let uncapped = (bolted && capped && !too_long(length_uncapped_m)).then(|| {
             let free = Frontier::new(chain, cone, &Limits::default());
             let whole = free.largest(arc)?;
             Some(place(&Positions { frontier: &free, ..positions }, &whole, &equilibrium).least_fs)
@@ -336,7 +344,7 @@ impl Drive<'_> {
         let fs_bare = stability.fs_bare();
         let with_pattern = |fs: Option<f64>| {
             // Without movement the factor is infinite with bolts as without.
-            if self.case.patterns.is_empty() { None } else { fs.or(Some(f64::INFINITY)) }
+            if self.case.patterns.is_empty() || wanted { fs } else { Some(f64::INFINITY) }
         };
         let fs_bolted = with_pattern(placement.as_ref().map(|p| p.least_fs));
         let criterion_fs = match stability.motion.mode {
@@ -350,10 +358,22 @@ impl Drive<'_> {
         let fs_tensioned = placement
             .as_ref()
             .and_then(|p| self.tensioned(p, &equilibrium(&p.foot), &strengths, &chain, cone));
-        let length_uncapped_m = chain.extent_along_drive_m(&whole);
         let long = length_uncapped_m > LONG_WEDGE_RATIO * section.size_m();
-        let warning = (long && admissible.limited_by.is_empty())
-            .then(|| Warning::LongWedge { wedge: candidate.id.clone(), length_m: length_uncapped_m });
+        let warning = if wanted && !bolted {
+            Some(Warning::TooLongToPlace {
+                wedge: candidate.id.clone(),
+                length_m: reach_m,
+                longest_m: LONGEST_PLACED_M,
+            })
+        } else {
+            (long && !capped)
+                .then(|| Warning::LongWedge { wedge: candidate.id.clone(), length_m: length_uncapped_m })
+        };
+        let verdict = match (wanted && !bolted, held) {
+            (true, _) => Verdict::NotJudged,
+            (false, true) => Verdict::Held,
+            (false, false) => Verdict::Short,
+        };
         let wedge = CheckedWedge {
             id: candidate.id.clone(),
             sets: candidate.sets,
@@ -364,10 +384,7 @@ impl Drive<'_> {
             slide: moves
                 .then(|| Line::from_vector(&self.opening.frame.to_world(&stability.motion.direction))),
             stability,
-            fs_bolted_uncapped: match uncapped {
-                Some(fs) => with_pattern(fs),
-                None => fs_bolted,
-            },
+            fs_bolted_uncapped: if wanted && capped { uncapped.flatten() } else { fs_bolted },
             limited_by: admissible.limited_by,
             volume_uncapped_m3,
             fs_bare,
@@ -378,7 +395,7 @@ impl Drive<'_> {
             fs_rotation,
             rotation_placement,
             criterion_fs,
-            verdict: if held { Verdict::Held } else { Verdict::Short },
+            verdict,
             shape,
             placement,
             placed_shape,

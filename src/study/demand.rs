@@ -4,7 +4,7 @@ use super::{Check, CheckedWedge};
 use crate::case::Case;
 use crate::opening::{Surface, Vec2};
 use crate::orientation::Vec3;
-use crate::support::{Pattern, bolts_needed};
+use crate::support::{Pattern, bolts_needed, square_spacing_m};
 
 /// What one surface has to carry for one wedge. A wedge on several surfaces is shared between
 /// them by the area of its face.
@@ -27,6 +27,10 @@ pub struct DemandRow {
     pub bolts_needed: Option<u32>,
     /// Needed over provided; infinite where nothing is provided, `None` without a pattern.
     pub utilisation: Option<f64>,
+    /// The widest square spacing at which such a bolt carries the pressure over the area that it
+    /// serves, metres; `None` where nothing is needed or the bolt does nothing for the wedge. It
+    /// counts on average, not at the worst placement.
+    pub square_spacing_m: Option<f64>,
 }
 
 /// The demand of every wedge that moves, in the order of the check, surfaces in the order of
@@ -42,18 +46,21 @@ pub fn demand(case: &Case, check: &Check) -> Vec<DemandRow> {
             let face = Face::of(check, wedge, surface);
             let share = face.area_m2 / whole_m2;
             let force_needed_kn = needed_kn * share;
+            let one_bolt_kn = case
+                .patterns
+                .iter()
+                .find(|p| p.covers.iter().any(|c| c.includes(surface)))
+                .map(|p| face.one_bolt_kn(case, wedge, p));
+            let pressure_needed_kpa = needed_kn / whole_m2;
             rows.push(DemandRow {
                 surface,
                 wedge: wedge.id.clone(),
                 area_m2: face.area_m2,
                 force_needed_kn,
                 force_provided_kn: provided_kn.map(|p| p * share),
-                pressure_needed_kpa: needed_kn / whole_m2,
-                bolts_needed: case
-                    .patterns
-                    .iter()
-                    .find(|p| p.covers.iter().any(|c| c.includes(surface)))
-                    .and_then(|p| bolts_needed(force_needed_kn, face.one_bolt_kn(case, wedge, p))),
+                pressure_needed_kpa,
+                bolts_needed: one_bolt_kn.and_then(|one| bolts_needed(force_needed_kn, one)),
+                square_spacing_m: one_bolt_kn.and_then(|one| square_spacing_m(pressure_needed_kpa, one)),
                 utilisation: provided_kn.map(|p| if needed_kn == 0.0 { 0.0 } else { needed_kn / p }),
             });
         }

@@ -10,4 +10,4 @@ pub use check::{Check, CheckError, CheckedWedge, Verdict, check, recheck};
 pub use demand::{DemandRow, demand};
 pub use remedy::{CLOSEST_RINGS_M, LONGEST_BOLT_M, Remedy, remedy};
 pub use warning::Warning;
-pub use wedges::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO};
+pub use wedges::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M};

@@ -28,6 +28,18 @@ pub enum Warning {
         /// Uncapped extent along the drive, metres.
         length_m: f64,
     },
+    /// A wedge so long that it is not held against the bolts.
+    #[error(
+        "wedge {wedge} could be {length_m:.0} m long and is not judged against the bolts: its joints strike nearly along the drive; cap it with a max_length_m of at most {longest_m:.0}"
+    )]
+    TooLongToPlace {
+        /// Its id.
+        wedge: String,
+        /// How long it could be, metres.
+        length_m: f64,
+        /// The greatest length that is placed, metres.
+        longest_m: f64,
+    },
     /// The caps are so tight that no wedge above a litre is left.
     #[error(
         "the limits leave no wedge of {wedge} above {litres} litre; without limits it has {volume_uncapped_m3:.3} m³"

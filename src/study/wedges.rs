@@ -13,6 +13,11 @@ pub const LEAST_VOLUME_M3: f64 = 1e-3;
 /// about: its joints strike nearly along the drive and its length hangs on the last degree.
 pub const LONG_WEDGE_RATIO: f64 = 4.0;
 
+/// A wedge that may be longer than this is not held against bolts: no joint runs along a drive for
+/// a kilometre, and its bolts would be counted by the thousand. Its length hangs on a fraction of
+/// a degree; the case needs a cap.
+pub const LONGEST_PLACED_M: f64 = 1000.0;
+
 /// One joint pyramid of one triple of sets.
 #[derive(Debug, Clone)]
 pub(super) struct Candidate {

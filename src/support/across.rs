@@ -1,8 +1,14 @@
+use super::gaps::{Jumps, Spread, each_passing};
+use super::placement::enough_m3;
+use super::track::Track;
 use super::{Along, Positions};
 use crate::wedge::{Admissible, Footprint};
 
 /// Evenly spaced places across a band at which the search for forces starts.
 pub(super) const PLACES: usize = 40;
+
+/// Most places between openings of gaps that are tried in one band: 30 ms at the outside.
+const MOST_GAPS: usize = 600;
 
 /// Rounds of halving round the lowest places found so far.
 const ROUNDS: usize = 10;
@@ -11,12 +17,17 @@ const ROUNDS: usize = 10;
 const FOLLOWED: usize = 5;
 
 /// The search across the section for the wedge whose least along the drive is the least of all.
-/// `along` gives that least for the wedge with a footprint.
 pub(super) struct Across<'s, 'a> {
-    pub positions: &'s Positions<'a>,
+    positions: &'s Positions<'a>,
     /// Evenly spaced places across a band that it starts from.
-    pub places: usize,
-    pub along: &'s mut dyn FnMut(&Footprint) -> Along,
+    places: usize,
+    /// Volume of an equally admissible wedge.
+    enough_m3: f64,
+    /// The least along the drive for the wedge with a footprint.
+    along: &'s mut dyn FnMut(&Footprint) -> Along,
+    /// The rows of bolts that matter to it.
+    tracks: &'s dyn Fn(&Footprint, &mut Vec<Track<'a>>),
+    found: Vec<Track<'a>>,
 }
 
 /// A place of the start ray with the wedge there and the least along the drive.
@@ -26,8 +37,18 @@ struct Tried {
     along: Along,
 }
 
-impl Across<'_, '_> {
-    /// The least over all equally admissible wedges, those of `known` places included.
+impl<'s, 'a> Across<'s, 'a> {
+    pub fn new(
+        positions: &'s Positions<'a>,
+        places: usize,
+        admissible: &Admissible,
+        along: &'s mut dyn FnMut(&Footprint) -> Along,
+        tracks: &'s dyn Fn(&Footprint, &mut Vec<Track<'a>>),
+    ) -> Self {
+        Self { positions, places, enough_m3: enough_m3(admissible), along, tracks, found: Vec::new() }
+    }
+
+    /// The least over all equally admissible wedges, those of `known` included.
     pub fn least(&mut self, admissible: &Admissible, known: &[Footprint]) -> (Footprint, Along) {
         let mut best = (admissible.shown, (self.along)(&admissible.shown));
         for foot in known {
@@ -49,20 +70,25 @@ impl Across<'_, '_> {
     }
 
     fn try_place(&mut self, place_m: f64, tried: &mut Vec<Tried>) {
-        if let Some(foot) = self.positions.frontier.widest(place_m) {
+        if let Some(foot) = self.positions.seat(place_m, self.enough_m3) {
             let along = (self.along)(&foot);
             tried.push(Tried { place_m, foot, along });
         }
     }
 
-    /// Starts from even places and from those where a row of collars enters or leaves the face,
-    /// then halves the steps on either side of the lowest.
+    /// Starts from even places, from those where a row of collars enters or leaves the face, and
+    /// from those between which gaps between bolts open and close; then halves the steps on either
+    /// side of the lowest.
     fn least_in_band(&mut self, from_m: f64, to_m: f64, known: &(Footprint, Along)) -> (Footprint, Along) {
         let mut tried = Vec::with_capacity(2 * self.places);
         for i in 0..=self.places {
             self.try_place(from_m + (to_m - from_m) * i as f64 / self.places as f64, &mut tried);
         }
         for place_m in self.row_places(from_m, to_m) {
+            self.try_place(place_m, &mut tried);
+        }
+        tried.sort_by(|a, b| a.place_m.total_cmp(&b.place_m));
+        for place_m in self.gap_places(&tried) {
             self.try_place(place_m, &mut tried);
         }
         for _ in 0..ROUNDS {
@@ -94,6 +120,38 @@ impl Across<'_, '_> {
             .into_iter()
             .map(|t| (t.foot, t.along))
             .fold(known.clone(), |best, t| if t.1.least_fs < best.1.least_fs { t } else { best })
+    }
+
+    /// Places between those where gaps between bolts open or close: every gap, however narrow, is
+    /// there at one of them, as far as its edges run straight from one of `tried` to the next.
+    fn gap_places(&mut self, tried: &[Tried]) -> Vec<f64> {
+        let mut places = Spread::new(MOST_GAPS);
+        let mut passings: Vec<f64> = Vec::new();
+        let mut before: Option<(f64, Vec<Jumps>)> = None;
+        for t in tried {
+            let jumps = self.jumps(t.foot);
+            if let Some((from_m, old)) = before {
+                passings.clear();
+                for ((old, new), group) in old.iter().zip(&jumps).zip(self.positions.groups) {
+                    each_passing(old, new, group.period_m, |share| {
+                        passings.push(from_m + share * (t.place_m - from_m));
+                    });
+                }
+                passings.sort_by(f64::total_cmp);
+                for pair in passings.windows(2) {
+                    if !self.positions.is_point(pair[0], pair[1]) {
+                        places.push(0.5 * (pair[0] + pair[1]));
+                    }
+                }
+            }
+            before = Some((t.place_m, jumps));
+        }
+        places.into_kept()
+    }
+
+    fn jumps(&mut self, foot: Footprint) -> Vec<Jumps> {
+        (self.tracks)(&foot, &mut self.found);
+        self.positions.groups.iter().map(|group| Jumps::of(group, &self.found)).collect()
     }
 
     /// Places of the start ray a hair on either side of where it, or the end ray, passes a row.

@@ -7,6 +7,8 @@ mod across;
 mod along;
 mod bolt;
 mod demand;
+mod gaps;
+mod loss;
 mod pattern;
 mod placement;
 mod rotation;
@@ -14,7 +16,7 @@ mod track;
 
 pub use along::{Along, AlongScratch, PhaseGroup, phase_groups};
 pub use bolt::{Anchorage, Bolt, BoltKind, Capacity, GovernedBy};
-pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn};
+pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn, square_spacing_m};
 pub use pattern::{Aim, CORNER_COLLAR_M, Collar, Covered, Layout, LayoutError, Pattern, Row};
 pub use placement::{Placement, Positions, Serving, place};
 pub use rotation::{RotationPlacement, place_rotation};

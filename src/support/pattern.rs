@@ -155,6 +155,14 @@ pub enum LayoutError {
         /// Angle between hole and surface, negative out of the rock, degrees.
         angle_deg: f64,
     },
+    /// A spacing that is not above zero: its collars would have no end.
+    #[error("{key} is {found}; a spacing above 0 is needed")]
+    NoSpacing {
+        /// Which spacing.
+        key: &'static str,
+        /// Its value.
+        found: f64,
+    },
     /// Nothing is covered.
     #[error("no collar falls on what the pattern covers")]
     NoCollar,
@@ -165,8 +173,14 @@ impl Layout {
     /// of a staggered pattern at ± half a spacing and so on, wherever the surface is covered.
     ///
     /// # Errors
-    /// [`LayoutError`] when a bolt would not enter the rock, or when no collar is left.
+    /// [`LayoutError`] when a spacing is not above zero, when a bolt would not enter the rock, or
+    /// when no collar is left.
     pub fn new(pattern: &Pattern, opening: &Opening) -> Result<Self, LayoutError> {
+        for (key, found) in [("spacing_m", pattern.spacing_m), ("ring_spacing_m", pattern.ring_spacing_m)] {
+            if !(found.is_finite() && found > 0.0) {
+                return Err(LayoutError::NoSpacing { key, found });
+            }
+        }
         let mut rows = Vec::new();
         let half = 0.5 * opening.section.perimeter_m();
         let kinds: &[(u32, f64)] = if pattern.stagger { &[(0, 0.0), (1, 0.5)] } else { &[(0, 0.0)] };
@@ -275,6 +289,17 @@ mod tests {
         assert!(matches!(Layout::new(&vertical, &opening()), Err(LayoutError::DoesNotEnter { .. })));
         let back = Pattern { covers: vec![Covered::Back], ..vertical };
         assert!(Layout::new(&back, &opening()).is_ok());
+    }
+
+    #[test]
+    fn a_spacing_of_nothing_is_refused() {
+        for found in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+            let pattern = Pattern { ring_spacing_m: found, ..pattern() };
+            assert!(matches!(
+                Layout::new(&pattern, &opening()),
+                Err(LayoutError::NoSpacing { key: "ring_spacing_m", .. })
+            ));
+        }
     }
 
     #[test]

@@ -1,17 +1,20 @@
 use super::across::{Across, PLACES};
 use super::along::{AlongScratch, Support};
 use super::track::{Body, Track, direction};
-use super::{Bolt, Capacity, GovernedBy, Layout, Pattern, PhaseGroup};
+use super::{Bolt, Capacity, Layout, Pattern, PhaseGroup};
 use crate::opening::{Surface, Vec2};
 use crate::orientation::Vec3;
 use crate::stability::Stability;
-use crate::wedge::{Admissible, Cone, Footprint, Frontier};
+use crate::wedge::{ADMISSIBLE_SHARE, Admissible, Cone, Footprint, Frontier};
 
 /// Places across a band that the median is taken over.
 const MEDIAN_PLACES: usize = 16;
 
 /// Samples between two events along the drive for the median.
 const MEDIAN_SAMPLES: usize = 8;
+
+/// Room for rounding where a wedge at the end of a band is measured again, relative.
+const ENOUGH_ROUNDING: f64 = 1e-9;
 
 /// A band shorter than this share of the chain is one place.
 const POINT_SHARE: f64 = 1e-9;
@@ -44,10 +47,22 @@ impl<'a> Positions<'a> {
         Body { chain: self.frontier.chain(), cone: self.cone, foot, perimeter_m: self.perimeter_m }
     }
 
+    /// The equally admissible wedge at a place, of at least `enough_m3`. A band is known by its
+    /// samples: between two of them the volume may fall short.
+    pub(super) fn seat(&self, place_m: f64, enough_m3: f64) -> Option<Footprint> {
+        let frontier = self.frontier;
+        frontier.widest(place_m).filter(|foot| frontier.chain().volume_m3(foot) >= enough_m3)
+    }
+
     /// Whether a band is so short that all its places are one.
     pub(super) fn is_point(&self, from_m: f64, to_m: f64) -> bool {
         to_m - from_m <= POINT_SHARE * self.frontier.chain().length_m()
     }
+}
+
+/// Volume that makes a wedge equally admissible.
+pub(super) fn enough_m3(admissible: &Admissible) -> f64 {
+    ADMISSIBLE_SHARE * (1.0 - ENOUGH_ROUNDING) * admissible.volume_m3
 }
 
 /// A bolt that serves a wedge at a placement.
@@ -99,16 +114,20 @@ pub struct Placement {
 /// Searches every placement of a pyramid's admissible wedges: along the drive by events, across
 /// the section by refinement. `judge` gives the equilibrium of the wedge with a footprint.
 #[must_use]
-pub fn place(
-    positions: &Positions,
+pub fn place<'a>(
+    positions: &Positions<'a>,
     admissible: &Admissible,
     judge: &dyn Fn(&Footprint) -> Stability,
 ) -> Placement {
     let support = positions.support();
     let mut scratch = AlongScratch::default();
-    let mut measure =
+    let mut along =
         |foot: &Footprint| support.along(&positions.body(*foot), &judge(foot), &mut scratch, None);
-    let (foot, along) = Across { positions, places: PLACES, along: &mut measure }.least(admissible, &[]);
+    let tracks = |foot: &Footprint, into: &mut Vec<Track<'a>>| {
+        support.tracks(&positions.body(*foot), &judge(foot), into);
+    };
+    let (foot, along) =
+        Across::new(positions, PLACES, admissible, &mut along, &tracks).least(admissible, &[]);
     let median_fs = Median { positions, support, judge, scratch: &mut scratch }.of(admissible, &foot);
     let stability = judge(&foot);
     let body = positions.body(foot);
@@ -148,7 +167,7 @@ impl Median<'_, '_> {
                 let left = band.from_m + step * i as f64;
                 let ends = (frontier.widest(left), frontier.widest(left + step));
                 if let (Some(a), Some(b)) = ends
-                    && let Some(foot) = frontier.widest(left + 0.5 * step)
+                    && let Some(foot) = self.positions.seat(left + 0.5 * step, enough_m3(admissible))
                 {
                     self.sample(foot, (b.apex - a.apex).norm(), 2, &mut samples);
                 }
@@ -233,13 +252,10 @@ pub(super) fn serving(
 }
 
 impl Placement {
-    /// What gives first in most of the serving bolts, or `None` where none serves.
+    /// Whether bolts cross the wedge and none of them carries anything: each would pull the
+    /// joints that it slides on open, or pulls with the movement.
     #[must_use]
-    pub fn mostly_governed_by(&self) -> Option<GovernedBy> {
-        let count = |g: GovernedBy| self.serving.iter().filter(|s| s.capacity.governed_by == g).count();
-        if self.serving.is_empty() {
-            return None;
-        }
-        [GovernedBy::Steel, GovernedBy::Head, GovernedBy::Toe].into_iter().rev().max_by_key(|&g| count(g))
+    pub fn none_works(&self) -> bool {
+        !self.serving.is_empty() && self.serving.iter().all(|s| s.share_kn <= 0.0)
     }
 }

@@ -65,18 +65,21 @@ pub struct RotationPlacement {
 /// combinations of their events are tried where they are at most 4096; beyond that a spread of
 /// them, each improved one group at a time, is a search and not a proof.
 #[must_use]
-pub fn place_rotation(
-    positions: &Positions,
+pub fn place_rotation<'a>(
+    positions: &Positions<'a>,
     admissible: &Admissible,
     judge: &dyn Fn(&Footprint) -> Stability,
     worst: &Placement,
 ) -> RotationPlacement {
     let support = positions.support();
     let mut scratch = Scratch::default();
-    let mut measure =
+    let mut along =
         |foot: &Footprint| support.rotation(&positions.body(*foot), &judge(foot), &mut scratch, false);
-    let (foot, _) =
-        Across { positions, places: ROTATION_PLACES, along: &mut measure }.least(admissible, &[worst.foot]);
+    let tracks = |foot: &Footprint, into: &mut Vec<Track<'a>>| {
+        support.all_tracks(&positions.body(*foot), &judge(foot), into);
+    };
+    let (foot, _) = Across::new(positions, ROTATION_PLACES, admissible, &mut along, &tracks)
+        .least(admissible, &[worst.foot]);
     let (body, stability) = (positions.body(foot), judge(&foot));
     let along = support.rotation(&body, &stability, &mut scratch, true);
 
@@ -165,7 +168,7 @@ impl Candidates {
     fn fill(&mut self, group: &PhaseGroup, tracks: &[Track], events: &mut Vec<f64>) {
         self.list.clear();
         self.pulls.clear();
-        each_interval(group, tracks, events, |from_m, to_m| {
+        each_interval(group, tracks, events, true, |from_m, to_m| {
             let middle = 0.5 * (from_m + to_m);
             let stand_off = STAND_OFF_M.min(0.25 * (to_m - from_m));
             let mut add = |phase_m: f64, inside_m: f64| {

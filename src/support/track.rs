@@ -194,6 +194,41 @@ impl<'a> Track<'a> {
             }
         }
     }
+
+    /// Calls `visit(which, x, rises)` at every x where the bolt's part jumps; `rises` where it
+    /// jumps up as the apex advances and x falls.
+    pub fn each_jump(&self, mut visit: impl FnMut(usize, f64, bool)) {
+        visit(0, self.low_m, false);
+        visit(1, self.high_m, true);
+        if let Anchorage::PointAnchored { anchor_length_m, .. } = self.bolt.anchorage {
+            for i in (0..3).filter(|&i| self.reach_m[i].is_finite() && self.drift[i] != 0.0) {
+                let x = (self.length_in_hole_m - anchor_length_m - self.reach_m[i]) / self.drift[i];
+                if x > self.low_m && x < self.high_m {
+                    visit(2 + i, x, self.drift[i] > 0.0);
+                }
+            }
+        }
+    }
+
+    /// Calls `visit(x)` at every x where a bonded bolt's capacity passes from one of its bounds
+    /// (steel, head, toe) to another: it bends there.
+    pub fn each_kink(&self, mut visit: impl FnMut(f64)) {
+        let Anchorage::Bonded { bond_kn_per_m } = self.bolt.anchorage else { return };
+        let (steel_kn, plate_kn) = (self.bolt.steel_kn, self.bolt.plate_kn);
+        let heads_m = [
+            self.length_in_hole_m - steel_kn / bond_kn_per_m,
+            (steel_kn - plate_kn) / bond_kn_per_m,
+            0.5 * (self.length_in_hole_m - plate_kn / bond_kn_per_m),
+        ];
+        for i in (0..3).filter(|&i| self.reach_m[i].is_finite() && self.drift[i] != 0.0) {
+            for head_m in heads_m {
+                let x = (head_m - self.reach_m[i]) / self.drift[i];
+                if x > self.low_m && x < self.high_m {
+                    visit(x);
+                }
+            }
+        }
+    }
 }
 
 /// Unit vector of a row's bolts, local (u, s, v).

@@ -69,6 +69,18 @@ impl Cap {
     }
 }
 
+/// What decides which of the equally admissible wedges is shown.
+#[derive(Debug, Clone, Copy)]
+struct Seat {
+    /// From the crown to its foot along the perimeter.
+    arc_m: f64,
+    /// Of its foot.
+    u_m: f64,
+    /// From the crown to the middle of its face along the perimeter.
+    face_m: f64,
+    foot: Footprint,
+}
+
 /// A run of equally admissible wedges: from `from_m` to `to_m` the start ray daylights, and for
 /// each such place the end ray daylights as far off as the caps allow.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -374,7 +386,13 @@ impl<'a> Frontier<'a> {
         }
         let bands = self.bands(&samples, ADMISSIBLE_SHARE * volume_m3);
         let shown = self.nearest_crown(&bands, &samples, ADMISSIBLE_SHARE * volume_m3, arc_from_crown_m)?;
-        Some(Admissible { limited_by: self.limiting(&shown), shown, volume_m3, bands })
+        let mut limited_by = self.limiting(&shown);
+        if limited_by.is_empty() {
+            // The one shown may be a little smaller and off every cap: the largest touches one.
+            let largest = samples.iter().reduce(|a, b| if b.1 > a.1 { b } else { a })?;
+            limited_by = self.limiting(&self.widest(largest.0)?);
+        }
+        Some(Admissible { limited_by, shown, volume_m3, bands })
     }
 
     /// (place of the start ray, greatest admissible volume there), sorted by place.
@@ -450,7 +468,8 @@ impl<'a> Frontier<'a> {
     }
 
     /// Of the equally admissible wedges the one whose foot is nearest the crown along the
-    /// perimeter, then at smaller u, then the larger.
+    /// perimeter, then at smaller u, then the one whose face has its middle nearest the crown: many
+    /// share a corner as their foot.
     fn nearest_crown(
         &self,
         bands: &[Band],
@@ -466,20 +485,26 @@ impl<'a> Frontier<'a> {
         let off = |place: f64| {
             self.widest(place).filter(|foot| self.chain.volume_m3(foot) >= enough).map(|foot| {
                 let foot_m = self.chain.depth_m(&foot.apex).1;
-                (arc_from_crown_m(foot_m).abs(), foot_m, foot)
+                let middle_m = 0.5 * (foot.along_m[0] + foot.along_m[2]);
+                let arc_m = arc_from_crown_m(foot_m).abs();
+                Seat {
+                    arc_m,
+                    u_m: self.chain.point_at(foot_m).x,
+                    face_m: arc_from_crown_m(middle_m).abs(),
+                    foot,
+                }
             })
         };
-        let better = |a: &(f64, f64, Footprint), b: &(f64, f64, Footprint)| {
-            if (a.0 - b.0).abs() > FOOT_TIE_M {
-                return a.0 < b.0;
+        let better = |a: &Seat, b: &Seat| {
+            if (a.arc_m - b.arc_m).abs() > FOOT_TIE_M {
+                return a.arc_m < b.arc_m;
             }
-            let (ua, ub) = (self.chain.point_at(a.1).x, self.chain.point_at(b.1).x);
-            if (ua - ub).abs() > FOOT_TIE_M {
-                return ua < ub;
+            if (a.u_m - b.u_m).abs() > FOOT_TIE_M {
+                return a.u_m < b.u_m;
             }
-            self.chain.volume_m3(&a.2) > self.chain.volume_m3(&b.2)
+            a.face_m < b.face_m
         };
-        let mut best: Option<(usize, (f64, f64, Footprint))> = None;
+        let mut best: Option<(usize, Seat)> = None;
         for (i, &place) in places.iter().enumerate() {
             if let Some(candidate) = off(place)
                 && best.as_ref().is_none_or(|(_, b)| better(&candidate, b))
@@ -498,9 +523,12 @@ impl<'a> Frontier<'a> {
                     best = candidate;
                 }
             }
-            let distance = |c: Option<(f64, f64, Footprint)>| c.map_or(f64::INFINITY, |c| c.0);
-            if distance(at_a) <= distance(at_b) { high = b } else { low = a }
+            let right = match (at_a, at_b) {
+                (Some(a), Some(b)) => better(&b, &a),
+                (a, _) => a.is_none(),
+            };
+            if right { low = a } else { high = b }
         }
-        Some(best.2)
+        Some(best.foot)
     }
 }

@@ -78,7 +78,8 @@ pub fn smallest_solid_angle_sr(upward: &[Vec3; 3]) -> f64 {
     JointPyramid::all()[..4]
         .iter()
         .map(|&pyramid| Cone::new(upward, pyramid).solid_angle_sr())
-        .fold(f64::INFINITY, f64::min)
+        // Two planes that coincide have no line: not a number is the thinnest of all.
+        .fold(f64::INFINITY, |least, angle| if angle.is_nan() { 0.0 } else { least.min(angle) })
 }
 
 /// The side codes of every non-empty joint pyramid that n planes in general position make,
@@ -132,6 +133,14 @@ mod tests {
     fn the_eight_pyramids_fill_the_sphere() {
         let sum: f64 = JointPyramid::all().iter().map(|&p| Cone::new(&upward(), p).solid_angle_sr()).sum();
         assert!((sum - 4.0 * std::f64::consts::PI).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_plane_given_twice_leaves_no_angle() {
+        for normal in upward() {
+            // Whether the triple product of rounded normals is zero or a hair off it.
+            assert!(smallest_solid_angle_sr(&[normal, upward()[0], normal]) == 0.0);
+        }
     }
 
     #[test]

@@ -2,8 +2,8 @@
 
 use super::section::{facet, height, normal, surface};
 use super::{
-    Bolt, Direction, Hold, Input, NO_CONTACT, Pattern, ZERO_M, along, cross, dot, edges, inward_normals,
-    length, to_uvw, to_world, unit, wedge_at,
+    Bolt, Direction, Hold, Input, NO_CONTACT, Pattern, Wedge, ZERO_M, along, cross, dot, edges,
+    inward_normals, length, to_uvw, to_world, unit, wedge_at,
 };
 
 /// Facets that turn by more meet at a corner, degrees.
@@ -268,8 +268,21 @@ pub fn evaluate(
     apex_from_ring_0_m: &[f64],
     collars: &[Vec<Collar>],
 ) -> Evaluation {
-    let m = inward_normals(input, sets, pyramid);
     let wedge = wedge_at(input, sets, pyramid, apex_uv);
+    evaluate_wedge(input, sets, pyramid, apex_uv, &wedge, apex_from_ring_0_m, collars)
+}
+
+/// The same for a wedge that has been made already.
+pub fn evaluate_wedge(
+    input: &Input,
+    sets: [usize; 3],
+    pyramid: [u8; 3],
+    apex_uv: [f64; 2],
+    wedge: &Wedge,
+    apex_from_ring_0_m: &[f64],
+    collars: &[Vec<Collar>],
+) -> Evaluation {
+    let m = inward_normals(input, sets, pyramid);
     let weight = wedge.volume_m3 * input.unit_weight_kn_m3;
     let go = motion(m, to_uvw(input, [0.0, 0.0, -1.0]));
     let tan = sets.map(|s| input.joints[s].friction_deg.to_radians().tan());

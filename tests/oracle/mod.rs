@@ -12,17 +12,21 @@
 //! Theory: Goodman & Shi (1985), *Block Theory and its Application to Rock Engineering*;
 //! Warburton (1981).
 #![allow(dead_code)] // each test file uses a part of it
+#![allow(clippy::unwrap_used, clippy::expect_used)] // a helper of tests
 #![allow(clippy::needless_range_loop)] // an index names a plane in several arrays at once
 
 pub mod bolts;
+pub mod frontier;
 pub mod search;
 pub mod section;
 pub mod shape;
 
 #[allow(unused_imports)]
-pub use bolts::{Collar, Evaluation, Mode, Serving, dense_least, evaluate, fs_at, lay_out};
+pub use bolts::{Collar, Evaluation, Mode, Serving, dense_least, evaluate, evaluate_wedge, fs_at, lay_out};
 #[allow(unused_imports)]
-pub use search::{Caps, dense_largest};
+pub use frontier::{Frontier, Seat};
+#[allow(unused_imports)]
+pub use search::{Caps, Effort, dense_largest, dense_largest_in};
 #[allow(unused_imports)]
 pub use section::{arched, circular, flat};
 #[allow(unused_imports)]

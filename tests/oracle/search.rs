@@ -43,6 +43,29 @@ pub fn dense_largest(
     caps: &Caps,
     n: usize,
 ) -> Option<([f64; 2], f64)> {
+    dense_largest_in(input, sets, pyramid, caps, Effort { n, rounds: ROUNDS, followed: FOLLOWED })
+}
+
+/// How hard [`dense_largest_in`] looks.
+#[derive(Clone, Copy, Debug)]
+pub struct Effort {
+    /// Lines through the region, and steps along each.
+    pub n: usize,
+    /// Finer grids.
+    pub rounds: usize,
+    /// Local maxima that get them.
+    pub followed: usize,
+}
+
+/// As [`dense_largest`], with its effort given.
+pub fn dense_largest_in(
+    input: &Input,
+    sets: [usize; 3],
+    pyramid: [u8; 3],
+    caps: &Caps,
+    effort: Effort,
+) -> Option<([f64; 2], f64)> {
+    let Effort { n, rounds, followed } = effort;
     let (apex, [p, q]) = largest_apex(input, sets, pyramid)?;
     let e = edges(inward_normals(input, sets, pyramid));
     let mid = [0.5 * (p[0] + q[0]) - apex[0], 0.5 * (p[1] + q[1]) - apex[1]];
@@ -87,10 +110,10 @@ pub fn dense_largest(
         })
         .collect();
     peaks.sort_by(|&a, &b| volume(b).total_cmp(&volume(a)));
-    peaks.truncate(FOLLOWED);
+    peaks.truncate(followed);
     let mut centres: Vec<f64> = peaks.iter().map(|&k| coarse[k]).collect();
     let mut best = peaks.first().and_then(|&k| found[k])?;
-    for _ in 0..ROUNDS {
+    for _ in 0..rounds {
         let fine = step / 10.0;
         for c in centres.iter_mut() {
             let mut top = (-1.0, *c);

@@ -1,4 +1,5 @@
 //! Reads the cases of `tests/reference` into the library's plain types.
+#![allow(clippy::unwrap_used, clippy::panic)] // a helper of tests
 
 use std::path::Path;
 

@@ -81,6 +81,11 @@ enum Item {
         closed: bool,
         stroke: Stroke,
     },
+    /// The drawn parts of a dashed line.
+    Dashes {
+        pieces: Vec<DashPiece>,
+        stroke: Stroke,
+    },
     Area {
         points: Vec<Point>,
         fill: Fill,
@@ -165,19 +170,24 @@ impl Sheet {
         if !self.usable(points, &[stroke.width_mm]) {
             return;
         }
-        let solid = Stroke { dash_mm: &[], ..stroke };
+        if stroke.dash_mm.is_empty() {
+            for part in clip_polyline(points, frame) {
+                self.line(&part, false, stroke);
+            }
+            return;
+        }
+        let mut pieces = Vec::new();
         for piece in cut_dashes(points, stroke.dash_mm) {
             match piece {
-                DashPiece::Dot(at) if frame.holds(at) => {
-                    self.circle(at, stroke.width_mm / 2.0, Some(Fill::solid(stroke.colour)), None);
-                }
+                DashPiece::Dot(at) if frame.holds(at) => pieces.push(DashPiece::Dot(at)),
                 DashPiece::Dot(_) => {}
                 DashPiece::Run(run) => {
-                    for part in clip_polyline(&run, frame) {
-                        self.line(&part, false, solid);
-                    }
+                    pieces.extend(clip_polyline(&run, frame).into_iter().map(DashPiece::Run));
                 }
             }
+        }
+        if !pieces.is_empty() {
+            self.items.push(Item::Dashes { pieces, stroke });
         }
     }
 
@@ -334,6 +344,58 @@ impl Sheet {
     /// refusal by the font, backend or encoder.
     pub fn to_png(&self, dpi: f64) -> Result<Vec<u8>, DrawError> {
         png::write(self, dpi)
+    }
+
+    /// The words on the sheet, each with its baseline, for tests.
+    #[cfg(test)]
+    pub(crate) fn words(&self) -> Vec<(Point, String, Text)> {
+        let word = |item: &Item| match item {
+            Item::Words { baseline, text, style } => Some((*baseline, text.clone(), *style)),
+            _ => None,
+        };
+        self.items.iter().filter_map(word).collect()
+    }
+
+    /// The lines on the sheet, without those that are cut into dashes, for tests.
+    #[cfg(test)]
+    pub(crate) fn lines(&self) -> Vec<(Vec<Point>, Stroke)> {
+        let line = |item: &Item| match item {
+            Item::Line { points, stroke, .. } => Some((points.clone(), *stroke)),
+            _ => None,
+        };
+        self.items.iter().filter_map(line).collect()
+    }
+
+    /// The discs on the sheet, for tests.
+    #[cfg(test)]
+    pub(crate) fn discs(&self) -> Vec<(Point, f64, Fill)> {
+        let disc = |item: &Item| match item {
+            Item::Disc { centre, radius_mm, fill } => Some((*centre, *radius_mm, *fill)),
+            _ => None,
+        };
+        self.items.iter().filter_map(disc).collect()
+    }
+
+    /// Every point of lines, areas and discs on the sheet, for tests.
+    #[cfg(test)]
+    pub(crate) fn points(&self) -> Vec<Point> {
+        self.items
+            .iter()
+            .flat_map(|item| match item {
+                Item::Line { points, .. } | Item::Area { points, .. } => points.clone(),
+                Item::Dashes { pieces, .. } => pieces
+                    .iter()
+                    .flat_map(|p| match p {
+                        DashPiece::Run(run) => run.clone(),
+                        DashPiece::Dot(at) => vec![*at],
+                    })
+                    .collect(),
+                Item::Disc { centre, radius_mm: r, .. } => {
+                    vec![[centre[0] - r, centre[1] - r], [centre[0] + r, centre[1] + r]]
+                }
+                Item::Words { .. } => Vec::new(),
+            })
+            .collect()
     }
 
     /// Counts what cannot be drawn instead of drawing something wrong.

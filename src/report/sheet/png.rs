@@ -59,6 +59,12 @@ impl Canvas<'_> {
                 }
                 Ok(())
             }
+            Item::Dashes { pieces, stroke } => {
+                for piece in pieces {
+                    self.paint(&stroke::outline(piece, stroke.width_mm), stroke.colour, 1.0)?;
+                }
+                Ok(())
+            }
             Item::Area { points, fill } => {
                 self.paint(std::slice::from_ref(points), fill.colour, fill.opacity.min(1.0))
             }

@@ -36,6 +36,7 @@ pub(super) const HALO_EM: f64 = 0.3;
 
 pub(super) fn write(sheet: &Sheet) -> Result<String, DrawError> {
     let mut raw = String::new();
+    let mut paths = Vec::new();
     {
         let size = (units(sheet.width_mm).unsigned_abs(), units(sheet.height_mm).unsigned_abs());
         let mut backend = SVGBackend::with_string(&mut raw, size);
@@ -43,21 +44,29 @@ pub(super) fn write(sheet: &Sheet) -> Result<String, DrawError> {
             .draw_rect((0, 0), (units(sheet.width_mm), units(sheet.height_mm)), &colour(PAPER, 1.0), true)
             .map_err(refused)?;
         for item in &sheet.items {
-            draw(&mut backend, item)?;
+            draw(&mut backend, item, &mut paths)?;
         }
         backend.present().map_err(refused)?;
     }
-    Ok(finish(sheet, &raw))
+    Ok(finish(sheet, &raw, &paths))
 }
 
-fn draw(backend: &mut SVGBackend<'_>, item: &Item) -> Result<(), DrawError> {
+/// What a polyline of plotters' output stands for. A dashed line goes through plotters as one
+/// polyline over all its pieces and becomes one path, since an element a dash makes files ten
+/// times as large.
+enum Path {
+    Line,
+    /// How many points each run has.
+    Runs(Vec<usize>),
+    Dots,
+}
+
+fn draw(backend: &mut SVGBackend<'_>, item: &Item, paths: &mut Vec<Path>) -> Result<(), DrawError> {
     match item {
         Item::Line { points, closed, stroke } => {
-            for piece in stroke::pieces(points, *closed, stroke) {
-                draw_piece(backend, &piece, stroke)?;
-            }
-            Ok(())
+            draw_pieces(backend, &stroke::pieces(points, *closed, stroke), stroke, paths)
         }
+        Item::Dashes { pieces, stroke } => draw_pieces(backend, pieces, stroke, paths),
         Item::Area { points, fill } => {
             backend.fill_polygon(points.iter().map(|p| place(*p)), &fill_colour(fill)).map_err(refused)
         }
@@ -68,17 +77,44 @@ fn draw(backend: &mut SVGBackend<'_>, item: &Item) -> Result<(), DrawError> {
     }
 }
 
-fn draw_piece(backend: &mut SVGBackend<'_>, piece: &DashPiece, stroke: &Stroke) -> Result<(), DrawError> {
-    let width = units(stroke.width_mm).unsigned_abs();
-    match piece {
-        DashPiece::Dot(at) => {
-            backend.draw_circle(place(*at), width / 2, &colour(stroke.colour, 1.0), true).map_err(refused)
-        }
-        DashPiece::Run(run) => {
-            let style = ShapeStyle { color: colour(stroke.colour, 1.0), filled: false, stroke_width: width };
-            backend.draw_path(run.iter().map(|p| place(*p)), &style).map_err(refused)
+fn draw_pieces(
+    backend: &mut SVGBackend<'_>,
+    pieces: &[DashPiece],
+    stroke: &Stroke,
+    paths: &mut Vec<Path>,
+) -> Result<(), DrawError> {
+    let mut dots: Vec<Point> = Vec::new();
+    let mut runs: Vec<&[Point]> = Vec::new();
+    for piece in pieces {
+        match piece {
+            DashPiece::Dot(at) => dots.push(*at),
+            DashPiece::Run(run) => runs.push(run),
         }
     }
+    if let [run] = runs.as_slice() {
+        draw_path(backend, run, stroke, Path::Line, paths)?;
+    } else {
+        let lengths = runs.iter().map(|r| r.len()).collect();
+        draw_path(backend, &runs.concat(), stroke, Path::Runs(lengths), paths)?;
+    }
+    draw_path(backend, &dots, stroke, Path::Dots, paths)
+}
+
+fn draw_path(
+    backend: &mut SVGBackend<'_>,
+    points: &[Point],
+    stroke: &Stroke,
+    path: Path,
+    paths: &mut Vec<Path>,
+) -> Result<(), DrawError> {
+    let stroke_width = units(stroke.width_mm).unsigned_abs();
+    // plotters writes nothing for a line without width.
+    if points.is_empty() || stroke_width == 0 {
+        return Ok(());
+    }
+    paths.push(path);
+    let style = ShapeStyle { color: colour(stroke.colour, 1.0), filled: false, stroke_width };
+    backend.draw_path(points.iter().map(|p| place(*p)), &style).map_err(refused)
 }
 
 fn draw_words(
@@ -107,10 +143,12 @@ fn draw_words(
     backend.draw_text(text, &style, place(baseline)).map_err(refused)
 }
 
-/// Rewrites plotters' output row by row: its head, and each text on a row of its own.
-fn finish(sheet: &Sheet, raw: &str) -> String {
+/// Rewrites plotters' output row by row: its head, each text on a row of its own, and each dashed
+/// line as one path.
+fn finish(sheet: &Sheet, raw: &str, paths: &[Path]) -> String {
     let mut svg = head(sheet);
     let mut rows = raw.lines().skip(1);
+    let mut paths = paths.iter();
     while let Some(row) = rows.next() {
         if row.starts_with("<text ") {
             // The words stand alone on the next row; the white space round them is plotters'.
@@ -119,12 +157,41 @@ fn finish(sheet: &Sheet, raw: &str) -> String {
             svg.push_str(&text_tag(row));
             svg.push_str(words);
             svg.push_str(close);
+        } else if row.starts_with("<polyline ") {
+            svg.push_str(&path_tag(row, paths.next().unwrap_or(&Path::Line)));
         } else {
             svg.push_str(row);
         }
         svg.push('\n');
     }
     svg
+}
+
+/// A polyline as what it stands for.
+fn path_tag(row: &str, path: &Path) -> String {
+    let Some((before, rest)) = row.split_once(" points=\"") else { return row.to_owned() };
+    let Some((points, _)) = rest.split_once('"') else { return row.to_owned() };
+    let mut points = points.split_whitespace();
+    let (mut d, mut cap) = (String::new(), "");
+    match path {
+        Path::Line => return row.to_owned(),
+        Path::Runs(lengths) => {
+            for length in lengths {
+                for (i, point) in points.by_ref().take(*length).enumerate() {
+                    d.push_str(if i == 0 { "M" } else { " " });
+                    d.push_str(point);
+                }
+            }
+        }
+        Path::Dots => {
+            // A line of no length with a round cap is a dot as wide as the line.
+            cap = " stroke-linecap=\"round\"";
+            for point in points {
+                d.push_str(&format!("M{point}h0"));
+            }
+        }
+    }
+    format!("{}{cap} d=\"{d}\"/>", before.replacen("<polyline", "<path", 1))
 }
 
 fn head(sheet: &Sheet) -> String {

@@ -1,4 +1,5 @@
-//! The case that benches run: an arched haulage with three sets and one pattern. Invented data.
+//! The case of `tests/worked_example.rs`, which benches run too: an arched haulage with three sets
+//! and one pattern. Invented data.
 
 use backhold::case::{Case, Criteria, JointSet, SizeLimits};
 use backhold::opening::SectionShape;
@@ -19,7 +20,7 @@ pub fn three_sets() -> Case {
         source: None,
     };
     Case {
-        title: "bench".into(),
+        title: "worked example".into(),
         north: "mine grid".into(),
         source: None,
         advance: Line { trend_deg: 35.0, plunge_deg: 0.0 },
@@ -34,7 +35,7 @@ pub fn three_sets() -> Case {
         limits: SizeLimits::default(),
         criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5 },
         bolts: vec![Bolt {
-            name: "resin rebar".into(),
+            name: "resin rebar 20 mm".into(),
             kind: BoltKind::Resin,
             steel_kn: 120.0,
             anchorage: Anchorage::Bonded { bond_kn_per_m: 180.0 },

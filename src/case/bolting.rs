@@ -1,0 +1,253 @@
+use super::document::{Node, Table, Value};
+use super::file::PatternTable;
+use super::problem::{Collector, ProblemKind, Says, quoted};
+use super::words::{nearest, one_of};
+use crate::opening::Opening;
+use crate::support::{Aim, Layout, LayoutError, Pattern};
+
+/// Room for rounding where the lowest collar is put exactly at the crown.
+const CROWN_TOLERANCE_M: f64 = 1e-9;
+
+/// Checks bolts among themselves and by their kind.
+pub(super) fn check_bolts(bolts: &[Node], problems: &mut Collector) {
+    for (index, node) in bolts.iter().enumerate() {
+        let Some(bolt) = node.table() else { continue };
+        let earlier = bolts[..index].iter().find(|b| b.table().is_some_and(|b| same_text(b, bolt, "name")));
+        if let (Some(earlier), Some(name)) = (earlier, bolt.get("name")) {
+            let says = Says::new(
+                format!("{}, which is the name of the bolt on line {} too", text(name), earlier.place.line),
+                "a name of its own for each bolt",
+                "rename one of the two, or delete it",
+            );
+            problems.add(ProblemKind::Conflict, name.place, &name.path, says);
+        }
+        if let Some(kind) = bolt.text("kind") {
+            check_kind(node, bolt, kind, problems);
+        }
+    }
+}
+
+fn check_kind(node: &Node, bolt: &Table, kind: &str, problems: &mut Collector) {
+    let (needed, refused): (&[&str], &[&str]) = if kind == "mechanical" {
+        (&["anchor_kn", "anchor_length_m"], &["bond_kn_per_m"])
+    } else {
+        (&["bond_kn_per_m"], &["anchor_kn", "anchor_length_m"])
+    };
+    for key in needed.iter().filter(|key| !bolt.mentions(key)) {
+        let says = Says::new(
+            "nothing",
+            format!("{} for kind {}", needed.join(" and "), quoted(kind)),
+            format!("add {key} from your pull tests; there is no default"),
+        );
+        problems.add(ProblemKind::MissingKey, node.place, &format!("{}.{key}", node.path), says);
+    }
+    for wrong in refused.iter().filter_map(|key| bolt.get(key)) {
+        let says = Says::new(
+            format!("a value that kind {} does not have", quoted(kind)),
+            format!("{} for kind {}", needed.join(" and "), quoted(kind)),
+            "delete it, or correct the kind",
+        );
+        problems.add(ProblemKind::Conflict, wrong.place, &wrong.path, says);
+    }
+}
+
+/// Checks patterns against their bolts and against the opening, where it is known.
+pub(super) fn check_patterns(
+    patterns: &[Node],
+    bolts: &[Node],
+    bolts_known: bool,
+    opening: Option<&Opening>,
+    problems: &mut Collector,
+) {
+    let names: Vec<&str> = bolts.iter().filter_map(|b| b.table()?.text("name")).collect();
+    let mut used: Vec<&str> = Vec::new();
+    for node in patterns {
+        let Some(pattern) = node.table() else { continue };
+        let before = problems.count();
+        let bolt_name = pattern.text("bolt");
+        used.extend(bolt_name);
+        let bolt =
+            bolt_name.and_then(|n| bolts.iter().filter_map(Node::table).find(|b| b.text("name") == Some(n)));
+        if let (Some(name), None, true, Some(at)) = (bolt_name, bolt, bolts_known, pattern.get("bolt")) {
+            undefined_bolt(name, at, &names, problems);
+        }
+        check_lengths(pattern, bolt, problems);
+        check_covers(node, pattern, problems);
+        if let Some(opening) = opening {
+            check_height(pattern, opening, problems);
+            if problems.count() == before && node.whole() {
+                check_layout(node, pattern, opening, problems);
+            }
+        }
+        check_tension(pattern, bolt, problems);
+    }
+    for bolt in bolts.iter().filter_map(|b| b.table()?.get("name")) {
+        if !used.iter().any(|name| matches!(&bolt.value, Value::Text(t) if t == name)) {
+            let says = Says::new(format!("no pattern uses the bolt {}", text(bolt)), "", "");
+            problems.add(ProblemKind::Note, bolt.place, &bolt.path, says);
+        }
+    }
+}
+
+fn undefined_bolt(name: &str, at: &Node, names: &[&str], problems: &mut Collector) {
+    let allowed = match names {
+        [] => "the name of a [[bolt]]; there is none".to_owned(),
+        names => one_of(names.iter().copied()),
+    };
+    let advice = match nearest(name, names.iter().copied()) {
+        Some(near) => format!("did you mean {}?", quoted(near)),
+        None => format!("add a [[bolt]] with name = {}", quoted(name)),
+    };
+    let says = Says::new(format!("{}, a bolt that nobody defined", quoted(name)), allowed, advice);
+    problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+}
+
+fn check_lengths(pattern: &Table, bolt: Option<&Table>, problems: &mut Collector) {
+    let (Some(length_m), Some(outside_m)) = (pattern.number("length_m"), pattern.number("outside_hole_m"))
+    else {
+        return;
+    };
+    let in_hole_m = length_m - outside_m;
+    let Some(at) = pattern.get("outside_hole_m") else { return };
+    if outside_m > in_hole_m {
+        let says = Says::new(
+            format!(
+                "{outside_m} m outside the hole of a bolt of {length_m} m: it is longer outside than in it"
+            ),
+            format!("at most half of length_m: {} metres", 0.5 * length_m),
+            "give the part of the bolt that sticks out of the hole, in metres",
+        );
+        problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+        return;
+    }
+    let Some(anchor_m) = bolt.and_then(|b| b.number("anchor_length_m")) else { return };
+    if let (true, Some(at)) = (anchor_m > in_hole_m, pattern.get("length_m")) {
+        let says = Says::new(
+            format!("{in_hole_m} m of bolt in its hole, less than its anchor_length_m {anchor_m}"),
+            format!("at least {anchor_m} metres in the hole"),
+            "correct length_m, outside_hole_m or the bolt's anchor_length_m",
+        );
+        problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+    }
+}
+
+fn check_covers(node: &Node, pattern: &Table, problems: &mut Collector) {
+    let covers = pattern.list("covers");
+    let named =
+        |entry: &Node, words: &[&str]| matches!(&entry.value, Value::Text(t) if words.contains(&t.as_str()));
+    if let Some(face) = covers.iter().find(|e| named(e, &["face"])) {
+        let says = Says::new(
+            "\"face\"",
+            one_of(["back", "walls", "left wall", "right wall"].into_iter()),
+            "take it out: the face of the heading, and patterns on it, are not done yet",
+        );
+        problems.add(ProblemKind::Value, face.place, &face.path, says);
+    }
+    let wall = covers.iter().any(|e| named(e, &["walls", "left wall", "right wall"]));
+    if wall && !pattern.mentions("lowest_collar_m") {
+        let says = Says::new(
+            "nothing, though a wall is covered",
+            "a number from 0 to 100 metres",
+            "add lowest_collar_m: the height above the floor of the lowest collar on the wall",
+        );
+        let key = format!("{}.lowest_collar_m", node.path);
+        problems.add(ProblemKind::MissingKey, node.place, &key, says);
+    }
+    if let (false, false, Some(at)) = (wall, covers.is_empty(), pattern.get("lowest_collar_m")) {
+        let says = Says::new("lowest_collar_m does nothing where no wall is covered", "", "");
+        problems.add(ProblemKind::Note, at.place, &at.path, says);
+    }
+}
+
+fn check_height(pattern: &Table, opening: &Opening, problems: &mut Collector) {
+    let (Some(lowest_m), Some(at)) = (pattern.number("lowest_collar_m"), pattern.get("lowest_collar_m"))
+    else {
+        return;
+    };
+    let section = &opening.section;
+    let crown_m = section.at(section.crown_m(), 0.0).point.y;
+    if lowest_m >= crown_m - CROWN_TOLERANCE_M {
+        let says = Says::new(
+            format!("{lowest_m}, at or above the crown of the section"),
+            format!("a height below the crown, {crown_m:.3} metres"),
+            "give the height above the floor of the lowest collar on the wall",
+        );
+        problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+    }
+}
+
+fn check_layout(node: &Node, table: &Table, opening: &Opening, problems: &mut Collector) {
+    let Ok(typed) = serde_json::from_value::<PatternTable>(node.to_json()) else { return };
+    let pattern = pattern_of(&typed, 0);
+    let at = |key: &str| {
+        let place = table.get(key).map_or(node.place, |n| n.place);
+        (place, format!("{}.{key}", node.path))
+    };
+    match Layout::new(&pattern, opening) {
+        Ok(_) => {}
+        Err(LayoutError::NoCollar) => {
+            let (place, key) = at("covers");
+            let says = Says::new(
+                "a pattern that lays no collar on what it covers",
+                "at least one collar",
+                "make spacing_m smaller, lowest_collar_m lower, or cover another surface",
+            );
+            problems.add(ProblemKind::Conflict, place, &key, says);
+        }
+        Err(error) => {
+            let (place, key) = at("direction");
+            let advice = match pattern.aim {
+                Aim::Vertical => "cover the back alone, or aim the bolts \"normal\"",
+                Aim::Fan { .. } => "move the fan's origin into the opening, away from the surface",
+                Aim::Normal => "correct the section",
+            };
+            let says = Says::new(error.to_string(), "bolts that enter the rock", advice);
+            problems.add(ProblemKind::Conflict, place, &key, says);
+        }
+    }
+}
+
+fn check_tension(pattern: &Table, bolt: Option<&Table>, problems: &mut Collector) {
+    let (Some(tension_kn), Some(at)) = (pattern.number("tension_kn"), pattern.get("tension_kn")) else {
+        return;
+    };
+    let Some(steel_kn) = bolt.and_then(|b| b.number("steel_kn")) else { return };
+    if tension_kn > steel_kn {
+        let says = Says::new(
+            format!(
+                "tension_kn {tension_kn} is more than the bolt's steel_kn {steel_kn}; no more than the capacity counts"
+            ),
+            "",
+            "",
+        );
+        problems.add(ProblemKind::Note, at.place, &at.path, says);
+    }
+}
+
+/// The plain value of a pattern.
+pub(super) fn pattern_of(table: &PatternTable, bolt: usize) -> Pattern {
+    Pattern {
+        bolt,
+        length_m: table.length_m,
+        outside_hole_m: table.outside_hole_m,
+        ring_spacing_m: table.ring_spacing_m,
+        spacing_m: table.spacing_m,
+        covers: table.covers.iter().map(|&c| c.into()).collect(),
+        lowest_collar_m: table.lowest_collar_m,
+        stagger: table.stagger,
+        aim: table.direction.into(),
+        offset_m: table.offset_m,
+        tension_kn: table.tension_kn,
+    }
+}
+
+fn same_text(a: &Table, b: &Table, key: &str) -> bool {
+    a.text(key).is_some() && a.text(key) == b.text(key)
+}
+
+fn text(node: &Node) -> String {
+    match &node.value {
+        Value::Text(text) => quoted(text),
+        _ => String::new(),
+    }
+}

@@ -1,0 +1,83 @@
+use super::bolting::pattern_of;
+use super::file::{BoltTable, CaseFile, JointSetTable, KindWord, SectionTable};
+use super::{Case, Criteria, JointSet, SizeLimits};
+use crate::opening::SectionShape;
+use crate::orientation::{Line, Plane};
+use crate::strength::MohrCoulomb;
+use crate::support::{Anchorage, Bolt};
+
+/// The plain value of a case file; `None` when something is missing that earlier checks ask for.
+pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable]) -> Option<Case> {
+    let patterns = file.pattern.iter().map(|pattern| {
+        let bolt = file.bolt.iter().position(|b| b.name == pattern.bolt)?;
+        Some(pattern_of(pattern, bolt))
+    });
+    let limits = file.limits.unwrap_or_default();
+    Some(Case {
+        patterns: patterns.collect::<Option<_>>()?,
+        bolts: file.bolt.iter().map(bolt_of).collect::<Option<_>>()?,
+        joint_sets: sets.iter().map(set_of).collect::<Option<_>>()?,
+        title: file.title,
+        north: file.north,
+        source: file.source,
+        advance: Line { trend_deg: file.drive.trend_deg, plunge_deg: file.drive.plunge_deg },
+        shape,
+        round_length_m: file.drive.round_length_m,
+        unit_weight_kn_m3: file.rock.unit_weight_kn_m3,
+        limits: SizeLimits {
+            max_trace_m: limits.max_trace_m,
+            max_depth_m: limits.max_depth_m,
+            max_length_m: limits.max_length_m,
+            max_volume_m3: limits.max_volume_m3,
+        },
+        criteria: Criteria {
+            min_fs_falling: file.criteria.min_fs_falling,
+            min_fs_sliding: file.criteria.min_fs_sliding,
+        },
+    })
+}
+
+/// The plain value of a section that stands in the case file itself; an outline stands in a file
+/// of its own.
+pub(super) fn shape_of(table: &SectionTable) -> Option<SectionShape> {
+    match *table {
+        SectionTable::Flat { width_m, height_m } => Some(SectionShape::Flat { width_m, height_m }),
+        SectionTable::Arched { width_m, wall_height_m, rise_m } => {
+            Some(SectionShape::Arched { width_m, wall_height_m, rise_m })
+        }
+        SectionTable::Circular { diameter_m } => Some(SectionShape::Circular { diameter_m }),
+        SectionTable::Outline { .. } => None,
+    }
+}
+
+fn set_of(table: &JointSetTable) -> Option<JointSet> {
+    Some(JointSet {
+        name: table.name.clone(),
+        plane: Plane { dip_deg: table.dip_deg?, dip_direction_deg: table.dip_direction_deg? },
+        strength: MohrCoulomb {
+            friction_deg: table.friction_deg?,
+            cohesion_kpa: table.cohesion_kpa.unwrap_or(0.0),
+        },
+        max_trace_m: table.max_trace_m,
+        spacing_m: table.spacing_m,
+        trace_length_m: table.trace_length_m,
+        fisher_k: table.fisher_k,
+        source: table.source.clone(),
+    })
+}
+
+fn bolt_of(table: &BoltTable) -> Option<Bolt> {
+    let anchorage = if table.kind == KindWord::Mechanical {
+        Anchorage::PointAnchored { anchor_kn: table.anchor_kn?, anchor_length_m: table.anchor_length_m? }
+    } else {
+        Anchorage::Bonded { bond_kn_per_m: table.bond_kn_per_m? }
+    };
+    Some(Bolt {
+        name: table.name.clone(),
+        kind: table.kind.into(),
+        steel_kn: table.steel_kn,
+        anchorage,
+        plate_kn: table.plate_kn,
+        source: table.source.clone(),
+    })
+}

@@ -1,0 +1,424 @@
+//! The case file as it stands on paper: one struct a table. These structs are the only place
+//! where keys, units and ranges are written down; the JSON Schema that editors use, the checks of
+//! a file that is read and the reading itself all follow from them.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use serde_json::json;
+
+use crate::support::{Aim, BoltKind, Covered};
+
+/// One drive, its joints, limits, support and criteria. Lengths in metres, forces in kN,
+/// stresses in kPa, angles in degrees.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(title = "Backhold case")]
+#[schemars(extend(
+    "if" = json!({ "required": ["joint_sets"] }),
+    "else" = json!({
+        "properties": { "joint_set": {
+            "minItems": 3,
+            "items": { "required": ["name", "dip_deg", "dip_direction_deg", "friction_deg"] }
+        } },
+        "required": ["joint_set"]
+    })
+))]
+pub struct CaseFile {
+    /// What the drive is called.
+    #[schemars(length(min = 1, max = 200))]
+    pub title: String,
+    /// The one north that every azimuth of the case is counted from.
+    #[serde(default = "mine_grid")]
+    #[schemars(length(min = 1, max = 100))]
+    pub north: String,
+    /// Where the case's data come from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 500))]
+    pub source: Option<String>,
+    /// A file that the joint sets are taken from; `[[joint_set]]` entries of the same name then
+    /// add strength and limits to them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 500))]
+    pub joint_sets: Option<String>,
+    /// The drive: direction, section, round.
+    pub drive: DriveTable,
+    /// The rock between the joints.
+    pub rock: RockTable,
+    /// The joint sets, three or more.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = 20))]
+    pub joint_set: Vec<JointSetTable>,
+    /// Caps on the size of wedges; absent means no cap.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub limits: Option<LimitsTable>,
+    /// The factors of safety that the site asks for; there is no default.
+    pub criteria: CriteriaTable,
+    /// The bolts that patterns name.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = 100))]
+    pub bolt: Vec<BoltTable>,
+    /// The bolt patterns; none is a check of the bare drive.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = 50))]
+    pub pattern: Vec<PatternTable>,
+}
+
+/// A file of joint sets that a case takes in; friction may be left to the case.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct JointSetsFile {
+    /// The north that its azimuths are counted from; has to be the case's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 100))]
+    pub north: Option<String>,
+    /// Where its data come from; stands for each set that gives no source of its own.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 500))]
+    pub source: Option<String>,
+    /// The joint sets.
+    #[schemars(length(max = 20))]
+    pub joint_set: Vec<JointSetTable>,
+}
+
+fn mine_grid() -> String {
+    "mine grid".to_owned()
+}
+
+/// The drive: direction, section, round.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DriveTable {
+    /// Azimuth of the advance, degrees clockwise from north.
+    #[schemars(range(min = 0.0, max = 360.0))]
+    pub trend_deg: f64,
+    /// Plunge of the advance, degrees, positive down: an incline that climbs is negative.
+    #[schemars(range(min = -90.0, max = 90.0))]
+    pub plunge_deg: f64,
+    /// The section, square to the advance.
+    pub section: SectionTable,
+    /// Length of a round, metres.
+    #[schemars(range(min = 0.1, max = 100.0))]
+    pub round_length_m: f64,
+}
+
+/// The section, drawn looking along the advance: u to the right, v up, origin at the middle of
+/// the floor.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "shape", rename_all = "lowercase", deny_unknown_fields)]
+pub enum SectionTable {
+    /// Flat back, upright walls.
+    Flat {
+        /// Wall to wall, metres.
+        #[schemars(range(min = 0.1, max = 100.0))]
+        width_m: f64,
+        /// Floor to back, metres.
+        #[schemars(range(min = 0.1, max = 100.0))]
+        height_m: f64,
+    },
+    /// Upright walls under a circular arc.
+    Arched {
+        /// Wall to wall, metres.
+        #[schemars(range(min = 0.1, max = 100.0))]
+        width_m: f64,
+        /// Floor to springline, metres.
+        #[schemars(range(min = 0.01, max = 100.0))]
+        wall_height_m: f64,
+        /// Springline to crown at mid-width, metres; at most half the width.
+        #[schemars(range(min = 0.01, max = 100.0))]
+        rise_m: f64,
+    },
+    /// A full circle.
+    Circular {
+        /// Diameter, metres.
+        #[schemars(range(min = 0.1, max = 100.0))]
+        diameter_m: f64,
+    },
+    /// A measured convex outline.
+    Outline {
+        /// CSV file with the columns u_m and v_m, beside the case file.
+        #[schemars(length(min = 1, max = 500))]
+        file: String,
+    },
+}
+
+/// The rock between the joints.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RockTable {
+    /// Unit weight, kN/m³ (t/m³ times 9.81).
+    #[schemars(range(max = 60.0), extend("exclusiveMinimum" = 0.0))]
+    pub unit_weight_kn_m3: f64,
+}
+
+/// A set of parallel joints.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct JointSetTable {
+    /// Name of the set: letters, digits and _.
+    #[schemars(length(min = 1, max = 24), regex(pattern = r"^[A-Za-z0-9_]+$"))]
+    pub name: String,
+    /// Mean dip, degrees below level.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 90.0))]
+    pub dip_deg: Option<f64>,
+    /// Mean dip direction, degrees clockwise from north.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 360.0))]
+    pub dip_direction_deg: Option<f64>,
+    /// Friction angle of the joints, degrees.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 85.0))]
+    pub friction_deg: Option<f64>,
+    /// Cohesion over the whole joint face, kPa; 0 when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 100_000.0))]
+    pub cohesion_kpa: Option<f64>,
+    /// Longest trace that a wedge may have on this set, metres; absent means the cap of `[limits]`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.01, max = 10_000.0))]
+    pub max_trace_m: Option<f64>,
+    /// Measured mean spacing, metres; caps nothing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 10_000.0), extend("exclusiveMinimum" = 0.0))]
+    pub spacing_m: Option<f64>,
+    /// Measured mean trace length, metres; caps nothing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 10_000.0), extend("exclusiveMinimum" = 0.0))]
+    pub trace_length_m: Option<f64>,
+    /// Fisher's K of the measured orientations; caps nothing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 1e12), extend("exclusiveMinimum" = 0.0))]
+    pub fisher_k: Option<f64>,
+    /// Where its numbers come from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 500))]
+    pub source: Option<String>,
+}
+
+/// Caps on the size of wedges; an absent key means no cap.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LimitsTable {
+    /// Longest trace on any set, metres; a set's own cap comes before it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.01, max = 10_000.0))]
+    pub max_trace_m: Option<f64>,
+    /// Greatest depth of the apex, its shortest distance to the opening, metres.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.01, max = 10_000.0))]
+    pub max_depth_m: Option<f64>,
+    /// Greatest extent along the drive, metres.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.01, max = 10_000.0))]
+    pub max_length_m: Option<f64>,
+    /// Greatest volume, cubic metres; below a litre no wedge is listed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.001, max = 1e9))]
+    pub max_volume_m3: Option<f64>,
+}
+
+/// The factors of safety that the site asks for.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CriteriaTable {
+    /// Least factor of safety of a falling wedge.
+    #[schemars(range(max = 100.0), extend("exclusiveMinimum" = 0.0))]
+    pub min_fs_falling: f64,
+    /// Least factor of safety of a sliding wedge.
+    #[schemars(range(max = 100.0), extend("exclusiveMinimum" = 0.0))]
+    pub min_fs_sliding: f64,
+}
+
+/// How a bolt holds in the rock.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum KindWord {
+    /// Bar in resin over its whole length.
+    Resin,
+    /// Bar or tube with an expanding anchor at its toe.
+    Mechanical,
+    /// Tube that holds by friction over its whole length.
+    Friction,
+    /// Strand in grout over its whole length.
+    Cable,
+}
+
+impl From<KindWord> for BoltKind {
+    fn from(word: KindWord) -> Self {
+        match word {
+            KindWord::Resin => Self::Resin,
+            KindWord::Mechanical => Self::Mechanical,
+            KindWord::Friction => Self::Friction,
+            KindWord::Cable => Self::Cable,
+        }
+    }
+}
+
+/// A bolt as it was tested. No capacity has a default.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(extend(
+    "if" = json!({ "properties": { "kind": { "const": "mechanical" } }, "required": ["kind"] }),
+    "then" = json!({
+        "required": ["anchor_kn", "anchor_length_m"],
+        "properties": { "bond_kn_per_m": false }
+    }),
+    "else" = json!({
+        "required": ["bond_kn_per_m"],
+        "properties": { "anchor_kn": false, "anchor_length_m": false }
+    })
+))]
+pub struct BoltTable {
+    /// The name that patterns use.
+    #[schemars(length(min = 1, max = 100))]
+    pub name: String,
+    /// How it holds in the rock.
+    pub kind: KindWord,
+    /// Load that bar, tube or strand carries, kN.
+    #[schemars(range(max = 10_000.0), extend("exclusiveMinimum" = 0.0))]
+    pub steel_kn: f64,
+    /// Bond along the bolt, kN per metre (resin, friction, cable).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 10_000.0))]
+    pub bond_kn_per_m: Option<f64>,
+    /// Load that the anchor at the toe carries, kN (mechanical).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 10_000.0))]
+    pub anchor_kn: Option<f64>,
+    /// Length of the anchor at the toe, metres (mechanical).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 30.0), extend("exclusiveMinimum" = 0.0))]
+    pub anchor_length_m: Option<f64>,
+    /// Load that plate and nut carry, kN; 0 where there is no plate.
+    #[schemars(range(min = 0.0, max = 10_000.0))]
+    pub plate_kn: f64,
+    /// Where the numbers come from: which tests, how many.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 500))]
+    pub source: Option<String>,
+}
+
+/// A surface that a pattern covers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum CoveredWord {
+    /// Overhead.
+    #[serde(rename = "back")]
+    Back,
+    /// Both walls.
+    #[serde(rename = "walls")]
+    Walls,
+    /// The wall to the left of somebody walking the advance.
+    #[serde(rename = "left wall")]
+    LeftWall,
+    /// The wall to the right of somebody walking the advance.
+    #[serde(rename = "right wall")]
+    RightWall,
+    /// The end of the heading; not taken yet.
+    #[serde(rename = "face")]
+    Face,
+}
+
+impl From<CoveredWord> for Covered {
+    fn from(word: CoveredWord) -> Self {
+        match word {
+            CoveredWord::Back => Self::Back,
+            CoveredWord::Walls => Self::Walls,
+            CoveredWord::LeftWall => Self::LeftWall,
+            CoveredWord::RightWall => Self::RightWall,
+            CoveredWord::Face => Self::Face,
+        }
+    }
+}
+
+/// Bolts in even rings along the drive.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PatternTable {
+    /// Name of its bolt.
+    #[schemars(length(min = 1, max = 100))]
+    pub bolt: String,
+    /// Whole length of a bolt, metres.
+    #[schemars(range(min = 0.1, max = 30.0))]
+    pub length_m: f64,
+    /// The part that stays outside the hole, metres.
+    #[schemars(range(min = 0.0, max = 30.0))]
+    pub outside_hole_m: f64,
+    /// Ring to ring along the drive, metres.
+    #[schemars(range(min = 0.1, max = 100.0))]
+    pub ring_spacing_m: f64,
+    /// Collar to collar along the perimeter, metres.
+    #[schemars(range(min = 0.1, max = 100.0))]
+    pub spacing_m: f64,
+    /// The surfaces it covers.
+    #[schemars(length(min = 1, max = 5))]
+    pub covers: Vec<CoveredWord>,
+    /// Height above the floor (section v) below which walls get no collar, metres; needed where
+    /// a wall is covered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 100.0))]
+    pub lowest_collar_m: Option<f64>,
+    /// Whether every other ring is shifted by half a spacing.
+    #[serde(default)]
+    pub stagger: bool,
+    /// Where the bolts are aimed.
+    #[serde(default)]
+    pub direction: DirectionEntry,
+    /// Chainage of ring 0, metres, where the survey fixes it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub offset_m: Option<f64>,
+    /// Tension of each bolt, kN, where bolts are tensioned.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 10_000.0))]
+    pub tension_kn: Option<f64>,
+}
+
+/// Where the bolts of a pattern are aimed: a word, or the origin of a fan.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum DirectionEntry {
+    /// A word.
+    Word(DirectionWord),
+    /// A fan.
+    Fan(FanOrigin),
+}
+
+impl Default for DirectionEntry {
+    fn default() -> Self {
+        Self::Word(DirectionWord::Normal)
+    }
+}
+
+impl From<DirectionEntry> for Aim {
+    fn from(entry: DirectionEntry) -> Self {
+        match entry {
+            DirectionEntry::Word(DirectionWord::Normal) => Self::Normal,
+            DirectionEntry::Word(DirectionWord::Vertical) => Self::Vertical,
+            DirectionEntry::Fan(fan) => {
+                Self::Fan { origin: crate::opening::Vec2::new(fan.fan_origin_u_m, fan.fan_origin_v_m) }
+            }
+        }
+    }
+}
+
+/// Words for a direction.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum DirectionWord {
+    /// Square to the surface.
+    Normal,
+    /// True vertical, up.
+    Vertical,
+}
+
+/// The point of the section that all holes of a ring are drilled from.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FanOrigin {
+    /// Its u, metres to the right of the middle of the floor.
+    #[schemars(range(min = -100.0, max = 100.0))]
+    pub fan_origin_u_m: f64,
+    /// Its v, metres above the floor.
+    #[schemars(range(min = -100.0, max = 100.0))]
+    pub fan_origin_v_m: f64,
+}

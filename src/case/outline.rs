@@ -1,0 +1,194 @@
+use super::problem::{Collector, Place, ProblemKind, Says, cited};
+use super::words::nearest;
+use crate::opening::{SectionError, SectionShape, Vec2};
+
+/// An outline with more points than a survey of a profile has is refused.
+const MOST_POINTS: usize = 2000;
+
+/// Points nearer than this to the one before are taken as one; as the section does.
+const SAME_POINT_M: f64 = 1e-6;
+
+/// Coordinates may count from a far origin, but not further than any mine grid.
+const FARTHEST_M: f64 = 1e7;
+
+/// Bounds of an outline's width and height, metres: those of every other section.
+const LEAST_SIZE_M: f64 = 0.1;
+const MOST_SIZE_M: f64 = 100.0;
+
+/// Reads the outline in a CSV text, columns `u_m` and `v_m`; lines that start with `#` are
+/// comments. `None` when there is a problem, which has been reported.
+pub(super) fn read_outline(text: &str, file: usize, problems: &mut Collector) -> Option<SectionShape> {
+    let before = problems.count();
+    let points = points(text, file, problems)?;
+    if problems.count() > before {
+        return None;
+    }
+    let shape = SectionShape::Outline { points: points.iter().map(|(_, p)| *p).collect() };
+    let last = points.last().map_or(1, |(line, _)| *line);
+    match shape.section() {
+        Err(error) => {
+            let (line, says) = not_a_section(&error, &points, last);
+            problems.add(ProblemKind::Conflict, Place { file, line }, "outline", says);
+            None
+        }
+        Ok(section) => {
+            let (low, high) = section.bounds();
+            let (size, thin) = ((high - low).max(), (high - low).min());
+            if size > MOST_SIZE_M || thin < LEAST_SIZE_M {
+                let found = format!("{:.3} m by {:.3} m", high.x - low.x, high.y - low.y);
+                let allowed = format!("{LEAST_SIZE_M} to {MOST_SIZE_M} metres wide and high");
+                let says = Says::new(found, allowed, "give u_m and v_m in metres");
+                problems.add(ProblemKind::Value, Place { file, line: last }, "outline", says);
+                return None;
+            }
+            Some(shape)
+        }
+    }
+}
+
+/// Points with their lines, each different from the one before.
+fn points(text: &str, file: usize, problems: &mut Collector) -> Option<Vec<(usize, Vec2)>> {
+    let text = text.trim_start_matches('\u{feff}');
+    let mut columns: Option<[usize; 2]> = None;
+    let mut points: Vec<(usize, Vec2)> = Vec::new();
+    let mut rows = 0;
+    for (index, line) in text.lines().enumerate() {
+        if line.trim().is_empty() || line.trim_start().starts_with('#') {
+            continue;
+        }
+        let place = Place { file, line: index + 1 };
+        let fields = fields(line);
+        let Some([u, v]) = columns else {
+            columns = Some(header(&fields, place, line, problems)?);
+            continue;
+        };
+        rows += 1;
+        if rows > MOST_POINTS {
+            let says = Says::new(
+                format!("more than {MOST_POINTS} points"),
+                format!("at most {MOST_POINTS} points"),
+                "thin the outline out; a point every few centimetres is enough",
+            );
+            problems.add(ProblemKind::Value, place, "outline", says);
+            return None;
+        }
+        let needed = u.max(v) + 1;
+        if fields.len() < needed {
+            let says = Says::new(
+                format!("{} ({} fields)", cited(line), fields.len()),
+                format!("{needed} fields"),
+                "give each point its u_m and v_m",
+            );
+            problems.add(ProblemKind::Syntax, place, "outline", says);
+            continue;
+        }
+        let u = coordinate(&fields[u], "u_m", place, problems);
+        let v = coordinate(&fields[v], "v_m", place, problems);
+        if let (Some(u), Some(v)) = (u, v) {
+            let point = Vec2::new(u, v);
+            if points.last().is_none_or(|(_, last)| (point - last).norm() > SAME_POINT_M) {
+                points.push((place.line, point));
+            }
+        }
+    }
+    if columns.is_none() {
+        let says =
+            Says::new("an empty file", "a line u_m,v_m and a line a point", "write the outline into it");
+        problems.add(ProblemKind::File, Place { file, line: 0 }, "outline", says);
+        return None;
+    }
+    Some(points)
+}
+
+/// The fields of one line.
+fn fields(line: &str) -> Vec<String> {
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .from_reader(line.as_bytes());
+    let mut record = csv::StringRecord::new();
+    match reader.read_record(&mut record) {
+        Ok(true) => record.iter().map(str::to_owned).collect(),
+        _ => Vec::new(),
+    }
+}
+
+fn header(fields: &[String], place: Place, line: &str, problems: &mut Collector) -> Option<[usize; 2]> {
+    let at = |name: &str| fields.iter().position(|f| f == name);
+    if let (Some(u), Some(v)) = (at("u_m"), at("v_m")) {
+        return Some([u, v]);
+    }
+    let lacking: Vec<&str> = ["u_m", "v_m"].into_iter().filter(|name| at(name).is_none()).collect();
+    let advice = if line.contains(';') || line.contains('\t') {
+        "separate the columns with commas, and decimals with points".to_owned()
+    } else {
+        let meant = fields.iter().find(|f| nearest(f, lacking.iter().copied()).is_some());
+        meant.map_or_else(
+            || format!("name the column {} in the first line", lacking.join(" and ")),
+            |f| format!("rename {}, if it is that", cited(f)),
+        )
+    };
+    let says = Says::new(cited(line), "the columns u_m and v_m, metres, named in the first line", advice);
+    problems.add(ProblemKind::MissingKey, place, &lacking.join(", "), says);
+    None
+}
+
+fn coordinate(field: &str, key: &str, place: Place, problems: &mut Collector) -> Option<f64> {
+    let number = field.parse::<f64>().ok().filter(|n| n.is_finite() && n.abs() <= FARTHEST_M);
+    if number.is_none() {
+        let found = if field.is_empty() { "nothing".to_owned() } else { cited(field) };
+        let allowed = format!("a number from -{FARTHEST_M} to {FARTHEST_M} metres");
+        problems.add(ProblemKind::Value, place, key, Says::new(found, allowed, "correct the number"));
+    }
+    number
+}
+
+/// Where in the file, and in words, an outline is no section.
+fn not_a_section(error: &SectionError, points: &[(usize, Vec2)], last: usize) -> (usize, Says) {
+    let line = |index: usize| points.get(index % points.len().max(1)).map_or(last, |(line, _)| *line);
+    match error {
+        SectionError::TooFewPoints { found } => (
+            last,
+            Says::new(
+                format!("an outline of {found} different points"),
+                "at least 3 points",
+                "add the rest of the outline, in order round the section",
+            ),
+        ),
+        SectionError::CrossesItself { first, second } => (
+            line(*second),
+            Says::new(
+                format!(
+                    "an outline that crosses itself: the edge from line {} to line {} meets the edge from line {} to line {}",
+                    line(*first),
+                    line(first + 1),
+                    line(*second),
+                    line(second + 1)
+                ),
+                "points in order round the section",
+                "put the points in order, clockwise or counter-clockwise",
+            ),
+        ),
+        SectionError::NotConvex { u_m, v_m } => {
+            let here = points.iter().find(|(_, p)| p.x == *u_m && p.y == *v_m).map_or(last, |(l, _)| *l);
+            (
+                here,
+                Says::new(
+                    format!("an outline that turns inward at u_m {u_m}, v_m {v_m}: it is not convex"),
+                    "a convex outline",
+                    "draw a convex outline round it; leave out the points of notches and benches",
+                ),
+            )
+        }
+        SectionError::NoArea => (
+            last,
+            Says::new(
+                "points on one straight line: the outline encloses no area",
+                "an outline that encloses an area",
+                "add the points off the line",
+            ),
+        ),
+        other => (last, Says::new(other.to_string(), "a convex outline", "correct the outline")),
+    }
+}

@@ -1,0 +1,121 @@
+use serde_json::{Map, Value, json};
+
+use super::numbers::Number;
+use crate::case::{Case, JointSet};
+use crate::opening::SectionShape;
+use crate::support::{Aim, Anchorage, Bolt, Covered, Pattern};
+
+/// The case as it was worked with, under the keys of the case file: files that it named are
+/// resolved, defaults written out, absent values null.
+#[must_use]
+pub fn inputs_json(case: &Case) -> Value {
+    json!({
+        "title": case.title,
+        "north": case.north,
+        "source": case.source,
+        "drive": {
+            "trend_deg": case.advance.trend_deg,
+            "plunge_deg": case.advance.plunge_deg,
+            "section": section(&case.shape),
+            "round_length_m": case.round_length_m,
+        },
+        "rock": { "unit_weight_kn_m3": case.unit_weight_kn_m3 },
+        "joint_set": case.joint_sets.iter().map(joint_set).collect::<Vec<_>>(),
+        "limits": {
+            "max_trace_m": case.limits.max_trace_m,
+            "max_depth_m": case.limits.max_depth_m,
+            "max_length_m": case.limits.max_length_m,
+            "max_volume_m3": case.limits.max_volume_m3,
+        },
+        "criteria": {
+            "min_fs_falling": case.criteria.min_fs_falling,
+            "min_fs_sliding": case.criteria.min_fs_sliding,
+        },
+        "bolt": case.bolts.iter().map(bolt).collect::<Vec<_>>(),
+        "pattern": case.patterns.iter().map(|p| pattern(case, p)).collect::<Vec<_>>(),
+    })
+}
+
+fn section(shape: &SectionShape) -> Value {
+    match shape {
+        SectionShape::Flat { width_m, height_m } => {
+            json!({ "shape": "flat", "width_m": width_m, "height_m": height_m })
+        }
+        SectionShape::Arched { width_m, wall_height_m, rise_m } => json!({
+            "shape": "arched", "width_m": width_m, "wall_height_m": wall_height_m, "rise_m": rise_m,
+        }),
+        SectionShape::Circular { diameter_m } => {
+            json!({ "shape": "circular", "diameter_m": diameter_m })
+        }
+        SectionShape::Outline { points } => json!({
+            "shape": "outline",
+            "points_m": points.iter().map(|p| [Number(p.x), Number(p.y)]).collect::<Vec<_>>(),
+        }),
+    }
+}
+
+fn joint_set(set: &JointSet) -> Value {
+    json!({
+        "name": set.name,
+        "dip_deg": set.plane.dip_deg,
+        "dip_direction_deg": set.plane.dip_direction_deg,
+        "friction_deg": set.strength.friction_deg,
+        "cohesion_kpa": set.strength.cohesion_kpa,
+        "max_trace_m": set.max_trace_m,
+        "spacing_m": set.spacing_m,
+        "trace_length_m": set.trace_length_m,
+        "fisher_k": set.fisher_k,
+        "source": set.source,
+    })
+}
+
+fn bolt(bolt: &Bolt) -> Value {
+    let mut object = Map::new();
+    object.insert("name".into(), json!(bolt.name));
+    object.insert("kind".into(), json!(bolt.kind.name()));
+    object.insert("steel_kn".into(), json!(bolt.steel_kn));
+    match bolt.anchorage {
+        Anchorage::Bonded { bond_kn_per_m } => {
+            object.insert("bond_kn_per_m".into(), json!(bond_kn_per_m));
+        }
+        Anchorage::PointAnchored { anchor_kn, anchor_length_m } => {
+            object.insert("anchor_kn".into(), json!(anchor_kn));
+            object.insert("anchor_length_m".into(), json!(anchor_length_m));
+        }
+    }
+    object.insert("plate_kn".into(), json!(bolt.plate_kn));
+    object.insert("source".into(), json!(bolt.source));
+    Value::Object(object)
+}
+
+fn pattern(case: &Case, pattern: &Pattern) -> Value {
+    let covers: Vec<&str> = pattern
+        .covers
+        .iter()
+        .map(|c| match c {
+            Covered::Back => "back",
+            Covered::Walls => "walls",
+            Covered::LeftWall => "left wall",
+            Covered::RightWall => "right wall",
+            Covered::Face => "face",
+        })
+        .collect();
+    let direction = match pattern.aim {
+        Aim::Normal => json!("normal"),
+        Aim::Vertical => json!("vertical"),
+        Aim::Fan { origin } => json!({ "fan_origin_u_m": origin.x, "fan_origin_v_m": origin.y }),
+    };
+    json!({
+        "bolt": case.bolts[pattern.bolt].name,
+        "length_m": pattern.length_m,
+        "outside_hole_m": pattern.outside_hole_m,
+        "ring_spacing_m": pattern.ring_spacing_m,
+        "spacing_m": pattern.spacing_m,
+        "covers": covers,
+        "lowest_collar_m": pattern.lowest_collar_m,
+        "stagger": pattern.stagger,
+        "direction": direction,
+        "offset_m": pattern.offset_m,
+        "tension_kn": pattern.tension_kn,
+    })
+}

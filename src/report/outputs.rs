@@ -1,0 +1,126 @@
+use thiserror::Error;
+
+use super::page::{Figure, Page, page};
+use super::sheet::Sheet;
+use super::{
+    DrawError, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet, csv_table,
+    drawings, inputs_json, summary_json, wedge_rows,
+};
+use crate::case::Case;
+use crate::study::{Check, Remedy, demand};
+
+/// Resolution of the PNG files, dots an inch: sharp in print at the width they are drawn for.
+const PNG_DPI: f64 = 150.0;
+
+/// A file of an output folder.
+#[derive(Debug, Clone)]
+pub struct OutputFile {
+    /// Its name, folders divided by `/`.
+    pub name: String,
+    /// Its bytes.
+    pub content: Vec<u8>,
+}
+
+/// Why the files could not be made.
+#[derive(Debug, Error)]
+pub enum OutputError {
+    /// A table.
+    #[error(transparent)]
+    Table(#[from] TableError),
+    /// The summary.
+    #[error("the summary could not be written as JSON: {0}")]
+    Json(#[from] serde_json::Error),
+    /// A drawing.
+    #[error(transparent)]
+    Draw(#[from] DrawError),
+}
+
+/// A check with all that its files need.
+#[derive(Debug, Clone, Copy)]
+pub struct Outputs<'a> {
+    /// The case.
+    pub case: &'a Case,
+    /// What was found.
+    pub check: &'a Check,
+    /// What would hold the worst wedge.
+    pub remedy: Option<&'a Remedy>,
+    /// The date that was given, if any.
+    pub dated: Option<&'a str>,
+}
+
+impl Outputs<'_> {
+    /// The answer line.
+    #[must_use]
+    pub fn answer(&self) -> String {
+        answer(self.check, self.remedy)
+    }
+
+    /// Every file of the folder, in a fixed order.
+    ///
+    /// # Errors
+    /// [`OutputError`] where a table or a drawing cannot be made.
+    pub fn files(&self) -> Result<Vec<OutputFile>, OutputError> {
+        let answer = self.answer();
+        let wedges = wedge_rows(self.case, self.check);
+        let bolt_demand = bolt_demand_rows(&demand(self.case, self.check));
+        let bolts = bolt_rows(self.case, self.check);
+        let sheets: Vec<String> =
+            self.check.wedges.iter().map(|w| calculation_sheet(self.case, self.check, w)).collect();
+
+        let mut files = Vec::new();
+        let mut add = |name: &str, content: Vec<u8>| {
+            files.push(OutputFile { name: name.to_owned(), content });
+        };
+        let mut figures = Vec::new();
+        for (figure, png) in self.draw()? {
+            add(&format!("plots/{}.svg", figure.stem), figure.svg.clone().into_bytes());
+            add(&format!("plots/{}.png", figure.stem), png);
+            figures.push(figure);
+        }
+        let summary = summary_json(&Summary {
+            answer: &answer,
+            dated: self.dated,
+            inputs: &inputs_json(self.case),
+            check: self.check,
+            wedges: &wedges,
+            bolt_demand: &bolt_demand,
+            bolts: &bolts,
+        })?;
+        let html = page(&Page {
+            case: self.case,
+            check: self.check,
+            answer: &answer,
+            dated: self.dated,
+            figures: &figures,
+            wedges: &wedges,
+            bolt_demand: &bolt_demand,
+            bolts: &bolts,
+            sheets: &sheets,
+        });
+        add("wedges.csv", csv_table(&wedges)?.into_bytes());
+        add("bolt_demand.csv", csv_table(&bolt_demand)?.into_bytes());
+        add("bolts.csv", csv_table(&bolts)?.into_bytes());
+        add("summary.json", summary.into_bytes());
+        add("report.html", html.into_bytes());
+        Ok(files)
+    }
+
+    /// Each drawing as SVG and as PNG; they do not wait for each other.
+    fn draw(&self) -> Result<Vec<(Figure, Vec<u8>)>, OutputError> {
+        use rayon::prelude::*;
+        type Draw = fn(&Case, &Check) -> Sheet;
+        let drawings: [(&'static str, Draw); 4] = [
+            ("section", drawings::section),
+            ("unrolled", drawings::unrolled),
+            ("plan", drawings::plan),
+            ("stereonet", drawings::net),
+        ];
+        drawings
+            .into_par_iter()
+            .map(|(stem, draw)| {
+                let sheet = draw(self.case, self.check);
+                Ok((Figure { stem, svg: sheet.to_svg()? }, sheet.to_png(PNG_DPI)?))
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,468 @@
+//! report.html: one page in one file, from the answer down to the proof. Nothing is fetched.
+
+use std::fmt::Write as _;
+
+use pulldown_cmark::{Event, Options, Parser, html};
+
+use super::numbers::{factor, fixed, kn, shortest};
+use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
+use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED, NOT_JUDGED};
+use crate::case::Case;
+use crate::opening::SectionShape;
+use crate::study::{Check, Verdict};
+use crate::support::{Aim, Anchorage};
+
+/// A drawing for the page.
+#[derive(Debug, Clone)]
+pub struct Figure {
+    /// Name of its files, without ending.
+    pub stem: &'static str,
+    /// The drawing.
+    pub svg: String,
+}
+
+/// Everything that the page shows.
+#[derive(Debug, Clone, Copy)]
+pub struct Page<'a> {
+    /// The case.
+    pub case: &'a Case,
+    /// What was found.
+    pub check: &'a Check,
+    /// The answer line.
+    pub answer: &'a str,
+    /// The date that was given, if any.
+    pub dated: Option<&'a str>,
+    /// Drawings, in the order in which they stand.
+    pub figures: &'a [Figure],
+    /// Rows of wedges.csv.
+    pub wedges: &'a [WedgeRow],
+    /// Rows of bolt_demand.csv.
+    pub bolt_demand: &'a [BoltDemandRow],
+    /// Rows of bolts.csv.
+    pub bolts: &'a [BoltRow],
+    /// Calculation sheets in Markdown, one a wedge.
+    pub sheets: &'a [String],
+}
+
+const STYLE: &str = "\
+:root{--ink:#1a1a1a;--rule:#c9c6bf;--paper:#fdfcf9}\
+body{margin:0 auto;max-width:58rem;padding:2rem 1.25rem 4rem;background:var(--paper);color:var(--ink);\
+font:1rem/1.5 'DejaVu Sans',Verdana,sans-serif}\
+h1{font-size:1.5rem;margin:0}h2{font-size:1.15rem;margin:2.5rem 0 .75rem;border-top:2px solid var(--ink);padding-top:.6rem}\
+.answer{font-size:1.15rem;border-left:.4rem solid var(--ink);padding:.25rem 0 .25rem 1rem;margin:1.25rem 0}\
+figure{margin:1rem 0}figure svg{width:100%;height:auto}\
+.wide{overflow-x:auto}table{border-collapse:collapse;font-size:.85rem;font-variant-numeric:tabular-nums}\
+th,td{text-align:left;padding:.3rem .45rem;border-bottom:1px solid var(--rule);vertical-align:top}\
+th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}\
+details{margin:.5rem 0;border:1px solid var(--rule);padding:.4rem .8rem}\
+summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h2{font-size:1rem;border:0;margin:1rem 0 .3rem;padding:0}\
+.sign td{height:2.5rem;min-width:11rem}@media print{body{max-width:none;padding:0}details{break-inside:avoid}}";
+
+/// The page.
+#[must_use]
+pub fn page(page: &Page) -> String {
+    let mut body = Html(String::new());
+    let case = page.case;
+    body.raw("<header><h1>").text(&case.title).raw("</h1><p>");
+    body.text(&format!(
+        "Removable wedges and bolts. North: {}. Backhold {}.",
+        case.north,
+        env!("CARGO_PKG_VERSION")
+    ));
+    if let Some(date) = page.dated {
+        body.text(&format!(" Dated {date}."));
+    }
+    body.raw("</p></header><p class=\"answer\">").text(page.answer).raw("</p>");
+    figure(&mut body, page, "section");
+    figure(&mut body, page, "unrolled");
+    wedges(&mut body, page);
+    body.heading("Joints, movement, place");
+    figure(&mut body, page, "stereonet");
+    figure(&mut body, page, "plan");
+    demand(&mut body, page);
+    bolts(&mut body, page);
+    body.heading("Calculation sheets");
+    for (sheet, wedge) in page.sheets.iter().zip(&page.check.wedges) {
+        body.raw("<details><summary>").text(&wedge.id).raw("</summary><div class=\"wide\">");
+        body.raw(&markdown(sheet)).raw("</div></details>");
+    }
+    inputs(&mut body, page);
+    body.heading("What is not covered");
+    body.list(NOT_JUDGED.iter().map(|what| format!("Not judged: {what}.")));
+    body.list(NOT_COVERED.iter().map(|what| format!("Not covered: {what}.")));
+    body.heading("Assumptions and cautions");
+    body.list(ASSUMPTIONS.iter().map(ToString::to_string));
+    body.list(page.check.warnings.iter().map(|w| format!("{w}.")));
+    body.list(CAUTIONS.iter().map(ToString::to_string));
+    body.heading("Sign-off");
+    body.raw("<table class=\"sign\"><tr><th></th><th>name</th><th>date</th><th>signature</th></tr>");
+    for who in ["prepared", "checked", "approved"] {
+        body.raw("<tr><td>").text(who).raw("</td><td></td><td></td><td></td></tr>");
+    }
+    body.raw("</table>");
+
+    let mut title = Html(String::new());
+    title.text(&case.title);
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
+         <meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\
+         <title>{}</title><style>{STYLE}</style></head><body>\n{}\n</body></html>\n",
+        title.0, body.0
+    )
+}
+
+struct Html(String);
+
+impl Html {
+    fn raw(&mut self, html: &str) -> &mut Self {
+        self.0.push_str(html);
+        self
+    }
+
+    fn text(&mut self, text: &str) -> &mut Self {
+        for c in text.chars() {
+            match c {
+                '&' => self.0.push_str("&amp;"),
+                '<' => self.0.push_str("&lt;"),
+                '>' => self.0.push_str("&gt;"),
+                '"' => self.0.push_str("&quot;"),
+                c => self.0.push(c),
+            }
+        }
+        self
+    }
+
+    fn heading(&mut self, title: &str) {
+        self.raw("\n<h2>").text(title).raw("</h2>\n");
+    }
+
+    fn list(&mut self, items: impl Iterator<Item = String>) {
+        let items: Vec<String> = items.collect();
+        if items.is_empty() {
+            return;
+        }
+        self.raw("<ul>");
+        for item in items {
+            self.raw("<li>").text(&item).raw("</li>");
+        }
+        self.raw("</ul>");
+    }
+
+    /// A table; headers that end in a unit or name a number are set to the right with `n`.
+    fn table(&mut self, header: &[(&str, bool)], rows: &[Vec<String>]) {
+        self.raw("<div class=\"wide\"><table><thead><tr>");
+        for (name, number) in header {
+            self.raw(if *number { "<th class=\"n\">" } else { "<th>" }).text(name).raw("</th>");
+        }
+        self.raw("</tr></thead><tbody>\n");
+        for row in rows {
+            self.raw("<tr>");
+            for (cell, (_, number)) in row.iter().zip(header) {
+                self.raw(if *number { "<td class=\"n\">" } else { "<td>" }).text(cell).raw("</td>");
+            }
+            self.raw("</tr>\n");
+        }
+        self.raw("</tbody></table></div>");
+    }
+}
+
+fn figure(body: &mut Html, page: &Page, stem: &str) {
+    if let Some(figure) = page.figures.iter().find(|f| f.stem == stem) {
+        body.raw("<figure>").raw(&figure.svg).raw("</figure>\n");
+    }
+}
+
+/// The verdict with its mark: held is a filled square, short a hollow triangle, point down.
+fn marked(verdict: Verdict) -> String {
+    match verdict {
+        Verdict::Held => "■ held".into(),
+        Verdict::Short => "▽ short".into(),
+        Verdict::NotJudged => "not judged".into(),
+    }
+}
+
+fn optional(value: Option<super::numbers::Number>, write: impl Fn(f64) -> String) -> String {
+    value.map(|n| write(n.0)).unwrap_or_default()
+}
+
+fn wedges(body: &mut Html, page: &Page) {
+    body.heading("Wedges");
+    let header = [
+        ("wedge", false),
+        ("verdict", false),
+        ("surfaces", false),
+        ("mode", false),
+        ("slides on", false),
+        ("volume m³", true),
+        ("weight kN", true),
+        ("depth m", true),
+        ("length m", true),
+        ("FS bare", true),
+        ("c = 0", true),
+        ("FS bolted, least", true),
+        ("median", true),
+        ("asked", true),
+        ("bolts", true),
+    ];
+    let rows: Vec<Vec<String>> = page
+        .wedges
+        .iter()
+        .zip(&page.check.wedges)
+        .map(|(row, wedge)| {
+            vec![
+                row.wedge.clone(),
+                marked(wedge.verdict),
+                row.surfaces.replace('|', ", "),
+                row.mode.clone(),
+                row.slides_on.clone().unwrap_or_default().replace('|', ", "),
+                fixed(row.volume_m3.0, 3),
+                fixed(row.weight_kn.0, 2),
+                fixed(row.depth_m.0, 2),
+                fixed(row.length_m.0, 2),
+                factor(row.fs_bare.0),
+                factor(row.fs_bare_no_cohesion.0),
+                optional(row.fs_bolted, factor),
+                optional(row.fs_bolted_median, factor),
+                optional(row.criterion, |v| fixed(v, 2)),
+                row.bolts_serving.map(|n| n.to_string()).unwrap_or_default(),
+            ]
+        })
+        .collect();
+    body.table(&header, &rows);
+    let mut notes: Vec<String> = Vec::new();
+    for row in page.wedges {
+        if let Some(caps) = &row.limited_by {
+            let uncapped = match row.fs_bolted_uncapped {
+                Some(fs) if fs.0.is_finite() => {
+                    format!(", where its FS with bolts would be {}", factor(fs.0))
+                }
+                _ => String::new(),
+            };
+            notes.push(format!(
+                "{} is capped by {}: {} m³ instead of {} m³{uncapped}.",
+                row.wedge,
+                caps.replace('|', ", "),
+                fixed(row.volume_m3.0, 3),
+                fixed(row.volume_uncapped_m3.0, 3),
+            ));
+        }
+        if let Some(note) = &row.note {
+            notes.push(format!("{}: {note}.", row.wedge));
+        }
+        if let Some(tensioned) = row.fs_tensioned {
+            notes.push(format!(
+                "{}: with the tension as a load instead FS is {}; it decides nothing.",
+                row.wedge,
+                factor(tensioned.0)
+            ));
+        }
+    }
+    if page.check.left_out > 0 {
+        notes.push(format!("Removable wedges below 1 litre, left out: {}.", page.check.left_out));
+    }
+    notes.push("Factors are rounded down. Least: over all placements of the wedge between the bolts; median: half of the positions are better.".into());
+    body.list(notes.into_iter());
+}
+
+fn demand(body: &mut Html, page: &Page) {
+    body.heading("What each surface has to carry");
+    let header = [
+        ("surface", false),
+        ("wedge", false),
+        ("area m²", true),
+        ("needed kN", true),
+        ("provided kN", true),
+        ("needed kPa", true),
+        ("bolts needed", true),
+        ("needed / provided", true),
+        ("square spacing m", true),
+    ];
+    let rows: Vec<Vec<String>> = page
+        .bolt_demand
+        .iter()
+        .map(|row| {
+            vec![
+                row.surface.clone(),
+                row.wedge.clone(),
+                fixed(row.area_m2.0, 2),
+                kn(row.force_needed_kn.0),
+                optional(row.force_provided_kn, kn),
+                fixed(row.pressure_needed_kpa.0, 2),
+                row.bolts_needed.map(|n| n.to_string()).unwrap_or_default(),
+                optional(row.utilisation, |v| fixed(v, 2)),
+                optional(row.square_spacing_m, |v| fixed(v, 2)),
+            ]
+        })
+        .collect();
+    body.table(&header, &rows);
+    body.raw("<p>").text("Force against the movement, at the worst placement; a wedge on two surfaces is shared between them by area. Bolts needed: each taken square to the face at its centroid. Square spacing: the widest at which such a bolt carries the pressure over the area that it serves, on average, not at the worst placement.").raw("</p>");
+}
+
+fn bolts(body: &mut Html, page: &Page) {
+    if page.bolts.is_empty() {
+        return;
+    }
+    body.heading("Bolts that cross a wedge at its worst placement");
+    let header = [
+        ("wedge", false),
+        ("pattern", true),
+        ("ring", true),
+        ("u m", true),
+        ("v m", true),
+        ("head m", true),
+        ("toe m", true),
+        ("capacity kN", true),
+        ("governed by", false),
+        ("share kN", true),
+    ];
+    let rows: Vec<Vec<String>> = page
+        .bolts
+        .iter()
+        .map(|row| {
+            vec![
+                row.wedge.clone(),
+                row.pattern.to_string(),
+                row.ring.to_string(),
+                fixed(row.u_m.0, 2),
+                fixed(row.v_m.0, 2),
+                fixed(row.head_m.0, 2),
+                fixed(row.toe_m.0, 2),
+                kn(row.capacity_kn.0),
+                row.governed_by.clone(),
+                kn(row.share_kn.0),
+            ]
+        })
+        .collect();
+    body.raw("<details><summary>").text(&format!("{} bolts", rows.len())).raw("</summary>");
+    body.table(&header, &rows);
+    body.raw("</details>");
+}
+
+fn inputs(body: &mut Html, page: &Page) {
+    let case = page.case;
+    body.heading("Inputs and where they come from");
+    let mut lines = vec![format!(
+        "Drive: trend {}°, plunge {}°, {}; round {} m; rock {} kN/m³.",
+        shortest(case.advance.trend_deg),
+        shortest(case.advance.plunge_deg),
+        section_words(&case.shape),
+        shortest(case.round_length_m),
+        shortest(case.unit_weight_kn_m3)
+    )];
+    lines.push(format!("Source of the case: {}.", case.source.as_deref().unwrap_or(NO_SOURCE)));
+    lines.push(format!(
+        "Asked: FS {} falling, {} sliding.",
+        shortest(case.criteria.min_fs_falling),
+        shortest(case.criteria.min_fs_sliding)
+    ));
+    body.list(lines.into_iter());
+    let header = [
+        ("joint set", false),
+        ("dip °", true),
+        ("dip direction °", true),
+        ("friction °", true),
+        ("cohesion kPa", true),
+        ("longest trace m", true),
+        ("source", false),
+    ];
+    let rows: Vec<Vec<String>> = case
+        .joint_sets
+        .iter()
+        .map(|set| {
+            vec![
+                set.name.clone(),
+                shortest(set.plane.dip_deg),
+                shortest(set.plane.dip_direction_deg),
+                shortest(set.strength.friction_deg),
+                shortest(set.strength.cohesion_kpa),
+                set.max_trace_m.or(case.limits.max_trace_m).map_or_else(|| "no cap".into(), shortest),
+                set.source.clone().unwrap_or_else(|| NO_SOURCE.into()),
+            ]
+        })
+        .collect();
+    body.table(&header, &rows);
+    let limits = [
+        ("depth", case.limits.max_depth_m, "m"),
+        ("length", case.limits.max_length_m, "m"),
+        ("volume", case.limits.max_volume_m3, "m³"),
+    ];
+    body.list(limits.iter().filter_map(|(what, cap, unit)| {
+        cap.map(|c| format!("Greatest {what} of a wedge: {} {unit}.", shortest(c)))
+    }));
+    if case.patterns.is_empty() {
+        body.raw("<p>").text("No pattern: a check without bolts.").raw("</p>");
+    }
+    body.list(case.patterns.iter().enumerate().map(|(i, _)| pattern_words(case, i)));
+}
+
+fn section_words(shape: &SectionShape) -> String {
+    match shape {
+        SectionShape::Flat { width_m, height_m } => {
+            format!("flat back, {} × {} m", shortest(*width_m), shortest(*height_m))
+        }
+        SectionShape::Arched { width_m, wall_height_m, rise_m } => format!(
+            "arched back, {} m wide, walls {} m, rise {} m",
+            shortest(*width_m),
+            shortest(*wall_height_m),
+            shortest(*rise_m)
+        ),
+        SectionShape::Circular { diameter_m } => format!("circular, {} m", shortest(*diameter_m)),
+        SectionShape::Outline { points } => format!("measured outline of {} points", points.len()),
+    }
+}
+
+fn pattern_words(case: &Case, index: usize) -> String {
+    let pattern = &case.patterns[index];
+    let bolt = &case.bolts[pattern.bolt];
+    let hold = match bolt.anchorage {
+        Anchorage::Bonded { bond_kn_per_m } => format!("bond {} kN/m", shortest(bond_kn_per_m)),
+        Anchorage::PointAnchored { anchor_kn, anchor_length_m } => {
+            format!("anchor {} kN over {} m", shortest(anchor_kn), shortest(anchor_length_m))
+        }
+    };
+    let aim = match pattern.aim {
+        Aim::Normal => "square to the surface".to_owned(),
+        Aim::Vertical => "vertical".to_owned(),
+        Aim::Fan { origin } => format!("fanned from u {}, v {}", shortest(origin.x), shortest(origin.y)),
+    };
+    format!(
+        "Pattern {}: {} ({}), {} m long, {} m outside the hole, rings {} m, {} m along the perimeter{}, {aim}; steel {} kN, {hold}, plate {} kN. Capacities: {}.",
+        index + 1,
+        bolt.name,
+        bolt.kind.name(),
+        shortest(pattern.length_m),
+        shortest(pattern.outside_hole_m),
+        shortest(pattern.ring_spacing_m),
+        shortest(pattern.spacing_m),
+        if pattern.stagger { ", staggered" } else { "" },
+        shortest(bolt.steel_kn),
+        shortest(bolt.plate_kn),
+        bolt.source.as_deref().unwrap_or(NO_SOURCE)
+    )
+}
+
+/// A calculation sheet as HTML. Markup in the user's own names is shown, never obeyed.
+fn markdown(text: &str) -> String {
+    let parser = Parser::new_ext(text, Options::ENABLE_TABLES).map(|event| match event {
+        Event::Html(text) | Event::InlineHtml(text) => Event::Text(text),
+        other => other,
+    });
+    let mut out = String::new();
+    html::push_html(&mut out, parser);
+    let _ = writeln!(out);
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn markup_in_names_is_shown_not_obeyed() {
+        let mut body = Html(String::new());
+        body.text("<script>alert(1)</script> & \"x\"");
+        assert_eq!(body.0, "&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;x&quot;");
+        let html = markdown("# Title <img src=x>\n\n<script>alert(1)</script>\n");
+        assert!(!html.contains("<script") && !html.contains("<img"), "{html}");
+    }
+}

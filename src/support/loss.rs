@@ -1,0 +1,202 @@
+//! The least along the drive where bolts may pull a joint open.
+
+use super::along::{Along, STAND_OFF_M};
+use crate::stability::{Reaction, Stability};
+
+/// Points inside a stretch that stand in for it when several groups slide freely and two joints
+/// may be at the edge of contact at once.
+const INNER_POINTS: usize = 7;
+
+/// Most combinations of points of all groups that are tried: 0.1 s at the outside.
+const MOST_COMBINATIONS: f64 = 1e6;
+
+/// How far beyond the edge of contact a joint counts as lost, as a share of its compression.
+const JUST_LOST: f64 = 1e-12;
+
+/// A stretch of positions between two events of one group. Between them every bolt crosses the
+/// same joint and is bounded by the same end, so what the group does changes evenly.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Stretch {
+    pub from_m: f64,
+    pub to_m: f64,
+    /// What the group does at either end, as limits from inside.
+    pub first: Reaction,
+    pub last: Reaction,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Point {
+    phase_m: f64,
+    reaction: Reaction,
+}
+
+impl Stretch {
+    fn inside(&self, phase_m: f64) -> f64 {
+        let stand_off = STAND_OFF_M.min(0.25 * (self.to_m - self.from_m));
+        phase_m.clamp(self.from_m + stand_off, self.to_m - stand_off)
+    }
+
+    fn at(&self, share: f64) -> Point {
+        let mut reaction = self.first.times(1.0 - share);
+        reaction += self.last.times(share);
+        Point { phase_m: self.inside(self.from_m + share * (self.to_m - self.from_m)), reaction }
+    }
+
+    /// The least of each component.
+    fn floor(&self) -> [f64; 4] {
+        let (a, b) = (components(&self.first), components(&self.last));
+        std::array::from_fn(|i| a[i].min(b[i]))
+    }
+}
+
+fn components(reaction: &Reaction) -> [f64; 4] {
+    let [a, b, c] = reaction.normal_kn;
+    [reaction.against_kn, a, b, c]
+}
+
+fn at_most(a: &[f64; 4], b: &[f64; 4]) -> bool {
+    a.iter().zip(b).all(|(a, b)| a <= b)
+}
+
+/// The least factor of safety over all phases of all groups, each given by its stretches.
+///
+/// While the same joints are lost the factor is linear in every group's phase; so it is least
+/// with every group at the end of a stretch, or one of them where a joint is just lost. It never
+/// falls when a bolt presses or resists more: points that another point of the group stays below
+/// in every respect need not be tried.
+pub(super) fn least_with_loss(groups: &[Vec<Stretch>], stability: &Stability) -> Along {
+    let kept: Vec<(Vec<Stretch>, Vec<Point>)> =
+        groups.iter().map(|stretches| lowest(stretches, groups.len() > 1)).collect();
+    let most = MOST_COMBINATIONS.powf(1.0 / groups.len().max(1) as f64).floor().max(2.0) as usize;
+    let points: Vec<Vec<Point>> = kept.iter().map(|(_, points)| thinned(points, most)).collect();
+    let mut best = Along { least_fs: f64::INFINITY, phases_m: vec![0.0; groups.len()] };
+    each_combination(&points, None, |chosen, sum| {
+        let fs = stability.fs(sum);
+        if fs < best.least_fs {
+            best = Along { least_fs: fs, phases_m: chosen.iter().map(|p| p.phase_m).collect() };
+        }
+    });
+    for (g, (stretches, _)) in kept.iter().enumerate() {
+        each_combination(&points, Some(g), |chosen, others| {
+            for stretch in stretches {
+                for joint in 0..3 {
+                    let Some((point, mut sum)) = just_lost(stretch, others, joint, stability) else {
+                        continue;
+                    };
+                    let normal = stability.motion.normal_kn[joint];
+                    sum.normal_kn[joint] = -normal * (1.0 + JUST_LOST);
+                    let fs = stability.fs(&sum);
+                    if fs < best.least_fs {
+                        let mut phases_m: Vec<f64> = chosen.iter().map(|p| p.phase_m).collect();
+                        phases_m[g] = point.phase_m;
+                        best = Along { least_fs: fs, phases_m };
+                    }
+                }
+            }
+        });
+    }
+    best
+}
+
+/// The point of a stretch where a joint is just lost, a hair on the lost side, and what all groups
+/// do at the edge itself.
+fn just_lost(
+    stretch: &Stretch,
+    others: &Reaction,
+    joint: usize,
+    stability: &Stability,
+) -> Option<(Point, Reaction)> {
+    let normal = stability.motion.normal_kn[joint];
+    if normal <= 0.0 {
+        return None;
+    }
+    let contact = normal + others.normal_kn[joint];
+    let (a, b) = (contact + stretch.first.normal_kn[joint], contact + stretch.last.normal_kn[joint]);
+    if a * b >= 0.0 {
+        return None;
+    }
+    let mut point = stretch.at(a / (a - b));
+    let mut sum = *others;
+    sum += point.reaction;
+    let step = STAND_OFF_M.min(0.25 * (stretch.to_m - stretch.from_m));
+    point.phase_m = stretch.inside(point.phase_m + if a < 0.0 { -step } else { step });
+    Some((point, sum))
+}
+
+/// The points of a group that no other point stays below, and the stretches that may hold such.
+fn lowest(stretches: &[Stretch], several: bool) -> (Vec<Stretch>, Vec<Point>) {
+    let ends = stretches.iter().flat_map(|s| [s.at(0.0), s.at(1.0)]).collect();
+    let mut points = not_undercut(ends);
+    let kept: Vec<Stretch> = stretches
+        .iter()
+        .filter(|s| {
+            let floor = s.floor();
+            !points.iter().any(|p| {
+                let low = components(&p.reaction);
+                at_most(&low, &floor) && low != floor
+            })
+        })
+        .copied()
+        .collect();
+    if several {
+        let inner = |k: usize| k as f64 / (INNER_POINTS + 1) as f64;
+        points.extend(kept.iter().flat_map(|s| (1..=INNER_POINTS).map(move |k| s.at(inner(k)))));
+        points = not_undercut(points);
+    }
+    (kept, points)
+}
+
+fn not_undercut(mut points: Vec<Point>) -> Vec<Point> {
+    let sum = |p: &Point| components(&p.reaction).iter().sum::<f64>();
+    points.sort_by(|a, b| sum(a).total_cmp(&sum(b)));
+    let mut kept: Vec<Point> = Vec::new();
+    for point in points {
+        let here = components(&point.reaction);
+        if !kept.iter().any(|k| at_most(&components(&k.reaction), &here)) {
+            kept.push(point);
+        }
+    }
+    kept
+}
+
+/// At most `most` of the points, evenly spread over their order.
+fn thinned(points: &[Point], most: usize) -> Vec<Point> {
+    if points.len() <= most {
+        return points.to_vec();
+    }
+    (0..most).map(|i| points[i * (points.len() - 1) / (most - 1)]).collect()
+}
+
+/// Calls `visit` with one point of each group and their sum; group `but`, where given, stands at
+/// its first point and is not in the sum.
+fn each_combination(points: &[Vec<Point>], but: Option<usize>, mut visit: impl FnMut(&[Point], &Reaction)) {
+    let Some(mut chosen) = points.iter().map(|p| p.first().copied()).collect::<Option<Vec<Point>>>() else {
+        return;
+    };
+    let mut index = vec![0usize; points.len()];
+    loop {
+        let mut sum = Reaction::default();
+        for (g, point) in chosen.iter().enumerate() {
+            if but != Some(g) {
+                sum += point.reaction;
+            }
+        }
+        visit(&chosen, &sum);
+        let mut g = 0;
+        loop {
+            if g == points.len() {
+                return;
+            }
+            if but != Some(g) {
+                index[g] += 1;
+                if index[g] < points[g].len() {
+                    chosen[g] = points[g][index[g]];
+                    break;
+                }
+                index[g] = 0;
+                chosen[g] = points[g][0];
+            }
+            g += 1;
+        }
+    }
+}

@@ -1,0 +1,280 @@
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+
+use super::doubt::find_doubts;
+use super::fields::{Field, SURVEY_COLUMNS};
+use super::intern::{LabelNames, LineNames};
+use super::number::parse_number;
+use super::problem::{Collector, Problems};
+use super::read::{ReadOptions, Reader};
+use super::reading::Reject;
+use super::table::{Row, Rows};
+use super::values::{StatedSpacing, Survey};
+use super::warning::Warning;
+use super::{LineKind, SurveyLine};
+use crate::orientation::{Line, wrap_azimuth_deg};
+
+/// Which `DISC` heading holds which of a survey's columns. Names of groups and headings are
+/// those of the open AGS 4 data format (Association of Geotechnical and Geoenvironmental
+/// Specialists); `HORN_*` and the termination letters are from memory.
+const DISC_FIELDS: [(&str, Field, &[&str]); 11] = [
+    ("LOCA_ID", Field::Line, &[]),
+    ("DISC_TOP", Field::Distance, &["m"]),
+    ("FRAC_SET", Field::Set, &[]),
+    ("DISC_DIP", Field::Dip, &["deg"]),
+    ("DISC_DIR", Field::DipDirection, &["deg"]),
+    ("DISC_PERS", Field::TraceLength, &["m"]),
+    ("DISC_JRC", Field::Jrc, &[]),
+    ("DISC_RGH", Field::Roughness, &[]),
+    ("DISC_INFM", Field::Filling, &[]),
+    ("DISC_SEEP", Field::Water, &[]),
+    ("DISC_REM", Field::Note, &[]),
+];
+
+/// True for a file whose first cell is `GROUP`.
+pub(crate) fn looks_like_ags(text: &str) -> bool {
+    Rows::new(text, b',').next().is_some_and(|row| row.cells.first().is_some_and(|cell| cell == "GROUP"))
+}
+
+/// One group of an AGS file.
+#[derive(Default)]
+struct Group<'t> {
+    line: usize,
+    headings: Vec<Cow<'t, str>>,
+    units: Vec<Cow<'t, str>>,
+    data: Vec<Row<'t>>,
+}
+
+impl Group<'_> {
+    fn column(&self, heading: &str) -> Option<usize> {
+        self.headings.iter().position(|h| h == heading)
+    }
+
+    fn unit(&self, column: usize) -> &str {
+        self.units.get(column).map_or("", AsRef::as_ref)
+    }
+}
+
+impl<'t> Row<'t> {
+    fn cell(&self, column: Option<usize>) -> Option<&str> {
+        let text = self.cells.get(column?)?.as_ref();
+        (!text.is_empty()).then_some(text)
+    }
+}
+
+/// Reads groups `DISC` (a row a joint), `LOCA` (holes and exposures), `HORN` (direction of
+/// holes, where given) and `FRAC` (mean spacings) of an AGS 4 file.
+pub(crate) fn read_ags(file_name: &str, text: &str, options: &ReadOptions) -> Result<Survey, Problems> {
+    let mut problems = Collector::new(file_name);
+    let groups = groups(text, &mut problems);
+    let mut lines = LineNames::new(&options.lines);
+    let mut warnings = Vec::new();
+    for name in ["LOCA", "HORN"] {
+        if let Some(group) = groups.get(name) {
+            read_places(group, options, &mut lines, &mut warnings);
+        }
+    }
+    let mut survey = Survey {
+        readings: Vec::new(),
+        rejects: Vec::new(),
+        rows: 0,
+        labels: Vec::new(),
+        lines: Vec::new(),
+        stated_spacings: Vec::new(),
+        north: options.north,
+        warnings: Vec::new(),
+    };
+    let Some(disc) = groups.get("DISC") else {
+        problems.add(
+            None,
+            None,
+            format!("groups {}", groups.keys().cloned().collect::<Vec<_>>().join(", ")),
+            "a group DISC, which holds the joints",
+            "Export the discontinuity data",
+        );
+        return problems.finish(survey);
+    };
+    let mut columns = vec![None; SURVEY_COLUMNS.len()];
+    for (heading, field, units) in DISC_FIELDS {
+        let column = disc.column(heading);
+        columns[field as usize] = column;
+        let Some(at) = column else { continue };
+        let unit = disc.unit(at);
+        if !units.is_empty() && !unit.is_empty() && !units.contains(&unit) {
+            problems.add(
+                Some(disc.line),
+                Some(heading),
+                format!("unit \"{unit}\""),
+                units.join(", "),
+                "Export it in this unit",
+            );
+        }
+    }
+    for (heading, field) in [("DISC_DIP", Field::Dip), ("DISC_DIR", Field::DipDirection)] {
+        if columns[field as usize].is_none() {
+            problems.add(
+                Some(disc.line),
+                None,
+                format!("group DISC without {heading}"),
+                "DISC_DIP and DISC_DIR",
+                "",
+            );
+        }
+    }
+    if !problems.is_empty() {
+        return problems.finish(survey);
+    }
+    let mut reader = Reader {
+        columns,
+        width: disc.headings.len(),
+        north: options.north,
+        single_line: false,
+        lines,
+        labels: LabelNames::default(),
+        warnings,
+    };
+    let termination = disc.column("DISC_TERM");
+    for row in &disc.data {
+        survey.rows += 1;
+        match reader.reading(row) {
+            Ok(mut reading) => {
+                reading.ends_seen = row.cell(termination).and_then(ends_of_termination);
+                survey.readings.push(reading);
+            }
+            Err(reasons) => survey.rejects.push(Reject {
+                line_number: row.line,
+                reason: reasons.join("; "),
+                row: row.raw.to_owned(),
+            }),
+        }
+    }
+    if let Some(frac) = groups.get("FRAC") {
+        survey.stated_spacings = read_spacings(frac, &mut reader, &mut problems);
+    }
+    reader.lines.warn_unknown(&survey.readings, &mut reader.warnings);
+    find_doubts(&survey.readings, &mut reader.warnings);
+    survey.labels = reader.labels.names;
+    survey.lines = reader.lines.lines;
+    survey.warnings = reader.warnings;
+    problems.finish(survey)
+}
+
+fn groups<'t>(text: &'t str, problems: &mut Collector) -> BTreeMap<String, Group<'t>> {
+    let mut groups: BTreeMap<String, Group<'t>> = BTreeMap::new();
+    let mut current = String::new();
+    let mut rows = Rows::new(text, b',');
+    for row in rows.by_ref() {
+        let kind = row.cells[0].as_ref();
+        if kind == "GROUP" {
+            current = row.cell(Some(1)).unwrap_or("").to_owned();
+            groups.entry(current.clone()).or_default().line = row.line;
+            continue;
+        }
+        let group = groups.entry(current.clone()).or_default();
+        match kind {
+            "HEADING" => group.headings = row.cells,
+            "UNIT" => group.units = row.cells,
+            "TYPE" => {}
+            "DATA" => group.data.push(row),
+            other => problems.add(
+                Some(row.line),
+                None,
+                format!("\"{other}\" at the start of a line"),
+                "GROUP, HEADING, UNIT, TYPE or DATA",
+                "",
+            ),
+        }
+    }
+    if let Some(line) = rows.unclosed_quote {
+        problems.add(Some(line), None, "a quotation mark that is never closed", "quotes in pairs", "");
+    }
+    groups
+}
+
+/// Holes and exposures by name, with length (`LOCA`) and direction (`HORN`: orientation, and
+/// inclination positive down from level). What a lines file said stands.
+fn read_places(group: &Group<'_>, options: &ReadOptions, lines: &mut LineNames, warnings: &mut Vec<Warning>) {
+    let id = group.column("LOCA_ID");
+    let [depth, azimuth, slope] =
+        ["LOCA_FDEP", "HORN_ORNT", "HORN_INCL"].map(|heading| group.column(heading));
+    for row in &group.data {
+        let Some(name) = row.cell(id) else { continue };
+        let at = lines.index_of(name);
+        if at < options.lines.len() {
+            continue;
+        }
+        let number = |column| row.cell(column).and_then(parse_number);
+        let line: &mut SurveyLine = &mut lines.lines[at];
+        line.length_m = line.length_m.or(number(depth).filter(|&m| m > 0.0));
+        let direction = number(azimuth).zip(number(slope)).map(|(trend, plunge_deg)| Line {
+            trend_deg: options.north.apply_deg(wrap_azimuth_deg(trend)),
+            plunge_deg,
+        });
+        if let Some(direction) = direction.filter(|d| d.plunge_deg.abs() <= 90.0) {
+            if line.direction.is_some_and(|first| first != direction) {
+                warnings.push(Warning::ValueLeftOut {
+                    line: row.line,
+                    column: "HORN_ORNT",
+                    found: format!("{}/{}", direction.trend_deg, direction.plunge_deg),
+                    allowed: "one direction for a hole (the first is used)",
+                });
+            } else {
+                line.direction = Some(direction);
+                line.kind = Some(LineKind::Hole);
+            }
+        }
+    }
+}
+
+/// Both ends of a trace by the letters of ISRM (1978), from memory: X runs out of the exposure,
+/// R ends in rock, D ends at another joint.
+fn ends_of_termination(text: &str) -> Option<u8> {
+    let letters: Vec<char> = text.to_ascii_uppercase().chars().collect();
+    let [a, b] = letters[..] else { return None };
+    [a, b]
+        .into_iter()
+        .map(|letter| match letter {
+            'X' => Some(0),
+            'R' | 'D' => Some(1),
+            _ => None,
+        })
+        .sum()
+}
+
+fn read_spacings(frac: &Group<'_>, reader: &mut Reader, problems: &mut Collector) -> Vec<StatedSpacing> {
+    let (Some(mean), id, set) = (frac.column("FRAC_IAVE"), frac.column("LOCA_ID"), frac.column("FRAC_SET"))
+    else {
+        return Vec::new();
+    };
+    let to_metres = match frac.unit(mean) {
+        "mm" | "" => 1e-3,
+        "cm" => 1e-2,
+        "m" => 1.0,
+        other => {
+            problems.add(Some(frac.line), Some("FRAC_IAVE"), format!("unit \"{other}\""), "mm, cm, m", "");
+            return Vec::new();
+        }
+    };
+    let mut spacings = Vec::new();
+    for row in &frac.data {
+        let Some(text) = row.cell(Some(mean)) else {
+            continue;
+        };
+        let Some(value) = parse_number(text).filter(|&v| v > 0.0) else {
+            reader.warnings.push(Warning::ValueLeftOut {
+                line: row.line,
+                column: "FRAC_IAVE",
+                found: text.to_owned(),
+                allowed: "a number above 0",
+            });
+            continue;
+        };
+        let label = row.cell(set).map(|label| reader.labels.index_of(label, &mut reader.warnings));
+        spacings.push(StatedSpacing {
+            label,
+            line: row.cell(id).map(|id| reader.lines.index_of(id)),
+            mean_m: value * to_metres,
+        });
+    }
+    spacings
+}

@@ -1,0 +1,201 @@
+use nalgebra::Unit;
+
+use super::assign::{Assignment, SetSource, assign};
+use super::frequency::{rqd_percent, volumetric_joint_count_per_m3};
+use super::joint_set::{JointSet, Membership, Sample, joint_set};
+use super::meeting::{Triple, meeting_probabilities};
+use super::mixture::{Mixture, MixtureOptions};
+use super::order::canonical_order;
+use super::set_doubt::warn_about_sets;
+use super::weight::{BlindZone, DEFAULT_MAX_WEIGHT, lines_seen, terzaghi_weight};
+use super::{LineKind, Reading, Survey, Warning};
+use crate::orientation::Vec3;
+
+/// How a survey is turned into sets.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MapOptions {
+    /// Labels or mixture.
+    pub source: SetSource,
+    /// Number of sets, starting directions, seed.
+    pub mixture: MixtureOptions,
+    /// Greatest Terzaghi weight; infinite for none.
+    pub max_weight: f64,
+    /// Bootstrap resamples; 0 for none.
+    pub resamples: u32,
+}
+
+impl Default for MapOptions {
+    fn default() -> Self {
+        Self {
+            source: SetSource::default(),
+            mixture: MixtureOptions::default(),
+            max_weight: DEFAULT_MAX_WEIGHT,
+            resamples: 400,
+        }
+    }
+}
+
+/// Where one reading belongs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReadingClass {
+    /// Index into [`Mapped::sets`]; `None` for a reading of no set.
+    pub set: Option<usize>,
+    /// Probability of each set, in their order; what is missing to 1 is that of none. Labels
+    /// are certain.
+    pub probabilities: Vec<f64>,
+    /// Terzaghi weight; 1 where the line's direction is not known.
+    pub weight: f64,
+}
+
+/// What one scanline or hole says about the rock along it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LineSummary {
+    /// Index into [`Survey::lines`].
+    pub line: usize,
+    /// Readings on it.
+    pub readings: usize,
+    /// Joints per metre along it.
+    pub frequency_per_m: f64,
+    /// RQD estimated from that, percent (Priest & Hudson 1976).
+    pub rqd_percent: f64,
+}
+
+/// A survey's sets and what they are worth.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mapped {
+    /// Sets: labelled ones by name, found ones by size.
+    pub sets: Vec<JointSet>,
+    /// One for each of [`Survey::readings`], in their order.
+    pub classes: Vec<ReadingClass>,
+    /// The mixture, when sets were found and not labelled.
+    pub mixture: Option<Mixture>,
+    /// Scanlines and holes of known length.
+    pub lines: Vec<LineSummary>,
+    /// Joints per cubic metre from the sets that have a spacing, and how many those are.
+    pub volumetric_count_per_m3: Option<(f64, usize)>,
+    /// Triples of sets that have a spacing, likeliest first, with block volumes.
+    pub triples: Vec<Triple>,
+    /// What could hardly be seen; `None` when lines are not known.
+    pub blind_zone: Option<BlindZone>,
+    /// What a person should look at, besides [`Survey::warnings`].
+    pub warnings: Vec<Warning>,
+}
+
+/// Turns a survey into joint sets with statistics: the study behind `map`, on plain values.
+///
+/// The result does not depend on the order of the readings, and with the same options it is
+/// the same to the last bit on any number of threads.
+///
+/// # Units
+/// Degrees, metres; see each field.
+#[must_use]
+pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
+    let order = canonical_order(survey);
+    let ordered: Vec<&Reading> = order.iter().map(|&at| &survey.readings[at]).collect();
+    let normals: Vec<Unit<Vec3>> = ordered.iter().map(|r| r.plane.upward_normal()).collect();
+    let axes: Vec<Vec3> = normals.iter().map(|n| n.into_inner()).collect();
+    let weights: Vec<f64> = ordered
+        .iter()
+        .zip(&normals)
+        .map(|(reading, normal)| {
+            let line = reading.line.map(|at| &survey.lines[at]);
+            terzaghi_weight(line, normal, options.max_weight)
+        })
+        .collect();
+    let mut lines_used = vec![false; survey.lines.len()];
+    for line in ordered.iter().filter_map(|r| r.line) {
+        lines_used[line] = true;
+    }
+    let assignment = assign(survey, &ordered, &axes, options.source, &options.mixture);
+    let sample = Sample {
+        survey,
+        ordered: &ordered,
+        axes: &axes,
+        weights: &weights,
+        lines_used: &lines_used,
+        resamples: options.resamples,
+        seed: options.mixture.seed,
+    };
+    let sets: Vec<JointSet> = (0..assignment.names.len())
+        .filter_map(|index| {
+            joint_set(
+                &sample,
+                &Membership {
+                    index,
+                    name: &assignment.names[index],
+                    label: assignment.labels[index],
+                    sets: assignment.names.len(),
+                    set: &assignment.set,
+                    probabilities: &assignment.probabilities,
+                },
+            )
+        })
+        .collect();
+    let blind_zone = lines_seen(&survey.readings, &survey.lines)
+        .filter(|_| options.max_weight.is_finite())
+        .map(|lines| BlindZone::of(&lines, options.max_weight));
+    let mut mapped = Mapped {
+        classes: classes(&order, &assignment, &weights),
+        mixture: assignment.mixture,
+        lines: line_summaries(survey),
+        volumetric_count_per_m3: volumetric(&sets),
+        triples: triples(&sets),
+        sets,
+        blind_zone,
+        warnings: Vec::new(),
+    };
+    warn_about_sets(survey, options.max_weight, &mut mapped);
+    mapped
+}
+
+/// Classes in the order of the readings.
+fn classes(order: &[usize], assignment: &Assignment, weights: &[f64]) -> Vec<ReadingClass> {
+    let sets = assignment.names.len();
+    let mut classes = vec![ReadingClass { set: None, probabilities: Vec::new(), weight: 1.0 }; order.len()];
+    for (at, &reading) in order.iter().enumerate() {
+        classes[reading] = ReadingClass {
+            set: assignment.set[at],
+            probabilities: assignment.probabilities[at * sets..(at + 1) * sets].to_vec(),
+            weight: weights[at],
+        };
+    }
+    classes
+}
+
+fn line_summaries(survey: &Survey) -> Vec<LineSummary> {
+    let mut counts = vec![0_usize; survey.lines.len()];
+    for line in survey.readings.iter().filter_map(|r| r.line) {
+        counts[line] += 1;
+    }
+    (0..survey.lines.len())
+        .filter_map(|line| {
+            let found = &survey.lines[line];
+            let along = matches!(found.kind, Some(LineKind::Scanline | LineKind::Hole));
+            let length = found.length_m.filter(|_| along && counts[line] > 0)?;
+            #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
+            let frequency_per_m = counts[line] as f64 / length;
+            Some(LineSummary {
+                line,
+                readings: counts[line],
+                frequency_per_m,
+                rqd_percent: rqd_percent(frequency_per_m),
+            })
+        })
+        .collect()
+}
+
+fn volumetric(sets: &[JointSet]) -> Option<(f64, usize)> {
+    let spacings: Vec<f64> = sets.iter().filter_map(|s| s.spacing.map(|spacing| spacing.mean_m)).collect();
+    (!spacings.is_empty()).then(|| (volumetric_joint_count_per_m3(&spacings), spacings.len()))
+}
+
+fn triples(sets: &[JointSet]) -> Vec<Triple> {
+    let with_spacing: Vec<(usize, (Unit<Vec3>, f64))> =
+        sets.iter().enumerate().filter_map(|(at, s)| Some((at, (s.normal(), s.spacing?.mean_m)))).collect();
+    let values: Vec<(Unit<Vec3>, f64)> = with_spacing.iter().map(|(_, v)| *v).collect();
+    let mut triples = meeting_probabilities(&values);
+    for triple in &mut triples {
+        triple.sets = triple.sets.map(|at| with_spacing[at].0);
+    }
+    triples
+}

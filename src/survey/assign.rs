@@ -1,0 +1,100 @@
+use super::mixture::{Mixture, MixtureOptions, fit_mixture};
+use super::{Reading, Survey};
+use crate::orientation::Vec3;
+
+/// Where sets come from.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum SetSource {
+    /// The mapper's labels when any reading has one, else the mixture.
+    #[default]
+    LabelsElseAutomatic,
+    /// The mixture, whatever the labels say.
+    Automatic,
+}
+
+/// Which reading belongs to which set, readings in canonical order.
+pub(crate) struct Assignment {
+    pub names: Vec<String>,
+    /// The survey's label behind each set, when the mapper labelled.
+    pub labels: Vec<Option<usize>>,
+    /// The set of each reading, or none.
+    pub set: Vec<Option<usize>>,
+    /// Probability of each set for each reading, a row a reading. Labels are certain.
+    pub probabilities: Vec<f64>,
+    pub mixture: Option<Mixture>,
+}
+
+pub(crate) fn assign(
+    survey: &Survey,
+    ordered: &[&Reading],
+    axes: &[Vec3],
+    source: SetSource,
+    options: &MixtureOptions,
+) -> Assignment {
+    let labelled = ordered.iter().any(|r| r.label.is_some());
+    if labelled && source == SetSource::LabelsElseAutomatic {
+        by_label(survey, ordered)
+    } else {
+        by_mixture(axes, options)
+    }
+}
+
+fn by_label(survey: &Survey, ordered: &[&Reading]) -> Assignment {
+    let mut used = vec![false; survey.labels.len()];
+    for label in ordered.iter().filter_map(|r| r.label) {
+        used[label] = true;
+    }
+    let mut labels: Vec<usize> = (0..survey.labels.len()).filter(|&l| used[l]).collect();
+    // By name, short ones first, so that 2 comes before 10: rows may come in any order.
+    labels.sort_by_key(|&l| (survey.labels[l].len(), &survey.labels[l]));
+    let mut set_of_label = vec![None; survey.labels.len()];
+    for (set, &label) in labels.iter().enumerate() {
+        set_of_label[label] = Some(set);
+    }
+    let set: Vec<Option<usize>> =
+        ordered.iter().map(|r| r.label.and_then(|label| set_of_label[label])).collect();
+    let mut probabilities = vec![0.0; ordered.len() * labels.len()];
+    for (reading, set) in set.iter().enumerate() {
+        if let Some(set) = set {
+            probabilities[reading * labels.len() + set] = 1.0;
+        }
+    }
+    Assignment {
+        names: labels.iter().map(|&l| survey.labels[l].clone()).collect(),
+        labels: labels.into_iter().map(Some).collect(),
+        set,
+        probabilities,
+        mixture: None,
+    }
+}
+
+fn by_mixture(axes: &[Vec3], options: &MixtureOptions) -> Assignment {
+    let mixture = fit_mixture(axes, options);
+    let sets = mixture.components.len();
+    let mut set = Vec::with_capacity(axes.len());
+    let mut probabilities = Vec::with_capacity(axes.len() * sets);
+    let mut row = Vec::with_capacity(sets);
+    for axis in axes {
+        mixture.memberships(axis, &mut row);
+        probabilities.extend_from_slice(&row);
+        let background = 1.0 - row.iter().sum::<f64>();
+        let best = row.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(&a.0)));
+        set.push(best.filter(|(_, p)| **p > background).map(|(at, _)| at));
+    }
+    Assignment {
+        names: (0..sets).map(set_letter).collect(),
+        labels: vec![None; sets],
+        set,
+        probabilities,
+        mixture: Some(mixture),
+    }
+}
+
+/// A, B, … Z, A1, B1, …
+fn set_letter(index: usize) -> String {
+    let letter = char::from(b'A' + u8::try_from(index % 26).unwrap_or(0));
+    match index / 26 {
+        0 => letter.to_string(),
+        round => format!("{letter}{round}"),
+    }
+}

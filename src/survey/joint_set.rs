@@ -1,0 +1,208 @@
+use nalgebra::Unit;
+
+use super::bootstrap::{Spread, spread_of};
+use super::isrm::{persistence_word, spacing_word};
+use super::spacing::{Scatter, Spacing, spacing_of};
+use super::trace::{EndCounts, WindowMeasure, mean_trace_length_m};
+use super::{LineKind, Reading, Survey};
+use crate::orientation::{FisherStatistics, OrientationTensor, Plane, Vec3};
+
+/// Whether a set scatters round a point or along a band.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// Woodcock's shape above 1.
+    Cluster,
+    /// Woodcock's shape below 1: poles lie along a band, and a mean plane says little.
+    Girdle,
+}
+
+/// Mean trace length of a set.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TraceLength {
+    /// Mean, metres.
+    pub mean_m: f64,
+    /// True when it is corrected for what windows hide; false for the plain mean of what was
+    /// seen, which hidden ends make too short and long traces' better chance too long.
+    pub corrected: bool,
+    /// How many traces.
+    pub values: usize,
+}
+
+/// A joint set with the statistics that its readings carry. What they do not carry is `None`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JointSet {
+    /// Name: the mapper's label, or a letter.
+    pub name: String,
+    /// Readings assigned to it.
+    pub readings: usize,
+    /// Sum of the Terzaghi weights of those readings.
+    pub weighted_count: f64,
+    /// Sum of the membership probabilities over all readings: what the statistics rest on.
+    pub expected_count: f64,
+    /// Mean plane: principal axis of the orientation tensor, weighted (Terzaghi weight times
+    /// membership).
+    pub mean: Plane,
+    /// The tensor itself.
+    pub tensor: OrientationTensor,
+    /// Fisher's K and its kin round the weighted resultant; `None` for a single reading.
+    pub fisher_k: Option<f64>,
+    /// Half-angle of the 95 % cone of confidence of the mean, degrees (Fisher 1953).
+    pub cone_95_deg: Option<f64>,
+    /// Cluster or girdle (Woodcock 1977); `None` where the readings cannot tell.
+    pub form: Option<Form>,
+    /// Bootstrap spread of mean and K.
+    pub spread: Option<Spread>,
+    /// Mean spacing square to the joints; its inverse is the set's frequency.
+    pub spacing: Option<Spacing>,
+    /// Mean trace length.
+    pub trace_length: Option<TraceLength>,
+    /// True when traces were seen in windows but none of their ends.
+    pub traces_endless: bool,
+    /// Mean of the JRC that was recorded.
+    pub jrc: Option<f64>,
+}
+
+impl JointSet {
+    /// The upward unit normal of the mean plane.
+    #[must_use]
+    pub fn normal(&self) -> Unit<Vec3> {
+        self.mean.upward_normal()
+    }
+
+    /// Joints per metre square to the set.
+    #[must_use]
+    pub fn frequency_per_m(&self) -> Option<f64> {
+        self.spacing.map(|spacing| 1.0 / spacing.mean_m)
+    }
+
+    /// The word of ISRM (1978) for the mean spacing.
+    #[must_use]
+    pub fn spacing_word(&self) -> Option<&'static str> {
+        self.spacing.map(|spacing| spacing_word(spacing.mean_m))
+    }
+
+    /// The word of ISRM (1978) for persistence by mean trace length.
+    #[must_use]
+    pub fn persistence_word(&self) -> Option<&'static str> {
+        self.trace_length.map(|trace| persistence_word(trace.mean_m))
+    }
+}
+
+/// Memberships below this are left out of sums: a thousand of them weigh as much as a reading.
+const LEAST_MEMBERSHIP: f64 = 1e-3;
+
+/// What all sets of a survey share.
+pub(crate) struct Sample<'s> {
+    pub survey: &'s Survey,
+    /// Readings in canonical order, with unit axes and Terzaghi weights beside them.
+    pub ordered: &'s [&'s Reading],
+    pub axes: &'s [Vec3],
+    pub weights: &'s [f64],
+    pub lines_used: &'s [bool],
+    pub resamples: u32,
+    pub seed: u64,
+}
+
+/// What tells one set from another.
+pub(crate) struct Membership<'s> {
+    pub index: usize,
+    pub name: &'s str,
+    pub label: Option<usize>,
+    pub sets: usize,
+    pub set: &'s [Option<usize>],
+    pub probabilities: &'s [f64],
+}
+
+/// Statistics of one set; `None` when nothing belongs to it.
+pub(crate) fn joint_set(sample: &Sample<'_>, of: &Membership<'_>) -> Option<JointSet> {
+    let mut members: Vec<(Vec3, f64)> = Vec::new();
+    let (mut expected_count, mut weighted_count) = (0.0, 0.0);
+    let mut assigned: Vec<&Reading> = Vec::new();
+    for (at, axis) in sample.axes.iter().enumerate() {
+        let probability = of.probabilities[at * of.sets + of.index];
+        if of.set[at] == Some(of.index) {
+            assigned.push(sample.ordered[at]);
+            weighted_count += sample.weights[at];
+        }
+        if probability >= LEAST_MEMBERSHIP {
+            expected_count += probability;
+            members.push((*axis, probability * sample.weights[at]));
+        }
+    }
+    let tensor = OrientationTensor::of_weighted(members.iter().copied())?;
+    let toward = tensor.axes[0];
+    for (axis, _) in &mut members {
+        if axis.dot(&toward) < 0.0 {
+            *axis = -*axis;
+        }
+    }
+    let fisher = FisherStatistics::of_axes(members.iter().copied(), &toward, expected_count)?;
+    let normal = Unit::new_unchecked(-toward.into_inner());
+    let spread = spread_of(&members, expected_count, sample.resamples, sample.seed, of.index);
+    let (trace_length, traces_endless) = trace_length(&assigned, sample.survey);
+    Some(JointSet {
+        name: of.name.to_owned(),
+        readings: assigned.len(),
+        weighted_count,
+        expected_count,
+        mean: Plane::from_normal(&normal),
+        tensor,
+        fisher_k: fisher.k,
+        cone_95_deg: fisher.cone_95_deg,
+        form: tensor.shape().map(|shape| if shape >= 1.0 { Form::Cluster } else { Form::Girdle }),
+        spread,
+        spacing: spacing_of(
+            &Scatter { normal, k: fisher.k },
+            &assigned,
+            &sample.survey.lines,
+            sample.lines_used,
+            &sample.survey.stated_spacings,
+            of.label,
+        ),
+        trace_length,
+        traces_endless,
+        jrc: mean(assigned.iter().filter_map(|r| r.jrc)),
+    })
+}
+
+fn mean(values: impl Iterator<Item = f64>) -> Option<f64> {
+    let (mut sum, mut count) = (0.0, 0.0);
+    for value in values {
+        sum += value;
+        count += 1.0;
+    }
+    (count > 0.0).then(|| sum / count)
+}
+
+/// The mean trace length, corrected where windows allow it, and whether windows showed traces
+/// without any end.
+fn trace_length(readings: &[&Reading], survey: &Survey) -> (Option<TraceLength>, bool) {
+    let mut windows = Vec::new();
+    let mut values = 0;
+    for (at, line) in survey.lines.iter().enumerate() {
+        if line.kind != Some(LineKind::Window) || line.window.is_none() {
+            continue;
+        }
+        let mut counts = EndCounts::default();
+        let mut normals = Vec::new();
+        for reading in readings.iter().filter(|r| r.line == Some(at)) {
+            if let Some(ends) = reading.ends_seen {
+                counts.add(ends);
+                normals.push(reading.plane.upward_normal());
+            }
+        }
+        if let Some(measure) = WindowMeasure::of(line, &normals).filter(|_| !normals.is_empty()) {
+            values += normals.len();
+            windows.push((counts, measure));
+        }
+    }
+    if !windows.is_empty() {
+        let corrected =
+            mean_trace_length_m(&windows).map(|mean_m| TraceLength { mean_m, corrected: true, values });
+        return (corrected, corrected.is_none());
+    }
+    let seen: Vec<f64> = readings.iter().filter_map(|r| r.trace_length_m).collect();
+    let plain =
+        mean(seen.iter().copied()).map(|mean_m| TraceLength { mean_m, corrected: false, values: seen.len() });
+    (plain, false)
+}

@@ -1,0 +1,203 @@
+use crate::orientation::{Line, wrap_azimuth_deg};
+
+use super::column::{Known, find_columns, header_list};
+use super::number::parse_number;
+use super::problem::{Collector, Problems};
+use super::row::parse_reference;
+use super::table::{Row, Rows, delimiter_of};
+use super::warning::Warning;
+use super::{ColumnMap, LineKind, NorthCorrection, SurveyLine, WindowShape};
+
+const ID: usize = 0;
+const KIND: usize = 1;
+const TREND: usize = 2;
+const PLUNGE: usize = 3;
+const LENGTH: usize = 4;
+const RADIUS: usize = 5;
+const WIDTH: usize = 6;
+const HEIGHT: usize = 7;
+const REFERENCE: usize = 8;
+
+const fn known(name: &'static str, also: &'static [&'static str]) -> Known {
+    Known { name, bare: &[], also }
+}
+
+const COLUMNS: [Known; 9] = [
+    known("id", &["scanline", "line", "window", "hole", "line_id"]),
+    known("kind", &[]),
+    known("trend_deg", &[]),
+    known("plunge_deg", &[]),
+    known("length_m", &[]),
+    known("radius_m", &[]),
+    known("width_m", &[]),
+    known("height_m", &[]),
+    known("reference_line", &[]),
+];
+
+/// Reads scanlines, windows and holes: `id`, `kind` (scanline, window or hole), `trend_deg`,
+/// `plunge_deg`, and where it applies `length_m`, `radius_m` or `width_m` and `height_m`, and
+/// `reference_line` (top, bottom or north) for oriented core.
+///
+/// Trend and plunge go along a scanline, down a hole, and into the rock square to a window's
+/// surface. Every row must be whole: what is wrong here would be wrong in every reading.
+///
+/// # Errors
+/// Everything that is wrong with the file, at once.
+pub fn read_lines(
+    file_name: &str,
+    text: &str,
+    columns: &ColumnMap,
+    north: NorthCorrection,
+) -> Result<(Vec<SurveyLine>, Vec<Warning>), Problems> {
+    let mut problems = Collector::new(file_name);
+    let mut warnings = Vec::new();
+    let mut lines: Vec<SurveyLine> = Vec::new();
+    let mut rows = Rows::new(text, delimiter_of(text));
+    let Some(header) = rows.next() else {
+        problems.add(None, None, "an empty file", "a header with id, kind, trend_deg, plunge_deg", "");
+        return problems.finish((lines, warnings));
+    };
+    let found = find_columns(&header.cells, header.line, &COLUMNS, columns, &mut problems, &mut warnings);
+    for needed in [ID, KIND, TREND, PLUNGE] {
+        if found[needed].is_none() {
+            problems.add(
+                Some(header.line),
+                None,
+                format!("columns {}", header_list(&header.cells)),
+                format!("a column {}", COLUMNS[needed].name),
+                "",
+            );
+        }
+    }
+    if !problems.is_empty() {
+        return problems.finish((lines, warnings));
+    }
+    for row in rows.by_ref() {
+        let cells = LineCells { row: &row, columns: &found };
+        if let Some(line) = line_of(&cells, north, &mut problems) {
+            if lines.iter().any(|other| other.id == line.id) {
+                problems.add(
+                    Some(row.line),
+                    Some("id"),
+                    format!("\"{}\" a second time", line.id),
+                    "each id once",
+                    "Rename one of them in both files",
+                );
+            }
+            lines.push(line);
+        }
+    }
+    if let Some(line) = rows.unclosed_quote {
+        problems.add(Some(line), None, "a quotation mark that is never closed", "quotes in pairs", "");
+    }
+    problems.finish((lines, warnings))
+}
+
+struct LineCells<'r, 't> {
+    row: &'r Row<'t>,
+    columns: &'r [Option<usize>],
+}
+
+impl LineCells<'_, '_> {
+    fn text(&self, column: usize) -> Option<&str> {
+        let text = self.row.cells.get(self.columns[column]?)?.as_ref();
+        (!text.is_empty()).then_some(text)
+    }
+
+    /// A number in bounds, `None` when nothing is there; a problem when it cannot be used.
+    fn number(
+        &self,
+        column: usize,
+        allowed: &str,
+        fits: fn(f64) -> bool,
+        problems: &mut Collector,
+    ) -> Option<f64> {
+        let text = self.text(column)?;
+        let number = parse_number(text).filter(|&v| fits(v));
+        if number.is_none() {
+            problems.add(Some(self.row.line), Some(COLUMNS[column].name), format!("\"{text}\""), allowed, "");
+        }
+        number
+    }
+
+    fn missing(&self, column: usize, allowed: &str, problems: &mut Collector) {
+        problems.add(Some(self.row.line), Some(COLUMNS[column].name), "nothing", allowed, "");
+    }
+}
+
+fn line_of(
+    cells: &LineCells<'_, '_>,
+    north: NorthCorrection,
+    problems: &mut Collector,
+) -> Option<SurveyLine> {
+    let id = cells.text(ID);
+    if id.is_none() {
+        cells.missing(ID, "the name that readings use", problems);
+    }
+    let kind_text = cells.text(KIND).unwrap_or("");
+    let kind = match kind_text.to_ascii_lowercase().as_str() {
+        "scanline" | "line" => Some(LineKind::Scanline),
+        "window" => Some(LineKind::Window),
+        "hole" | "borehole" | "drillhole" => Some(LineKind::Hole),
+        _ => None,
+    };
+    if kind.is_none() {
+        problems.add(
+            Some(cells.row.line),
+            Some("kind"),
+            format!("\"{kind_text}\""),
+            "scanline, window or hole",
+            "",
+        );
+    }
+    let (azimuth, slope) = ("0 to 360", "-90 (up) to 90 (down)");
+    let trend = cells.number(TREND, azimuth, |v| (0.0..=360.0).contains(&v), problems);
+    let plunge = cells.number(PLUNGE, slope, |v| (-90.0..=90.0).contains(&v), problems);
+    if cells.text(TREND).is_none() {
+        cells.missing(TREND, azimuth, problems);
+    }
+    if cells.text(PLUNGE).is_none() {
+        cells.missing(PLUNGE, slope, problems);
+    }
+    let mut size = |column| cells.number(column, "metres, above 0", |v| v > 0.0, problems);
+    let (length_m, radius) = (size(LENGTH), size(RADIUS));
+    let window = match (radius, size(WIDTH), size(HEIGHT)) {
+        (Some(radius_m), None, None) => Some(WindowShape::Circle { radius_m }),
+        (None, Some(width_m), Some(height_m)) => Some(WindowShape::Rectangle { width_m, height_m }),
+        (None, None, None) => None,
+        _ => {
+            problems.add(
+                Some(cells.row.line),
+                None,
+                "a window's size that is not whole",
+                "radius_m alone, or width_m and height_m",
+                "",
+            );
+            None
+        }
+    };
+    let reference = match cells.text(REFERENCE) {
+        None => None,
+        Some(text) => {
+            let reference = parse_reference(text);
+            if reference.is_none() {
+                problems.add(
+                    Some(cells.row.line),
+                    Some("reference_line"),
+                    format!("\"{text}\""),
+                    "top, bottom or north",
+                    "",
+                );
+            }
+            reference
+        }
+    };
+    Some(SurveyLine {
+        id: id?.to_owned(),
+        kind: Some(kind?),
+        direction: Some(Line { trend_deg: north.apply_deg(wrap_azimuth_deg(trend?)), plunge_deg: plunge? }),
+        length_m,
+        window,
+        reference,
+    })
+}

@@ -1,0 +1,162 @@
+use nalgebra::Unit;
+use rayon::prelude::*;
+
+use super::{Mixture, Scale};
+use crate::orientation::Vec3;
+
+/// A set broader than this is no set: two thirds of it spread over 36° about its mean.
+pub(super) const LEAST_K: f64 = 5.0;
+/// A set tighter than this is tighter than whole degrees can express.
+pub(super) const GREATEST_K: f64 = 2000.0;
+
+/// A weak prior on the scatter of a set, worth this many readings at [`PRIOR_K`]: it keeps a
+/// handful of equal readings from becoming a set of infinite K (Fraley & Raftery 2007,
+/// *J. Classif.* 24, 155-181, who regularise in the same way). Statistics of the sets are made
+/// without it.
+const PRIOR_READINGS: f64 = 2.0;
+const PRIOR_K: f64 = 25.0;
+
+/// Readings summed in one go. Fixed, so that sums do not depend on the number of threads.
+const CHUNK: usize = 4096;
+
+/// The fit has settled when a round gains less than this in ln L: far below the difference of
+/// a criterion that decides on a set.
+const SETTLED: f64 = 1e-7;
+
+/// Sums over readings that a round of maximisation needs.
+#[derive(Clone)]
+struct Sums {
+    log_likelihood: f64,
+    background: f64,
+    sets: Vec<(f64, Vec3)>,
+}
+
+impl Sums {
+    fn zero(sets: usize) -> Self {
+        Self { log_likelihood: 0.0, background: 0.0, sets: vec![(0.0, Vec3::zeros()); sets] }
+    }
+
+    fn add(&mut self, other: &Self) {
+        self.log_likelihood += other.log_likelihood;
+        self.background += other.background;
+        for (mine, theirs) in self.sets.iter_mut().zip(&other.sets) {
+            mine.0 += theirs.0;
+            mine.1 += theirs.1;
+        }
+    }
+}
+
+fn sums_of(axes: &[Vec3], mixture: &Mixture, scales: &[Scale]) -> Sums {
+    let mut sums = Sums::zero(scales.len());
+    let mut densities = vec![(0.0, 0.0); scales.len()];
+    for axis in axes {
+        let mut total = mixture.background;
+        for ((density, component), scale) in densities.iter_mut().zip(&mixture.components).zip(scales) {
+            let along = component.axis.dot(axis);
+            *density = (component.share * scale.relative_density(along.abs()), along);
+            total += density.0;
+        }
+        sums.log_likelihood += total.ln();
+        sums.background += mixture.background / total;
+        for ((sum, &(density, along)), scale) in sums.sets.iter_mut().zip(&densities).zip(scales) {
+            let probability = density / total;
+            sum.0 += probability;
+            // An axis belongs to both ends of the mean: tanh is the share of the near end less
+            // that of the far one.
+            sum.1 += axis * (probability * (scale.k * along).tanh());
+        }
+    }
+    sums
+}
+
+fn expectation(axes: &[Vec3], mixture: &Mixture) -> Sums {
+    let scales: Vec<Scale> = mixture.components.iter().map(|c| Scale::of(c.k)).collect();
+    if axes.len() <= CHUNK {
+        return sums_of(axes, mixture, &scales);
+    }
+    let parts: Vec<Sums> = axes.par_chunks(CHUNK).map(|chunk| sums_of(chunk, mixture, &scales)).collect();
+    let mut sums = Sums::zero(scales.len());
+    for part in &parts {
+        sums.add(part);
+    }
+    sums
+}
+
+/// What the prior on K adds to ln L.
+fn log_prior(mixture: &Mixture) -> f64 {
+    let slack = PRIOR_READINGS * (1.0 - mean_cos(PRIOR_K));
+    mixture.components.iter().map(|c| PRIOR_READINGS * Scale::of(c.k).factor.ln() - c.k * slack).sum()
+}
+
+/// Rounds of expectation and maximisation from `start`, at most `rounds`.
+pub(super) fn improve(axes: &[Vec3], start: Mixture, rounds: usize) -> Mixture {
+    let mut mixture = start;
+    #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
+    let n = axes.len() as f64;
+    let prior_slack = PRIOR_READINGS * (1.0 - mean_cos(PRIOR_K));
+    let mut last = f64::NEG_INFINITY;
+    for _ in 0..rounds {
+        let sums = expectation(axes, &mixture);
+        let objective = sums.log_likelihood + log_prior(&mixture);
+        mixture.log_likelihood = sums.log_likelihood;
+        if objective - last < SETTLED * (1.0 + n * 1e-3) {
+            break;
+        }
+        last = objective;
+        for (component, (count, sum)) in mixture.components.iter_mut().zip(&sums.sets) {
+            component.share = count / n;
+            if let Some(axis) = Unit::try_new(*sum, f64::MIN_POSITIVE) {
+                component.axis = axis;
+            }
+            let slack = (count - sum.norm()).max(0.0) + prior_slack;
+            let mean_length = 1.0 - slack / (count + PRIOR_READINGS);
+            component.k = k_of_mean_cos(mean_length).clamp(LEAST_K, GREATEST_K);
+        }
+        mixture.background = sums.background / n;
+    }
+    mixture.bic = bic(mixture.log_likelihood, mixture.components.len(), n);
+    mixture
+}
+
+/// −2·ln L + parameters·ln n; a set has two angles, a K and a share.
+pub(super) fn bic(log_likelihood: f64, sets: usize, n: f64) -> f64 {
+    #[allow(clippy::cast_precision_loss)] // a handful of sets
+    let parameters = 4.0 * sets as f64;
+    -2.0 * log_likelihood + parameters * n.ln()
+}
+
+/// Mean of cos θ in Fisher's distribution: coth K − 1/K.
+fn mean_cos(k: f64) -> f64 {
+    1.0 / k.tanh() - 1.0 / k
+}
+
+/// The K whose mean of cos θ is `mean`, which is below 1.
+fn k_of_mean_cos(mean: f64) -> f64 {
+    if mean <= 0.0 {
+        return 0.0;
+    }
+    let mut k = mean * (3.0 - mean * mean) / (1.0 - mean * mean);
+    // From this start (Banerjee et al. 2005, J. Mach. Learn. Res. 6, 1345-1382) a few steps of
+    // Newton reach the last bits; for small K the start itself is good.
+    for _ in 0..4 {
+        if !(1e-3..1e6).contains(&k) {
+            break;
+        }
+        let slope = 1.0 / (k * k) - 1.0 / k.sinh().powi(2);
+        k -= (mean_cos(k) - mean) / slope;
+    }
+    k
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn k_returns_from_its_mean_cosine() {
+        for k in [0.5, 2.0, 10.0, 50.0, 400.0] {
+            let back = k_of_mean_cos(mean_cos(k));
+            assert!((back - k).abs() < 1e-9 * k, "{k} {back}");
+        }
+    }
+}

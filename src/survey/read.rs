@@ -1,0 +1,238 @@
+use super::column::{ColumnMap, find_columns, header_list};
+use super::doubt::find_doubts;
+use super::fields::{Field, NOTATION_COLUMNS, NOTATIONS, SURVEY_COLUMNS};
+use super::intern::{LabelNames, LineNames};
+use super::number::{parse_number, parse_yes_no};
+use super::problem::{Collector, Problems};
+use super::reading::{Reading, Reject, Remarks};
+use super::row::{Cells, Context, plane_of};
+use super::table::{Row, Rows, delimiter_of};
+use super::warning::Warning;
+use super::{NorthCorrection, Survey, SurveyLine};
+
+/// What a survey is read with.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ReadOptions {
+    /// Which header means what, for other people's tables.
+    pub columns: ColumnMap,
+    /// What turns azimuths to the case's north.
+    pub north: NorthCorrection,
+    /// Scanlines, windows and holes (see [`super::read_lines`]).
+    pub lines: Vec<SurveyLine>,
+}
+
+/// Reads a survey table: a header, then a row a joint; comma, semicolon or tab separated.
+///
+/// A row that gives no plane ends in [`Survey::rejects`]; a value other than the orientation
+/// that cannot be used is left out with a warning, and the reading stays. Rows that name no line
+/// belong to the only one of [`ReadOptions::lines`], where there is but one. A file that begins
+/// with an AGS 4 `GROUP` is read as such: `DISC` a row a joint, `LOCA` and `HORN` for holes,
+/// `FRAC` for mean spacings.
+///
+/// # Units
+/// As the headers say: degrees and metres.
+///
+/// # Errors
+/// When the table as a whole cannot be read: no header, no column of any notation, a quantity
+/// named twice, a quote that never closes. All such problems at once.
+pub fn read_survey(file_name: &str, text: &str, options: &ReadOptions) -> Result<Survey, Problems> {
+    if super::ags::looks_like_ags(text) {
+        return super::ags::read_ags(file_name, text, options);
+    }
+    let mut problems = Collector::new(file_name);
+    let mut warnings = Vec::new();
+    let mut rows = Rows::new(text, delimiter_of(text));
+    let Some(header) = rows.next() else {
+        problems.add(None, None, "an empty file", format!("a header with {NOTATION_COLUMNS}"), "");
+        return problems.finish(empty(options));
+    };
+    let columns = find_columns(
+        &header.cells,
+        header.line,
+        &SURVEY_COLUMNS,
+        &options.columns,
+        &mut problems,
+        &mut warnings,
+    );
+    let has = |field: Field| columns[field as usize].is_some();
+    if !NOTATIONS.iter().any(|(_, fields)| fields.iter().all(|&field| has(field))) {
+        problems.add(
+            Some(header.line),
+            None,
+            format!("columns {}", header_list(&header.cells)),
+            NOTATION_COLUMNS,
+            "Rename the columns, or say which is which with a column map; a strike is taken \
+             as right-hand rule only when you call it strike_deg",
+        );
+    }
+    if !problems.is_empty() {
+        return problems.finish(empty(options));
+    }
+    let mut reader = Reader {
+        columns,
+        width: header.cells.len(),
+        north: options.north,
+        single_line: options.lines.len() == 1,
+        lines: LineNames::new(&options.lines),
+        labels: LabelNames::default(),
+        warnings,
+    };
+    let (mut readings, mut rejects) = (Vec::new(), Vec::new());
+    let mut count = 0;
+    for row in rows.by_ref() {
+        count += 1;
+        match reader.reading(&row) {
+            Ok(reading) => readings.push(reading),
+            Err(reasons) => rejects.push(Reject {
+                line_number: row.line,
+                reason: reasons.join("; "),
+                row: row.raw.to_owned(),
+            }),
+        }
+    }
+    if let Some(line) = rows.unclosed_quote {
+        problems.add(
+            Some(line),
+            None,
+            "a quotation mark that is never closed",
+            "quotes in pairs",
+            "Everything after it would be lost: close it or take it out",
+        );
+    }
+    reader.lines.warn_unknown(&readings, &mut reader.warnings);
+    find_doubts(&readings, &mut reader.warnings);
+    problems.finish(Survey {
+        readings,
+        rejects,
+        rows: count,
+        labels: reader.labels.names,
+        lines: reader.lines.lines,
+        stated_spacings: Vec::new(),
+        north: options.north,
+        warnings: reader.warnings,
+    })
+}
+
+fn empty(options: &ReadOptions) -> Survey {
+    Survey {
+        readings: Vec::new(),
+        rejects: Vec::new(),
+        rows: 0,
+        labels: Vec::new(),
+        lines: options.lines.clone(),
+        stated_spacings: Vec::new(),
+        north: options.north,
+        warnings: Vec::new(),
+    }
+}
+
+/// What stays the same from row to row.
+pub(crate) struct Reader {
+    pub columns: Vec<Option<usize>>,
+    pub width: usize,
+    pub north: NorthCorrection,
+    /// With one line in the lines file, rows need not name it.
+    pub single_line: bool,
+    pub lines: LineNames,
+    pub labels: LabelNames,
+    pub warnings: Vec<Warning>,
+}
+
+impl Reader {
+    pub(crate) fn reading(&mut self, row: &Row<'_>) -> Result<Reading, Vec<String>> {
+        if row.cells.len() > self.width {
+            let extra = &row.cells[self.width..];
+            if extra.iter().any(|cell| !cell.is_empty()) {
+                return Err(vec![format!(
+                    "{} cells where the header has {}; a decimal comma or a comma in a note \
+                     needs quotes in a comma-separated file",
+                    row.cells.len(),
+                    self.width
+                )]);
+            }
+        }
+        let cells = Cells { line: row.line, cells: &row.cells, columns: &self.columns };
+        let line = match cells.text(Field::Line) {
+            Some(id) => Some(self.lines.index_of(id)),
+            None => self.single_line.then_some(0),
+        };
+        let warned = self.warnings.len();
+        let mut context = Context { north: self.north, warnings: &mut self.warnings };
+        let found = plane_of(&cells, line.map(|at| &self.lines.lines[at]), &mut context);
+        let (plane, notation) = match found {
+            Ok(found) => found,
+            Err(reasons) => {
+                // A rejected row is not warned about as well.
+                self.warnings.truncate(warned);
+                return Err(reasons);
+            }
+        };
+        let label = cells.text(Field::Set).map(|label| self.labels.index_of(label, &mut self.warnings));
+        let warnings = &mut self.warnings;
+        let mut number = |field, allowed, fits: fn(f64) -> bool| {
+            value(&cells, field, allowed, warnings, |text| parse_number(text).filter(|&v| fits(v)))
+        };
+        let distance_m = number(Field::Distance, "a number, metres", |_| true);
+        let trace_length_m = number(Field::TraceLength, "a number above 0, metres", |v| v > 0.0);
+        let spacing_m = number(Field::Spacing, "a number above 0, metres", |v| v > 0.0);
+        let jrc = number(Field::Jrc, "0 to 20", |v| (0.0..=20.0).contains(&v));
+        let ends_seen = value(&cells, Field::EndsSeen, "0, 1 or 2", warnings, parse_ends);
+        let near_steel = value(&cells, Field::NearSteel, "yes or no", warnings, parse_yes_no);
+        Ok(Reading {
+            line_number: row.line,
+            plane,
+            notation,
+            label,
+            line,
+            distance_m,
+            trace_length_m,
+            ends_seen,
+            spacing_m,
+            jrc,
+            near_steel: near_steel.unwrap_or(false),
+            remarks: remarks(&cells),
+        })
+    }
+}
+
+fn parse_ends(text: &str) -> Option<u8> {
+    match parse_number(text)? {
+        0.0 => Some(0),
+        1.0 => Some(1),
+        2.0 => Some(2),
+        _ => None,
+    }
+}
+
+/// A value that the reading can live without: left out with a warning when it cannot be used.
+fn value<T>(
+    cells: &Cells<'_, '_>,
+    field: Field,
+    allowed: &'static str,
+    warnings: &mut Vec<Warning>,
+    parse: impl Fn(&str) -> Option<T>,
+) -> Option<T> {
+    let text = cells.text(field)?;
+    let parsed = parse(text);
+    if parsed.is_none() {
+        warnings.push(Warning::ValueLeftOut {
+            line: cells.line,
+            column: field.name(),
+            found: text.to_owned(),
+            allowed,
+        });
+    }
+    parsed
+}
+
+fn remarks(cells: &Cells<'_, '_>) -> Option<Box<Remarks>> {
+    let text = |field| cells.text(field).map(Box::from);
+    let remarks = Remarks {
+        roughness: text(Field::Roughness),
+        filling: text(Field::Filling),
+        water: text(Field::Water),
+        instrument: text(Field::Instrument),
+        note: text(Field::Note),
+    };
+    (remarks != Remarks::default()).then(|| Box::new(remarks))
+}

@@ -1,0 +1,242 @@
+use std::fmt;
+
+/// Something a mapper or engineer should look at. Nothing that is warned about is left out
+/// unless the warning says so.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Warning {
+    /// A header without a unit was taken.
+    UnitAssumed {
+        /// As it stands in the file.
+        header: String,
+        /// The column it was read as.
+        read_as: &'static str,
+    },
+    /// A column that means nothing here was passed over.
+    UnknownColumn {
+        /// As it stands in the file.
+        header: String,
+        /// A known name that it may be a slip of.
+        nearest: Option<String>,
+    },
+    /// The file was not Unicode.
+    GuessedLetters,
+    /// A value other than the orientation could not be used; the reading is kept without it.
+    ValueLeftOut {
+        /// Line in the file.
+        line: usize,
+        /// Column.
+        column: &'static str,
+        /// What stood there.
+        found: String,
+        /// What is allowed.
+        allowed: &'static str,
+    },
+    /// A range such as "80-85" was read as its middle.
+    RangeTaken {
+        /// Line in the file.
+        line: usize,
+        /// Column.
+        column: &'static str,
+        /// What stood there.
+        found: String,
+        /// What was taken, degrees.
+        taken_deg: f64,
+    },
+    /// A level plane with a dip direction.
+    LevelWithDirection {
+        /// Line in the file.
+        line: usize,
+    },
+    /// The same joint twice.
+    Duplicate {
+        /// Line in the file.
+        line: usize,
+        /// Line of the first one.
+        first_line: usize,
+    },
+    /// Strike and dip direction are the same number.
+    StrikeLooksLikeDipDirection {
+        /// Line in the file.
+        line: usize,
+    },
+    /// A reading lies off its labelled set, and fits when turned by a quarter: strike and dip
+    /// direction were probably mixed up.
+    QuarterTurnFits {
+        /// Line in the file.
+        line: usize,
+        /// The set.
+        set: String,
+    },
+    /// A set's label became a name of letters, digits and `_`.
+    LabelRenamed {
+        /// As it stood.
+        from: String,
+        /// The name.
+        to: String,
+    },
+    /// Readings name a line that no lines file describes.
+    UnknownLine {
+        /// The line's name.
+        id: String,
+        /// How many readings name it.
+        readings: usize,
+    },
+    /// Readings were taken near steel.
+    NearSteel {
+        /// How many.
+        readings: usize,
+    },
+    /// Instruments of different make were used.
+    MixedInstruments {
+        /// Their names.
+        names: Vec<String>,
+    },
+    /// Some directions could hardly be seen from any of the lines.
+    BlindZone {
+        /// Share of all directions, 0 to 1.
+        share: f64,
+        /// The greatest weight allowed.
+        max_weight: f64,
+    },
+    /// Readings whose weight was capped.
+    WeightCapped {
+        /// How many.
+        readings: usize,
+        /// The greatest weight allowed.
+        max_weight: f64,
+    },
+    /// A set that lies mostly in the blind zone.
+    SetInBlindZone {
+        /// The set.
+        set: String,
+    },
+    /// A set tighter than a careful compass can resolve.
+    KTooHigh {
+        /// The set.
+        set: String,
+        /// Its Fisher K.
+        k: f64,
+        /// The greatest that careful mapping can resolve.
+        resolvable: f64,
+    },
+    /// A set of so few readings that its scatter says little.
+    FewReadings {
+        /// The set.
+        set: String,
+        /// How many.
+        readings: usize,
+    },
+    /// No trace end was seen, so the mean trace length has no upper bound.
+    TracesEndless {
+        /// The set.
+        set: String,
+    },
+    /// Two sets whose means are closer than their scatter lets be told apart.
+    SetsOverlap {
+        /// One set.
+        first: String,
+        /// The other.
+        second: String,
+        /// Angle between their means, degrees.
+        angle_deg: f64,
+    },
+}
+
+impl fmt::Display for Warning {
+    #[allow(clippy::too_many_lines)] // one sentence a variant
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::UnitAssumed { header, read_as } => {
+                write!(f, "column \"{header}\" has no unit in its name; read as {read_as}")
+            }
+            Self::UnknownColumn { header, nearest } => {
+                write!(f, "column \"{header}\" is not known and was passed over")?;
+                match nearest {
+                    Some(name) => write!(f, "; did you mean {name}?"),
+                    None => Ok(()),
+                }
+            }
+            Self::GuessedLetters => {
+                write!(f, "the file is not Unicode; letters outside of English were read as Latin-1")
+            }
+            Self::ValueLeftOut { line, column, found, allowed } => write!(
+                f,
+                "line {line}, column {column}: found \"{found}\", allowed {allowed}; the \
+                 reading is kept without it"
+            ),
+            Self::RangeTaken { line, column, found, taken_deg } => write!(
+                f,
+                "line {line}, column {column}: \"{found}\" was read as {taken_deg}, the middle \
+                 of the range"
+            ),
+            Self::LevelWithDirection { line } => {
+                write!(f, "line {line}: dip 0 with a dip direction, which a level plane does not have")
+            }
+            Self::Duplicate { line, first_line } => {
+                write!(f, "line {line}: the same joint as on line {first_line}; both are counted")
+            }
+            Self::StrikeLooksLikeDipDirection { line } => write!(
+                f,
+                "line {line}: the strike is the same number as the dip direction, where it \
+                 should be 90 less; the dip direction was used"
+            ),
+            Self::QuarterTurnFits { line, set } => write!(
+                f,
+                "line {line}: far from set {set}, but a quarter turn brings it there; were \
+                 strike and dip direction mixed up?"
+            ),
+            Self::LabelRenamed { from, to } => {
+                write!(f, "set \"{from}\" is called {to} here: names have letters, digits and _")
+            }
+            Self::UnknownLine { id, readings } => write!(
+                f,
+                "line \"{id}\", named by {readings} readings, has no known direction: they are \
+                 not corrected for it"
+            ),
+            Self::NearSteel { readings } => {
+                write!(f, "{readings} readings were taken near steel, where a compass strays")
+            }
+            Self::MixedInstruments { names } => write!(
+                f,
+                "instruments of different make were used ({}): compare their readings of the \
+                 same joints before trusting small differences",
+                names.join(", ")
+            ),
+            Self::BlindZone { share, max_weight } => write!(
+                f,
+                "{:.0} % of all joint directions would be met so obliquely by this survey \
+                 that their weight passes the cap of {max_weight}: joints there can hardly be \
+                 seen; a line across them is needed",
+                share * 100.0
+            ),
+            Self::WeightCapped { readings, max_weight } => write!(
+                f,
+                "{readings} readings lie so nearly along their line that their weight was \
+                 capped at {max_weight}"
+            ),
+            Self::SetInBlindZone { set } => write!(
+                f,
+                "the mean of set {set} lies in the blind zone: it is certainly \
+                 under-represented, and its frequency is little more than a guess"
+            ),
+            Self::KTooHigh { set, k, resolvable } => write!(
+                f,
+                "set {set} has K {k:.0}, tighter than the {resolvable:.0} that careful mapping \
+                 by hand can resolve: were readings copied, averaged or picked?"
+            ),
+            Self::FewReadings { set, readings } => {
+                write!(f, "set {set} has only {readings} readings: its scatter says little")
+            }
+            Self::TracesEndless { set } => write!(
+                f,
+                "no end of a trace of set {set} was seen in a window: its mean trace length \
+                 has no upper bound and is left empty"
+            ),
+            Self::SetsOverlap { first, second, angle_deg } => write!(
+                f,
+                "sets {first} and {second} are {angle_deg:.0}° apart, within their scatter: \
+                 they may be one set"
+            ),
+        }
+    }
+}

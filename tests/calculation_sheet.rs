@@ -1,0 +1,268 @@
+//! Redoes the calculation sheet by separate code, from the digits that the sheet prints and
+//! nothing else: normals, edges, apex, volume, weight, mode, N and T, each bolt, both factors.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // a test may stop where it stands
+
+use std::collections::BTreeMap;
+
+use assert_cmd::Command;
+
+type Row = BTreeMap<String, String>;
+
+/// Every Markdown table of the sheet as rows of cells by column name.
+fn tables(sheet: &str) -> Vec<Vec<Row>> {
+    let mut tables = Vec::new();
+    let mut lines = sheet.lines().peekable();
+    while let Some(line) = lines.next() {
+        let rule = lines.peek().is_some_and(|next| next.starts_with("|---"));
+        if !(line.starts_with('|') && rule) {
+            continue;
+        }
+        lines.next();
+        let cells = |line: &str| -> Vec<String> {
+            line.trim_matches('|').split('|').map(|c| c.trim().to_owned()).collect()
+        };
+        let header = cells(line);
+        let mut rows = Vec::new();
+        while let Some(next) = lines.peek().filter(|l| l.starts_with('|')) {
+            rows.push(header.iter().cloned().zip(cells(next)).collect());
+            lines.next();
+        }
+        tables.push(rows);
+    }
+    tables
+}
+
+fn table_with<'a>(tables: &'a [Vec<Row>], column: &str) -> &'a [Row] {
+    tables
+        .iter()
+        .find(|t| t.first().is_some_and(|row| row.contains_key(column)))
+        .unwrap_or_else(|| panic!("no table with a column {column}"))
+}
+
+fn number(row: &Row, column: &str) -> f64 {
+    row[column].parse().unwrap_or_else(|_| panic!("{column}: {}", row[column]))
+}
+
+type V = [f64; 3];
+
+fn vector(row: &Row, names: [&str; 3]) -> V {
+    names.map(|n| number(row, n))
+}
+
+fn dot(a: V, b: V) -> f64 {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+}
+
+fn cross(a: V, b: V) -> V {
+    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+}
+
+fn scaled(a: V, k: f64) -> V {
+    a.map(|x| x * k)
+}
+
+fn minus(a: V, b: V) -> V {
+    [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
+}
+
+/// The number that follows `before` in the sheet's text.
+fn after(sheet: &str, before: &str) -> f64 {
+    let start = sheet.find(before).unwrap_or_else(|| panic!("no «{before}»")) + before.len();
+    let digits: String =
+        sheet[start..].chars().take_while(|c| c.is_ascii_digit() || *c == '.' || *c == '-').collect();
+    digits.trim_end_matches('.').parse().unwrap_or_else(|_| panic!("no number after «{before}»"))
+}
+
+/// What six decimals can carry through a chain of products of this size.
+fn near(a: f64, b: f64, tolerance: f64, what: &str) {
+    assert!((a - b).abs() <= tolerance * (1.0 + a.abs().max(b.abs())), "{what}: {a} and {b}");
+}
+
+fn redo(sheet: &str) {
+    let tables = tables(sheet);
+    // Joints: normals from dip and dip direction, through the axes.
+    let axes: Vec<V> =
+        table_with(&tables, "axis").iter().map(|r| vector(r, ["east", "north", "up"])).collect();
+    let joints = table_with(&tables, "dip_deg");
+    let mut inward = Vec::new();
+    for row in joints {
+        let (dip, dd) = (number(row, "dip_deg").to_radians(), number(row, "dip_direction_deg").to_radians());
+        let n = [dip.sin() * dd.sin(), dip.sin() * dd.cos(), dip.cos()];
+        let sign = if row["side"] == "1" { -1.0 } else { 1.0 };
+        let m = [0, 1, 2].map(|k| sign * dot(n, axes[k]));
+        let printed = vector(row, ["m_u", "m_s", "m_v"]);
+        for k in 0..3 {
+            near(m[k], printed[k], 2e-6, "normal");
+        }
+        inward.push(m);
+    }
+    // Edges and apex: every edge leads from the apex to its daylight point.
+    let edges = table_with(&tables, "edge_u");
+    let apex = [after(sheet, "Apex: u "), 0.0, after(sheet, "s 0 m, v ")];
+    let mut hits = Vec::new();
+    for (i, row) in edges.iter().enumerate() {
+        let (j, k) = ((i + 1) % 3, (i + 2) % 3);
+        let mut edge = cross(inward[j], inward[k]);
+        let length = dot(edge, edge).sqrt();
+        edge = scaled(edge, if dot(edge, inward[i]) < 0.0 { -1.0 } else { 1.0 } / length);
+        let printed = vector(row, ["edge_u", "edge_s", "edge_v"]);
+        let hit = vector(row, ["daylight_u_m", "daylight_s_m", "daylight_v_m"]);
+        for k in 0..3 {
+            near(edge[k], printed[k], 2e-6, "edge");
+            near(apex[k] + edge[k] * number(row, "length_m"), hit[k], 1e-5, "daylight");
+        }
+        hits.push(hit);
+    }
+    // Volume from the faces.
+    let faces = table_with(&tables, "height_m");
+    let volume: f64 = faces
+        .iter()
+        .filter(|r| r["facet"] != "sum")
+        .map(|r| number(r, "area_m2") * number(r, "height_m") / 3.0)
+        .sum();
+    let sum = faces.iter().find(|r| r["facet"] == "sum").unwrap();
+    near(volume, number(sum, "volume_m3"), 2e-5, "volume");
+    // Weight and mode.
+    let unit_weight = after(sheet, "W = ");
+    let weight = unit_weight * number(sum, "volume_m3");
+    let force = scaled([axes[0][2], axes[1][2], axes[2][2]], -weight);
+    let products: Vec<f64> = inward.iter().map(|m| dot(force, *m)).collect();
+    for (row, product) in table_with(&tables, "F·m kN").iter().zip(&products) {
+        near(*product, number(row, "F·m kN"), 1e-4, "F·m");
+    }
+    if sheet.contains("**no motion**") {
+        assert!(products.iter().any(|p| *p < 0.0));
+        return;
+    }
+    let falling = products.iter().all(|p| *p >= 0.0);
+    assert_eq!(falling, sheet.contains("**Falling**"));
+    let movement = vector(&table_with(&tables, "plunge_deg")[0], ["u", "s", "v"]);
+    let pressed: Vec<usize> = (0..3).filter(|&i| sheet_slides_on(sheet, &joints[i]["joint"])).collect();
+    // N and T: the force on −m of the pressed joints and the movement.
+    let (normals, driving) = decompose(force, &inward, &pressed, movement);
+    let mut resistance = 0.0;
+    let areas = table_with(&tables, "face_area_m2");
+    let mut by_joint = BTreeMap::new();
+    for (&i, normal) in pressed.iter().zip(&normals) {
+        let cohesion = number(&joints[i], "cohesion_kpa") * number(&areas[i], "face_area_m2");
+        let tan = number(&joints[i], "friction_deg").to_radians().tan();
+        resistance += cohesion + normal * tan;
+        by_joint.insert(i, (cohesion, *normal, tan));
+    }
+    if falling {
+        near(weight, driving, 2e-6, "T");
+    } else {
+        near(resistance / driving, after_equals(sheet, "FS bare = "), 2e-4, "bare factor");
+    }
+    // Bolts.
+    if !sheet.contains("| L_w_m |") {
+        assert!(sheet.contains("No bolt crosses it at its worst placement"));
+        return;
+    }
+    let mut along = 0.0;
+    let mut added: BTreeMap<usize, f64> = BTreeMap::new();
+    for row in table_with(&tables, "L_w_m") {
+        let collar = vector(row, ["collar_u_m", "collar_s_m", "collar_v_m"]);
+        let d = vector(row, ["d_u", "d_s", "d_v"]);
+        let reach = |i: usize| {
+            let into = dot(inward[i], d);
+            if into < 0.0 { -dot(inward[i], minus(collar, apex)) / into } else { f64::INFINITY }
+        };
+        let head = (0..3).map(reach).fold(f64::INFINITY, f64::min);
+        near(head, number(row, "L_w_m"), 5e-5, "head side");
+        let kind = format!("Pattern {}: ", row["pattern"]);
+        let line = sheet.lines().find(|l| l.starts_with(&kind)).unwrap();
+        let in_hole = after(line, "in the hole ");
+        near(in_hole - head, number(row, "L_a_m"), 5e-5, "toe side");
+        let (steel, plate) = (after(line, "steel "), after(line, "plate "));
+        let toe = in_hole - head;
+        let capacity = if line.contains("bond ") {
+            let bond = after(line, "bond ");
+            steel.min(bond * toe).min(plate + bond * head)
+        } else {
+            let (anchor, anchor_length) = (after(line, "anchor "), after(line, " kN over "));
+            steel.min(if toe >= anchor_length { anchor } else { 0.0 }).min(plate)
+        };
+        near(capacity, number(row, "B_kn"), 2e-4, "capacity");
+        let against = -dot(d, movement);
+        let (parts, _) = decompose(d, &inward, &pressed, movement);
+        let gain: f64 = against + pressed.iter().zip(&parts).map(|(i, n)| n * by_joint[i].2).sum::<f64>();
+        let share = if against > 0.0 && gain > 0.0 { capacity * gain } else { 0.0 };
+        near(share, number(row, "share_kn"), 5e-4, "share");
+        if share > 0.0 {
+            along += capacity * against;
+            for (i, n) in pressed.iter().zip(&parts) {
+                *added.entry(*i).or_default() += capacity * n;
+            }
+        }
+    }
+    let mut total = along;
+    for (i, (cohesion, normal, tan)) in &by_joint {
+        let normal = normal + added.get(i).copied().unwrap_or(0.0);
+        if normal >= 0.0 {
+            total += cohesion + normal * tan;
+        }
+    }
+    near(total / driving, after_equals(sheet, "FS with bolts = "), 5e-4, "bolted factor");
+}
+
+/// The joint stands among those of «sliding on A and B».
+fn sheet_slides_on(sheet: &str, joint: &str) -> bool {
+    let Some(start) = sheet.find("**sliding on ") else { return false };
+    let list = sheet[start + "**sliding on ".len()..].split("**").next().unwrap();
+    list.split(" and ").any(|name| name == joint)
+}
+
+/// The last number of the line that holds `before`.
+fn after_equals(sheet: &str, before: &str) -> f64 {
+    let line = sheet.lines().find(|l| l.contains(before)).unwrap_or_else(|| panic!("no «{before}»"));
+    line.rsplit("= ").next().unwrap().trim().parse().unwrap()
+}
+
+/// Components of a force on −m of the pressed joints, and along the movement.
+fn decompose(force: V, inward: &[V], pressed: &[usize], movement: V) -> (Vec<f64>, f64) {
+    let along = dot(force, movement);
+    match pressed {
+        [] => (vec![], along),
+        [i] => (vec![-dot(force, inward[*i])], along),
+        [i, j] => {
+            // force = −a mᵢ − b mⱼ + along · movement, by Cramer's rule on mᵢ and mⱼ.
+            let c = dot(inward[*i], inward[*j]);
+            let (p, q) = (dot(force, inward[*i]), dot(force, inward[*j]));
+            let det = 1.0 - c * c;
+            (vec![-(p - c * q) / det, -(q - c * p) / det], along)
+        }
+        _ => panic!("three joints"),
+    }
+}
+
+fn sheets_of(sample: &str) -> Vec<String> {
+    let read = backhold::case::read_case(sample.as_ref()).unwrap();
+    let check = backhold::study::check(&read.case).unwrap();
+    check
+        .wedges
+        .iter()
+        .map(|wedge| {
+            let output = Command::cargo_bin("backhold")
+                .unwrap()
+                .args(["explain", sample, "--wedge", &wedge.id])
+                .output()
+                .unwrap();
+            assert!(output.status.success());
+            String::from_utf8(output.stdout).unwrap()
+        })
+        .collect()
+}
+
+#[test]
+fn sheets_of_the_samples_can_be_redone_by_hand() {
+    let mut redone = 0;
+    for sample in ["samples/haulage.toml", "samples/short_drive.toml", "samples/crosscut_incline.toml"] {
+        for sheet in sheets_of(sample) {
+            redo(&sheet);
+            redone += 1;
+        }
+    }
+    assert!(redone >= 12, "{redone}");
+}

@@ -1,0 +1,220 @@
+//! The program as a user runs it: commands, files, exit status, messages.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // a test may stop where it stands
+
+use std::fs;
+use std::path::Path;
+
+use assert_cmd::Command;
+use tempfile::tempdir;
+
+fn backhold() -> Command {
+    Command::cargo_bin("backhold").unwrap()
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
+    let mut found = Vec::new();
+    let mut open = vec![folder.to_path_buf()];
+    while let Some(next) = open.pop() {
+        for entry in fs::read_dir(next).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                open.push(path);
+            } else {
+                let name = path.strip_prefix(folder).unwrap().to_string_lossy().into_owned();
+                found.push((name, fs::read(&path).unwrap()));
+            }
+        }
+    }
+    found.sort();
+    found
+}
+
+const EXPECTED_FILES: [&str; 14] = [
+    ".backhold",
+    "bolt_demand.csv",
+    "bolts.csv",
+    "plots/plan.png",
+    "plots/plan.svg",
+    "plots/section.png",
+    "plots/section.svg",
+    "plots/stereonet.png",
+    "plots/stereonet.svg",
+    "plots/unrolled.png",
+    "plots/unrolled.svg",
+    "report.html",
+    "summary.json",
+    "wedges.csv",
+];
+
+#[test]
+fn a_new_case_runs_as_it_is_and_is_never_overwritten() {
+    let dir = tempdir().unwrap();
+    backhold().current_dir(&dir).args(["new", "drive.toml"]).assert().success();
+    let written = fs::read(dir.path().join("drive.toml")).unwrap();
+    let again = backhold().current_dir(&dir).args(["new", "drive.toml"]).assert().code(2);
+    assert!(text(&again.get_output().stderr).contains("already there"));
+    assert_eq!(fs::read(dir.path().join("drive.toml")).unwrap(), written);
+    let run = backhold().current_dir(&dir).args(["check", "drive.toml", "--out", "out"]).assert().success();
+    let names: Vec<String> = files(&dir.path().join("out")).into_iter().map(|f| f.0).collect();
+    assert_eq!(names, EXPECTED_FILES);
+    assert!(text(&run.get_output().stderr).is_empty(), "{}", text(&run.get_output().stderr));
+    // Nothing but the folder is left behind.
+    let left: Vec<_> = fs::read_dir(&dir).unwrap().map(|e| e.unwrap().file_name()).collect();
+    assert_eq!(left.len(), 2, "{left:?}");
+}
+
+#[test]
+fn the_same_case_gives_the_same_bytes_whatever_the_thread_count() {
+    let dir = tempdir().unwrap();
+    for (out, threads) in [("one", "1"), ("four", "4"), ("again", "4")] {
+        backhold()
+            .args(["check", "samples/crosscut_incline.toml", "--out"])
+            .arg(dir.path().join(out))
+            .env("RAYON_NUM_THREADS", threads)
+            .assert()
+            .success();
+    }
+    let one = files(&dir.path().join("one"));
+    assert_eq!(one, files(&dir.path().join("four")));
+    assert_eq!(one, files(&dir.path().join("again")));
+}
+
+#[test]
+fn the_answer_is_the_same_on_terminal_page_and_summary() {
+    let dir = tempdir().unwrap();
+    let out = dir.path().join("out");
+    let run = backhold().args(["check", "samples/short_drive.toml", "--out"]).arg(&out).assert().success();
+    let summary: serde_json::Value =
+        serde_json::from_slice(&fs::read(out.join("summary.json")).unwrap()).unwrap();
+    let answer = summary["answer"].as_str().unwrap();
+    let unwrapped = text(&run.get_output().stdout).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(unwrapped.starts_with(answer), "{answer}\n{unwrapped}");
+    assert!(fs::read_to_string(out.join("report.html")).unwrap().contains(answer));
+    assert!(answer.contains("short") && answer.contains("where") && answer.contains("Not judged"));
+    for stream in [&run.get_output().stdout, &run.get_output().stderr] {
+        assert!(!text(stream).contains('\u{1b}'), "no colour in a pipe");
+    }
+    // The folder's own name is the user's, of any length.
+    for line in text(&run.get_output().stdout).lines().filter(|l| !l.starts_with("Written to ")) {
+        assert!(line.chars().count() <= 100, "{line}");
+    }
+}
+
+#[test]
+fn strict_tells_short_by_its_status() {
+    let dir = tempdir().unwrap();
+    let out = dir.path().join("out");
+    let check = |sample: &str, strict: bool| {
+        let mut command = backhold();
+        command.args(["check", sample, "--overwrite", "--out"]).arg(&out);
+        if strict {
+            command.arg("--strict");
+        }
+        command.assert().get_output().status.code()
+    };
+    assert_eq!(check("samples/short_drive.toml", false), Some(0));
+    assert_eq!(check("samples/short_drive.toml", true), Some(1));
+}
+
+#[test]
+fn every_problem_of_a_case_is_said_at_once_and_nothing_is_written() {
+    let dir = tempdir().unwrap();
+    let case = dir.path().join("bad.toml");
+    let good = fs::read_to_string("samples/haulage.toml").unwrap();
+    let bad = good.replacen("trend_deg", "trend_degrees", 1).replacen("[criteria]", "[criterion]", 1);
+    assert_ne!(good, bad);
+    fs::write(&case, bad).unwrap();
+    let out = dir.path().join("out");
+    let run = backhold().arg("check").arg(&case).arg("--out").arg(&out).assert().code(2);
+    let said = text(&run.get_output().stderr);
+    assert!(said.contains("trend_degrees") && said.contains("trend_deg"), "{said}");
+    assert!(said.contains("criterion") && said.contains("criteria"), "{said}");
+    assert!(!out.exists());
+    assert_eq!(fs::read_dir(&dir).unwrap().count(), 1);
+}
+
+#[test]
+fn a_folder_of_somebody_else_is_not_replaced() {
+    let dir = tempdir().unwrap();
+    let out = dir.path().join("out");
+    fs::create_dir(&out).unwrap();
+    fs::write(out.join("thesis.txt"), "years of work").unwrap();
+    let check = |overwrite: bool| {
+        let mut command = backhold();
+        command.args(["check", "samples/haulage.toml", "--out"]).arg(&out);
+        if overwrite {
+            command.arg("--overwrite");
+        }
+        command.assert()
+    };
+    let refused = check(false).code(2);
+    assert!(text(&refused.get_output().stderr).contains("thesis.txt"));
+    assert_eq!(fs::read_to_string(out.join("thesis.txt")).unwrap(), "years of work");
+    // With --overwrite it is set aside, not deleted.
+    check(true).success();
+    assert!(out.join("report.html").exists());
+    assert_eq!(fs::read_to_string(dir.path().join("out.before/thesis.txt")).unwrap(), "years of work");
+    // Its own folder is replaced; with a foreign file in it, it is not.
+    check(false).success();
+    fs::write(out.join("notes.txt"), "mine").unwrap();
+    check(false).code(2);
+    assert_eq!(fs::read_to_string(out.join("notes.txt")).unwrap(), "mine");
+}
+
+#[test]
+fn usage_and_machine_have_their_own_status() {
+    let dir = tempdir().unwrap();
+    backhold().args(["check"]).assert().code(2);
+    backhold().args(["chekc"]).assert().code(2);
+    backhold().args(["--help"]).assert().success();
+    backhold().args(["check", "no_such_case.toml", "--out"]).arg(dir.path().join("o")).assert().code(2);
+    backhold()
+        .args(["check", "samples/haulage.toml", "--dated", "2026-02-30", "--out"])
+        .arg(dir.path().join("o"))
+        .assert()
+        .code(2);
+    let file = dir.path().join("file");
+    fs::write(&file, "x").unwrap();
+    // A file stands where a folder of the path should be: the machine says no.
+    backhold().args(["check", "samples/haulage.toml", "--out"]).arg(file.join("out")).assert().code(3);
+    backhold().args(["explain", "samples/haulage.toml", "--wedge", "X-Y-Z.000"]).assert().code(2);
+}
+
+#[test]
+fn a_date_stands_only_where_it_is_given() {
+    let dir = tempdir().unwrap();
+    let out = dir.path().join("out");
+    backhold()
+        .args(["check", "samples/haulage.toml", "--dated", "2026-11-25", "--out"])
+        .arg(&out)
+        .assert()
+        .success();
+    assert!(fs::read_to_string(out.join("report.html")).unwrap().contains("2026-11-25"));
+    let summary: serde_json::Value =
+        serde_json::from_slice(&fs::read(out.join("summary.json")).unwrap()).unwrap();
+    assert_eq!(summary["dated"], "2026-11-25");
+}
+
+#[test]
+fn no_output_fetches_anything_or_says_safe() {
+    let dir = tempdir().unwrap();
+    let out = dir.path().join("out");
+    let run = backhold().args(["check", "samples/haulage.toml", "--out"]).arg(&out).assert().success();
+    let html = fs::read_to_string(out.join("report.html")).unwrap();
+    for link in ["<script", "<link", "<img", "@import", "url("] {
+        assert!(!html.contains(link), "{link}");
+    }
+    // The only addresses are the names of the SVG namespaces.
+    for part in html.split("http").skip(1) {
+        assert!(part.starts_with("://www.w3.org/"), "http{}", &part[..40.min(part.len())]);
+    }
+    let everything = [html, text(&run.get_output().stdout)].join("\n").to_lowercase();
+    for word in everything.split(|c: char| !c.is_alphabetic()) {
+        assert!(!["safe", "pass", "passed", "fail", "failed", "ok"].contains(&word), "{word}");
+    }
+}

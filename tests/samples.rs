@@ -1,0 +1,73 @@
+//! Every sample reads without a note and comes out as its first lines say.
+// Helpers of tests may panic as tests may.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+use std::path::Path;
+
+use backhold::case::{TEMPLATE, parse_case, read_case};
+use backhold::stability::Mode;
+use backhold::study::{Check, Verdict, check};
+
+fn run(name: &str) -> Check {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(name);
+    let read = read_case(&path).unwrap_or_else(|problems| panic!("{problems}"));
+    assert!(read.notes.is_empty(), "{name}: {:?}", read.notes);
+    assert!(read.text.lines().take(3).any(|l| l.contains("invented")), "{name} does not say it is invented");
+    check(&read.case).unwrap()
+}
+
+fn count(check: &Check, verdict: Verdict) -> usize {
+    let moving = check.wedges.iter().filter(|w| w.stability.motion.mode != Mode::NoMotion);
+    moving.filter(|w| w.verdict == verdict).count()
+}
+
+#[test]
+fn the_haulage_is_held_and_capped_by_its_traces() {
+    let check = run("haulage.toml");
+    assert!(count(&check, Verdict::Held) >= 3);
+    assert_eq!(count(&check, Verdict::Short), 0);
+    assert!(check.wedges.iter().any(|w| !w.limited_by.is_empty()));
+    // Bolts do it: without them some are short.
+    assert!(check.wedges.iter().any(|w| w.fs_bare < 1.0));
+}
+
+#[test]
+fn the_cross_cut_climbs_and_takes_four_sets_by_triples() {
+    let check = run("crosscut_incline.toml");
+    assert!(check.opening.frame.advance().plunge_deg < 0.0);
+    let triples: std::collections::BTreeSet<_> = check.wedges.iter().map(|w| w.sets).collect();
+    assert_eq!(triples.len(), 4);
+    assert_eq!(check.layouts.len(), 2);
+    // Small wedges of the flat set slip between the bolts.
+    assert!(count(&check, Verdict::Held) >= 1 && count(&check, Verdict::Short) >= 1);
+}
+
+#[test]
+fn the_short_drive_falls_short_and_not_everywhere() {
+    let check = run("short_drive.toml");
+    assert!(count(&check, Verdict::Short) >= 1 && count(&check, Verdict::Held) >= 1);
+    let falling = check.wedges.iter().find(|w| w.stability.motion.mode == Mode::Falling).unwrap();
+    assert_eq!(falling.verdict, Verdict::Short);
+}
+
+#[test]
+fn the_outline_takes_its_sets_from_another_file() {
+    let check = run("outline.toml");
+    assert_eq!(check.opening.section.facets().len(), 10);
+    assert!(count(&check, Verdict::Held) >= 3);
+    assert!(check.wedges.iter().all(|w| w.id.starts_with("S1-S2-S3.")));
+}
+
+#[test]
+fn the_template_runs_as_it_is() {
+    let read = parse_case(TEMPLATE, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into())).unwrap();
+    assert!(read.notes.is_empty(), "{:?}", read.notes);
+    let check = check(&read.case).unwrap();
+    assert!(count(&check, Verdict::Held) >= 1);
+    // Each number that counts is marked.
+    for line in TEMPLATE.lines().filter(|l| !l.starts_with('#') && l.contains('=')) {
+        let number =
+            line.split_once('=').is_some_and(|(_, v)| v.trim().starts_with(|c: char| c.is_ascii_digit()));
+        assert!(!number || line.contains("invented"), "{line}");
+    }
+}
