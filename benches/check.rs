@@ -25,6 +25,15 @@ fn benches(criterion: &mut Criterion) {
     flat.shape = backhold::opening::SectionShape::Flat { width_m: 5.0, height_m: 4.8 };
     criterion.bench_function("three sets, every cap, flat back", |b| b.iter(|| check(&flat)));
 
+    // Rings of a second pattern slide by themselves: placements are combinations.
+    let mut two = capped.clone();
+    let mut second = two.patterns[0].clone();
+    (second.ring_spacing_m, second.spacing_m, second.stagger) = (1.6, 1.9, false);
+    two.patterns.push(second);
+    criterion.bench_function("three sets, every cap, two free patterns", |b| b.iter(|| check(&two)));
+    two.limits = SizeLimits::default();
+    criterion.bench_function("three sets, uncapped, two free patterns", |b| b.iter(|| check(&two)));
+
     let mut bare = case.clone();
     bare.patterns.clear();
     criterion.bench_function("three sets, no bolts", |b| b.iter(|| check(&bare)));

@@ -3,7 +3,8 @@
 
 mod worked_case;
 
-use backhold::stability::Mode;
+use backhold::orientation::Vec3;
+use backhold::stability::{BoltPull, Mode, load_factor};
 use backhold::study::check;
 use worked_case::three_sets;
 
@@ -72,4 +73,48 @@ fn names_modes_and_directions_are_those_of_the_table() {
     assert!(rounds_to(slide.trend_deg, 113.71, 2) && rounds_to(slide.plunge_deg, 42.73, 2));
     let slide = wedge("A-B-C.111").slide.unwrap();
     assert!((slide.plunge_deg - 90.0).abs() < 1e-12);
+}
+
+/// The source prints 2.71 for force and moment of the falling wedge, without saying at which phase.
+/// The infimum is 2.697: 2,304 phases solved one by one by scipy give 2.6985 for the nearest phase
+/// (`tests/reference/rotation/make_dense.py --check`). The printed number belongs to the same
+/// stretch of positions, the one where a single bolt serves and forces alone hold 5.07 times: its
+/// two ends give 2.72 and 2.70, its middle 2.71.
+#[test]
+fn rotation_of_the_falling_wedge() {
+    let check = check(&three_sets()).unwrap();
+    let wedge = |id: &str| check.wedges.iter().find(|w| w.id == id).unwrap();
+    let falling = wedge("A-B-C.111");
+    let least = falling.fs_rotation.unwrap();
+    assert!(rounds_to(least, 2.697, 3), "{least}");
+    assert!(least < 2.69852 && least > 2.69852 * (1.0 - 1e-3), "{least}");
+    assert_eq!(falling.deciding_fs(), least);
+
+    // The search for forces reports one end of the stretch, the one for moments the other.
+    let force = falling.placement.as_ref().unwrap();
+    let turning = falling.rotation_placement.as_ref().unwrap();
+    assert_eq!((force.serving.len(), turning.serving.len()), (1, 1));
+    let (here, there) = (&force.serving[0], &turning.serving[0]);
+    let (x0, x1) = (here.chainage_m - force.chainage_m, there.chainage_m - turning.chainage_m);
+    assert!(here.point == there.point && (x0 - x1).abs() < 0.02);
+    let weight = Vec3::new(0.0, 0.0, -falling.weight_kn);
+    let at = |share: f64| {
+        let bolt = BoltPull {
+            point: Vec3::new(here.point.x, x0 + share * (x1 - x0), here.point.y),
+            direction: here.direction,
+            capacity_kn: here.capacity.kn + share * (there.capacity.kn - here.capacity.kn),
+        };
+        load_factor(&weight, &turning.centroid, &[bolt], &turning.contacts)
+    };
+    assert!(rounds_to(at(0.0), 2.72, 2) && rounds_to(at(1.0), 2.70, 2), "{} {}", at(0.0), at(1.0));
+    assert!(rounds_to(at(0.5), 2.71, 2), "{}", at(0.5));
+
+    // scipy's least of 2,304 phases for the sliding ones, without friction.
+    for (id, dense) in [("A-B-C.001", 1.71576), ("A-B-C.110", 2.19954)] {
+        let found = wedge(id).fs_rotation.unwrap();
+        assert!(found <= dense && found > 0.99 * dense, "{id} {found}");
+        assert_eq!(wedge(id).deciding_fs(), wedge(id).fs_bolted.unwrap());
+    }
+    assert_eq!(wedge("A-B-C.101").fs_rotation, Some(0.0));
+    assert!(wedge("A-B-C.000").fs_rotation.is_none());
 }

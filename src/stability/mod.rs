@@ -5,8 +5,10 @@
 
 mod loads;
 mod motion;
+mod rotation;
 mod safety;
 
 pub use loads::Loads;
 pub use motion::{Mode, Motion, NO_CONTACT_SHARE};
+pub use rotation::{Balance, BoltPull, Contact, Mechanism, Rotation, RotationScratch, load_factor};
 pub use safety::{Reaction, Stability};

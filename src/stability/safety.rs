@@ -55,6 +55,14 @@ impl Stability {
         }
     }
 
+    /// The active force, kN, put together again from its parts along the movement and on the
+    /// joints; zero without motion.
+    #[must_use]
+    pub fn active_kn(&self) -> Vec3 {
+        let pressed = self.inward.iter().zip(self.motion.normal_kn).map(|(m, kn)| m * kn);
+        self.motion.direction * self.motion.driving_kn - pressed.sum::<Vec3>()
+    }
+
     /// Factor of safety without support: 0 for a falling wedge, infinite without motion.
     #[must_use]
     pub fn fs_bare(&self) -> f64 {

@@ -10,7 +10,8 @@ use crate::orientation::{Line, Vec3};
 use crate::stability::{Loads, Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
 use crate::support::{
-    Layout, LayoutError, PhaseGroup, Placement, Positions, force_needed_kn, phase_groups, place,
+    Layout, LayoutError, PhaseGroup, Placement, Positions, RotationPlacement, force_needed_kn, phase_groups,
+    place, place_rotation,
 };
 use crate::wedge::{Cap, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector, Shape};
 
@@ -88,6 +89,12 @@ pub struct CheckedWedge {
     /// Least bolted factor of safety without caps; `None` without a pattern, and where the uncapped
     /// wedge is too long to place.
     pub fs_bolted_uncapped: Option<f64>,
+    /// Least load factor with forces and moments in balance and joints without friction; `None`
+    /// without a pattern or without movement, and where the wedge is too long to place. It governs
+    /// a falling wedge where it is below `fs_bolted`, and stands beside for a sliding one.
+    pub fs_rotation: Option<f64>,
+    /// Where that is; not where `placement` is, as a rule.
+    pub rotation_placement: Option<RotationPlacement>,
     /// The factor of safety that is asked for; `None` where nothing moves.
     pub criterion_fs: Option<f64>,
     /// What is said of it.
@@ -95,10 +102,11 @@ pub struct CheckedWedge {
 }
 
 impl CheckedWedge {
-    /// The factor of safety that the verdict rests on: bolted where there is a pattern.
+    /// The factor of safety that the verdict rests on: bolted where there is a pattern, and for a
+    /// falling wedge the lower one of forces alone and of forces with moments.
     #[must_use]
     pub fn deciding_fs(&self) -> f64 {
-        self.fs_bolted.unwrap_or(self.fs_bare)
+        deciding_fs(self.stability.motion.mode, self.fs_bare, self.fs_bolted, self.fs_rotation)
     }
 
     /// The wedge as it sits at its worst placement, or as shown where there is none.
@@ -126,6 +134,14 @@ impl CheckedWedge {
             let bare = self.stability.resistance_kn(&Reaction::default());
             (fs * self.stability.motion.driving_kn - bare).max(0.0)
         })
+    }
+}
+
+fn deciding_fs(mode: Mode, fs_bare: f64, fs_bolted: Option<f64>, fs_rotation: Option<f64>) -> f64 {
+    let fs = fs_bolted.unwrap_or(fs_bare);
+    match (mode, fs_rotation) {
+        (Mode::Falling, Some(rotation)) => fs.min(rotation),
+        _ => fs,
     }
 }
 
@@ -320,6 +336,8 @@ impl Drive<'_> {
         let bolted = wanted && !too_long(reach_m);
         let placement = bolted.then(|| place(&positions, &admissible, &equilibrium));
         let placed_shape = placement.as_ref().map(|p| Shape::new(section, &chain, cone, &p.foot));
+        let rotation_placement =
+            placement.as_ref().map(|p| place_rotation(&positions, &admissible, &equilibrium, p));
         let capped = !admissible.limited_by.is_empty();
         let uncapped = (bolted && capped && !too_long(length_uncapped_m)).then(|| {
             let free = Frontier::new(chain, cone, &Limits::default());
@@ -338,7 +356,9 @@ impl Drive<'_> {
             Mode::SlidingOnOne(_) | Mode::SlidingOnTwo(..) => Some(self.case.criteria.min_fs_sliding),
             Mode::NoMotion => None,
         };
-        let held = criterion_fs.is_none_or(|asked| fs_bolted.unwrap_or(fs_bare) >= asked);
+        let fs_rotation = rotation_placement.as_ref().map(|p| p.least_fs);
+        let deciding = deciding_fs(stability.motion.mode, fs_bare, fs_bolted, fs_rotation);
+        let held = criterion_fs.is_none_or(|asked| deciding >= asked);
         let fs_tensioned = placement
             .as_ref()
             .and_then(|p| self.tensioned(p, &equilibrium(&p.foot), &strengths, &chain, cone));
@@ -376,6 +396,8 @@ impl Drive<'_> {
             fs_bolted,
             fs_bolted_median: with_pattern(placement.as_ref().map(|p| p.median_fs)),
             fs_tensioned,
+            fs_rotation,
+            rotation_placement,
             criterion_fs,
             verdict,
             shape,

@@ -105,27 +105,21 @@ pub(super) struct Support<'a> {
 }
 
 impl<'a> Support<'a> {
-    /// The rows that can do something for a wedge.
+    /// The rows that can do something for a wedge's movement.
     pub fn tracks(&self, body: &Body, stability: &Stability, tracks: &mut Vec<Track<'a>>) {
+        self.all_tracks(body, stability, tracks);
+        tracks.retain(Track::works);
+    }
+
+    /// The rows that pass through a wedge's face.
+    pub fn all_tracks(&self, body: &Body, stability: &Stability, tracks: &mut Vec<Track<'a>>) {
         tracks.clear();
         for pattern in 0..self.patterns.len() {
             for row in 0..self.layouts[pattern].rows.len() {
                 let key = (pattern, row);
-                let track = Track::new(body, stability, self.patterns, self.layouts, self.bolts, key);
-                tracks.extend(track.filter(Track::works));
+                tracks.extend(Track::new(body, stability, self.patterns, self.layouts, self.bolts, key));
             }
         }
-    }
-
-    /// As [`Support::tracks`], kept in the working memory.
-    pub fn tracks_of<'s>(
-        &self,
-        body: &Body,
-        stability: &Stability,
-        scratch: &'s mut AlongScratch<'a>,
-    ) -> &'s [Track<'a>] {
-        self.tracks(body, stability, &mut scratch.tracks);
-        &scratch.tracks
     }
 
     /// The search along the drive. `samples`, where given, receives (factor of safety, share of
@@ -221,7 +215,7 @@ fn sample_one_group(
 
 /// Calls `visit(from, to)` for each interval of apex chainage between two events of the group,
 /// once round its period; `kinks` counts places where a bolt's capacity bends as events too.
-fn each_interval(
+pub(super) fn each_interval(
     group: &PhaseGroup,
     tracks: &[Track],
     events: &mut Vec<f64>,
@@ -261,18 +255,29 @@ fn each_interval(
 /// at `state_m` of the same interval: one-sided limits at the interval's ends come out exactly.
 fn reaction(group: &PhaseGroup, tracks: &[Track], state_m: f64, phase_m: f64) -> Reaction {
     let mut sum = Reaction::default();
+    each_bolt(group, tracks, state_m, phase_m, |track, _, kn| sum += track.effect.times(kn));
+    sum
+}
+
+/// Calls `visit(track, x, capacity in kN)` for each of the group's bolts that cross the wedge with
+/// the apex at `phase_m`, each taken in the state it has at `state_m` of the same interval.
+pub(super) fn each_bolt(
+    group: &PhaseGroup,
+    tracks: &[Track],
+    state_m: f64,
+    phase_m: f64,
+    mut visit: impl FnMut(&Track, f64, f64),
+) {
     for track in tracks.iter().filter(|t| group.patterns.contains(&t.pattern)) {
         track.each_collar(state_m, |x, _| {
             if let Some(crossing) = track.crossing(x) {
                 let there = x - (phase_m - state_m);
                 let head = track.head_m(crossing.plane, there);
                 let toe = track.length_in_hole_m - head;
-                let capacity = track.bolt.capacity_when(head, toe, crossing.anchored);
-                sum += track.effect.times(capacity.kn);
+                visit(track, there, track.bolt.capacity_when(head, toe, crossing.anchored).kn);
             }
         });
     }
-    sum
 }
 
 /// The least over freely sliding groups while no joint is lost: their parts add up, so each group
@@ -296,7 +301,7 @@ fn least_of_each(candidates: &[Vec<Candidate>], stability: &Stability) -> Along 
 
 /// Calls `visit` with `count` evenly spread tuples of phases, one a group: an additive
 /// recurrence on the generalised golden ratio (Roberts 2018), the same on every machine.
-fn each_joint_phase(groups: &[PhaseGroup], count: usize, mut visit: impl FnMut(&[f64])) {
+pub(super) fn each_joint_phase(groups: &[PhaseGroup], count: usize, mut visit: impl FnMut(&[f64])) {
     let dimension = groups.len() as i32;
     let mut ratio = 1.5f64;
     for _ in 0..60 {

@@ -3,6 +3,7 @@
 //!
 //! A bolt is resistance that the bare movement of a wedge calls on, never a load.
 
+mod across;
 mod along;
 mod bolt;
 mod demand;
@@ -10,6 +11,7 @@ mod gaps;
 mod loss;
 mod pattern;
 mod placement;
+mod rotation;
 mod track;
 
 pub use along::{Along, AlongScratch, PhaseGroup, phase_groups};
@@ -17,4 +19,5 @@ pub use bolt::{Anchorage, Bolt, BoltKind, Capacity, GovernedBy};
 pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn, square_spacing_m};
 pub use pattern::{Aim, CORNER_COLLAR_M, Collar, Covered, Layout, LayoutError, Pattern, Row};
 pub use placement::{Placement, Positions, Serving, place};
+pub use rotation::{RotationPlacement, place_rotation};
 pub use track::Body;

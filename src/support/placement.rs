@@ -1,23 +1,11 @@
+use super::across::{Across, PLACES};
 use super::along::{AlongScratch, Support};
-use super::gaps::{Jumps, Spread, each_passing};
 use super::track::{Body, Track, direction};
-use super::{Along, Bolt, Capacity, Layout, Pattern, PhaseGroup};
+use super::{Bolt, Capacity, Layout, Pattern, PhaseGroup};
 use crate::opening::{Surface, Vec2};
 use crate::orientation::Vec3;
 use crate::stability::Stability;
 use crate::wedge::{ADMISSIBLE_SHARE, Admissible, Cone, Footprint, Frontier};
-
-/// Evenly spaced places across a band at which the search across the section starts.
-const PLACES: usize = 40;
-
-/// Most places between openings of gaps that are tried in one band: 30 ms at the outside.
-const MOST_GAPS: usize = 600;
-
-/// Rounds of halving round the lowest places found so far.
-const ROUNDS: usize = 10;
-
-/// How many of the lowest places are followed in each round.
-const FOLLOWED: usize = 5;
 
 /// Places across a band that the median is taken over.
 const MEDIAN_PLACES: usize = 16;
@@ -48,6 +36,33 @@ pub struct Positions<'a> {
     pub bolts: &'a [Bolt],
     /// Which patterns slide together.
     pub groups: &'a [PhaseGroup],
+}
+
+impl<'a> Positions<'a> {
+    pub(super) fn support(&self) -> Support<'a> {
+        Support { patterns: self.patterns, layouts: self.layouts, bolts: self.bolts, groups: self.groups }
+    }
+
+    pub(super) fn body(&self, foot: Footprint) -> Body<'a> {
+        Body { chain: self.frontier.chain(), cone: self.cone, foot, perimeter_m: self.perimeter_m }
+    }
+
+    /// The equally admissible wedge at a place, of at least `enough_m3`. A band is known by its
+    /// samples: between two of them the volume may fall short.
+    pub(super) fn seat(&self, place_m: f64, enough_m3: f64) -> Option<Footprint> {
+        let frontier = self.frontier;
+        frontier.widest(place_m).filter(|foot| frontier.chain().volume_m3(foot) >= enough_m3)
+    }
+
+    /// Whether a band is so short that all its places are one.
+    pub(super) fn is_point(&self, from_m: f64, to_m: f64) -> bool {
+        to_m - from_m <= POINT_SHARE * self.frontier.chain().length_m()
+    }
+}
+
+/// Volume that makes a wedge equally admissible.
+pub(super) fn enough_m3(admissible: &Admissible) -> f64 {
+    ADMISSIBLE_SHARE * (1.0 - ENOUGH_ROUNDING) * admissible.volume_m3
 }
 
 /// A bolt that serves a wedge at a placement.
@@ -99,24 +114,23 @@ pub struct Placement {
 /// Searches every placement of a pyramid's admissible wedges: along the drive by events, across
 /// the section by refinement. `judge` gives the equilibrium of the wedge with a footprint.
 #[must_use]
-pub fn place(
-    positions: &Positions,
+pub fn place<'a>(
+    positions: &Positions<'a>,
     admissible: &Admissible,
     judge: &dyn Fn(&Footprint) -> Stability,
 ) -> Placement {
-    let support = Support {
-        patterns: positions.patterns,
-        layouts: positions.layouts,
-        bolts: positions.bolts,
-        groups: positions.groups,
-    };
+    let support = positions.support();
     let mut scratch = AlongScratch::default();
-    let enough_m3 = ADMISSIBLE_SHARE * (1.0 - ENOUGH_ROUNDING) * admissible.volume_m3;
-    let mut search = Across { positions, support, judge, enough_m3, scratch: &mut scratch };
-    let (foot, along) = search.least(admissible);
-    let median_fs = search.median(admissible, &foot);
+    let mut along =
+        |foot: &Footprint| support.along(&positions.body(*foot), &judge(foot), &mut scratch, None);
+    let tracks = |foot: &Footprint, into: &mut Vec<Track<'a>>| {
+        support.tracks(&positions.body(*foot), &judge(foot), into);
+    };
+    let (foot, along) =
+        Across::new(positions, PLACES, admissible, &mut along, &tracks).least(admissible, &[]);
+    let median_fs = Median { positions, support, judge, scratch: &mut scratch }.of(admissible, &foot);
     let stability = judge(&foot);
-    let body = search.body(foot);
+    let body = positions.body(foot);
     let chainage_m = along.phases_m[0];
     let shifts_m: Vec<f64> = along.phases_m.iter().map(|phase| chainage_m - phase).collect();
     Placement {
@@ -129,188 +143,21 @@ pub fn place(
     }
 }
 
-struct Across<'s, 'a> {
+struct Median<'s, 'a> {
     positions: &'s Positions<'a>,
     support: Support<'a>,
     judge: &'s dyn Fn(&Footprint) -> Stability,
-    /// Volume of an equally admissible wedge, cubic metres.
-    enough_m3: f64,
     scratch: &'s mut AlongScratch<'a>,
 }
 
-/// A place of the start ray with the wedge there and the least along the drive.
-struct Tried {
-    place_m: f64,
-    foot: Footprint,
-    along: Along,
-}
-
-impl<'s, 'a> Across<'s, 'a> {
-    fn body(&self, foot: Footprint) -> Body<'a> {
-        let positions: &Positions<'a> = self.positions;
-        Body {
-            chain: positions.frontier.chain(),
-            cone: positions.cone,
-            foot,
-            perimeter_m: positions.perimeter_m,
-        }
-    }
-
-    fn along(&mut self, foot: Footprint) -> Along {
-        let stability = (self.judge)(&foot);
-        let body = self.body(foot);
-        self.support.along(&body, &stability, self.scratch, None)
-    }
-
-    fn is_point(&self, from_m: f64, to_m: f64) -> bool {
-        to_m - from_m <= POINT_SHARE * self.positions.frontier.chain().length_m()
-    }
-
-    fn least(&mut self, admissible: &Admissible) -> (Footprint, Along) {
-        let mut best = (admissible.shown, self.along(admissible.shown));
-        for band in &admissible.bands {
-            if self.is_point(band.from_m, band.to_m) {
-                continue;
-            }
-            let (foot, along) = self.least_in_band(band.from_m, band.to_m, &best);
-            if along.least_fs < best.1.least_fs {
-                best = (foot, along);
-            }
-        }
-        best
-    }
-
-    /// The equally admissible wedge at a place. A band is known by its samples: between two of
-    /// them the volume may fall short.
-    fn seat(&self, place_m: f64) -> Option<Footprint> {
-        let frontier = self.positions.frontier;
-        frontier.widest(place_m).filter(|foot| frontier.chain().volume_m3(foot) >= self.enough_m3)
-    }
-
-    fn try_place(&mut self, place_m: f64, tried: &mut Vec<Tried>) {
-        if let Some(foot) = self.seat(place_m) {
-            let along = self.along(foot);
-            tried.push(Tried { place_m, foot, along });
-        }
-    }
-
-    /// Starts from even places, from those where a row of collars enters or leaves the face, and
-    /// from those between which gaps between bolts open and close; then halves the steps on either side of the lowest.
-    fn least_in_band(&mut self, from_m: f64, to_m: f64, known: &(Footprint, Along)) -> (Footprint, Along) {
-        let mut tried = Vec::with_capacity(2 * PLACES);
-        for i in 0..=PLACES {
-            self.try_place(from_m + (to_m - from_m) * i as f64 / PLACES as f64, &mut tried);
-        }
-        for place_m in self.row_places(from_m, to_m) {
-            self.try_place(place_m, &mut tried);
-        }
-        tried.sort_by(|a, b| a.place_m.total_cmp(&b.place_m));
-        for place_m in self.gap_places(&tried) {
-            self.try_place(place_m, &mut tried);
-        }
-        for _ in 0..ROUNDS {
-            tried.sort_by(|a, b| a.place_m.total_cmp(&b.place_m));
-            tried.dedup_by(|a, b| a.place_m == b.place_m);
-            let mut order: Vec<usize> = (0..tried.len()).collect();
-            order.sort_by(|&a, &b| {
-                tried[a].along.least_fs.total_cmp(&tried[b].along.least_fs).then(a.cmp(&b))
-            });
-            let mut next: Vec<f64> = Vec::new();
-            for &i in order.iter().take(FOLLOWED) {
-                for j in [i.checked_sub(1), (i + 1 < tried.len()).then_some(i + 1)].into_iter().flatten() {
-                    let middle = 0.5 * (tried[i].place_m + tried[j].place_m);
-                    if !self.is_point(tried[i].place_m.min(middle), tried[i].place_m.max(middle))
-                        && !next.contains(&middle)
-                    {
-                        next.push(middle);
-                    }
-                }
-            }
-            if next.is_empty() {
-                break;
-            }
-            for place_m in next {
-                self.try_place(place_m, &mut tried);
-            }
-        }
-        tried
-            .into_iter()
-            .map(|t| (t.foot, t.along))
-            .fold(known.clone(), |best, t| if t.1.least_fs < best.1.least_fs { t } else { best })
-    }
-
-    /// Places between those where gaps between bolts open or close: every gap, however narrow, is
-    /// there at one of them, as far as its edges run straight from one of `tried` to the next.
-    fn gap_places(&mut self, tried: &[Tried]) -> Vec<f64> {
-        let mut places = Spread::new(MOST_GAPS);
-        let mut passings: Vec<f64> = Vec::new();
-        let mut before: Option<(f64, Vec<Jumps>)> = None;
-        for t in tried {
-            let jumps = self.jumps(t.foot);
-            if let Some((from_m, old)) = before {
-                passings.clear();
-                for ((old, new), group) in old.iter().zip(&jumps).zip(self.positions.groups) {
-                    each_passing(old, new, group.period_m, |share| {
-                        passings.push(from_m + share * (t.place_m - from_m));
-                    });
-                }
-                passings.sort_by(f64::total_cmp);
-                for pair in passings.windows(2) {
-                    if !self.is_point(pair[0], pair[1]) {
-                        places.push(0.5 * (pair[0] + pair[1]));
-                    }
-                }
-            }
-            before = Some((t.place_m, jumps));
-        }
-        places.into_kept()
-    }
-
-    fn jumps(&mut self, foot: Footprint) -> Vec<Jumps> {
-        let stability = (self.judge)(&foot);
-        let body = self.body(foot);
-        let tracks = self.support.tracks_of(&body, &stability, self.scratch);
-        self.positions.groups.iter().map(|group| Jumps::of(group, tracks)).collect()
-    }
-
-    /// Places of the start ray a hair on either side of where it, or the end ray, passes a row.
-    fn row_places(&self, from_m: f64, to_m: f64) -> Vec<f64> {
-        let frontier = self.positions.frontier;
-        let chain = frontier.chain();
-        let hair = 1e-7 * chain.length_m();
-        let mut places = Vec::new();
-        let end_of = |place: f64| frontier.widest(place).map(|foot| foot.along_m[2]);
-        let (first_end, last_end) = (end_of(from_m), end_of(to_m));
-        for row in self.positions.layouts.iter().flat_map(|l| &l.rows) {
-            let along = (row.collar.along_m - chain.offset_m()).rem_euclid(self.positions.perimeter_m);
-            if along > from_m && along < to_m {
-                places.extend([along - hair, along + hair]);
-            }
-            if let (Some(low), Some(high)) = (first_end, last_end)
-                && (low - along) * (high - along) < 0.0
-            {
-                let (mut a, mut b) = (from_m, to_m);
-                for _ in 0..28 {
-                    let middle = 0.5 * (a + b);
-                    match end_of(middle) {
-                        Some(end) if (end - along) * (low - along) > 0.0 => a = middle,
-                        _ => b = middle,
-                    }
-                }
-                places.extend([a - hair, b + hair]);
-            }
-        }
-        places.retain(|p| *p >= from_m && *p <= to_m);
-        places
-    }
-
+impl Median<'_, '_> {
     /// The median over positions, by the length of the apex's path across the section and by
     /// chainage along the drive.
-    fn median(&mut self, admissible: &Admissible, at: &Footprint) -> f64 {
+    fn of(mut self, admissible: &Admissible, at: &Footprint) -> f64 {
         let mut samples = Vec::new();
         let mut moved = false;
         for band in &admissible.bands {
-            if self.is_point(band.from_m, band.to_m) {
+            if self.positions.is_point(band.from_m, band.to_m) {
                 continue;
             }
             moved = true;
@@ -320,7 +167,7 @@ impl<'s, 'a> Across<'s, 'a> {
                 let left = band.from_m + step * i as f64;
                 let ends = (frontier.widest(left), frontier.widest(left + step));
                 if let (Some(a), Some(b)) = ends
-                    && let Some(foot) = self.seat(left + 0.5 * step)
+                    && let Some(foot) = self.positions.seat(left + 0.5 * step, enough_m3(admissible))
                 {
                     self.sample(foot, (b.apex - a.apex).norm(), 2, &mut samples);
                 }
@@ -334,7 +181,7 @@ impl<'s, 'a> Across<'s, 'a> {
 
     fn sample(&mut self, foot: Footprint, weight: f64, per_interval: usize, samples: &mut Vec<(f64, f64)>) {
         let stability = (self.judge)(&foot);
-        let body = self.body(foot);
+        let body = self.positions.body(foot);
         let first = samples.len();
         self.support.along(&body, &stability, self.scratch, Some((samples, per_interval)));
         for sample in &mut samples[first..] {
@@ -358,7 +205,7 @@ fn weighted_median(mut samples: Vec<(f64, f64)>) -> f64 {
 
 /// The bolts that cross a wedge with its apex at this chainage, in the order of patterns, rings
 /// and arc length; `shifts_m` moves the rings of each group.
-fn serving(
+pub(super) fn serving(
     support: &Support,
     body: &Body,
     stability: &Stability,

@@ -1,4 +1,5 @@
 use super::{Anchorage, Bolt, Layout, Pattern};
+use crate::opening::Vec2;
 use crate::orientation::Vec3;
 use crate::stability::{Reaction, Stability};
 use crate::wedge::{Chain, Cone, Footprint};
@@ -31,6 +32,10 @@ pub(super) struct Track<'a> {
     pub drift: [f64; 3],
     pub bolt: &'a Bolt,
     pub length_in_hole_m: f64,
+    /// The collar in the section.
+    pub collar: Vec2,
+    /// Unit vector into the rock, local (u, s, v).
+    pub direction: Vec3,
     /// What one kN of the bolt does for the wedge.
     pub effect: Reaction,
     /// Chainage of the row's first ring in its pattern, metres.
@@ -98,6 +103,8 @@ impl<'a> Track<'a> {
             drift,
             bolt: &bolts[design.bolt],
             length_in_hole_m: design.length_in_hole_m(),
+            collar: line.collar.point,
+            direction: *direction,
             effect,
             ring_m: design.offset_m.unwrap_or(0.0) + f64::from(line.first_ring) * design.ring_spacing_m,
             period_m: layout.period_m,

@@ -209,7 +209,7 @@ impl<'a> Chain<'a> {
 
     /// Sums `visit(chord, offset of its first end from the apex, offset of its second end,
     /// breadths there)` over the straight pieces of the wedge's face.
-    fn each_piece(&self, foot: &Footprint, mut visit: impl FnMut(usize, Vec2, Vec2, f64, f64)) {
+    pub(super) fn each_piece(&self, foot: &Footprint, mut visit: impl FnMut(usize, Vec2, Vec2, f64, f64)) {
         let [start_m, middle_m, end_m] = foot.along_m;
         for (from_m, to_m, after_middle) in [(start_m, middle_m, false), (middle_m, end_m, true)] {
             self.each_facet(from_m, to_m, |k, a_m, b_m| {

@@ -9,6 +9,7 @@
 //! Sources: Goodman & Shi (1985), *Block Theory and its Application to Rock Engineering*.
 
 mod chain;
+mod corners;
 mod limits;
 mod pyramid;
 mod sector;

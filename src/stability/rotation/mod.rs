@@ -1,0 +1,239 @@
+//! Force and moment together: by how much the active force may grow before a wedge swings out.
+//!
+//! A wedge whose weight hangs beside its bolts turns before it drops: the balance of forces alone
+//! flatters it. Here bolts pull along their axes with 0 to their capacity, joints press on the
+//! wedge without friction, and forces and moments must vanish together. The lower bound theorem of
+//! plasticity makes any such set of forces a proof that the wedge holds (Drucker, Prager &
+//! Greenberg 1952, for associated flow; frictionless joints are associated), so the greatest load
+//! factor is a small linear program.
+
+mod simplex;
+
+use self::simplex::{Column, End, Simplex, Start};
+use super::NO_CONTACT_SHARE;
+use crate::orientation::Vec3;
+
+/// The sum of all forces and moments of a solution may miss zero by this share of the greatest
+/// bolt capacity; more, and it is called unbalanced. It is far above rounding (some 1e-14) and far
+/// below what a load factor is printed with.
+const IMBALANCE: f64 = 1e-9;
+
+/// A bolt where it pulls on a wedge. Vectors in any one frame, metres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BoltPull {
+    /// Its collar.
+    pub point: Vec3,
+    /// Unit vector of the force on the wedge: into the rock.
+    pub direction: Vec3,
+    /// The greatest force, kN.
+    pub capacity_kn: f64,
+}
+
+/// A place where a joint may press on a wedge.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Contact {
+    /// A corner of the joint's face, metres.
+    pub point: Vec3,
+    /// Unit normal of the joint, into the wedge.
+    pub normal: Vec3,
+}
+
+/// How a wedge starts to move when its load factor is reached: the mechanism.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Mechanism {
+    /// Movement of the point that the active force acts at, metres for each metre of it along the
+    /// force.
+    pub translation: Vec3,
+    /// Turn about the same point, right-handed, radians for each metre that the point moves along
+    /// the force.
+    pub spin_rad_per_m: Vec3,
+}
+
+/// The forces that hold a wedge at its load factor.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Balance {
+    /// The greatest factor on the active force; infinite where the joints alone carry any.
+    pub load_factor: f64,
+    /// Force of each bolt, kN, in the order given.
+    pub bolts_kn: Vec<f64>,
+    /// Force of each contact, kN, in the order given. Where corners of one joint share a force in
+    /// several ways this is one of them.
+    pub contacts_kn: Vec<f64>,
+    /// How the wedge would start to move; `None` where nothing limits it, or where the force
+    /// cannot be met at all.
+    pub mechanism: Option<Mechanism>,
+}
+
+/// Working memory of the balance, kept from call to call so that none is allocated anew.
+#[derive(Debug, Default, Clone)]
+pub struct RotationScratch {
+    simplex: Simplex,
+    /// Which bolts have a column, in order.
+    used: Vec<usize>,
+}
+
+/// A wedge's force and contacts, prepared for the balance with any bolts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rotation {
+    force_kn: f64,
+    along: Vec3,
+    centre: Vec3,
+    size_m: f64,
+    contacts: Vec<Contact>,
+    start: Start,
+}
+
+impl Rotation {
+    /// Prepares the balance of a wedge under `force_kn` that acts at `acts_at` (its centroid,
+    /// where the force is its weight), with these contacts.
+    ///
+    /// Corners of one plane within the hull of its others add nothing: leave them out.
+    #[must_use]
+    pub fn new(force_kn: &Vec3, acts_at: &Vec3, contacts: &[Contact]) -> Self {
+        let size = force_kn.norm();
+        let along = if size > 0.0 { force_kn / size } else { Vec3::zeros() };
+        let reach = contacts.iter().map(|c| (c.point - acts_at).norm()).fold(0.0, f64::max);
+        // Moments are counted in forces at the wedge's own size, so that neither outweighs.
+        let size_m = if reach > 0.0 && reach.is_finite() { reach } else { 1.0 };
+        let contacts: Vec<Contact> = contacts
+            .iter()
+            .map(|contact| {
+                // A force along a joint, but for rounding, does not touch it.
+                let off = contact.normal.dot(&along);
+                let normal =
+                    if off.abs() <= NO_CONTACT_SHARE { contact.normal - along * off } else { contact.normal };
+                Contact { normal, ..*contact }
+            })
+            .collect();
+        let mut columns = vec![[along.x, along.y, along.z, 0.0, 0.0, 0.0]];
+        columns.extend(contacts.iter().map(|c| {
+            let column = wrench(&(c.point - acts_at), &c.normal, size_m);
+            if is_finite(&column) { column } else { Column::default() }
+        }));
+        Self { force_kn: size, along, centre: *acts_at, size_m, contacts, start: Start::new(columns) }
+    }
+
+    /// The greatest λ ≥ 0 for which λ times the force, the bolts and the contacts balance, forces
+    /// and moments; infinite where the joints alone carry any load. A bolt without a finite place
+    /// or a capacity above zero is none.
+    #[must_use]
+    pub fn load_factor(&self, bolts: &[BoltPull], scratch: &mut RotationScratch) -> f64 {
+        self.load_factor_up_to(bolts, f64::INFINITY, scratch)
+    }
+
+    /// As [`Rotation::load_factor`] where that is below `enough`; else any factor that is at least
+    /// `enough` and can be reached.
+    #[must_use]
+    pub fn load_factor_up_to(&self, bolts: &[BoltPull], enough: f64, scratch: &mut RotationScratch) -> f64 {
+        let Some((unit_kn, end)) = self.solve(bolts, enough, scratch) else { return f64::INFINITY };
+        match end {
+            End::Unbounded => f64::INFINITY,
+            End::Enough | End::Greatest | End::GaveUp => {
+                (scratch.simplex.value() * unit_kn / self.force_kn).max(0.0)
+            }
+        }
+    }
+
+    /// The forces that reach the load factor, and the mechanism that limits it.
+    #[must_use]
+    pub fn balance(&self, bolts: &[BoltPull], scratch: &mut RotationScratch) -> Balance {
+        let mut balance = Balance {
+            load_factor: f64::INFINITY,
+            bolts_kn: vec![0.0; bolts.len()],
+            contacts_kn: vec![0.0; self.contacts.len()],
+            mechanism: None,
+        };
+        let Some((unit_kn, end)) = self.solve(bolts, f64::INFINITY, scratch) else { return balance };
+        if end == End::Unbounded {
+            return balance;
+        }
+        let simplex = &scratch.simplex;
+        balance.load_factor = (simplex.value() * unit_kn / self.force_kn).max(0.0);
+        let force = |column: usize| (simplex.variable(column) * unit_kn).max(0.0);
+        for (j, kn) in balance.contacts_kn.iter_mut().enumerate() {
+            *kn = force(1 + j);
+        }
+        for (j, &bolt) in scratch.used.iter().enumerate() {
+            balance.bolts_kn[bolt] = force(1 + self.contacts.len() + j);
+        }
+        balance.mechanism = simplex.multipliers().map(|w| Mechanism {
+            translation: Vec3::new(w[0], w[1], w[2]),
+            spin_rad_per_m: Vec3::new(w[3], w[4], w[5]) / self.size_m,
+        });
+        balance
+    }
+
+    /// Runs the simplex method and gives the force that its values count, kN, and how it ended;
+    /// `None` where no force acts.
+    fn solve(&self, bolts: &[BoltPull], enough: f64, scratch: &mut RotationScratch) -> Option<(f64, End)> {
+        if self.force_kn == 0.0 {
+            return None;
+        }
+        let RotationScratch { simplex, used } = scratch;
+        used.clear();
+        used.extend(
+            (0..bolts.len()).filter(|&i| bolts[i].capacity_kn > 0.0 && is_finite(&self.pull(&bolts[i]))),
+        );
+        // Forces are counted in the strongest bolt, so that upper bounds are at most 1.
+        let strongest =
+            used.iter().map(|&i| bolts[i].capacity_kn).filter(|c| c.is_finite()).fold(0.0, f64::max);
+        let unit_kn = if strongest > 0.0 { strongest } else { self.force_kn };
+        let bounded = used.iter().map(|&i| (self.pull(&bolts[i]), bolts[i].capacity_kn / unit_kn));
+        let end = simplex.run(&self.start, bounded, enough * (self.force_kn / unit_kn));
+        if end == End::Greatest {
+            let missing = self.sum(bolts, scratch);
+            scratch.simplex.polish(&missing);
+            debug_assert!(self.sum(bolts, scratch).iter().all(|m| m.abs() <= IMBALANCE));
+        }
+        Some((unit_kn, end))
+    }
+
+    /// What the equations miss with the variables as they stand.
+    fn sum(&self, bolts: &[BoltPull], scratch: &RotationScratch) -> Column {
+        let simplex = &scratch.simplex;
+        let mut sum = Column::default();
+        let mut add = |column: &Column, times: f64| {
+            for (s, c) in sum.iter_mut().zip(column) {
+                *s += c * times;
+            }
+        };
+        add(&[self.along.x, self.along.y, self.along.z, 0.0, 0.0, 0.0], simplex.value());
+        for (j, c) in self.contacts.iter().enumerate() {
+            let value = simplex.variable(1 + j);
+            if value != 0.0 {
+                add(&wrench(&(c.point - self.centre), &c.normal, self.size_m), value);
+            }
+        }
+        for (j, &bolt) in scratch.used.iter().enumerate() {
+            let value = simplex.variable(1 + self.contacts.len() + j);
+            if value != 0.0 {
+                add(&self.pull(&bolts[bolt]), value);
+            }
+        }
+        sum
+    }
+
+    fn pull(&self, bolt: &BoltPull) -> Column {
+        wrench(&(bolt.point - self.centre), &bolt.direction, self.size_m)
+    }
+}
+
+/// The greatest factor on `force_kn`, acting at `acts_at`, for which forces and moments balance
+/// with these bolts and contacts; see [`Rotation::load_factor`].
+#[must_use]
+pub fn load_factor(force_kn: &Vec3, acts_at: &Vec3, bolts: &[BoltPull], contacts: &[Contact]) -> f64 {
+    Rotation::new(force_kn, acts_at, contacts).load_factor(bolts, &mut RotationScratch::default())
+}
+
+/// Force and moment of a unit force along `direction` at `arm`, moments by lengths of `size_m`.
+fn wrench(arm: &Vec3, direction: &Vec3, size_m: f64) -> Column {
+    let moment = arm.cross(direction) / size_m;
+    [direction.x, direction.y, direction.z, moment.x, moment.y, moment.z]
+}
+
+fn is_finite(column: &Column) -> bool {
+    column.iter().all(|c| c.is_finite())
+}
+
+#[cfg(test)]
+mod tests;
