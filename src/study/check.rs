@@ -3,7 +3,7 @@ use serde::Serialize;
 use thiserror::Error;
 
 use super::wedges::{Candidate, candidates};
-use super::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning};
+use super::{Governing, LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning};
 use crate::case::Case;
 use crate::opening::{Opening, SectionError, Surface};
 use crate::orientation::{Line, Vec3};
@@ -90,15 +90,18 @@ pub struct CheckedWedge {
     pub fs_bolted_uncapped: Option<f64>,
     /// The factor of safety that is asked for; `None` where nothing moves.
     pub criterion_fs: Option<f64>,
+    /// The size that decides, where sizes were studied ([`super::govern`]); `None` otherwise.
+    pub governing: Option<Governing>,
     /// What is said of it.
     pub verdict: Verdict,
 }
 
 impl CheckedWedge {
-    /// The factor of safety that the verdict rests on: bolted where there is a pattern.
+    /// The factor of safety that the verdict rests on: bolted where there is a pattern, at the
+    /// governing size where sizes were studied.
     #[must_use]
     pub fn deciding_fs(&self) -> f64 {
-        self.fs_bolted.unwrap_or(self.fs_bare)
+        self.governing.as_ref().map_or_else(|| self.fs_bolted.unwrap_or(self.fs_bare), |g| g.size.fs_bolted)
     }
 
     /// The wedge as it sits at its worst placement, or as shown where there is none.
@@ -288,13 +291,7 @@ impl Drive<'_> {
             });
         };
         let strengths: [MohrCoulomb; 3] = candidate.sets.map(|s| self.case.joint_sets[s].strength);
-        let up = self.opening.frame.to_local(&Vec3::z());
-        let unit_weight = self.case.unit_weight_kn_m3;
-        let equilibrium = |foot: &Footprint| {
-            let loads = Loads::weight(chain.volume_m3(foot), unit_weight);
-            let motion = Motion::of(&cone.inward, &loads.resultant_kn(&up));
-            Stability::new(motion, cone.inward, &strengths, &chain.joint_areas_m2(cone, foot))
-        };
+        let equilibrium = equilibrium(self.case, self.opening, &chain, cone, candidate.sets);
         let stability = equilibrium(&admissible.shown);
         let moves = stability.motion.mode != Mode::NoMotion;
         let shape = Shape::new(section, &chain, cone, &admissible.shown);
@@ -360,7 +357,7 @@ impl Drive<'_> {
             pyramid: candidate.pyramid,
             surfaces: self.surfaces(&shape),
             cone: *cone,
-            weight_kn: shape.volume_m3 * unit_weight,
+            weight_kn: shape.volume_m3 * self.case.unit_weight_kn_m3,
             slide: moves
                 .then(|| Line::from_vector(&self.opening.frame.to_world(&stability.motion.direction))),
             stability,
@@ -373,6 +370,7 @@ impl Drive<'_> {
             fs_bolted_median: with_pattern(placement.as_ref().map(|p| p.median_fs)),
             fs_tensioned,
             criterion_fs,
+            governing: None,
             verdict,
             shape,
             placement,
@@ -430,6 +428,24 @@ impl Drive<'_> {
             reaction += stability.effect(&s.direction).times(left);
         }
         Some(stability.fs(&reaction))
+    }
+}
+
+/// The equilibrium without support of each wedge of a pyramid.
+pub(super) fn equilibrium<'a>(
+    case: &Case,
+    opening: &Opening,
+    chain: &'a Chain<'a>,
+    cone: &'a Cone,
+    sets: [usize; 3],
+) -> impl Fn(&Footprint) -> Stability + Sync + 'a {
+    let strengths: [MohrCoulomb; 3] = sets.map(|s| case.joint_sets[s].strength);
+    let up = opening.frame.to_local(&Vec3::z());
+    let unit_weight = case.unit_weight_kn_m3;
+    move |foot| {
+        let loads = Loads::weight(chain.volume_m3(foot), unit_weight);
+        let motion = Motion::of(&cone.inward, &loads.resultant_kn(&up));
+        Stability::new(motion, cone.inward, &strengths, &chain.joint_areas_m2(cone, foot))
     }
 }
 

@@ -6,15 +6,21 @@
 mod along;
 mod bolt;
 mod demand;
+mod gap_wedge;
 mod gaps;
+mod ground;
 mod loss;
 mod pattern;
 mod placement;
 mod track;
+mod untouched;
 
 pub use along::{Along, AlongScratch, PhaseGroup, phase_groups};
 pub use bolt::{Anchorage, Bolt, BoltKind, Capacity, GovernedBy};
 pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn};
+pub use gap_wedge::{GapWedge, gap_wedge};
+pub use ground::{Span, bolted_ground};
 pub use pattern::{Aim, CORNER_COLLAR_M, Collar, Covered, Layout, LayoutError, Pattern, Row};
 pub use placement::{Placement, Positions, Serving, place};
 pub use track::Body;
+pub use untouched::Obstacles;
