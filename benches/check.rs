@@ -21,7 +21,9 @@ fn benches(criterion: &mut Criterion) {
     };
     criterion.bench_function("three sets, every cap", |b| b.iter(|| check(&capped)));
 
-    for (name, case) in [("sizes of three sets, uncapped", &case), ("sizes of three sets, every cap", &capped)] {
+    for (name, case) in
+        [("sizes of three sets, uncapped", &case), ("sizes of three sets, every cap", &capped)]
+    {
         if let Ok(checked) = check(case) {
             criterion.bench_function(name, |b| b.iter(|| sizes(case, &checked)));
         }

@@ -8,7 +8,9 @@ mod random_cases;
 use backhold::case::Case;
 use backhold::study::{check, size_curve};
 use oracle::{Collar, Frontier, Input, Seat, dot, inward_normals, lay_out, to_uvw, wedge_at};
-use random_cases::{Rng, advance, bare, bolt, cap_to, caps, digits, figures, oracle_input, pattern, sets, shape};
+use random_cases::{
+    Rng, advance, bare, bolt, cap_to, caps, digits, figures, oracle_input, pattern, sets, shape,
+};
 
 /// Never below the brute force by more than rounding: the library keeps 1e-9 clear of each cap, a
 /// length, which is 3e-9 of a volume.
@@ -93,7 +95,13 @@ impl Brute<'_> {
     }
 
     /// The largest untouched wedge with its left edge at a place: volume and phases.
-    fn grow(&self, place: f64, near: Option<&[f64]>, steps: usize, caps_steps: usize) -> Option<(f64, Vec<f64>)> {
+    fn grow(
+        &self,
+        place: f64,
+        near: Option<&[f64]>,
+        steps: usize,
+        caps_steps: usize,
+    ) -> Option<(f64, Vec<f64>)> {
         let widest = self.frontier.widest(place, caps_steps)?;
         let mut found: Option<(f64, Vec<f64>)> = None;
         let (mut low, mut high) = (place, self.ground.1.min(self.frontier.right_of(&widest)));
@@ -180,7 +188,11 @@ fn groups(input: &Input) -> Vec<Group> {
             .map(|n| 0.1 * f64::from(n))
             .find(|c| fixed.iter().all(|&k| (c / period(k) - (c / period(k)).round()).abs() < 1e-9));
         if let Some(period_m) = common {
-            out.push(Group { first_pattern: fixed[0], period_m, bolts: fixed.iter().flat_map(|&k| row_of(k)).collect() });
+            out.push(Group {
+                first_pattern: fixed[0],
+                period_m,
+                bolts: fixed.iter().flat_map(|&k| row_of(k)).collect(),
+            });
             done = fixed;
         }
     }
@@ -250,7 +262,8 @@ fn brute_force_finds_no_larger_gap_and_one_nearly_as_large() {
             let brute = Brute {
                 input: &input,
                 inward: inward_normals(&input, wedge.sets, pyramid),
-                frontier: Frontier::new(&input, wedge.sets, pyramid, random_cases::caps(&case, wedge.sets)).unwrap(),
+                frontier: Frontier::new(&input, wedge.sets, pyramid, random_cases::caps(&case, wedge.sets))
+                    .unwrap(),
                 groups: groups(&input),
                 ground,
             };
@@ -282,7 +295,12 @@ fn brute_force_finds_no_larger_gap_and_one_nearly_as_large() {
         if !(ratio >= -BELOW && over_known <= ABOVE) {
             faults.push(format!(
                 "case {cases} {id}: gap {} m³, shown {}, brute force {largest}, largest {} {:?} {:?} {:?}",
-                gap.volume_m3, gap.shape.volume_m3, wedge.shape.volume_m3, case.shape, case.patterns, case.limits
+                gap.volume_m3,
+                gap.shape.volume_m3,
+                wedge.shape.volume_m3,
+                case.shape,
+                case.patterns,
+                case.limits
             ));
         }
     }

@@ -20,6 +20,8 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let read = read_case(&arguments.case)?;
     check::say_notes(&read);
     let checked = crate::study::check(&read.case)?;
+    let sizes = crate::study::sizes(&read.case, &checked);
+    let checked = crate::study::govern(checked, &sizes);
     let Some(wedge) = checked.wedges.iter().find(|w| w.id == arguments.wedge) else {
         let ids: Vec<&str> = checked.wedges.iter().map(|w| w.id.as_str()).collect();
         let known = if ids.is_empty() {

@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 
-use super::numbers::{factor, fixed, shortest};
+use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::words::{CAUTIONS, NO_SOURCE};
 use crate::case::Case;
 use crate::orientation::{Line, Vec3};
@@ -409,6 +409,31 @@ impl Sheet<'_> {
         self.line(format!("FS with bolts = {} / {} = {}", num(sum), num(driving), fixed(sum / driving, 4)));
     }
 
+    /// Which size decides, and what slips between the bolts.
+    fn sizes(&mut self) {
+        let Some(governing) = &self.wedge.governing else { return };
+        let size = &governing.size;
+        let decides = governing.is_smaller.then(|| {
+            format!(
+                "A smaller wedge of this pyramid decides: at {} m³ and {} kN its joints and bolts give FS {} (the largest, above, has {} m³).",
+                volume(size.volume_m3),
+                kn(size.weight_kn),
+                factor(size.fs_bolted),
+                volume(self.wedge.shape.volume_m3)
+            )
+        });
+        let slips = governing.gap.map(|(gap_m3, gap_kn)| {
+            format!(
+                "Wedges up to {} m³, {} kN, can sit between the bolts untouched: they are the screen's to carry.",
+                volume(gap_m3),
+                kn(gap_kn)
+            )
+        });
+        for line in [decides, slips].into_iter().flatten() {
+            self.line(line);
+        }
+    }
+
     fn verdict(&mut self) {
         self.section("8 Verdict");
         let text = match self.wedge.criterion_fs {
@@ -430,6 +455,7 @@ impl Sheet<'_> {
                 factor(median)
             ));
         }
+        self.sizes();
         if let Some(tensioned) = self.wedge.fs_tensioned {
             self.line(format!(
                 "With the tension as a load instead FS is {}; that decides nothing.",

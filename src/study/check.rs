@@ -215,13 +215,20 @@ pub fn check(case: &Case) -> Result<Check, CheckError> {
 /// # Errors
 /// As [`check`].
 pub fn recheck(case: &Case, id: &str) -> Result<Option<CheckedWedge>, CheckError> {
+    Ok(check_one(case, id)?.wedges.pop())
+}
+
+/// A check of one wedge by its id, without the warnings that concern the whole drive.
+pub(super) fn check_one(case: &Case, id: &str) -> Result<Check, CheckError> {
     let ground = Ground::of(case)?;
     let candidates = candidates(case, &ground.opening, &mut Vec::new());
     let judged = candidates.iter().find(|c| c.id == id).map(|c| ground.drive(case).judge(c));
-    Ok(match judged {
-        Some(Judged::Wedge { wedge, .. }) => Some(*wedge),
-        _ => None,
-    })
+    let wedges = match judged {
+        Some(Judged::Wedge { wedge, .. }) => vec![*wedge],
+        _ => Vec::new(),
+    };
+    let Ground { opening, layouts, groups } = ground;
+    Ok(Check { opening, layouts, groups, wedges, left_out: 0, warnings: Vec::new() })
 }
 
 /// A case's opening with its patterns laid out.

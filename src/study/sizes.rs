@@ -80,6 +80,9 @@ pub struct Gap {
     pub volume_m3: f64,
     /// Its weight, kN: what the screen must carry.
     pub weight_kn: f64,
+    /// Support force against the movement that the criterion asks for, kN; 0 where its joints hold
+    /// it alone.
+    pub force_needed_kn: f64,
     /// Where it sits and how the rings stand then.
     pub wedge: GapWedge,
     /// The wedge found, apex at s = 0, local frame: at most 0.1 % smaller than `volume_m3`.
@@ -96,6 +99,10 @@ pub struct SizeCurve {
     /// The gap wedge on bolted ground; `None` where the wedge meets no bolted ground, or where no
     /// wedge of a litre or more slips through.
     pub gap: Option<Gap>,
+    /// The largest wedge on bolted ground without a collar on its face, where it is larger than the
+    /// gap wedge: bolts pierce it through its joints, which is not counted on, so that the screen has
+    /// to carry it too.
+    pub pierced: Option<Gap>,
     /// The largest untouched wedge whose face lies partly or wholly on ground that no bolt covers,
     /// where it is larger than the gap wedge.
     pub unbolted: Option<Gap>,
@@ -105,6 +112,12 @@ pub struct SizeCurve {
 }
 
 impl SizeCurve {
+    /// The largest wedge that the screen has to carry: no collar is on its face.
+    #[must_use]
+    pub fn screen_wedge(&self) -> Option<&Gap> {
+        self.pierced.as_ref().or(self.gap.as_ref())
+    }
+
     /// The size that decides.
     #[must_use]
     pub fn governing_size(&self) -> &Size {
@@ -132,10 +145,11 @@ pub struct Governing {
 /// Every wedge that moves and is held against bolts, over all its sizes: from the largest
 /// admissible one down, each at its worst placement, and the gap wedge between the bolts.
 ///
-/// A size is judged over the placements whose whole face lies on bolted ground ([`bolted_ground`]);
-/// a size too large for that, wherever it can sit, as the largest admissible wedge is. What sits
-/// untouched where no bolt covers the ground is reported apart. `check` is what
-/// [`super::check`] found for `case`.
+/// A size is judged over the placements whose whole face lies on bolted ground ([`bolted_ground`]).
+/// A size too large for that is judged wherever it can sit, once no such place is free of bolts: what
+/// sits untouched where no bolt covers the ground is reported apart ([`SizeCurve::unbolted`]). The
+/// largest admissible wedge is judged wherever it can sit. `check` is what [`super::check`] found for
+/// `case`.
 #[must_use]
 pub fn sizes(case: &Case, check: &Check) -> Vec<SizeCurve> {
     // Collected in the order of the check, whatever the number of threads.
@@ -152,7 +166,17 @@ pub fn size_curve(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<Si
     let frontier = Frontier::new(chain, &wedge.cone, &limits(case, wedge.sets));
     let judge = equilibrium(case, &check.opening, &chain, &wedge.cone, wedge.sets);
     let grounds = bolted_ground(&chain, &check.opening, &case.patterns, &check.layouts);
-    let study = Study { case, check, wedge, asked, chain, frontier: &frontier, judge: &judge, grounds: &grounds };
+    let mut study = Study {
+        case,
+        check,
+        wedge,
+        asked,
+        chain,
+        frontier: &frontier,
+        judge: &judge,
+        grounds: &grounds,
+        free_elsewhere_m3: 0.0,
+    };
 
     let largest = Size {
         volume_m3: wedge.shape.volume_m3,
@@ -164,10 +188,12 @@ pub fn size_curve(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<Si
         force_provided_kn: wedge.force_provided_kn().unwrap_or(0.0),
         judged_by: JudgedBy::Bolts,
     };
-    let (gap, unbolted) = study.gaps();
+    let Gaps { gap, pierced, unbolted } = study.gaps();
+    study.free_elsewhere_m3 = unbolted.as_ref().map_or(0.0, |u| u.volume_m3 * ABOVE_GAP);
     let mut sizes = study.screen_sizes(gap.as_ref());
     if !grounds.is_empty() {
-        let lowest_m3 = gap.as_ref().map_or(0.0, |g| g.volume_m3 * ABOVE_GAP).max(LEAST_VOLUME_M3);
+        let slips = pierced.as_ref().or(gap.as_ref());
+        let lowest_m3 = slips.map_or(0.0, |g| g.volume_m3 * ABOVE_GAP).max(LEAST_VOLUME_M3);
         sizes.extend(study.bolted_sizes(lowest_m3, &largest));
     }
     sizes.push(largest);
@@ -177,7 +203,7 @@ pub fn size_curve(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<Si
             governing = i;
         }
     }
-    Some(SizeCurve { wedge: wedge.id.clone(), sizes, gap, unbolted, governing })
+    Some(SizeCurve { wedge: wedge.id.clone(), sizes, gap, pierced, unbolted, governing })
 }
 
 /// The check with each verdict that of the governing size: the one place where sizes decide.
@@ -208,29 +234,40 @@ struct Study<'s> {
     frontier: &'s Frontier<'s>,
     judge: &'s (dyn Fn(&Footprint) -> Stability + Sync),
     grounds: &'s [Span],
+    /// Up to here a wedge can sit untouched where no bolt covers the ground, cubic metres.
+    free_elsewhere_m3: f64,
+}
+
+/// What slips between the bolts: see [`SizeCurve`].
+struct Gaps {
+    gap: Option<Gap>,
+    pierced: Option<Gap>,
+    unbolted: Option<Gap>,
 }
 
 impl Study<'_> {
-    /// The gap wedge on bolted ground, and the largest untouched one elsewhere where it is larger.
-    fn gaps(&self) -> (Option<Gap>, Option<Gap>) {
+    /// The gap wedge on bolted ground, and what else no collar holds where it is larger.
+    fn gaps(&self) -> Gaps {
         let section = &self.check.opening.section;
-        let obstacles =
-            Obstacles::new(section, &self.case.patterns, &self.check.layouts, &self.check.groups);
+        let bolts = Obstacles::new(section, &self.case.patterns, &self.check.layouts, &self.check.groups);
         let most_m3 = self.wedge.shape.volume_m3 / ADMISSIBLE_SHARE;
-        let largest = |grounds: &[Span]| {
-            let wedge = gap_wedge(self.frontier, &self.wedge.cone, &obstacles, grounds, most_m3)?;
+        let largest = |obstacles: &Obstacles, grounds: &[Span]| {
+            let wedge = gap_wedge(self.frontier, &self.wedge.cone, obstacles, grounds, most_m3)?;
             (wedge.volume_m3 >= LEAST_VOLUME_M3).then(|| Gap {
                 volume_m3: wedge.volume_m3,
                 weight_kn: wedge.volume_m3 * self.case.unit_weight_kn_m3,
+                force_needed_kn: force_needed_kn(&(self.judge)(&wedge.foot), self.asked),
                 shape: Shape::new(section, &self.chain, &self.wedge.cone, &wedge.foot),
                 wedge,
             })
         };
         let whole = [Span { from_m: 0.0, to_m: self.chain.length_m() }];
-        let gap = largest(self.grounds);
-        let unbolted = if self.grounds == whole { None } else { largest(&whole) };
-        let smaller = gap.as_ref().map_or(0.0, |g| g.volume_m3 * ABOVE_GAP);
-        (gap, unbolted.filter(|u| u.volume_m3 > smaller))
+        let gap = largest(&bolts, self.grounds);
+        let gap_m3 = gap.as_ref().map_or(0.0, |g| g.volume_m3 * ABOVE_GAP);
+        let pierced = largest(&bolts.collars(), self.grounds).filter(|p| p.volume_m3 > gap_m3);
+        let unbolted = if self.grounds == whole { None } else { largest(&bolts.collars(), &whole) };
+        let bolted_m3 = pierced.as_ref().map_or(gap_m3, |p| p.volume_m3 * ABOVE_GAP);
+        Gaps { gap, pierced, unbolted: unbolted.filter(|u| u.volume_m3 > bolted_m3) }
     }
 
     /// The gap wedge and smaller ones of its pyramid, by their joints alone: each lies inside the
@@ -275,12 +312,17 @@ impl Study<'_> {
             fs_bolted_median,
             bolts_serving,
             force_needed_kn: force_needed_kn(stability, self.asked),
-            force_provided_kn: (fs_bolted * stability.motion.driving_kn - bare_kn).max(0.0),
+            force_provided_kn: if bolts_serving == 0 {
+                0.0
+            } else {
+                (fs_bolted * stability.motion.driving_kn - bare_kn).max(0.0)
+            },
             judged_by,
         }
     }
 
-    /// The worst placement of the wedges of one size; `None` where no wedge has it.
+    /// The worst placement of the wedges of one size; `None` where no wedge has it, or none but on
+    /// ground that no bolt covers.
     fn at(&self, volume_m3: f64) -> Option<Size> {
         let mut least: Option<Size> = None;
         for ground in self.grounds {
@@ -290,7 +332,10 @@ impl Study<'_> {
                 .flatten()
                 .reduce(|a, b| if b.fs_bolted < a.fs_bolted { b } else { a });
         }
-        least.or_else(|| self.least_on(&self.frontier.up_to_m3(volume_m3), volume_m3))
+        if least.is_none() && volume_m3 > self.free_elsewhere_m3 {
+            return self.least_on(&self.frontier.up_to_m3(volume_m3), volume_m3);
+        }
+        least
     }
 
     fn least_on(&self, frontier: &Frontier, volume_m3: f64) -> Option<Size> {

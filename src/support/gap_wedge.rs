@@ -100,9 +100,7 @@ impl PartialOrd for Stretch {
 impl Ord for Stretch {
     fn cmp(&self, other: &Self) -> Ordering {
         // The first of equals is the one that starts earlier, so that the order is the same always.
-        self.bound_m3
-            .total_cmp(&other.bound_m3)
-            .then(other.first.start_m.total_cmp(&self.first.start_m))
+        self.bound_m3.total_cmp(&other.bound_m3).then(other.first.start_m.total_cmp(&self.first.start_m))
     }
 }
 

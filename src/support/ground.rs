@@ -18,7 +18,12 @@ pub struct Span {
 /// a spacing below the pattern's lowest collar on them. Half a spacing is what each collar holds on
 /// either side; below that the pattern does not reach.
 #[must_use]
-pub fn bolted_ground(chain: &Chain, opening: &Opening, patterns: &[Pattern], layouts: &[Layout]) -> Vec<Span> {
+pub fn bolted_ground(
+    chain: &Chain,
+    opening: &Opening,
+    patterns: &[Pattern],
+    layouts: &[Layout],
+) -> Vec<Span> {
     let section = &opening.section;
     let mut spans: Vec<Span> = Vec::new();
     for k in 0..chain.vertices().len() - 1 {

@@ -72,6 +72,13 @@ impl<'a> Obstacles<'a> {
         Self { rows, groups }
     }
 
+    /// The collars alone: what matters to a screen that hangs from plates.
+    #[must_use]
+    pub fn collars(&self) -> Self {
+        let rows = self.rows.iter().map(|row| Obstacle { length_m: 0.0, ..row.clone() }).collect();
+        Self { rows, groups: self.groups }
+    }
+
     /// The chainage of the wedge's apex, for each group of patterns counted from where their
     /// offsets say, at which none of the group's bolts touches it: the middle of the longest free
     /// stretch. `None` where some group has none. A bolt touches a wedge whose face its collar is
@@ -178,7 +185,6 @@ impl Obstacle {
                 look(-apart / closing);
             }
         }
-        // Where a bolt leans along the drive its collar stays the one that x is counted from.
         range
     }
 }

@@ -219,9 +219,7 @@ fn arc_to(s: &[[f64; 2]], j: usize) -> f64 {
     let (lo, hi) = s.iter().fold((f64::MAX, f64::MIN), |x, p| (x.0.min(p[0]), x.1.max(p[0])));
     let mid = 0.5 * (lo + hi);
     let n = s.len();
-    let holder = (0..n)
-        .find(|&k| s[k][0] > mid - 1e-12 && s[(k + 1) % n][0] < mid - 1e-12)
-        .unwrap();
+    let holder = (0..n).find(|&k| s[k][0] > mid - 1e-12 && s[(k + 1) % n][0] < mid - 1e-12).unwrap();
     let (a, b) = facet(s, holder);
     let share = (a[0] - mid) / (a[0] - b[0]);
     let mut arc = share * span((a, b));
