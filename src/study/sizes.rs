@@ -30,6 +30,9 @@ const MOST_SIZES: usize = 60;
 /// wholly above the gap wedge stands that much higher, and a hair for rounding.
 const ABOVE_GAP: f64 = (1.0 + 1e-6) / ADMISSIBLE_SHARE;
 
+/// A smaller size governs where its factor is less by more than rounding.
+const SAME_FACTOR: f64 = 1.0 - 1e-9;
+
 /// What carries a size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub enum JudgedBy {
@@ -148,7 +151,7 @@ pub struct Governing {
 /// A size is judged over the placements whose whole face lies on bolted ground ([`bolted_ground`]).
 /// A size too large for that is judged wherever it can sit, once no such place is free of bolts: what
 /// sits untouched where no bolt covers the ground is reported apart ([`SizeCurve::unbolted`]). The
-/// largest admissible wedge is judged wherever it can sit. `check` is what [`super::check`] found for
+/// largest admissible wedge is judged wherever it can sit. `check` is what [`check()`](super::check()) found
 /// `case`.
 #[must_use]
 pub fn sizes(case: &Case, check: &Check) -> Vec<SizeCurve> {
@@ -199,7 +202,7 @@ pub fn size_curve(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<Si
     sizes.push(largest);
     let mut governing = sizes.len() - 1;
     for (i, size) in sizes.iter().enumerate().rev() {
-        if size.judged_by == JudgedBy::Bolts && size.fs_bolted < sizes[governing].fs_bolted {
+        if size.judged_by == JudgedBy::Bolts && size.fs_bolted < sizes[governing].fs_bolted * SAME_FACTOR {
             governing = i;
         }
     }
