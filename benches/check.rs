@@ -5,7 +5,7 @@
 mod worked_case;
 
 use backhold::case::SizeLimits;
-use backhold::study::check;
+use backhold::study::{check, sizes};
 use criterion::{Criterion, criterion_group, criterion_main};
 
 fn benches(criterion: &mut Criterion) {
@@ -20,6 +20,14 @@ fn benches(criterion: &mut Criterion) {
         max_volume_m3: Some(0.6),
     };
     criterion.bench_function("three sets, every cap", |b| b.iter(|| check(&capped)));
+
+    for (name, case) in
+        [("sizes of three sets, uncapped", &case), ("sizes of three sets, every cap", &capped)]
+    {
+        if let Ok(checked) = check(case) {
+            criterion.bench_function(name, |b| b.iter(|| sizes(case, &checked)));
+        }
+    }
 
     let mut flat = capped.clone();
     flat.shape = backhold::opening::SectionShape::Flat { width_m: 5.0, height_m: 4.8 };

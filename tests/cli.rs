@@ -34,7 +34,7 @@ fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     found
 }
 
-const EXPECTED_FILES: [&str; 14] = [
+const EXPECTED_FILES: [&str; 23] = [
     ".backhold",
     "bolt_demand.csv",
     "bolts.csv",
@@ -42,11 +42,20 @@ const EXPECTED_FILES: [&str; 14] = [
     "plots/plan.svg",
     "plots/section.png",
     "plots/section.svg",
+    "plots/sizes_A-B-C.001.png",
+    "plots/sizes_A-B-C.001.svg",
+    "plots/sizes_A-B-C.101.png",
+    "plots/sizes_A-B-C.101.svg",
+    "plots/sizes_A-B-C.110.png",
+    "plots/sizes_A-B-C.110.svg",
+    "plots/sizes_A-B-C.111.png",
+    "plots/sizes_A-B-C.111.svg",
     "plots/stereonet.png",
     "plots/stereonet.svg",
     "plots/unrolled.png",
     "plots/unrolled.svg",
     "report.html",
+    "size_curve.csv",
     "summary.json",
     "wedges.csv",
 ];

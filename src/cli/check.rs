@@ -4,7 +4,7 @@ use super::folder::Folder;
 use super::{DONE, Outcome, SHORT, date, interrupt, terminal};
 use crate::case::{ReadCase, read_case};
 use crate::report::{self, numbers, words};
-use crate::study::{self, Check, CheckedWedge, Verdict};
+use crate::study::{self, Check, CheckedWedge, SizeCurve, Verdict};
 
 /// Find every removable wedge of a drive, weigh it, and hold it against the bolt pattern.
 #[derive(Debug, clap::Args)]
@@ -33,6 +33,9 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let mut folder = Folder::begin(&arguments.out, arguments.overwrite)?;
     let checked = study::check(&read.case)?;
     interrupt::safe_point()?;
+    let sizes = study::sizes(&read.case, &checked);
+    let checked = study::govern(checked, &sizes);
+    interrupt::safe_point()?;
     let remedy = study::remedy(&read.case, &checked)?;
     interrupt::safe_point()?;
     let notes: Vec<String> = read.notes.iter().map(|n| n.remark()).collect();
@@ -40,6 +43,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         notes: &notes,
         case: &read.case,
         check: &checked,
+        sizes: &sizes,
         remedy: remedy.as_ref(),
         dated: arguments.dated.as_deref(),
     };
@@ -48,7 +52,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         folder.write(&file.name, &file.content)?;
     }
     let set_aside = folder.finish()?;
-    say(&read, &checked, &answer, arguments);
+    say(&read, &checked, &sizes, &answer, arguments);
     if let Some(aside) = set_aside {
         terminal::message(&format!("what stood there is now {}", aside.display()));
     }
@@ -63,7 +67,7 @@ pub(super) fn say_notes(read: &ReadCase) {
     }
 }
 
-fn say(read: &ReadCase, checked: &Check, answer: &str, arguments: &Arguments) {
+fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, arguments: &Arguments) {
     terminal::result(&terminal::emphasis(&terminal::wrapped(answer)));
     if !checked.wedges.is_empty() {
         let header = [
@@ -99,9 +103,29 @@ fn say(read: &ReadCase, checked: &Check, answer: &str, arguments: &Arguments) {
     if marked(UNCROSSED) {
         after.push(format!("{UNCROSSED} {}.", report::NO_BOLT));
     }
+    for wedge in checked.wedges.iter().filter(|w| w.rotation_decides()) {
+        if let Some(rotation) = wedge.fs_rotation {
+            after.push(format!(
+                "{}: with moments in balance FS {}: its bolts stand off its centre.",
+                wedge.id,
+                numbers::factor(rotation)
+            ));
+        }
+    }
     if marked(IDLE) {
         after.push(format!("{IDLE} {}.", report::IDLE_BOLTS));
     }
+    for wedge in &checked.wedges {
+        if let Some(g) = wedge.governing.as_ref().filter(|g| g.is_smaller) {
+            after.push(format!(
+                "{}: FS {} at {} m³ decides, a smaller wedge than the largest.",
+                wedge.id,
+                numbers::factor(g.size.fs_bolted),
+                numbers::volume(g.size.volume_m3)
+            ));
+        }
+    }
+    after.extend(report::unbolted_ground(sizes));
     if checked.left_out > 0 {
         after.push(format!("Removable wedges below 1 litre, left out: {}.", checked.left_out));
     }
@@ -115,7 +139,7 @@ fn say(read: &ReadCase, checked: &Check, answer: &str, arguments: &Arguments) {
         terminal::result(&format!("\n{}", text.join("\n")));
     }
     terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, summary.json, plots/",
+        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, summary.json,\nplots/",
         arguments.out.display()
     ));
     terminal::result(&terminal::wrapped(words::CAUTION_LINE));

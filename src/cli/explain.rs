@@ -20,6 +20,8 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let read = read_case(&arguments.case)?;
     check::say_notes(&read);
     let checked = crate::study::check(&read.case)?;
+    let sizes = crate::study::sizes(&read.case, &checked);
+    let checked = crate::study::govern(checked, &sizes);
     // Names of sets may differ in case alone, so the exact id comes first.
     let wedge = checked.wedges.iter().find(|w| w.id == arguments.wedge);
     let alike = || checked.wedges.iter().find(|w| w.id.eq_ignore_ascii_case(&arguments.wedge));

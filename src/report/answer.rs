@@ -1,11 +1,13 @@
-use super::numbers::{factor, fixed, kn};
+use super::numbers::{factor, fixed, kn, volume};
+use super::sizes_words::screen_duty;
 use super::words::{NOT_COVERED, NOT_JUDGED};
-use crate::study::{CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy, Verdict};
+use crate::study::{CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy, SizeCurve, Verdict};
 
 /// The answer in words, the same on terminal, page and in summary.json: which wedges are short,
-/// the worst of them, what it lacks and what would do; then what was not judged.
+/// the worst of them, what it lacks and what would do; what the screen must carry; then what was
+/// not judged.
 #[must_use]
-pub fn answer(check: &Check, remedy: Option<&Remedy>) -> String {
+pub fn answer(check: &Check, remedy: Option<&Remedy>, sizes: &[SizeCurve]) -> String {
     let mut parts = vec![count(check)];
     match remedy {
         Some(remedy) => {
@@ -20,6 +22,7 @@ pub fn answer(check: &Check, remedy: Option<&Remedy>) -> String {
             }
         }
     }
+    parts.extend(screen_duty(sizes));
     parts.push(not_judged());
     parts.join(" ")
 }
@@ -48,24 +51,43 @@ fn count(check: &Check) -> String {
 /// `A-B-C.111 in the back, 223 kN, FS 1.05 where 2.00 is asked, at its worst placement`
 fn described(wedge: &CheckedWedge, check: &Check) -> String {
     let surfaces: Vec<String> = wedge.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
+    // Where a smaller size than the largest decides, its weight stands here and both are named.
+    let size = match &wedge.governing {
+        Some(g) if g.is_smaller => format!(
+            "{} kN at {} m³ of up to {} m³",
+            kn(g.size.weight_kn),
+            volume(g.size.volume_m3),
+            volume(wedge.shape.volume_m3)
+        ),
+        _ => format!("{} kN", kn(wedge.weight_kn)),
+    };
     let mut text = format!(
-        "{} in {}, {} kN, FS {} where {} is asked",
+        "{} in {}, {size}, FS {} where {} is asked",
         wedge.id,
         surfaces.join(" and "),
-        kn(wedge.weight_kn),
         factor(wedge.deciding_fs()),
         fixed(wedge.criterion_fs.unwrap_or(f64::NAN), 2),
     );
     if !check.layouts.is_empty() {
+        if wedge.rotation_decides() {
+            text.push_str(" with moments in balance");
+        }
         text.push_str(", at its worst placement");
-        if wedge.placement.as_ref().is_some_and(|p| p.serving.is_empty()) {
+        if served(wedge) == Some(0) {
             text.push_str(", where no bolt crosses it");
         }
-        if wedge.placement.as_ref().is_some_and(crate::support::Placement::none_works) {
+        let smaller = wedge.governing.as_ref().is_some_and(|g| g.is_smaller);
+        if !smaller && wedge.placement.as_ref().is_some_and(crate::support::Placement::none_works) {
             text.push_str(", where the bolts that cross it carry nothing");
         }
     }
     text
+}
+
+/// How many bolts cross it at its worst placement, at the size that decides.
+fn served(wedge: &CheckedWedge) -> Option<usize> {
+    let largest = wedge.placement.as_ref().map(|p| p.serving.len());
+    wedge.governing.as_ref().map(|g| g.size.bolts_serving).or(largest)
 }
 
 fn what_would_do(worst: &CheckedWedge, remedy: &Remedy, patterns: usize) -> String {

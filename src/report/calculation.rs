@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 
-use super::numbers::{factor, fixed, shortest};
+use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::words::{CAUTIONS, NO_SOURCE};
 use crate::case::Case;
 use crate::orientation::{Line, Vec3};
@@ -417,6 +417,31 @@ impl Sheet<'_> {
         self.line(format!("FS with bolts = {} / {} = {}", num(sum), num(driving), fixed(sum / driving, 4)));
     }
 
+    /// Which size decides, and what slips between the bolts.
+    fn sizes(&mut self) {
+        let Some(governing) = &self.wedge.governing else { return };
+        let size = &governing.size;
+        let decides = governing.is_smaller.then(|| {
+            format!(
+                "A smaller wedge of this pyramid decides: at {} m³ and {} kN its joints and bolts give FS {} (the largest, above, has {} m³).",
+                volume(size.volume_m3),
+                kn(size.weight_kn),
+                factor(size.fs_bolted),
+                volume(self.wedge.shape.volume_m3)
+            )
+        });
+        let slips = governing.gap.map(|(gap_m3, gap_kn)| {
+            format!(
+                "Wedges up to {} m³, {} kN, can sit between the bolts untouched: they are the screen's to carry.",
+                volume(gap_m3),
+                kn(gap_kn)
+            )
+        });
+        for line in [decides, slips].into_iter().flatten() {
+            self.line(line);
+        }
+    }
+
     fn verdict(&mut self) {
         self.section("8 Verdict");
         let text = match self.wedge.criterion_fs {
@@ -438,13 +463,20 @@ impl Sheet<'_> {
                 factor(median)
             ));
         }
+        self.sizes();
         if let Some(tensioned) = self.wedge.fs_tensioned {
             self.line(format!(
                 "With the tension of tensioned bolts, at most B, added to F, the mode found anew and what is left of B as resistance, FS is {}; that decides nothing.",
                 factor(tensioned)
             ));
         }
-        self.line("Rotation is not checked.");
+        match self.wedge.fs_rotation {
+            Some(rotation) => self.line(format!(
+                "With moments in balance too, joints taken without friction, the least load factor is {} (a linear programme over bolts and the corners of the joint faces, not followed here); it decides for a falling wedge where it is lower, for a sliding one it stands beside.",
+                factor(rotation)
+            )),
+            None => self.line("Rotation is not checked."),
+        }
         self.line("");
         for caution in CAUTIONS {
             self.line(format!("- {caution}"));

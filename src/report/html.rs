@@ -4,7 +4,7 @@
 #[derive(Debug, Clone)]
 pub struct Figure {
     /// Name of its files, without ending.
-    pub stem: &'static str,
+    pub stem: String,
     /// The drawing.
     pub svg: String,
 }

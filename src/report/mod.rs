@@ -18,6 +18,8 @@ mod page;
 pub mod rose;
 mod rows;
 pub mod sheet;
+mod size_chart;
+mod sizes_words;
 pub mod stereonet;
 pub mod style;
 mod summary;
@@ -30,8 +32,11 @@ pub use calculation::calculation_sheet;
 pub use echo::inputs_json;
 pub use outputs::{OutputError, OutputFile, Outputs};
 pub use rows::{
-    BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, WedgeRow, bolt_demand_rows, bolt_rows, wedge_rows,
+    BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, SizeRow, WedgeRow, bolt_demand_rows, bolt_rows, size_rows,
+    wedge_rows,
 };
 pub use sheet::DrawError;
+pub use size_chart::size_chart;
+pub use sizes_words::{screen_duty, unbolted_ground};
 pub use summary::{Summary, summary_json};
 pub use tables::{TableError, csv_table};

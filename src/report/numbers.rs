@@ -53,6 +53,19 @@ pub fn kn(value: f64) -> String {
     fixed(value, decimals)
 }
 
+/// A volume in a sentence, m³: three figures.
+#[must_use]
+pub fn volume(value: f64) -> String {
+    let decimals = match value.abs() {
+        v if v >= 100.0 => 0,
+        v if v >= 10.0 => 1,
+        v if v >= 1.0 => 2,
+        v if v >= 0.1 => 3,
+        _ => 4,
+    };
+    fixed(value, decimals)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,14 +1,14 @@
 use thiserror::Error;
 
 use super::html::Figure;
-use super::page::{Page, page};
+use super::page::{Page, page, size_stem};
 use super::sheet::Sheet;
 use super::{
     DrawError, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet, csv_table,
-    drawings, inputs_json, summary_json, wedge_rows,
+    drawings, inputs_json, size_chart, size_rows, summary_json, wedge_rows,
 };
 use crate::case::Case;
-use crate::study::{Check, Remedy, demand};
+use crate::study::{Check, Remedy, SizeCurve, demand};
 
 /// Resolution of the PNG files, dots an inch: sharp in print at the width they are drawn for.
 pub(super) const PNG_DPI: f64 = 150.0;
@@ -45,6 +45,8 @@ pub struct Outputs<'a> {
     pub check: &'a Check,
     /// What the reader of the case file wondered about; it stands with the check's own warnings.
     pub notes: &'a [String],
+    /// All sizes of its wedges; the check carries their verdicts ([`crate::study::govern`]).
+    pub sizes: &'a [SizeCurve],
     /// What would hold the worst wedge.
     pub remedy: Option<&'a Remedy>,
     /// The date that was given, if any.
@@ -55,7 +57,7 @@ impl Outputs<'_> {
     /// The answer line.
     #[must_use]
     pub fn answer(&self) -> String {
-        answer(self.check, self.remedy)
+        answer(self.check, self.remedy, self.sizes)
     }
 
     /// Every file of the folder, in a fixed order.
@@ -67,6 +69,7 @@ impl Outputs<'_> {
         let wedges = wedge_rows(self.case, self.check);
         let bolt_demand = bolt_demand_rows(&demand(self.case, self.check));
         let bolts = bolt_rows(self.case, self.check);
+        let size_curve = size_rows(self.sizes);
         let sheets: Vec<String> =
             self.check.wedges.iter().map(|w| calculation_sheet(self.case, self.check, w)).collect();
 
@@ -89,6 +92,8 @@ impl Outputs<'_> {
             wedges: &wedges,
             bolt_demand: &bolt_demand,
             bolts: &bolts,
+            sizes: self.sizes,
+            size_curve: &size_curve,
         })?;
         let html = page(&Page {
             case: self.case,
@@ -101,10 +106,12 @@ impl Outputs<'_> {
             bolt_demand: &bolt_demand,
             bolts: &bolts,
             sheets: &sheets,
+            sizes: self.sizes,
         });
         add("wedges.csv", csv_table(&wedges)?.into_bytes());
         add("bolt_demand.csv", csv_table(&bolt_demand)?.into_bytes());
         add("bolts.csv", csv_table(&bolts)?.into_bytes());
+        add("size_curve.csv", csv_table(&size_curve)?.into_bytes());
         add("summary.json", summary.into_bytes());
         add("report.html", html.into_bytes());
         Ok(files)
@@ -120,12 +127,18 @@ impl Outputs<'_> {
             ("plan", drawings::plan),
             ("stereonet", drawings::net),
         ];
-        drawings
+        let make = |stem: String, sheet: Sheet| -> Result<(Figure, Vec<u8>), OutputError> {
+            Ok((Figure { stem, svg: sheet.to_svg()? }, sheet.to_png(PNG_DPI)?))
+        };
+        let mut figures = drawings
             .into_par_iter()
-            .map(|(stem, draw)| {
-                let sheet = draw(self.case, self.check);
-                Ok((Figure { stem, svg: sheet.to_svg()? }, sheet.to_png(PNG_DPI)?))
-            })
-            .collect()
+            .map(|(stem, draw)| make(stem.to_owned(), draw(self.case, self.check)))
+            .collect::<Result<Vec<_>, OutputError>>()?;
+        let curves = self.sizes.par_iter().filter_map(|curve| {
+            let wedge = self.check.wedges.iter().find(|w| w.id == curve.wedge)?;
+            Some(make(size_stem(curve), size_chart(wedge, curve)))
+        });
+        figures.extend(curves.collect::<Result<Vec<_>, OutputError>>()?);
+        Ok(figures)
     }
 }

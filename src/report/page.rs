@@ -5,12 +5,13 @@ use std::fmt::Write as _;
 use pulldown_cmark::{Event, Options, Parser, html};
 
 use super::html::{Figure, Html, document};
-use super::numbers::{factor, fixed, kn, shortest};
+use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
+use super::sizes_words::{screen_duty, unbolted_ground};
 use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED, NOT_JUDGED};
 use crate::case::Case;
 use crate::opening::SectionShape;
-use crate::study::{Check, Verdict};
+use crate::study::{Check, Gap, SizeCurve, Verdict};
 use crate::support::{Aim, Anchorage};
 
 /// Everything that the page shows.
@@ -36,6 +37,8 @@ pub struct Page<'a> {
     pub bolts: &'a [BoltRow],
     /// Calculation sheets in Markdown, one a wedge.
     pub sheets: &'a [String],
+    /// All sizes of each wedge that moves.
+    pub sizes: &'a [SizeCurve],
 }
 
 /// The page.
@@ -60,6 +63,7 @@ pub fn page(page: &Page) -> String {
     body.heading("Joints, movement, place");
     body.figure(page.figures, "stereonet");
     body.figure(page.figures, "plan");
+    sizes(&mut body, page);
     demand(&mut body, page);
     bolts(&mut body, page);
     body.heading("Calculation sheets");
@@ -114,6 +118,7 @@ fn wedges(body: &mut Html, page: &Page) {
         ("c = 0", true),
         ("FS bolted, least", true),
         ("median", true),
+        ("FS rotation", true),
         ("asked", true),
         ("bolts", true),
     ];
@@ -136,6 +141,7 @@ fn wedges(body: &mut Html, page: &Page) {
                 factor(row.fs_bare_no_cohesion.0),
                 optional(row.fs_bolted, factor),
                 optional(row.fs_bolted_median, factor),
+                optional(row.fs_rotation, factor),
                 optional(row.criterion, |v| fixed(v, 2)),
                 row.bolts_serving.map(|n| n.to_string()).unwrap_or_default(),
             ]
@@ -173,8 +179,70 @@ fn wedges(body: &mut Html, page: &Page) {
     if page.check.left_out > 0 {
         notes.push(format!("Removable wedges below 1 litre, left out: {}.", page.check.left_out));
     }
-    notes.push("Factors are rounded down. Least: over all placements of the wedge between the bolts; median: half of the positions are better.".into());
+    notes.push("Factors are rounded down. Least: over all placements of the wedge between the bolts; median: half of the positions are better. FS rotation: the least load factor with forces and moments in balance and joints without friction, at its own worst placement; the lower one decides for a falling wedge, for a sliding one it stands beside.".into());
     body.list(notes.into_iter());
+}
+
+/// Name of the files of a size curve, without ending.
+pub fn size_stem(curve: &SizeCurve) -> String {
+    format!("sizes_{}", curve.wedge)
+}
+
+fn sizes(body: &mut Html, page: &Page) {
+    if page.sizes.is_empty() {
+        return;
+    }
+    body.heading("Sizes: what the bolts hold and what the screen must carry");
+    let header = [
+        ("wedge", false),
+        ("gap wedge m³", true),
+        ("screen must carry kN", true),
+        ("governing m³", true),
+        ("FS there", true),
+        ("asked", true),
+        ("largest m³", true),
+        ("FS there", true),
+        ("untouched on unbolted ground kN", true),
+    ];
+    let gap = |gap: &Option<Gap>, what: fn(&Gap) -> String| gap.as_ref().map(what).unwrap_or_default();
+    let duty = |g: &Gap| if g.force_needed_kn > 0.0 { kn(g.weight_kn) } else { "held by its joints".into() };
+    let rows: Vec<Vec<String>> = page
+        .sizes
+        .iter()
+        .filter_map(|curve| {
+            let wedge = page.check.wedges.iter().find(|w| w.id == curve.wedge)?;
+            let size = curve.governing_size();
+            Some(vec![
+                curve.wedge.clone(),
+                gap(&curve.gap, |g| volume(g.volume_m3)),
+                curve.screen_wedge().map(duty).unwrap_or_default(),
+                volume(size.volume_m3),
+                factor(size.fs_bolted),
+                wedge.criterion_fs.map(|fs| fixed(fs, 2)).unwrap_or_default(),
+                volume(wedge.shape.volume_m3),
+                wedge.fs_bolted.map(factor).unwrap_or_default(),
+                gap(&curve.unbolted, duty),
+            ])
+        })
+        .collect();
+    body.table(&header, &rows);
+    let mut notes: Vec<String> =
+        screen_duty(page.sizes).into_iter().chain(unbolted_ground(page.sizes)).collect();
+    for curve in page.sizes.iter().filter(|c| c.smaller_governs()) {
+        notes.push(format!(
+            "{}: a smaller wedge than the largest decides, {} m³ with FS {}.",
+            curve.wedge,
+            volume(curve.governing_size().volume_m3),
+            factor(curve.governing_size().fs_bolted)
+        ));
+    }
+    notes.push("Gap wedge: the largest wedge that some placement lets sit between the bolts, no collar on its face and no bolt in its body, on bolted ground: surfaces that a pattern covers, walls down to half a spacing below the lowest collar. What is smaller is the screen's, and so is a larger one with no collar on its face that bolts only pierce; what is larger is judged by the bolts, and the size with the least FS decides. The largest wedge is always judged by the bolts.".into());
+    body.list(notes.into_iter());
+    for curve in page.sizes {
+        body.raw("<details><summary>").text(&format!("{} by size", curve.wedge)).raw("</summary>");
+        body.figure(page.figures, &size_stem(curve));
+        body.raw("</details>");
+    }
 }
 
 fn demand(body: &mut Html, page: &Page) {

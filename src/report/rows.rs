@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::numbers::Number;
 use crate::case::Case;
 use crate::orientation::Line;
-use crate::study::{self, Check, CheckedWedge, DemandRow};
+use crate::study::{self, Check, CheckedWedge, DemandRow, Size, SizeCurve};
 
 /// A movement steeper than this is vertical and has no trend.
 const VERTICAL_DEG: f64 = 90.0 - 1e-6;
@@ -36,10 +36,15 @@ pub struct WedgeRow {
     pub fs_bolted: Option<Number>,
     pub fs_bolted_median: Option<Number>,
     pub fs_tensioned: Option<Number>,
+    pub fs_rotation: Option<Number>,
     pub fs_bolted_uncapped: Option<Number>,
     pub bolts_serving: Option<usize>,
     pub criterion: Option<Number>,
     pub verdict: String,
+    pub volume_governing_m3: Option<Number>,
+    pub fs_governing: Option<Number>,
+    pub gap_volume_m3: Option<Number>,
+    pub gap_weight_kn: Option<Number>,
     /// The worst placement: chainage and place in the section of the apex.
     pub worst_apex_chainage_m: Option<Number>,
     pub worst_apex_u_m: Option<Number>,
@@ -83,6 +88,21 @@ pub struct BoltRow {
     pub share_kn: Number,
     pub bolt: String,
     pub source: String,
+}
+
+/// A row of size_curve.csv.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[allow(missing_docs)]
+pub struct SizeRow {
+    pub wedge: String,
+    pub volume_m3: Number,
+    pub weight_kn: Number,
+    pub fs_bolted: Number,
+    pub fs_bolted_median: Number,
+    pub bolts_serving: usize,
+    pub force_needed_kn: Number,
+    pub force_provided_kn: Number,
+    pub judged_by: String,
 }
 
 fn joined<T: AsRef<str>>(parts: impl IntoIterator<Item = T>) -> String {
@@ -153,10 +173,15 @@ pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
                 fs_bolted: wedge.fs_bolted.map(Number),
                 fs_bolted_median: wedge.fs_bolted_median.map(Number),
                 fs_tensioned: wedge.fs_tensioned.map(Number),
+                fs_rotation: wedge.fs_rotation.map(Number),
                 fs_bolted_uncapped: wedge.fs_bolted_uncapped.map(Number),
                 bolts_serving: placement.map(|p| p.serving.len()),
                 criterion: wedge.criterion_fs.map(Number),
                 verdict: wedge.verdict.name().into(),
+                volume_governing_m3: wedge.governing.as_ref().map(|g| g.size.volume_m3.into()),
+                fs_governing: wedge.governing.as_ref().map(|g| g.size.fs_bolted.into()),
+                gap_volume_m3: wedge.governing.as_ref().and_then(|g| g.gap).map(|g| g.0.into()),
+                gap_weight_kn: wedge.governing.as_ref().and_then(|g| g.gap).map(|g| g.1.into()),
                 worst_apex_chainage_m: placement.map(|p| p.chainage_m.into()),
                 worst_apex_u_m: placement.map(|p| p.foot.apex.x.into()),
                 worst_apex_v_m: placement.map(|p| p.foot.apex.y.into()),
@@ -187,6 +212,23 @@ pub fn bolt_demand_rows(demand: &[DemandRow]) -> Vec<BoltDemandRow> {
             square_spacing_m: row.square_spacing_m.map(Number),
         })
         .collect()
+}
+
+/// The rows of size_curve.csv: every size that was studied, wedges in the order of the check.
+#[must_use]
+pub fn size_rows(curves: &[SizeCurve]) -> Vec<SizeRow> {
+    let row = |curve: &SizeCurve, size: &Size| SizeRow {
+        wedge: curve.wedge.clone(),
+        volume_m3: size.volume_m3.into(),
+        weight_kn: size.weight_kn.into(),
+        fs_bolted: size.fs_bolted.into(),
+        fs_bolted_median: size.fs_bolted_median.into(),
+        bolts_serving: size.bolts_serving,
+        force_needed_kn: size.force_needed_kn.into(),
+        force_provided_kn: size.force_provided_kn.into(),
+        judged_by: size.judged_by.name().into(),
+    };
+    curves.iter().flat_map(|curve| curve.sizes.iter().map(move |size| row(curve, size))).collect()
 }
 
 /// The rows of bolts.csv: the bolts that cross each wedge at its worst placement.

@@ -2,11 +2,12 @@ use serde::Serialize;
 use serde_json::{Map, Value, json};
 
 use super::numbers::Number;
-use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
+use super::rows::{BoltDemandRow, BoltRow, SizeRow, WedgeRow};
+use super::sizes_words::{screen_duty, unbolted_ground};
 use super::words::{ASSUMPTIONS, CAUTIONS, NOT_COVERED, NOT_JUDGED};
 use crate::opening::Opening;
 use crate::orientation::Vec3;
-use crate::study::{Check, CheckedWedge};
+use crate::study::{Check, CheckedWedge, Gap, SizeCurve};
 use crate::wedge::Shape;
 
 /// All that a check found, as it goes into summary.json.
@@ -28,6 +29,10 @@ pub struct Summary<'a> {
     pub bolt_demand: &'a [BoltDemandRow],
     /// Bolts at the worst placements.
     pub bolts: &'a [BoltRow],
+    /// What was found over all sizes.
+    pub sizes: &'a [SizeCurve],
+    /// The same as rows.
+    pub size_curve: &'a [SizeRow],
 }
 
 /// summary.json: keys in a fixed order, so that the same input gives the same bytes.
@@ -56,6 +61,10 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
         "left_out_below_1_litre": summary.check.left_out,
         "bolt_demand": rows(summary.bolt_demand)?,
         "bolts": rows(summary.bolts)?,
+        "sizes": summary.sizes.iter().map(sizes).collect::<Vec<Value>>(),
+        "size_curve": rows(summary.size_curve)?,
+        "screen_duty": screen_duty(summary.sizes),
+        "unbolted_ground": unbolted_ground(summary.sizes),
         "warnings": warnings,
         "not_judged": NOT_JUDGED,
         "not_covered": NOT_COVERED,
@@ -65,6 +74,25 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
     let mut text = serde_json::to_string_pretty(&document)?;
     text.push('\n');
     Ok(text)
+}
+
+/// The gap wedge and the governing size of one wedge.
+fn sizes(curve: &SizeCurve) -> Value {
+    let volume = |gap: &Option<Gap>| gap.as_ref().map(|g| Number(g.volume_m3));
+    let weight = |gap: &Option<Gap>| gap.as_ref().map(|g| Number(g.weight_kn));
+    let size = curve.governing_size();
+    json!({
+        "wedge": curve.wedge,
+        "gap_volume_m3": volume(&curve.gap),
+        "gap_weight_kn": weight(&curve.gap),
+        "pierced_volume_m3": volume(&curve.pierced),
+        "pierced_weight_kn": weight(&curve.pierced),
+        "unbolted_volume_m3": volume(&curve.unbolted),
+        "unbolted_weight_kn": weight(&curve.unbolted),
+        "volume_governing_m3": Number(size.volume_m3),
+        "fs_governing": Number(size.fs_bolted),
+        "smaller_governs": curve.smaller_governs(),
+    })
 }
 
 fn object(row: &impl Serialize) -> Result<Map<String, Value>, serde_json::Error> {

@@ -18,8 +18,12 @@ pub const NOT_COVERED: [&str; 5] = [
 ];
 
 /// What a check does not judge yet.
-pub const NOT_JUDGED: [&str; 3] =
-    ["smaller wedges than the largest admissible one", "the face of the heading", "rotation"];
+pub const NOT_JUDGED: [&str; 4] = [
+    "what the screen can carry",
+    "smaller wedges on ground that no bolt covers",
+    "the face of the heading",
+    "rotation of wedges smaller than the largest",
+];
 
 /// What a reader must not forget.
 pub const CAUTIONS: [&str; 5] = [

@@ -3,7 +3,7 @@ use serde::Serialize;
 use thiserror::Error;
 
 use super::wedges::{Candidate, candidates};
-use super::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning};
+use super::{Governing, LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning};
 use crate::case::Case;
 use crate::opening::{Opening, SectionError, Surface};
 use crate::orientation::{Line, Vec3};
@@ -97,16 +97,20 @@ pub struct CheckedWedge {
     pub rotation_placement: Option<RotationPlacement>,
     /// The factor of safety that is asked for; `None` where nothing moves.
     pub criterion_fs: Option<f64>,
+    /// The size that decides, where sizes were studied ([`super::govern`]); `None` otherwise.
+    pub governing: Option<Governing>,
     /// What is said of it.
     pub verdict: Verdict,
 }
 
 impl CheckedWedge {
-    /// The factor of safety that the verdict rests on: bolted where there is a pattern, and for a
-    /// falling wedge the lower one of forces alone and of forces with moments.
+    /// The factor of safety that the verdict rests on: bolted where there is a pattern, at the
+    /// governing size where sizes were studied, and for a falling wedge the lower one of forces
+    /// alone and of forces with moments.
     #[must_use]
     pub fn deciding_fs(&self) -> f64 {
-        deciding_fs(self.stability.motion.mode, self.fs_bare, self.fs_bolted, self.fs_rotation)
+        let governed = self.governing.as_ref().map(|g| g.size.fs_bolted).or(self.fs_bolted);
+        deciding_fs(self.stability.motion.mode, self.fs_bare, governed, self.fs_rotation)
     }
 
     /// The wedge as it sits at its worst placement, or as shown where there is none.
@@ -134,6 +138,16 @@ impl CheckedWedge {
             let bare = self.stability.resistance_kn(&Reaction::default());
             (fs * self.stability.motion.driving_kn - bare).max(0.0)
         })
+    }
+}
+
+impl CheckedWedge {
+    /// Whether the balance of moments decides: a falling wedge that swings out before it drops.
+    #[must_use]
+    pub fn rotation_decides(&self) -> bool {
+        let forces = self.governing.as_ref().map(|g| g.size.fs_bolted).or(self.fs_bolted);
+        self.stability.motion.mode == Mode::Falling
+            && matches!((forces, self.fs_rotation), (Some(f), Some(r)) if r < f)
     }
 }
 
@@ -232,13 +246,20 @@ pub fn check(case: &Case) -> Result<Check, CheckError> {
 /// # Errors
 /// As [`check`].
 pub fn recheck(case: &Case, id: &str) -> Result<Option<CheckedWedge>, CheckError> {
+    Ok(check_one(case, id)?.wedges.pop())
+}
+
+/// A check of one wedge by its id, without the warnings that concern the whole drive.
+pub(super) fn check_one(case: &Case, id: &str) -> Result<Check, CheckError> {
     let ground = Ground::of(case)?;
     let candidates = candidates(case, &ground.opening, &mut Vec::new());
     let judged = candidates.iter().find(|c| c.id == id).map(|c| ground.drive(case).judge(c));
-    Ok(match judged {
-        Some(Judged::Wedge { wedge, .. }) => Some(*wedge),
-        _ => None,
-    })
+    let wedges = match judged {
+        Some(Judged::Wedge { wedge, .. }) => vec![*wedge],
+        _ => Vec::new(),
+    };
+    let Ground { opening, layouts, groups } = ground;
+    Ok(Check { opening, layouts, groups, wedges, left_out: 0, warnings: Vec::new() })
 }
 
 /// A case's opening with its patterns laid out.
@@ -308,13 +329,7 @@ impl Drive<'_> {
             });
         };
         let strengths: [MohrCoulomb; 3] = candidate.sets.map(|s| self.case.joint_sets[s].strength);
-        let up = self.opening.frame.to_local(&Vec3::z());
-        let unit_weight = self.case.unit_weight_kn_m3;
-        let equilibrium = |foot: &Footprint| {
-            let loads = Loads::weight(chain.volume_m3(foot), unit_weight);
-            let motion = Motion::of(&cone.inward, &loads.resultant_kn(&up));
-            Stability::new(motion, cone.inward, &strengths, &chain.joint_areas_m2(cone, foot))
-        };
+        let equilibrium = equilibrium(self.case, self.opening, &chain, cone, candidate.sets);
         let stability = equilibrium(&admissible.shown);
         let moves = stability.motion.mode != Mode::NoMotion;
         let shape = Shape::new(section, &chain, cone, &admissible.shown);
@@ -384,7 +399,7 @@ impl Drive<'_> {
             pyramid: candidate.pyramid,
             surfaces: self.surfaces(&shape),
             cone: *cone,
-            weight_kn: shape.volume_m3 * unit_weight,
+            weight_kn: shape.volume_m3 * self.case.unit_weight_kn_m3,
             slide: moves
                 .then(|| Line::from_vector(&self.opening.frame.to_world(&stability.motion.direction))),
             stability,
@@ -399,6 +414,7 @@ impl Drive<'_> {
             fs_rotation,
             rotation_placement,
             criterion_fs,
+            governing: None,
             verdict,
             shape,
             placement,
@@ -456,6 +472,24 @@ impl Drive<'_> {
             reaction += stability.effect(&s.direction).times(left);
         }
         Some(stability.fs(&reaction))
+    }
+}
+
+/// The equilibrium without support of each wedge of a pyramid.
+pub(super) fn equilibrium<'a>(
+    case: &Case,
+    opening: &Opening,
+    chain: &'a Chain<'a>,
+    cone: &'a Cone,
+    sets: [usize; 3],
+) -> impl Fn(&Footprint) -> Stability + Sync + 'a {
+    let strengths: [MohrCoulomb; 3] = sets.map(|s| case.joint_sets[s].strength);
+    let up = opening.frame.to_local(&Vec3::z());
+    let unit_weight = case.unit_weight_kn_m3;
+    move |foot| {
+        let loads = Loads::weight(chain.volume_m3(foot), unit_weight);
+        let motion = Motion::of(&cone.inward, &loads.resultant_kn(&up));
+        Stability::new(motion, cone.inward, &strengths, &chain.joint_areas_m2(cone, foot))
     }
 }
 

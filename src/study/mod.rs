@@ -4,6 +4,7 @@ mod check;
 mod demand;
 mod meeting;
 mod remedy;
+mod sizes;
 mod warning;
 mod wedges;
 
@@ -11,5 +12,6 @@ pub use check::{Check, CheckError, CheckedWedge, Verdict, check, recheck};
 pub use demand::{DemandRow, demand};
 pub use meeting::meeting;
 pub use remedy::{CLOSEST_RINGS_M, LONGEST_BOLT_M, Remedy, remedy};
+pub use sizes::{Gap, Governing, JudgedBy, Size, SizeCurve, govern, size_curve, sizes};
 pub use warning::Warning;
 pub use wedges::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M};

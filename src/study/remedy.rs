@@ -1,5 +1,5 @@
-use super::Check;
-use super::check::{CheckError, CheckedWedge, Verdict, recheck};
+use super::check::{CheckError, CheckedWedge, Verdict, check_one};
+use super::{Check, govern, sizes};
 use crate::case::Case;
 
 /// Steps in which closer rings are tried, metres.
@@ -33,11 +33,15 @@ pub struct Remedy {
 }
 
 impl CheckedWedge {
-    /// Support force that is missing at its worst placement, kN; 0 where it is held.
+    /// Support force that is missing at its worst placement, at the governing size where sizes were
+    /// studied, kN; 0 where it is held.
     #[must_use]
     pub fn force_lacking_kn(&self) -> f64 {
-        match (self.verdict, self.criterion_fs) {
-            (Verdict::Short, Some(asked)) => {
+        match (self.verdict, self.criterion_fs, &self.governing) {
+            (Verdict::Short, Some(_), Some(g)) => {
+                (g.size.force_needed_kn - g.size.force_provided_kn).max(0.0)
+            }
+            (Verdict::Short, Some(asked), None) => {
                 (asked - self.deciding_fs()).max(0.0) * self.stability.motion.driving_kn
             }
             _ => 0.0,
@@ -46,7 +50,8 @@ impl CheckedWedge {
 }
 
 /// The short wedge that lacks most force, if any is short, and what would hold it: closer rings
-/// or longer bolts in the first pattern that covers one of its surfaces.
+/// or longer bolts in the first pattern that covers one of its surfaces. Where the check carries
+/// governing sizes ([`govern`]), what would do holds every size.
 ///
 /// # Errors
 /// [`CheckError`] as [`super::check()`].
@@ -70,8 +75,15 @@ pub fn remedy(case: &Case, check: &Check) -> Result<Option<Remedy>, CheckError> 
         pattern,
     };
     let Some(pattern) = pattern else { return Ok(Some(found)) };
+    let held = |check: &Check| check.wedges.first().is_some_and(|w| w.verdict == Verdict::Held);
     let holds = |changed: Case| -> Result<bool, CheckError> {
-        Ok(recheck(&changed, &worst.id)?.is_some_and(|w| w.verdict == Verdict::Held))
+        let alone = check_one(&changed, &worst.id)?;
+        // The largest alone first: it takes less time, and where it is short so is the whole.
+        if !held(&alone) || worst.governing.is_none() {
+            return Ok(held(&alone));
+        }
+        let curves = sizes(&changed, &alone);
+        Ok(held(&govern(alone, &curves)))
     };
     let now = &case.patterns[pattern];
 

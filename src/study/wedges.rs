@@ -62,12 +62,7 @@ fn of_triple(
         });
         return;
     }
-    let limits = Limits {
-        trace_m: sets.map(|s| case.joint_sets[s].max_trace_m.or(case.limits.max_trace_m)),
-        depth_m: case.limits.max_depth_m,
-        length_m: case.limits.max_length_m,
-        volume_m3: case.limits.max_volume_m3,
-    };
+    let limits = limits(case, sets);
     for pyramid in JointPyramid::all() {
         all.push(Candidate {
             id: format!("{}.{}", names.join("-"), pyramid.code()),
@@ -76,5 +71,15 @@ fn of_triple(
             cone: Cone::new(&upward, pyramid),
             limits,
         });
+    }
+}
+
+/// The caps of a case on the wedges of one triple.
+pub(super) fn limits(case: &Case, sets: [usize; 3]) -> Limits {
+    Limits {
+        trace_m: sets.map(|s| case.joint_sets[s].max_trace_m.or(case.limits.max_trace_m)),
+        depth_m: case.limits.max_depth_m,
+        length_m: case.limits.max_length_m,
+        volume_m3: case.limits.max_volume_m3,
     }
 }

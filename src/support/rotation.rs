@@ -18,10 +18,10 @@ const ALL_ON_THE_WAY: usize = 128;
 const STARTS: usize = 64;
 const STARTS_ON_THE_WAY: usize = 4;
 
-/// Evenly spaced places across a band at which the search starts. More than forces need: a gap
-/// between two bolts that opens for a centimetre or two of the way across lets moments fall by a
-/// tenth and more.
-const ROTATION_PLACES: usize = 320;
+/// Evenly spaced places across a band at which the search starts, besides those where gaps open and
+/// rows come in. More than forces need: moments sag between those places too. In 114 wedges walked
+/// in 1,001 places 40 starts missed one by 1 %, 80 missed another, 160 none.
+const ROTATION_PLACES: usize = 240;
 
 /// Places strictly between two events that are tried besides their ends: there the factor may sag,
 /// since the arms of all bolts change together.

@@ -111,9 +111,12 @@ pub struct Admissible {
 /// further off, but for one: the trace between middle and end. That one and the other traces are
 /// piecewise linear in the place of the end ray, so the largest admissible end is found exactly,
 /// and the search for the greatest volume runs over the start ray's place alone.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Frontier<'a> {
     chain: Chain<'a>,
+    /// The part of the chain that a wedge's face may take, metres along it.
+    from_m: f64,
+    to_m: f64,
     /// Caps with their margin, traces in ray order: the plane opposite start, middle, end.
     trace_cap_m: [Option<f64>; 3],
     depth_cap_m: Option<f64>,
@@ -140,6 +143,8 @@ impl<'a> Frontier<'a> {
             table
         });
         Self {
+            from_m: 0.0,
+            to_m: chain.length_m(),
             chain,
             trace_cap_m: order.map(|plane| with_margin(limits.trace_m[plane])),
             depth_cap_m: with_margin(limits.depth_m),
@@ -147,6 +152,33 @@ impl<'a> Frontier<'a> {
             volume_cap_m3: with_margin(limits.volume_m3),
             trace_m,
         }
+    }
+
+    /// The same for wedges whose whole face lies between two places of the chain, metres along it.
+    #[must_use]
+    pub fn within(&self, from_m: f64, to_m: f64) -> Self {
+        let to_m = to_m.min(self.to_m);
+        Self { from_m: from_m.max(self.from_m).min(to_m), to_m, ..self.clone() }
+    }
+
+    /// The same for wedges of at most this volume, cubic metres; a tighter cap stays.
+    #[must_use]
+    pub fn up_to_m3(&self, volume_m3: f64) -> Self {
+        let cap = volume_m3 * (1.0 - CAP_MARGIN);
+        Self { volume_cap_m3: Some(self.volume_cap_m3.map_or(cap, |c| c.min(cap))), ..self.clone() }
+    }
+
+    /// First and last place of the chain that a face may take, metres along it.
+    #[must_use]
+    pub fn span_m(&self) -> (f64, f64) {
+        (self.from_m, self.to_m)
+    }
+
+    /// Whether the largest admissible end never comes nearer as the start moves on: so it is under
+    /// every cap but the one on the trace between middle and end.
+    #[must_use]
+    pub fn is_even(&self) -> bool {
+        self.trace_cap_m[0].is_none()
     }
 
     /// The chain that the wedges sit on.
@@ -210,15 +242,22 @@ impl<'a> Frontier<'a> {
             && self.trace_cap_m[0].is_none_or(|cap| self.trace_of(0, foot) <= cap)
     }
 
+    /// As [`Frontier::widest`] without the cap on the trace between middle and end: this end never
+    /// comes nearer as the start moves on.
+    #[must_use]
+    pub fn widest_even(&self, start_m: f64) -> Option<Footprint> {
+        let end = self.to_m;
+        if start_m < self.from_m || end - start_m <= PLACE_TOLERANCE * self.chain.length_m() {
+            return None;
+        }
+        self.widest_growing(start_m, end)
+    }
+
     /// The largest admissible wedge whose start ray daylights at `start_m`, or `None` where the
     /// place leaves no room for one.
     #[must_use]
     pub fn widest(&self, start_m: f64) -> Option<Footprint> {
-        let end = self.chain.length_m();
-        if end - start_m <= PLACE_TOLERANCE * end {
-            return None;
-        }
-        let foot = self.widest_growing(start_m, end)?;
+        let foot = self.widest_even(start_m)?;
         match self.trace_cap_m[0] {
             Some(cap) if self.trace_of(0, &foot) > cap => self.widest_below(start_m, foot, cap),
             _ => Some(foot),
@@ -369,13 +408,16 @@ impl<'a> Frontier<'a> {
     /// wedge at all.
     #[must_use]
     pub fn largest(&self, arc_from_crown_m: impl Fn(f64) -> f64) -> Option<Admissible> {
-        let whole = self.chain.largest();
+        if self.to_m - self.from_m <= PLACE_TOLERANCE * self.chain.length_m() {
+            return None;
+        }
+        let whole = self.chain.footprint(self.from_m, self.to_m);
         if self.admits(&whole) {
             return Some(Admissible {
                 volume_m3: self.chain.volume_m3(&whole),
                 shown: whole,
                 limited_by: Vec::new(),
-                bands: vec![Band { from_m: 0.0, to_m: 0.0 }],
+                bands: vec![Band { from_m: self.from_m, to_m: self.from_m }],
             });
         }
         let mut samples = self.sample();
@@ -397,9 +439,11 @@ impl<'a> Frontier<'a> {
 
     /// (place of the start ray, greatest admissible volume there), sorted by place.
     fn sample(&self) -> Vec<(f64, f64)> {
-        let length = self.chain.length_m();
-        let mut places: Vec<f64> = (0..SAMPLES).map(|i| length * i as f64 / SAMPLES as f64).collect();
-        places.extend((0..self.chain.vertices().len() - 1).map(|k| self.chain.vertex_along_m(k)));
+        let length = self.to_m - self.from_m;
+        let mut places: Vec<f64> =
+            (0..SAMPLES).map(|i| self.from_m + length * i as f64 / SAMPLES as f64).collect();
+        let vertices = (0..self.chain.vertices().len() - 1).map(|k| self.chain.vertex_along_m(k));
+        places.extend(vertices.filter(|&m| m >= self.from_m && m < self.to_m));
         places.sort_by(f64::total_cmp);
         places.dedup();
         places.into_iter().map(|m| (m, self.volume_at(m))).collect()
@@ -421,7 +465,7 @@ impl<'a> Frontier<'a> {
         let mut found = Vec::new();
         for i in peaks {
             let mut low = samples[i.saturating_sub(1)].0;
-            let mut high = samples.get(i + 1).map_or(self.chain.length_m(), |s| s.0);
+            let mut high = samples.get(i + 1).map_or(self.to_m, |s| s.0);
             for _ in 0..GOLDEN_STEPS {
                 let (a, b) = (high - golden * (high - low), low + golden * (high - low));
                 let (at_a, at_b) = (self.volume_at(a), self.volume_at(b));
@@ -462,7 +506,7 @@ impl<'a> Frontier<'a> {
             previous = Some((place, volume));
         }
         if let (Some(from_m), Some((inside, _))) = (open, previous) {
-            bands.push(Band { from_m, to_m: edge(inside, self.chain.length_m()) });
+            bands.push(Band { from_m, to_m: edge(inside, self.to_m) });
         }
         bands
     }

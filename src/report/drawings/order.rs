@@ -2,7 +2,7 @@
 
 use std::cmp::Ordering;
 
-use crate::report::numbers::{factor, fixed};
+use crate::report::numbers::{factor, fixed, volume};
 use crate::report::sheet::{Point, Sheet};
 use crate::report::style;
 use crate::stability::Mode;
@@ -67,13 +67,30 @@ pub(super) fn crossing(wedge: &CheckedWedge) -> Option<usize> {
 
 /// `FS 1.05`, or that it does not move.
 pub(super) fn fs_words(wedge: &CheckedWedge) -> String {
-    if moves(wedge) { format!("FS {}", factor(wedge.deciding_fs())) } else { "no motion".into() }
+    if moves(wedge) {
+        format!("FS {}{}", factor(wedge.deciding_fs()), size_words(wedge))
+    } else {
+        "no motion".into()
+    }
+}
+
+/// ` at 0.71 m³` where a smaller size than the one drawn decides.
+fn size_words(wedge: &CheckedWedge) -> String {
+    match &wedge.governing {
+        Some(g) if g.is_smaller => format!(" at {} m³", volume(g.size.volume_m3)),
+        _ => String::new(),
+    }
 }
 
 /// `FS 1.05 where 2.00 is asked`
 pub(super) fn fs_against_criterion(wedge: &CheckedWedge) -> String {
     match wedge.criterion_fs {
-        Some(asked) => format!("FS {} where {} is asked", factor(wedge.deciding_fs()), fixed(asked, 2)),
+        Some(asked) => format!(
+            "FS {}{} where {} is asked",
+            factor(wedge.deciding_fs()),
+            size_words(wedge),
+            fixed(asked, 2)
+        ),
         None => fs_words(wedge),
     }
 }

@@ -1,0 +1,411 @@
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::check::equilibrium;
+use super::wedges::limits;
+use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
+use crate::case::Case;
+use crate::stability::{Reaction, Stability};
+use crate::support::{
+    GapWedge, Obstacles, Positions, Span, bolted_ground, force_needed_kn, gap_wedge, place,
+};
+use crate::wedge::{ADMISSIBLE_SHARE, Chain, Footprint, Frontier, Sector, Shape};
+
+/// Sizes from the largest admissible wedge down that a study begins with, each the same share of
+/// the one before.
+const FIRST_SIZES: usize = 12;
+
+/// Sizes that the screen carries, from the gap wedge down to a litre.
+const SCREEN_SIZES: usize = 4;
+
+/// The search for the governing size ends when no size between two studied ones can lie below the
+/// least factor by more than this share: half of what is promised.
+const LEAST_SHARE: f64 = 5e-4;
+
+/// Most sizes that are studied for one wedge: beyond it the search has closed in on teeth of the
+/// curve that differ by less than anybody can install.
+const MOST_SIZES: usize = 60;
+
+/// Just above the gap wedge: a size is met within 0.1 % of its volume, so the first size that is
+/// wholly above the gap wedge stands that much higher, and a hair for rounding.
+const ABOVE_GAP: f64 = (1.0 + 1e-6) / ADMISSIBLE_SHARE;
+
+/// A smaller size governs where its factor is less by more than rounding.
+const SAME_FACTOR: f64 = 1.0 - 1e-9;
+
+/// What carries a size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum JudgedBy {
+    /// Every placement on bolted ground meets a bolt.
+    #[serde(rename = "bolts")]
+    Bolts,
+    /// Some placement slips between the bolts.
+    #[serde(rename = "screen")]
+    Screen,
+}
+
+impl JudgedBy {
+    /// The word that tables use.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Bolts => "bolts",
+            Self::Screen => "screen",
+        }
+    }
+}
+
+/// A wedge of one size at its worst placement.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Size {
+    /// Cubic metres.
+    pub volume_m3: f64,
+    /// Weight, kN.
+    pub weight_kn: f64,
+    /// Least factor of safety with bolts over all placements of a wedge of this size.
+    pub fs_bolted: f64,
+    /// Median over placements; that of the least where the screen carries it.
+    pub fs_bolted_median: f64,
+    /// Bolts that serve it at its worst placement.
+    pub bolts_serving: usize,
+    /// Support force against the movement that the criterion asks for, kN.
+    pub force_needed_kn: f64,
+    /// What the bolts give at the worst placement, kN.
+    pub force_provided_kn: f64,
+    /// What carries it.
+    pub judged_by: JudgedBy,
+}
+
+/// The largest wedge that some placement lets sit untouched between the bolts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Gap {
+    /// No untouched wedge on the ground is larger, cubic metres.
+    pub volume_m3: f64,
+    /// Its weight, kN: what the screen must carry.
+    pub weight_kn: f64,
+    /// Support force against the movement that the criterion asks for, kN; 0 where its joints hold
+    /// it alone.
+    pub force_needed_kn: f64,
+    /// Where it sits and how the rings stand then.
+    pub wedge: GapWedge,
+    /// The wedge found, apex at s = 0, local frame: at most 0.1 % smaller than `volume_m3`.
+    pub shape: Shape,
+}
+
+/// One wedge from its largest admissible size down to nothing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SizeCurve {
+    /// Id of the wedge.
+    pub wedge: String,
+    /// Sizes in rising order; the last is the largest admissible wedge as the check found it.
+    pub sizes: Vec<Size>,
+    /// The gap wedge on bolted ground; `None` where the wedge meets no bolted ground, or where no
+    /// wedge of a litre or more slips through.
+    pub gap: Option<Gap>,
+    /// The largest wedge on bolted ground without a collar on its face, where it is larger than the
+    /// gap wedge: bolts pierce it through its joints, which is not counted on, so that the screen has
+    /// to carry it too.
+    pub pierced: Option<Gap>,
+    /// The largest untouched wedge whose face lies partly or wholly on ground that no bolt covers,
+    /// where it is larger than the gap wedge.
+    pub unbolted: Option<Gap>,
+    /// Index in `sizes` of the one with the least factor among those that the bolts carry; the
+    /// largest admissible wedge always counts as one of them.
+    pub governing: usize,
+}
+
+impl SizeCurve {
+    /// The largest wedge that the screen has to carry: no collar is on its face.
+    #[must_use]
+    pub fn screen_wedge(&self) -> Option<&Gap> {
+        self.pierced.as_ref().or(self.gap.as_ref())
+    }
+
+    /// The size that decides.
+    #[must_use]
+    pub fn governing_size(&self) -> &Size {
+        &self.sizes[self.governing]
+    }
+
+    /// Whether a smaller size than the largest admissible wedge decides.
+    #[must_use]
+    pub fn smaller_governs(&self) -> bool {
+        self.governing + 1 < self.sizes.len()
+    }
+}
+
+/// The size that decides on a wedge.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Governing {
+    /// The size with the least factor of safety above the gap wedge.
+    pub size: Size,
+    /// Whether it is smaller than the largest admissible wedge.
+    pub is_smaller: bool,
+    /// The gap wedge's volume, cubic metres, and weight, kN.
+    pub gap: Option<(f64, f64)>,
+}
+
+/// Every wedge that moves and is held against bolts, over all its sizes: from the largest
+/// admissible one down, each at its worst placement, and the gap wedge between the bolts.
+///
+/// A size is judged over the placements whose whole face lies on bolted ground ([`bolted_ground`]).
+/// A size too large for that is judged wherever it can sit, once no such place is free of bolts: what
+/// sits untouched where no bolt covers the ground is reported apart ([`SizeCurve::unbolted`]). The
+/// largest admissible wedge is judged wherever it can sit. `check` is what [`check()`](super::check()) found
+/// `case`.
+#[must_use]
+pub fn sizes(case: &Case, check: &Check) -> Vec<SizeCurve> {
+    // Collected in the order of the check, whatever the number of threads.
+    check.wedges.par_iter().filter_map(|wedge| size_curve(case, check, wedge)).collect()
+}
+
+/// As [`sizes`] for one wedge; `None` where it does not move or is not held against bolts.
+#[must_use]
+pub fn size_curve(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<SizeCurve> {
+    let placement = wedge.placement.as_ref()?;
+    let asked = wedge.criterion_fs?;
+    let section = &check.opening.section;
+    let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
+    let frontier = Frontier::new(chain, &wedge.cone, &limits(case, wedge.sets));
+    let judge = equilibrium(case, &check.opening, &chain, &wedge.cone, wedge.sets);
+    let grounds = bolted_ground(&chain, &check.opening, &case.patterns, &check.layouts);
+    let mut study = Study {
+        case,
+        check,
+        wedge,
+        asked,
+        chain,
+        frontier: &frontier,
+        judge: &judge,
+        grounds: &grounds,
+        free_elsewhere_m3: 0.0,
+    };
+
+    let largest = Size {
+        volume_m3: wedge.shape.volume_m3,
+        weight_kn: wedge.weight_kn,
+        fs_bolted: placement.least_fs,
+        fs_bolted_median: placement.median_fs,
+        bolts_serving: placement.serving.len(),
+        force_needed_kn: wedge.force_needed_kn(),
+        force_provided_kn: wedge.force_provided_kn().unwrap_or(0.0),
+        judged_by: JudgedBy::Bolts,
+    };
+    let Gaps { gap, pierced, unbolted } = study.gaps();
+    study.free_elsewhere_m3 = unbolted.as_ref().map_or(0.0, |u| u.volume_m3 * ABOVE_GAP);
+    let mut sizes = study.screen_sizes(gap.as_ref());
+    if !grounds.is_empty() {
+        let slips = pierced.as_ref().or(gap.as_ref());
+        let lowest_m3 = slips.map_or(0.0, |g| g.volume_m3 * ABOVE_GAP).max(LEAST_VOLUME_M3);
+        sizes.extend(study.bolted_sizes(lowest_m3, &largest));
+    }
+    sizes.push(largest);
+    let mut governing = sizes.len() - 1;
+    for (i, size) in sizes.iter().enumerate().rev() {
+        if size.judged_by == JudgedBy::Bolts && size.fs_bolted < sizes[governing].fs_bolted * SAME_FACTOR {
+            governing = i;
+        }
+    }
+    Some(SizeCurve { wedge: wedge.id.clone(), sizes, gap, pierced, unbolted, governing })
+}
+
+/// The check with each verdict that of the governing size: the one place where sizes decide.
+#[must_use]
+pub fn govern(mut check: Check, curves: &[SizeCurve]) -> Check {
+    for curve in curves {
+        for wedge in check.wedges.iter_mut().filter(|w| w.id == curve.wedge) {
+            wedge.governing = Some(Governing {
+                size: curve.governing_size().clone(),
+                is_smaller: curve.smaller_governs(),
+                gap: curve.gap.as_ref().map(|g| (g.volume_m3, g.weight_kn)),
+            });
+            if let (Some(asked), Verdict::Held | Verdict::Short) = (wedge.criterion_fs, wedge.verdict) {
+                wedge.verdict = if wedge.deciding_fs() >= asked { Verdict::Held } else { Verdict::Short };
+            }
+        }
+    }
+    check
+}
+
+struct Study<'s> {
+    case: &'s Case,
+    check: &'s Check,
+    wedge: &'s CheckedWedge,
+    asked: f64,
+    chain: Chain<'s>,
+    frontier: &'s Frontier<'s>,
+    judge: &'s (dyn Fn(&Footprint) -> Stability + Sync),
+    grounds: &'s [Span],
+    /// Up to here a wedge can sit untouched where no bolt covers the ground, cubic metres.
+    free_elsewhere_m3: f64,
+}
+
+/// What slips between the bolts: see [`SizeCurve`].
+struct Gaps {
+    gap: Option<Gap>,
+    pierced: Option<Gap>,
+    unbolted: Option<Gap>,
+}
+
+impl Study<'_> {
+    /// The gap wedge on bolted ground, and what else no collar holds where it is larger.
+    fn gaps(&self) -> Gaps {
+        let section = &self.check.opening.section;
+        let bolts = Obstacles::new(section, &self.case.patterns, &self.check.layouts, &self.check.groups);
+        let most_m3 = self.wedge.shape.volume_m3 / ADMISSIBLE_SHARE;
+        let largest = |obstacles: &Obstacles, grounds: &[Span]| {
+            let wedge = gap_wedge(self.frontier, &self.wedge.cone, obstacles, grounds, most_m3)?;
+            (wedge.volume_m3 >= LEAST_VOLUME_M3).then(|| Gap {
+                volume_m3: wedge.volume_m3,
+                weight_kn: wedge.volume_m3 * self.case.unit_weight_kn_m3,
+                force_needed_kn: force_needed_kn(&(self.judge)(&wedge.foot), self.asked),
+                shape: Shape::new(section, &self.chain, &self.wedge.cone, &wedge.foot),
+                wedge,
+            })
+        };
+        let whole = [Span { from_m: 0.0, to_m: self.chain.length_m() }];
+        let gap = largest(&bolts, self.grounds);
+        let gap_m3 = gap.as_ref().map_or(0.0, |g| g.volume_m3 * ABOVE_GAP);
+        let pierced = largest(&bolts.collars(), self.grounds).filter(|p| p.volume_m3 > gap_m3);
+        let unbolted = if self.grounds == whole { None } else { largest(&bolts.collars(), &whole) };
+        let bolted_m3 = pierced.as_ref().map_or(gap_m3, |p| p.volume_m3 * ABOVE_GAP);
+        Gaps { gap, pierced, unbolted: unbolted.filter(|u| u.volume_m3 > bolted_m3) }
+    }
+
+    /// The gap wedge and smaller ones of its pyramid, by their joints alone: each lies inside the
+    /// gap wedge, so it is untouched where that is.
+    fn screen_sizes(&self, gap: Option<&Gap>) -> Vec<Size> {
+        let Some(gap) = gap else { return Vec::new() };
+        let [start_m, _, end_m] = gap.wedge.foot.along_m;
+        let ratio = (LEAST_VOLUME_M3 / gap.shape.volume_m3).min(1.0).powf(1.0 / (SCREEN_SIZES - 1) as f64);
+        (0..SCREEN_SIZES)
+            .rev()
+            .map(|i| {
+                let wanted_m3 = gap.shape.volume_m3 * ratio.powi(i as i32);
+                let (mut low_m, mut high_m) = (start_m, end_m);
+                for _ in 0..if i == 0 { 0 } else { 50 } {
+                    let middle_m = 0.5 * (low_m + high_m);
+                    let volume_m3 = self.chain.volume_m3(&self.chain.footprint(start_m, middle_m));
+                    if volume_m3 < wanted_m3 { low_m = middle_m } else { high_m = middle_m }
+                }
+                let foot = self.chain.footprint(start_m, high_m);
+                let stability = (self.judge)(&foot);
+                let fs = stability.fs_bare();
+                self.size(&foot, &stability, fs, fs, 0, JudgedBy::Screen)
+            })
+            .collect()
+    }
+
+    fn size(
+        &self,
+        foot: &Footprint,
+        stability: &Stability,
+        fs_bolted: f64,
+        fs_bolted_median: f64,
+        bolts_serving: usize,
+        judged_by: JudgedBy,
+    ) -> Size {
+        let volume_m3 = self.chain.volume_m3(foot);
+        let bare_kn = stability.resistance_kn(&Reaction::default());
+        Size {
+            volume_m3,
+            weight_kn: volume_m3 * self.case.unit_weight_kn_m3,
+            fs_bolted,
+            fs_bolted_median,
+            bolts_serving,
+            force_needed_kn: force_needed_kn(stability, self.asked),
+            force_provided_kn: if bolts_serving == 0 {
+                0.0
+            } else {
+                (fs_bolted * stability.motion.driving_kn - bare_kn).max(0.0)
+            },
+            judged_by,
+        }
+    }
+
+    /// The worst placement of the wedges of one size; `None` where no wedge has it, or none but on
+    /// ground that no bolt covers.
+    fn at(&self, volume_m3: f64) -> Option<Size> {
+        let mut least: Option<Size> = None;
+        for ground in self.grounds {
+            let within = self.frontier.within(ground.from_m, ground.to_m).up_to_m3(volume_m3);
+            least = [least, self.least_on(&within, volume_m3)]
+                .into_iter()
+                .flatten()
+                .reduce(|a, b| if b.fs_bolted < a.fs_bolted { b } else { a });
+        }
+        if least.is_none() && volume_m3 > self.free_elsewhere_m3 {
+            return self.least_on(&self.frontier.up_to_m3(volume_m3), volume_m3);
+        }
+        least
+    }
+
+    fn least_on(&self, frontier: &Frontier, volume_m3: f64) -> Option<Size> {
+        let section = &self.check.opening.section;
+        let arc = |m: f64| section.arc_from_crown_m(self.chain.offset_m() + m);
+        let admissible = frontier.largest(arc).filter(|a| a.volume_m3 >= ADMISSIBLE_SHARE * volume_m3)?;
+        let positions = Positions {
+            frontier,
+            cone: &self.wedge.cone,
+            perimeter_m: section.perimeter_m(),
+            patterns: &self.case.patterns,
+            layouts: &self.check.layouts,
+            bolts: &self.case.bolts,
+            groups: &self.check.groups,
+        };
+        let placed = place(&positions, &admissible, &|foot| (self.judge)(foot));
+        let stability = (self.judge)(&placed.foot);
+        let (least, median) = (placed.least_fs, placed.median_fs);
+        Some(self.size(&placed.foot, &stability, least, median, placed.serving.len(), JudgedBy::Bolts))
+    }
+
+    /// Sizes from `lowest_m3` to below the largest, even on a log scale, then more where the factor
+    /// could still be less between two of them.
+    ///
+    /// As a wedge grows with the same bolts its factor falls, and jumps up where one bolt more is
+    /// sure to meet it: a saw whose points are the sizes just before. From the friction that does
+    /// not hang on size, what bolts and cohesion give per weight falls at most by the ratio of
+    /// volumes; that bounds the factor between two sizes from below.
+    fn bolted_sizes(&self, lowest_m3: f64, largest: &Size) -> Vec<Size> {
+        if largest.volume_m3 * ADMISSIBLE_SHARE < lowest_m3 {
+            return Vec::new();
+        }
+        let ratio = (lowest_m3 / largest.volume_m3).powf(1.0 / FIRST_SIZES as f64);
+        // (what was asked for, what sits there: up to 0.1 % smaller)
+        let mut sizes: Vec<(f64, Size)> = (1..=FIRST_SIZES)
+            .into_par_iter()
+            .filter_map(|i| {
+                let volume_m3 = largest.volume_m3 * ratio.powi(i as i32);
+                self.at(volume_m3).map(|size| (volume_m3, size))
+            })
+            .collect();
+        sizes.push((largest.volume_m3, largest.clone()));
+        let friction = self.wedge.fs_bare_no_cohesion.min(largest.fs_bolted);
+        let mut nowhere: Vec<f64> = Vec::new();
+        while sizes.len() + nowhere.len() < MOST_SIZES {
+            sizes.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let least = sizes.iter().map(|s| s.1.fs_bolted).fold(f64::INFINITY, f64::min);
+            let mut lowest: Option<(f64, f64)> = None;
+            for pair in sizes.windows(2) {
+                let (low, high) = (pair[0].0, pair[1].0);
+                let middle = (low * high).sqrt();
+                let bound = friction + (pair[0].1.fs_bolted - friction).max(0.0) * low / high;
+                if bound < least * (1.0 - LEAST_SHARE)
+                    && high * ADMISSIBLE_SHARE > low
+                    && !nowhere.contains(&middle)
+                    && lowest.is_none_or(|l| bound < l.0)
+                {
+                    lowest = Some((bound, middle));
+                }
+            }
+            let Some((_, middle)) = lowest else { break };
+            match self.at(middle) {
+                Some(size) => sizes.push((middle, size)),
+                None => nowhere.push(middle),
+            }
+        }
+        sizes.sort_by(|a, b| a.0.total_cmp(&b.0));
+        sizes.pop();
+        sizes.into_iter().map(|s| s.1).collect()
+    }
+}
