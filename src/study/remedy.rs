@@ -53,7 +53,7 @@ impl CheckedWedge {
 /// governing sizes ([`govern`]), what would do holds every size.
 ///
 /// # Errors
-/// [`CheckError`] as [`super::check`].
+/// [`CheckError`] as [`super::check()`].
 pub fn remedy(case: &Case, check: &Check) -> Result<Option<Remedy>, CheckError> {
     let worst = check
         .wedges
