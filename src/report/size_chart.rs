@@ -9,6 +9,9 @@ use crate::study::{CheckedWedge, JudgedBy, Size, SizeCurve, Verdict};
 /// The chart reaches this many times the criterion; curves leave it through its frame.
 const SHOWN_CRITERIA: f64 = 4.0;
 
+/// The chart begins at this share of what the screen carries: below it nothing changes.
+const SHOWN_BELOW_GAP: f64 = 0.25;
+
 /// The curve of one wedge: least factor solid, median thin, its joints alone dashed where the screen
 /// carries it; the criterion as a rule, gap wedge and largest wedge marked.
 #[must_use]
@@ -20,9 +23,10 @@ pub fn size_chart(wedge: &CheckedWedge, curve: &SizeCurve) -> Sheet {
     let least = of(JudgedBy::Bolts, |s| s.fs_bolted);
     let highest = least.iter().map(|p| p[1]).filter(|fs| fs.is_finite()).fold(asked, f64::max);
     let top = (1.15 * highest).min(SHOWN_CRITERIA * asked).max(1.5 * asked);
+    let from = curve.screen_wedge().map(|gap| SHOWN_BELOW_GAP * gap.volume_m3);
     let mut chart = Chart::new(
         &title(wedge, curve, asked),
-        Axis::log("Volume", "m³"),
+        Axis { from, ..Axis::log("Volume", "m³") },
         Axis::linear("FS", "").between(0.0, top),
     )
     .with(Layer::Line {

@@ -151,8 +151,8 @@ pub struct Governing {
 /// A size is judged over the placements whose whole face lies on bolted ground ([`bolted_ground`]).
 /// A size too large for that is judged wherever it can sit, once no such place is free of bolts: what
 /// sits untouched where no bolt covers the ground is reported apart ([`SizeCurve::unbolted`]). The
-/// largest admissible wedge is judged wherever it can sit. `check` is what [`check()`](super::check()) found
-/// `case`.
+/// largest admissible wedge is judged wherever it can sit. `check` is what [`super::check()`] found
+/// for `case`.
 #[must_use]
 pub fn sizes(case: &Case, check: &Check) -> Vec<SizeCurve> {
     // Collected in the order of the check, whatever the number of threads.
@@ -389,7 +389,9 @@ impl Study<'_> {
             for pair in sizes.windows(2) {
                 let (low, high) = (pair[0].0, pair[1].0);
                 let middle = (low * high).sqrt();
-                let bound = friction + (pair[0].1.fs_bolted - friction).max(0.0) * low / high;
+                // Bolts that only just reach beyond a joint hold less of a larger wedge: either end.
+                let lower = pair[0].1.fs_bolted.min(pair[1].1.fs_bolted);
+                let bound = friction + (lower - friction).max(0.0) * low / high;
                 if bound < least * (1.0 - LEAST_SHARE)
                     && high * ADMISSIBLE_SHARE > low
                     && !nowhere.contains(&middle)
