@@ -2,12 +2,12 @@
 //! solved one by one (`tests/reference/rotation/make_dense.py`: own wedges, own centroids, own
 //! collars, a contact at every corner of an arc's chords).
 
-#[allow(dead_code, clippy::unwrap_used, clippy::panic)] // each test file uses a part of it
+#[allow(dead_code)] // each test file uses a part of it
 mod reference_cases;
 
 use backhold::orientation::Vec3;
 use backhold::stability::{Loads, Mode, Motion, Stability};
-use backhold::study::check;
+use backhold::study::check_with_moments as check;
 use backhold::support::{Anchorage, Layout, Placement, Positions, phase_groups, place, place_rotation};
 use backhold::wedge::{Admissible, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector};
 

@@ -5,7 +5,7 @@ mod worked_case;
 
 use backhold::orientation::Vec3;
 use backhold::stability::{BoltPull, Mode, load_factor};
-use backhold::study::check;
+use backhold::study::check_with_moments as check;
 use worked_case::three_sets;
 
 /// id, volume m³, weight kN, depth m, length m, face m², traces m, bare FS, without cohesion,

@@ -31,7 +31,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let read = read_case(&arguments.case)?;
     say_notes(&read);
     let mut folder = Folder::begin(&arguments.out, arguments.overwrite)?;
-    let checked = study::check(&read.case)?;
+    let checked = study::check_with_moments(&read.case)?;
     interrupt::safe_point()?;
     let sizes = study::sizes(&read.case, &checked);
     let checked = study::govern(checked, &sizes);

@@ -19,7 +19,7 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments) -> Outcome {
     let read = read_case(&arguments.case)?;
     check::say_notes(&read);
-    let checked = crate::study::check(&read.case)?;
+    let checked = crate::study::check_with_moments(&read.case)?;
     let sizes = crate::study::sizes(&read.case, &checked);
     let checked = crate::study::govern(checked, &sizes);
     // Names of sets may differ in case alone, so the exact id comes first.

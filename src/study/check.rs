@@ -209,11 +209,25 @@ pub enum CheckError {
 /// # Errors
 /// [`CheckError`] where section or patterns make no sense together.
 pub fn check(case: &Case) -> Result<Check, CheckError> {
+    check_by(case, false)
+}
+
+/// As [`check`], with moments in balance too: every moving wedge is searched a second time for its
+/// least load factor with forces and moments, and a falling one is judged by the lower of the two.
+/// It takes much longer where limits leave wedges room across the section.
+///
+/// # Errors
+/// As [`check`].
+pub fn check_with_moments(case: &Case) -> Result<Check, CheckError> {
+    check_by(case, true)
+}
+
+fn check_by(case: &Case, moments: bool) -> Result<Check, CheckError> {
     let ground = Ground::of(case)?;
     let mut warnings = Vec::new();
     let candidates = candidates(case, &ground.opening, &mut warnings);
     // Collected in the order of the candidates, whatever the number of threads.
-    let judged: Vec<Judged> = candidates.par_iter().map(|c| ground.drive(case).judge(c)).collect();
+    let judged: Vec<Judged> = candidates.par_iter().map(|c| ground.drive(case, moments).judge(c)).collect();
 
     let mut wedges = Vec::new();
     let mut left_out = 0;
@@ -240,7 +254,7 @@ pub fn check(case: &Case) -> Result<Check, CheckError> {
     Ok(Check { opening, layouts, groups, wedges, left_out, warnings })
 }
 
-/// One wedge of a case by its id, as [`check`] finds it; `None` where the case has no such wedge
+/// One wedge of a case by its id, as [`check_with_moments`] finds it; `None` where the case has no such wedge
 /// above a litre.
 ///
 /// # Errors
@@ -253,7 +267,7 @@ pub fn recheck(case: &Case, id: &str) -> Result<Option<CheckedWedge>, CheckError
 pub(super) fn check_one(case: &Case, id: &str) -> Result<Check, CheckError> {
     let ground = Ground::of(case)?;
     let candidates = candidates(case, &ground.opening, &mut Vec::new());
-    let judged = candidates.iter().find(|c| c.id == id).map(|c| ground.drive(case).judge(c));
+    let judged = candidates.iter().find(|c| c.id == id).map(|c| ground.drive(case, true).judge(c));
     let wedges = match judged {
         Some(Judged::Wedge { wedge, .. }) => vec![*wedge],
         _ => Vec::new(),
@@ -288,8 +302,8 @@ impl Ground {
         Ok(Self { opening, layouts, groups: phase_groups(&case.patterns) })
     }
 
-    fn drive<'a>(&'a self, case: &'a Case) -> Drive<'a> {
-        Drive { case, opening: &self.opening, layouts: &self.layouts, groups: &self.groups }
+    fn drive<'a>(&'a self, case: &'a Case, moments: bool) -> Drive<'a> {
+        Drive { case, opening: &self.opening, layouts: &self.layouts, groups: &self.groups, moments }
     }
 }
 
@@ -305,6 +319,8 @@ struct Drive<'a> {
     opening: &'a Opening,
     layouts: &'a [Layout],
     groups: &'a [PhaseGroup],
+    /// Whether moments are balanced as well as forces.
+    moments: bool,
 }
 
 impl Drive<'_> {
@@ -351,8 +367,10 @@ impl Drive<'_> {
         let bolted = wanted && !too_long(reach_m);
         let placement = bolted.then(|| place(&positions, &admissible, &equilibrium));
         let placed_shape = placement.as_ref().map(|p| Shape::new(section, &chain, cone, &p.foot));
-        let rotation_placement =
-            placement.as_ref().map(|p| place_rotation(&positions, &admissible, &equilibrium, p));
+        let rotation_placement = placement
+            .as_ref()
+            .filter(|_| self.moments)
+            .map(|p| place_rotation(&positions, &admissible, &equilibrium, p));
         let capped = !admissible.limited_by.is_empty();
         let uncapped = (bolted && capped && !too_long(length_uncapped_m)).then(|| {
             let free = Frontier::new(chain, cone, &Limits::default());

@@ -8,7 +8,7 @@ mod sizes;
 mod warning;
 mod wedges;
 
-pub use check::{Check, CheckError, CheckedWedge, Verdict, check, recheck};
+pub use check::{Check, CheckError, CheckedWedge, Verdict, check, check_with_moments, recheck};
 pub use demand::{DemandRow, demand};
 pub use meeting::meeting;
 pub use remedy::{CLOSEST_RINGS_M, LONGEST_BOLT_M, Remedy, remedy};

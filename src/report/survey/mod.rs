@@ -86,8 +86,9 @@ impl SurveyOutputs<'_> {
             .par_iter()
             .filter_map(|(stem, draw)| {
                 let sheet = draw(self)?;
-                let drawn =
-                    || Ok((Figure { stem: (*stem).to_owned(), svg: sheet.to_svg()? }, sheet.to_png(PNG_DPI)?));
+                let drawn = || {
+                    Ok((Figure { stem: (*stem).to_owned(), svg: sheet.to_svg()? }, sheet.to_png(PNG_DPI)?))
+                };
                 Some(drawn())
             })
             .collect()
