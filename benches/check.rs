@@ -5,7 +5,7 @@
 mod worked_case;
 
 use backhold::case::SizeLimits;
-use backhold::study::{check, sizes};
+use backhold::study::{check, check_with_moments, sizes};
 use criterion::{Criterion, criterion_group, criterion_main};
 
 fn benches(criterion: &mut Criterion) {
@@ -41,6 +41,15 @@ fn benches(criterion: &mut Criterion) {
     criterion.bench_function("three sets, every cap, two free patterns", |b| b.iter(|| check(&two)));
     two.limits = SizeLimits::default();
     criterion.bench_function("three sets, uncapped, two free patterns", |b| b.iter(|| check(&two)));
+
+    for (name, limits) in [("uncapped", SizeLimits::default()), ("every cap", capped.limits)] {
+        let (mut one, mut both) = (case.clone(), two.clone());
+        (one.limits, both.limits) = (limits, limits);
+        criterion.bench_function(&format!("with moments, {name}"), |b| b.iter(|| check_with_moments(&one)));
+        criterion.bench_function(&format!("with moments, {name}, two free patterns"), |b| {
+            b.iter(|| check_with_moments(&both));
+        });
+    }
 
     let mut bare = case.clone();
     bare.patterns.clear();

@@ -34,8 +34,10 @@ const SINGULAR: f64 = 1e-13;
 /// and rounding in steps is some 1e-15 of them.
 const TIE: f64 = 1e-12;
 
-/// Pivots after which the method gives up: the lexicographic rule needs a few times `ROWS`.
+/// Pivots and turns after which the method gives up, and more of them for each column: the
+/// lexicographic rule needs a few times `ROWS` pivots, and a turn or two for each bolt.
 const MOST_PIVOTS: usize = 1000;
+const MOST_PIVOTS_A_COLUMN: usize = 10;
 
 /// Not in the basis of any row.
 const NONE: usize = usize::MAX;
@@ -172,6 +174,8 @@ pub(super) struct Simplex {
     /// Its map from columns to coordinates.
     map: [Column; ROWS],
     pivots: usize,
+    /// After a turn, the variable to look at next.
+    after_turn: Option<usize>,
 }
 
 impl Simplex {
@@ -200,8 +204,10 @@ impl Simplex {
             if self.value() >= enough {
                 return End::Enough;
             }
-            let Some(entering) = self.entering() else { return End::Greatest };
-            if self.pivots >= MOST_PIVOTS {
+            let Some(entering) = self.after_turn.take().or_else(|| self.entering()) else {
+                return End::Greatest;
+            };
+            if self.pivots >= MOST_PIVOTS + MOST_PIVOTS_A_COLUMN * self.width {
                 return End::GaveUp;
             }
             if !self.step(entering) {
@@ -238,6 +244,7 @@ impl Simplex {
         self.basis = start.basis;
         self.map = start.map;
         self.pivots = 0;
+        self.after_turn = None;
     }
 
     fn at(&self, row: usize, column: usize) -> f64 {
@@ -276,6 +283,13 @@ impl Simplex {
         best.1
     }
 
+    /// The next variable after `column` that gains x₀. A turn leaves all other reduced values as they
+    /// were, so hundreds of bolts come to their bounds in one pass.
+    fn next_gaining(&self, column: usize) -> Option<usize> {
+        let gains = &self.table[ROWS * self.width..];
+        (column + 1..self.width).find(|&j| gains[j] > GAIN && !self.basis.contains(&j))
+    }
+
     /// Lets a variable enter: to its own upper bound, or until another one leaves. False where
     /// nothing stops it.
     fn step(&mut self, entering: usize) -> bool {
@@ -308,6 +322,7 @@ impl Simplex {
                     self.table[row * self.width + entering] *= -1.0;
                 }
                 self.turned[entering] ^= true;
+                self.after_turn = self.next_gaining(entering);
             }
             Some((row, at_upper)) => {
                 for i in 0..ROWS {
@@ -371,6 +386,7 @@ impl Simplex {
     /// Makes table and values afresh for the basis as it stands. False where rounding has made
     /// the basis one that cannot be inverted: then nothing is changed.
     fn refresh(&mut self) -> bool {
+        self.after_turn = None;
         let width = self.width;
         let has_basis = self.basis.map(|b| b != NONE);
         let of_basis = std::array::from_fn(|row| {

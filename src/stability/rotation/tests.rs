@@ -72,6 +72,31 @@ fn upright_joints_take_a_couple() {
     assert!((pressed - 20.0).abs() < 1e-11, "{balance:?}");
 }
 
+/// Thousands of bolts in a long wedge: every one comes to its bound. In a line under the weight, so
+/// that all of them hold; by hand the factor is their sum over the weight.
+#[test]
+fn thousands_of_bolts_all_come_to_their_bounds() {
+    let mut state = 99u64;
+    let mut capacity = || {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        20.0 + (state >> 57) as f64
+    };
+    // Two and two, mirrored about the centroid: their moments cancel.
+    let bolts: Vec<BoltPull> = (1..=2000)
+        .flat_map(|k| {
+            let (x, kn) = (0.2 * f64::from(k), capacity());
+            [upright(x, 0.0, kn), upright(-x, 0.0, kn)]
+        })
+        .collect();
+    let total: f64 = bolts.iter().map(|b| b.capacity_kn).sum();
+    let corner = |x: f64, y: f64| Contact { point: v(x, y, 1.0), normal: v(0.0, -y, 0.0) };
+    let contacts = [corner(-400.0, 1.0), corner(400.0, 1.0), corner(-400.0, -1.0), corner(400.0, -1.0)];
+    let rotation = Rotation::new(&(DOWN * 900.0), &v(0.0, 0.0, 0.5), &contacts);
+    let balance = rotation.balance(&bolts, &mut RotationScratch::default());
+    assert!((balance.load_factor * 900.0 / total - 1.0).abs() < 1e-9, "{}", balance.load_factor);
+    assert!(balance.bolts_kn.iter().zip(&bolts).all(|(kn, b)| (kn - b.capacity_kn).abs() < 1e-6));
+}
+
 #[test]
 fn what_cannot_move_has_no_end() {
     let (centroid, contacts) = roof();
