@@ -10,6 +10,10 @@ pub(super) const PLACES: usize = 40;
 /// Most places between openings of gaps that are tried in one band: 30 ms at the outside.
 const MOST_GAPS: usize = 600;
 
+/// Steps between two places are halved at most this often to follow how gaps move: where a wedge's
+/// tip runs along the drive, they move by periods in a hand's breadth.
+const MOST_HALVINGS: usize = 6;
+
 /// Rounds of halving round the lowest places found so far.
 const ROUNDS: usize = 10;
 
@@ -35,6 +39,12 @@ struct Tried {
     place_m: f64,
     foot: Footprint,
     along: Along,
+}
+
+/// A place of the start ray with the jumps of each group of patterns there.
+struct Stop {
+    place_m: f64,
+    jumps: Vec<Jumps>,
 }
 
 impl<'s, 'a> Across<'s, 'a> {
@@ -123,30 +133,51 @@ impl<'s, 'a> Across<'s, 'a> {
     }
 
     /// Places between those where gaps between bolts open or close: every gap, however narrow, is
-    /// there at one of them, as far as its edges run straight from one of `tried` to the next.
+    /// there at one of them, as far as its edges run straight from one place to the next.
     fn gap_places(&mut self, tried: &[Tried]) -> Vec<f64> {
         let mut places = Spread::new(MOST_GAPS);
-        let mut passings: Vec<f64> = Vec::new();
-        let mut before: Option<(f64, Vec<Jumps>)> = None;
+        let mut before: Option<Stop> = None;
         for t in tried {
-            let jumps = self.jumps(t.foot);
-            if let Some((from_m, old)) = before {
-                passings.clear();
-                for ((old, new), group) in old.iter().zip(&jumps).zip(self.positions.groups) {
-                    each_passing(old, new, group.period_m, |share| {
-                        passings.push(from_m + share * (t.place_m - from_m));
-                    });
-                }
-                passings.sort_by(f64::total_cmp);
-                for pair in passings.windows(2) {
-                    if !self.positions.is_point(pair[0], pair[1]) {
-                        places.push(0.5 * (pair[0] + pair[1]));
-                    }
-                }
+            let here = Stop { place_m: t.place_m, jumps: self.jumps(t.foot) };
+            if let Some(before) = &before {
+                self.gap_places_between(before, &here, MOST_HALVINGS, &mut places);
             }
-            before = Some((t.place_m, jumps));
+            before = Some(here);
         }
         places.into_kept()
+    }
+
+    fn gap_places_between(&mut self, before: &Stop, after: &Stop, halvings: usize, places: &mut Spread) {
+        let groups = self.positions.groups;
+        let straight = before
+            .jumps
+            .iter()
+            .zip(&after.jumps)
+            .zip(groups)
+            .all(|((old, new), group)| old.run_straight_to(new, group.period_m));
+        if !straight && halvings > 0 {
+            let place_m = 0.5 * (before.place_m + after.place_m);
+            if let Some(foot) = self.positions.seat(place_m, self.enough_m3) {
+                let middle = Stop { place_m, jumps: self.jumps(foot) };
+                self.gap_places_between(before, &middle, halvings - 1, places);
+                self.gap_places_between(&middle, after, halvings - 1, places);
+                return;
+            }
+        }
+        let mut passings = vec![before.place_m, after.place_m];
+        for ((old, new), group) in before.jumps.iter().zip(&after.jumps).zip(groups) {
+            each_passing(old, new, group.period_m, |share| {
+                passings.push(before.place_m + share * (after.place_m - before.place_m));
+            });
+        }
+        passings.sort_by(f64::total_cmp);
+        if passings.len() > 2 {
+            for pair in passings.windows(2) {
+                if !self.positions.is_point(pair[0], pair[1]) {
+                    places.push(0.5 * (pair[0] + pair[1]));
+                }
+            }
+        }
     }
 
     fn jumps(&mut self, foot: Footprint) -> Vec<Jumps> {

@@ -3,15 +3,16 @@
 use super::PhaseGroup;
 use super::track::Track;
 
-/// A jump that moves by more than this share of the period from one place to the next cannot be
-/// told from one that went the other way round.
-const FOLLOWED_SHARE: f64 = 0.4;
+/// Between two places at which no jump is further apart than this share of the period, jumps are
+/// taken to run straight.
+const STRAIGHT_SHARE: f64 = 0.25;
 
 /// Names one jump of one row's bolts: pattern, row, which jump, and which ring of the period.
 type Key = (usize, usize, usize, usize);
 
 /// The positions along the drive at which one group's bolts begin and cease to hold a wedge, with
-/// its apex at one place across the section: phases of the apex, sorted by name.
+/// its apex at one place across the section: phases of the apex, sorted by name. A phase is not
+/// brought into the period, so that one name's phases at two places tell how far it moved.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Jumps {
     /// A collar comes on the face, an anchor comes to sit beyond its joint.
@@ -30,7 +31,7 @@ impl Jumps {
                 let list = if rises { &mut jumps.rises } else { &mut jumps.drops };
                 for copy in 0..copies {
                     let phase = track.ring_m + copy as f64 * track.period_m - x;
-                    list.push(((track.pattern, track.row, which, copy), phase.rem_euclid(group.period_m)));
+                    list.push(((track.pattern, track.row, which, copy), phase));
                 }
             });
         }
@@ -38,6 +39,26 @@ impl Jumps {
         jumps.drops.sort_by_key(|d| d.0);
         jumps
     }
+
+    /// Whether every jump that is there at both places moves little enough from one to the other
+    /// to be taken as straight.
+    pub fn run_straight_to(&self, after: &Self, period_m: f64) -> bool {
+        let far = |m: &(f64, f64)| m.1.abs() > STRAIGHT_SHARE * period_m;
+        !moved(&self.rises, &after.rises).iter().any(far) && !moved(&self.drops, &after.drops).iter().any(far)
+    }
+}
+
+/// (phase at the first place, way to the second) of every jump that is there at both.
+fn moved(old: &[(Key, f64)], new: &[(Key, f64)]) -> Vec<(f64, f64)> {
+    let mut both = Vec::with_capacity(old.len());
+    let mut rest = new.iter().peekable();
+    for (key, phase) in old {
+        while rest.next_if(|n| n.0 < *key).is_some() {}
+        if let Some((_, later)) = rest.next_if(|n| n.0 == *key) {
+            both.push((*phase, later - phase));
+        }
+    }
+    both
 }
 
 /// Calls `visit(share)` where between two places, `share` of the way from `before` to `after`, a
@@ -45,23 +66,11 @@ impl Jumps {
 /// Along the drive the factor of safety is least in a stretch that begins with a drop and ends
 /// with a rise, and each such stretch opens and closes where two of these pass.
 pub(super) fn each_passing(before: &Jumps, after: &Jumps, period_m: f64, mut visit: impl FnMut(f64)) {
-    let wrap = |m: f64| m - period_m * (m / period_m).round();
-    let moved = |old: &[(Key, f64)], new: &[(Key, f64)]| -> Vec<(f64, f64)> {
-        let mut both = Vec::with_capacity(old.len());
-        let mut rest = new.iter().peekable();
-        for (key, phase) in old {
-            while rest.next_if(|n| n.0 < *key).is_some() {}
-            if let Some((_, later)) = rest.next_if(|n| n.0 == *key) {
-                let step = wrap(later - phase);
-                if step.abs() <= FOLLOWED_SHARE * period_m {
-                    both.push((*phase, step));
-                }
-            }
-        }
-        both
+    let within = |list: Vec<(f64, f64)>| -> Vec<(f64, f64)> {
+        list.into_iter().map(|(phase, step)| (phase.rem_euclid(period_m), step)).collect()
     };
-    let mut rises = moved(&before.rises, &after.rises);
-    let drops = moved(&before.drops, &after.drops);
+    let mut rises = within(moved(&before.rises, &after.rises));
+    let drops = within(moved(&before.drops, &after.drops));
     rises.sort_by(|a, b| a.0.total_cmp(&b.0));
     let fastest = rises.iter().map(|r| r.1.abs()).fold(0.0, f64::max);
     for (phase, step) in &drops {
@@ -139,9 +148,18 @@ mod tests {
             each_passing(before, after, 1.2, |share| found.push(share));
             found
         };
-        // The drop goes from 1.15 to 0.05 (over the end), the rise stays at 1.175.
-        let found = passings(&at(1.175, 1.15), &at(1.175, 0.05));
-        assert!(found.len() == 1 && (found[0] - 0.25).abs() < 1e-12, "{found:?}");
+        // The drop goes from 1.15 to 1.25 (over the end), the rise stays at 1.175 or a period before.
+        for rise in [1.175, -0.025] {
+            let found = passings(&at(rise, 1.15), &at(rise, 1.25));
+            assert!(found.len() == 1 && (found[0] - 0.25).abs() < 1e-12, "{found:?}");
+        }
         assert!(passings(&at(0.5, 0.2), &at(0.6, 0.3)).is_empty());
+    }
+
+    #[test]
+    fn a_jump_that_goes_nearly_once_round_is_not_taken_as_still() {
+        let at = |rise: f64| Jumps { rises: vec![((0, 0, 0, 0), rise)], drops: Vec::new() };
+        assert!(at(0.1).run_straight_to(&at(0.2), 1.2));
+        assert!(!at(0.1).run_straight_to(&at(1.2), 1.2));
     }
 }
