@@ -4,7 +4,7 @@ use super::{Case, Criteria, JointSet, SizeLimits};
 use crate::opening::SectionShape;
 use crate::orientation::{Line, Plane};
 use crate::strength::MohrCoulomb;
-use crate::support::{Anchorage, Bolt};
+use crate::support::{Anchorage, Bolt, Installation};
 
 /// The plain value of a case file; `None` when something is missing that earlier checks ask for.
 pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable]) -> Option<Case> {
@@ -13,6 +13,7 @@ pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable
         Some(pattern_of(pattern, bolt))
     });
     let limits = file.limits.unwrap_or_default();
+    let installation = file.installation.unwrap_or_default();
     Some(Case {
         patterns: patterns.collect::<Option<_>>()?,
         bolts: file.bolt.iter().map(bolt_of).collect::<Option<_>>()?,
@@ -33,6 +34,12 @@ pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable
         criteria: Criteria {
             min_fs_falling: file.criteria.min_fs_falling,
             min_fs_sliding: file.criteria.min_fs_sliding,
+        },
+        installation: Installation {
+            collar_tolerance_m: installation.collar_tolerance_m.filter(|&m| m > 0.0),
+            any_one_missing: installation.any_one_missing,
+            ineffective_share: installation.ineffective_share.filter(|&share| share > 0.0),
+            seed: installation.seed.map_or(1, |seed| seed as u64),
         },
     })
 }

@@ -61,6 +61,9 @@ pub struct CaseFile {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = 50))]
     pub pattern: Vec<PatternTable>,
+    /// How bolts get installed; absent means as drawn.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub installation: Option<InstallationTable>,
 }
 
 /// A file of joint sets that a case takes in; friction may be left to the case.
@@ -227,6 +230,28 @@ pub struct CriteriaTable {
     /// Least factor of safety of a sliding wedge.
     #[schemars(range(max = 100.0), extend("exclusiveMinimum" = 0.0))]
     pub min_fs_sliding: f64,
+}
+
+/// How bolts get installed.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct InstallationTable {
+    /// How far from its drawn place a collar may stand, measured on the surface, metres; verdicts
+    /// then ask for the least factor of safety that holds wherever each collar stands.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 5.0))]
+    pub collar_tolerance_m: Option<f64>,
+    /// Whether to ask for the factor of safety that any one missing bolt leaves.
+    #[serde(default)]
+    pub any_one_missing: bool,
+    /// Share of bolts without effect, drawn at random: 0.1 is one in ten.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 0.95))]
+    pub ineffective_share: Option<f64>,
+    /// A whole number that fixes which bolts those are; 1 when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 4_294_967_295.0))]
+    pub seed: Option<f64>,
 }
 
 /// How a bolt holds in the rock.

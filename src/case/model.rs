@@ -1,7 +1,7 @@
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::{Line, Plane};
 use crate::strength::MohrCoulomb;
-use crate::support::{Bolt, Pattern};
+use crate::support::{Bolt, Installation, Pattern};
 
 /// One drive with all that a check needs to know of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,6 +30,8 @@ pub struct Case {
     pub bolts: Vec<Bolt>,
     /// The patterns; none is a check of the bare drive.
     pub patterns: Vec<Pattern>,
+    /// How bolts get installed.
+    pub installation: Installation,
 }
 
 impl Case {

@@ -199,6 +199,19 @@ impl Section {
         PerimeterPoint { along_m, facet, point, normal }
     }
 
+    /// The facets that can be reached from a place of the perimeter by going at most `reach_m` along
+    /// it, the one or two that the place is on included.
+    pub fn facets_within(&self, along_m: f64, reach_m: f64) -> impl Iterator<Item = &Facet> {
+        let round_m = self.perimeter_m();
+        let along_m = along_m.rem_euclid(round_m);
+        (0..self.facets.len())
+            .filter(move |&i| {
+                let (from, to) = (self.round_m[i] - reach_m, self.round_m[i + 1] + reach_m);
+                [-round_m, 0.0, round_m].iter().any(|turn| (from..=to).contains(&(along_m + turn)))
+            })
+            .map(|i| &self.facets[i])
+    }
+
     /// Of two facets, the one whose middle is nearer the crown along the perimeter.
     fn nearer_crown(&self, a: usize, b: usize) -> usize {
         let off = |i: usize| {

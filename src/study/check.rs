@@ -3,7 +3,7 @@ use serde::Serialize;
 use thiserror::Error;
 
 use super::wedges::{Candidate, candidates};
-use super::{Governing, LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning};
+use super::{Governing, Installed, LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning};
 use crate::case::Case;
 use crate::opening::{Opening, SectionError, Surface};
 use crate::orientation::{Line, Vec3};
@@ -99,17 +99,26 @@ pub struct CheckedWedge {
     pub criterion_fs: Option<f64>,
     /// The size that decides, where sizes were studied ([`super::govern`]); `None` otherwise.
     pub governing: Option<Governing>,
+    /// What bolts hold as they get installed ([`super::as_installed`]); `None` where nothing was
+    /// asked.
+    pub installed: Option<Installed>,
     /// What is said of it.
     pub verdict: Verdict,
 }
 
 impl CheckedWedge {
     /// The factor of safety that the verdict rests on: bolted where there is a pattern, at the
-    /// governing size where sizes were studied, and for a falling wedge the lower one of forces
-    /// alone and of forces with moments.
+    /// governing size where sizes were studied, with collars anywhere within their tolerance where
+    /// one is given, and for a falling wedge the lower one of forces alone and of forces with
+    /// moments.
     #[must_use]
     pub fn deciding_fs(&self) -> f64 {
         let governed = self.governing.as_ref().map(|g| g.size.fs_bolted).or(self.fs_bolted);
+        let within = self.installed.as_ref().and_then(|i| i.fs_collar_tolerance);
+        let governed = match (governed, within) {
+            (Some(drawn), Some(within)) => Some(drawn.min(within)),
+            _ => governed,
+        };
         deciding_fs(self.stability.motion.mode, self.fs_bare, governed, self.fs_rotation)
     }
 
@@ -433,6 +442,7 @@ impl Drive<'_> {
             rotation_placement,
             criterion_fs,
             governing: None,
+            installed: None,
             verdict,
             shape,
             placement,

@@ -2,6 +2,7 @@
 
 mod check;
 mod demand;
+mod installed;
 mod meeting;
 mod remedy;
 mod sizes;
@@ -10,6 +11,7 @@ mod wedges;
 
 pub use check::{Check, CheckError, CheckedWedge, Verdict, check, check_with_moments, recheck};
 pub use demand::{DemandRow, demand};
+pub use installed::{Installed, Thinned, as_installed, installed};
 pub use meeting::meeting;
 pub use remedy::{CLOSEST_RINGS_M, LONGEST_BOLT_M, Remedy, remedy};
 pub use sizes::{Gap, Governing, JudgedBy, Size, SizeCurve, govern, size_curve, sizes};

@@ -87,6 +87,7 @@ pub struct AlongScratch<'a> {
     events: Vec<f64>,
     candidates: Vec<Vec<Candidate>>,
     stretches: Vec<Vec<Stretch>>,
+    bolts: Vec<(Reaction, Reaction)>,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -131,38 +132,8 @@ impl<'a> Support<'a> {
         scratch: &mut AlongScratch<'a>,
         mut samples: Option<(&mut Vec<(f64, f64)>, usize)>,
     ) -> Along {
-        self.tracks(body, stability, &mut scratch.tracks);
-        let AlongScratch { tracks, events, candidates, stretches } = scratch;
-        let may_lose = may_lose_a_joint(tracks, stability);
-        let along = if may_lose {
-            stretches.resize_with(self.groups.len(), Vec::new);
-            for (group, list) in self.groups.iter().zip(stretches.iter_mut()) {
-                list.clear();
-                each_interval(group, tracks, events, true, |from_m, to_m| {
-                    let middle = 0.5 * (from_m + to_m);
-                    let first = reaction(group, tracks, middle, from_m);
-                    let last = reaction(group, tracks, middle, to_m);
-                    list.push(Stretch { from_m, to_m, first, last });
-                });
-            }
-            least_with_loss(stretches, stability)
-        } else {
-            candidates.resize_with(self.groups.len(), Vec::new);
-            for (group, list) in self.groups.iter().zip(candidates.iter_mut()) {
-                list.clear();
-                each_interval(group, tracks, events, false, |from, to| {
-                    let middle = 0.5 * (from + to);
-                    let stand_off = STAND_OFF_M.min(0.25 * (to - from));
-                    for (end, inside) in [(from, from + stand_off), (to, to - stand_off)] {
-                        list.push(Candidate {
-                            phase_m: inside,
-                            reaction: reaction(group, tracks, middle, end),
-                        });
-                    }
-                });
-            }
-            least_of_each(candidates, stability)
-        };
+        let along = self.least_along(body, stability, scratch, None);
+        let AlongScratch { tracks, events, .. } = scratch;
         match (samples.as_mut(), self.groups) {
             (None, _) => {}
             (Some((samples, per_interval)), [group]) => {
@@ -177,6 +148,103 @@ impl<'a> Support<'a> {
             }),
         }
         along
+    }
+
+    /// As [`Support::along`], with one bolt missing wherever that takes most away.
+    pub fn along_one_missing(
+        &self,
+        body: &Body,
+        stability: &Stability,
+        scratch: &mut AlongScratch<'a>,
+    ) -> Along {
+        let least = (0..self.groups.len())
+            .map(|group| self.least_along(body, stability, scratch, Some(group)))
+            .reduce(|a, b| if b.least_fs < a.least_fs { b } else { a });
+        least.unwrap_or_else(|| self.least_along(body, stability, scratch, None))
+    }
+
+    /// The least along the drive; group `one_missing`, where given, lacks one bolt, whichever takes
+    /// most away.
+    ///
+    /// With a bolt missing the factor is the least of several that are each concave between two
+    /// events: still concave.
+    fn least_along(
+        &self,
+        body: &Body,
+        stability: &Stability,
+        scratch: &mut AlongScratch<'a>,
+        one_missing: Option<usize>,
+    ) -> Along {
+        self.tracks(body, stability, &mut scratch.tracks);
+        let AlongScratch { tracks, events, candidates, stretches, bolts } = scratch;
+        if may_lose_a_joint(tracks, stability) {
+            stretches.resize_with(self.groups.len(), Vec::new);
+            for (g, (group, list)) in self.groups.iter().zip(stretches.iter_mut()).enumerate() {
+                list.clear();
+                each_interval(group, tracks, events, true, |from_m, to_m| {
+                    at_ends(group, tracks, from_m, to_m, bolts);
+                    each_lot(bolts, one_missing == Some(g), |first, last| {
+                        list.push(Stretch { from_m, to_m, first, last });
+                    });
+                });
+            }
+            least_with_loss(stretches, stability)
+        } else {
+            candidates.resize_with(self.groups.len(), Vec::new);
+            for (g, (group, list)) in self.groups.iter().zip(candidates.iter_mut()).enumerate() {
+                list.clear();
+                each_interval(group, tracks, events, false, |from_m, to_m| {
+                    let stand_off = STAND_OFF_M.min(0.25 * (to_m - from_m));
+                    at_ends(group, tracks, from_m, to_m, bolts);
+                    each_lot(bolts, one_missing == Some(g), |first, last| {
+                        list.push(Candidate { phase_m: from_m + stand_off, reaction: first });
+                        list.push(Candidate { phase_m: to_m - stand_off, reaction: last });
+                    });
+                });
+            }
+            least_of_each(candidates, stability)
+        }
+    }
+}
+
+/// What each of the group's bolts does at either end of an interval, as limits from inside.
+fn at_ends(
+    group: &PhaseGroup,
+    tracks: &[Track],
+    from_m: f64,
+    to_m: f64,
+    bolts: &mut Vec<(Reaction, Reaction)>,
+) {
+    bolts.clear();
+    let middle_m = 0.5 * (from_m + to_m);
+    each_bolt(group, tracks, middle_m, from_m, |track, _, kn| {
+        bolts.push((track.effect.times(kn), Reaction::default()));
+    });
+    let mut i = 0;
+    each_bolt(group, tracks, middle_m, to_m, |track, _, kn| {
+        bolts[i].1 = track.effect.times(kn);
+        i += 1;
+    });
+}
+
+/// Calls `visit` with the sums of all bolts at either end, or of all but one for each of them.
+fn each_lot(bolts: &[(Reaction, Reaction)], one_missing: bool, mut visit: impl FnMut(Reaction, Reaction)) {
+    let sum = |missing: usize| {
+        let (mut first, mut last) = (Reaction::default(), Reaction::default());
+        for (_, (a, b)) in bolts.iter().enumerate().filter(|(i, _)| *i != missing) {
+            first += *a;
+            last += *b;
+        }
+        (first, last)
+    };
+    if !one_missing || bolts.is_empty() {
+        let (first, last) = sum(usize::MAX);
+        visit(first, last);
+        return;
+    }
+    for missing in 0..bolts.len() {
+        let (first, last) = sum(missing);
+        visit(first, last);
     }
 }
 
@@ -272,8 +340,7 @@ pub(super) fn each_bolt(
         track.each_collar(state_m, |x, _| {
             if let Some(crossing) = track.crossing(x) {
                 let there = x - (phase_m - state_m);
-                let head = track.head_m(crossing.plane, there);
-                let toe = track.length_in_hole_m - head;
+                let (head, toe) = track.lengths_m(&crossing, there);
                 visit(track, there, track.bolt.capacity_when(head, toe, crossing.anchored).kn);
             }
         });

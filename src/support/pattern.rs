@@ -1,6 +1,6 @@
 use thiserror::Error;
 
-use crate::opening::{Opening, Surface, Vec2};
+use crate::opening::{Opening, Section, Surface, Vec2};
 use crate::orientation::Vec3;
 
 /// A collar this near a corner of the section belongs to the facet nearer the crown: nobody
@@ -149,6 +149,11 @@ pub struct Layout {
     pub period_m: f64,
     /// Rings from one ring of a row to the next: 2 when staggered, else 1.
     pub rings_in_period: u32,
+    /// How far from its place a collar may stand, measured on the surface, metres; 0 as drawn.
+    pub tolerance_m: f64,
+    /// For each row the outward normals (u, v) of the facets that its collars may stand on; empty
+    /// as drawn.
+    stands_on: Vec<Vec<Vec2>>,
 }
 
 /// Why a pattern cannot be drilled on an opening.
@@ -217,7 +222,39 @@ impl Layout {
         if rows.is_empty() {
             return Err(LayoutError::NoCollar);
         }
-        Ok(Self { rows, period_m: pattern.period_m(), rings_in_period: if pattern.stagger { 2 } else { 1 } })
+        Ok(Self {
+            rows,
+            period_m: pattern.period_m(),
+            rings_in_period: if pattern.stagger { 2 } else { 1 },
+            tolerance_m: 0.0,
+            stands_on: Vec::new(),
+        })
+    }
+
+    /// The same pattern with each collar anywhere within `tolerance_m` of its place, measured on
+    /// the surface as it would lie unrolled, and each bolt parallel to the one drawn. What a
+    /// placement search then counts on is what a bolt gives wherever its collar stands: nothing
+    /// unless it is inside the wedge's face everywhere, and no more than its capacity with the
+    /// shortest part inside the wedge and the shortest part beyond the joint that it can have.
+    #[must_use]
+    pub fn within(&self, tolerance_m: f64, section: &Section) -> Self {
+        let stands_on = self
+            .rows
+            .iter()
+            .map(|row| section.facets_within(row.collar.along_m, tolerance_m).map(|f| f.normal).collect())
+            .collect();
+        Self { tolerance_m, stands_on, ..self.clone() }
+    }
+
+    /// How much nearer a plane with the unit normal `plane` (local) a collar of row `row` may
+    /// stand than drawn, metres: a way of `tolerance_m` over the facets it may stand on goes
+    /// towards the plane at most as steeply as the steepest of them.
+    pub(super) fn nearer_m(&self, row: usize, plane: &Vec3) -> f64 {
+        let steepest = self.stands_on.get(row).into_iter().flatten().map(|normal| {
+            let across = plane.x * normal.x + plane.z * normal.y;
+            (1.0 - across * across).max(0.0).sqrt()
+        });
+        self.tolerance_m * steepest.fold(0.0, f64::max)
     }
 }
 

@@ -226,8 +226,7 @@ pub(super) fn serving(
                 let line = &layout.rows[row];
                 track.each_collar(chainage_m - shift, |x, k| {
                     let Some(crossing) = track.crossing(x) else { return };
-                    let head_m = track.head_m(crossing.plane, x);
-                    let toe_m = track.length_in_hole_m - head_m;
+                    let (head_m, toe_m) = track.lengths_m(&crossing, x);
                     let capacity = track.bolt.capacity(head_m, toe_m);
                     serving.push(Serving {
                         pattern: track.pattern,

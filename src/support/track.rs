@@ -24,11 +24,16 @@ pub struct Body<'a> {
 /// One row of collars against one wedge. Along the drive a collar stands at x metres from the
 /// wedge's apex; it is inside the face for `low_m` ≤ x ≤ `high_m`, and meets plane i after
 /// `reach_m[i]` + `drift[i]`·x metres.
+///
+/// Where collars may stand off their place ([`Layout::tolerance_m`]), `low_m` to `high_m` is where
+/// the collar is inside the face wherever it stands, and it meets plane i at the latest after
+/// `reach_m[i]` + `drift[i]`·x metres, at the earliest `spread_m[i]` before that.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Track<'a> {
     pub low_m: f64,
     pub high_m: f64,
     pub reach_m: [f64; 3],
+    pub spread_m: [f64; 3],
     pub drift: [f64; 3],
     pub bolt: &'a Bolt,
     pub length_in_hole_m: f64,
@@ -49,6 +54,9 @@ pub(super) struct Track<'a> {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Crossing {
     pub plane: usize,
+    /// The joint that it crosses first where its collar stands nearest: another one only where
+    /// collars may stand off their place.
+    pub nearest: usize,
     pub anchored: bool,
 }
 
@@ -71,7 +79,8 @@ impl<'a> Track<'a> {
             along -= body.perimeter_m;
         }
         let [start_m, _, end_m] = body.foot.along_m;
-        if along < start_m - ON_FACE_M || along > end_m + ON_FACE_M {
+        let off_m = layout.tolerance_m;
+        if along - off_m < start_m - ON_FACE_M || along + off_m > end_m + ON_FACE_M {
             return None;
         }
         let effect = stability.effect(&line.collar.direction);
@@ -79,9 +88,12 @@ impl<'a> Track<'a> {
         let direction = &line.collar.direction;
         let (mut low_m, mut high_m) = (f64::NEG_INFINITY, f64::INFINITY);
         let mut reach_m = [f64::INFINITY; 3];
+        let mut spread_m = [0.0; 3];
         let mut drift = [0.0; 3];
         for (i, m) in body.cone.inward.iter().enumerate() {
-            let across = m.x * offset.x + m.z * offset.y;
+            // How much nearer the plane a collar may stand than drawn.
+            let nearer_m = layout.nearer_m(row, m);
+            let across = m.x * offset.x + m.z * offset.y - nearer_m;
             if m.y > crate::wedge::AXIS_TOLERANCE {
                 low_m = low_m.max(-across / m.y);
             } else if m.y < -crate::wedge::AXIS_TOLERANCE {
@@ -89,7 +101,8 @@ impl<'a> Track<'a> {
             }
             let into = m.dot(direction);
             if into < 0.0 {
-                reach_m[i] = -across / into;
+                reach_m[i] = -(across + 2.0 * nearer_m) / into;
+                spread_m[i] = -2.0 * nearer_m / into;
                 drift[i] = -m.y / into;
             }
         }
@@ -100,6 +113,7 @@ impl<'a> Track<'a> {
             low_m,
             high_m,
             reach_m,
+            spread_m,
             drift,
             bolt: &bolts[design.bolt],
             length_in_hole_m: design.length_in_hole_m(),
@@ -118,20 +132,35 @@ impl<'a> Track<'a> {
         self.effect.against_kn > 0.0
     }
 
-    /// Metres from a collar at `x` to plane `plane`.
+    /// Metres from a collar at `x` to plane `plane`, at most.
     pub fn head_m(&self, plane: usize, x: f64) -> f64 {
         self.reach_m[plane] + self.drift[plane] * x
     }
 
+    /// The same at least.
+    pub fn nearest_m(&self, plane: usize, x: f64) -> f64 {
+        self.head_m(plane, x) - self.spread_m[plane]
+    }
+
+    /// Lengths inside the wedge and beyond the joint that a bolt with its collar at `x` can count
+    /// on while it crosses as `crossing` says, metres.
+    pub fn lengths_m(&self, crossing: &Crossing, x: f64) -> (f64, f64) {
+        (self.nearest_m(crossing.nearest, x), self.length_in_hole_m - self.head_m(crossing.plane, x))
+    }
+
     /// What a bolt with its collar at `x` crosses, or `None` where it does not reach a joint.
     pub fn crossing(&self, x: f64) -> Option<Crossing> {
-        let mut plane = 0;
-        let mut head = f64::INFINITY;
+        let (mut plane, mut nearest) = (0, 0);
+        let (mut head, mut least) = (f64::INFINITY, f64::INFINITY);
         for i in 0..3 {
             let reach = self.head_m(i, x);
             if reach < head {
                 head = reach;
                 plane = i;
+            }
+            if reach - self.spread_m[i] < least {
+                least = reach - self.spread_m[i];
+                nearest = i;
             }
         }
         if head > self.length_in_hole_m {
@@ -143,7 +172,7 @@ impl<'a> Track<'a> {
                 self.length_in_hole_m - head >= anchor_length_m
             }
         };
-        Some(Crossing { plane, anchored })
+        Some(Crossing { plane, nearest, anchored })
     }
 
     /// Calls `visit(x, k)` for each ring k (counted from the row's first one) whose collar stands
@@ -183,7 +212,12 @@ impl<'a> Track<'a> {
             }
             for j in i + 1..3 {
                 if self.reach_m[j].is_finite() && self.drift[i] != self.drift[j] {
-                    inside((self.reach_m[j] - self.reach_m[i]) / (self.drift[i] - self.drift[j]));
+                    let apart = self.drift[i] - self.drift[j];
+                    inside((self.reach_m[j] - self.reach_m[i]) / apart);
+                    let spread = self.spread_m[j] - self.spread_m[i];
+                    if spread != 0.0 {
+                        inside((self.reach_m[j] - self.reach_m[i] - spread) / apart);
+                    }
                 }
             }
             if self.drift[i] != 0.0 {
@@ -215,16 +249,24 @@ impl<'a> Track<'a> {
     pub fn each_kink(&self, mut visit: impl FnMut(f64)) {
         let Anchorage::Bonded { bond_kn_per_m } = self.bolt.anchorage else { return };
         let (steel_kn, plate_kn) = (self.bolt.steel_kn, self.bolt.plate_kn);
-        let heads_m = [
-            self.length_in_hole_m - steel_kn / bond_kn_per_m,
-            (steel_kn - plate_kn) / bond_kn_per_m,
-            0.5 * (self.length_in_hole_m - plate_kn / bond_kn_per_m),
-        ];
-        for i in (0..3).filter(|&i| self.reach_m[i].is_finite() && self.drift[i] != 0.0) {
-            for head_m in heads_m {
-                let x = (head_m - self.reach_m[i]) / self.drift[i];
-                if x > self.low_m && x < self.high_m {
-                    visit(x);
+        let steel_toe_m = self.length_in_hole_m - steel_kn / bond_kn_per_m;
+        let steel_head_m = (steel_kn - plate_kn) / bond_kn_per_m;
+        // Head and toe alike: far + near = this, each of its own plane.
+        let both_m = self.length_in_hole_m - plate_kn / bond_kn_per_m;
+        let mut inside = |x: f64| {
+            if x > self.low_m && x < self.high_m {
+                visit(x);
+            }
+        };
+        for i in (0..3).filter(|&i| self.reach_m[i].is_finite()) {
+            if self.drift[i] != 0.0 {
+                inside((steel_toe_m - self.reach_m[i]) / self.drift[i]);
+                inside((steel_head_m + self.spread_m[i] - self.reach_m[i]) / self.drift[i]);
+            }
+            for j in (0..3).filter(|&j| self.reach_m[j].is_finite()) {
+                let drift = self.drift[i] + self.drift[j];
+                if (i == j || self.spread_m != [0.0; 3]) && drift != 0.0 {
+                    inside((both_m - self.reach_m[i] - self.reach_m[j] + self.spread_m[j]) / drift);
                 }
             }
         }

@@ -76,6 +76,7 @@ pub fn bare(shape: SectionShape, advance: Line, joint_sets: Vec<JointSet>) -> Ca
         criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5 },
         bolts: Vec::new(),
         patterns: Vec::new(),
+        installation: backhold::support::Installation::default(),
     }
 }
 

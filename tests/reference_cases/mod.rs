@@ -113,6 +113,7 @@ fn case(value: &Value) -> Case {
         criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5 },
         bolts: vec![bolt(&value["bolt"])],
         patterns: vec![pattern(&value["pattern"])],
+        installation: backhold::support::Installation::default(),
     }
 }
 

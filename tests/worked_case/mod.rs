@@ -55,5 +55,6 @@ pub fn three_sets() -> Case {
             offset_m: None,
             tension_kn: None,
         }],
+        installation: backhold::support::Installation::default(),
     }
 }

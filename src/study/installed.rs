@@ -1,0 +1,119 @@
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::check::equilibrium;
+use super::wedges::limits;
+use super::{Check, CheckedWedge, Verdict};
+use crate::case::Case;
+use crate::support::{Layout, Positions, place, place_one_missing, thinned};
+use crate::wedge::{Chain, Frontier, Sector};
+
+/// The low quantile of a thinned pattern that is printed: one position in twenty is worse.
+const LOW_SHARE: f64 = 0.05;
+
+/// What the bolts hold of one wedge, its largest admissible size, as they get installed. Forces
+/// alone: moments take collars as drawn and every bolt in place.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Installed {
+    /// Id of the wedge.
+    pub wedge: String,
+    /// Least factor of safety over all placements that holds wherever each collar stands within its
+    /// tolerance: a bound from below. It enters the verdict.
+    pub fs_collar_tolerance: Option<f64>,
+    /// Least factor of safety over all placements with any one bolt missing; decides nothing.
+    pub fs_one_missing: Option<f64>,
+    /// The pattern with some bolts without effect; decides nothing.
+    pub thinned: Option<Thinned>,
+}
+
+/// Factors of safety over positions along the drive with some bolts without effect.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Thinned {
+    /// One position in twenty has less.
+    pub fs_low: f64,
+    /// Every other position has less.
+    pub fs_median: f64,
+    /// Share of positions where the criterion is not met.
+    pub short_share: f64,
+}
+
+/// What the case's [`crate::support::Installation`] asks, for every wedge that moves and is held
+/// against bolts, in the order of the check; empty where it asks nothing. `check` is what
+/// [`super::check()`] found for `case`.
+#[must_use]
+pub fn installed(case: &Case, check: &Check) -> Vec<Installed> {
+    if !case.installation.asks() {
+        return Vec::new();
+    }
+    let tolerance_m = case.installation.collar_tolerance_m;
+    let within: Option<Vec<Layout>> =
+        tolerance_m.map(|m| check.layouts.iter().map(|l| l.within(m, &check.opening.section)).collect());
+    check.wedges.par_iter().filter_map(|wedge| of_wedge(case, check, wedge, within.as_deref())).collect()
+}
+
+fn of_wedge(
+    case: &Case,
+    check: &Check,
+    wedge: &CheckedWedge,
+    within: Option<&[Layout]>,
+) -> Option<Installed> {
+    let placement = wedge.placement.as_ref()?;
+    let asked = wedge.criterion_fs?;
+    let section = &check.opening.section;
+    let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
+    let frontier = Frontier::new(chain, &wedge.cone, &limits(case, wedge.sets));
+    let admissible = frontier.largest(|m| section.arc_from_crown_m(chain.offset_m() + m))?;
+    let judge = equilibrium(case, &check.opening, &chain, &wedge.cone, wedge.sets);
+    let drawn = Positions {
+        frontier: &frontier,
+        cone: &wedge.cone,
+        perimeter_m: section.perimeter_m(),
+        patterns: &case.patterns,
+        layouts: &check.layouts,
+        bolts: &case.bolts,
+        groups: &check.groups,
+    };
+    let installation = &case.installation;
+    let thin = installation.ineffective_share.map(|share| {
+        let stability = judge(&placement.foot);
+        let stream = stream(wedge);
+        let factors = thinned(&drawn, &placement.foot, &stability, share, installation.seed, stream);
+        let at = |quantile: f64| factors[(quantile * (factors.len() - 1) as f64) as usize];
+        let short = factors.partition_point(|&fs| fs < asked);
+        Thinned {
+            fs_low: at(LOW_SHARE),
+            fs_median: at(0.5),
+            short_share: short as f64 / factors.len() as f64,
+        }
+    });
+    Some(Installed {
+        wedge: wedge.id.clone(),
+        fs_collar_tolerance: within
+            .map(|layouts| place(&Positions { layouts, ..drawn }, &admissible, &judge).least_fs),
+        fs_one_missing: installation
+            .any_one_missing
+            .then(|| place_one_missing(&drawn, &admissible, &judge, &placement.foot)),
+        thinned: thin,
+    })
+}
+
+/// Draws of their own for each wedge of a case, whatever others it has.
+fn stream(wedge: &CheckedWedge) -> u64 {
+    let sides = wedge.pyramid.lower.iter().fold(0, |n, &lower| 2 * n + u64::from(lower));
+    wedge.sets.iter().fold(sides, |n, &set| 1000 * n + set as u64)
+}
+
+/// The check with what [`installed`] found, and each verdict that of the collar tolerance where it
+/// is the worse.
+#[must_use]
+pub fn as_installed(mut check: Check, found: Vec<Installed>) -> Check {
+    for installed in found {
+        if let Some(wedge) = check.wedges.iter_mut().find(|w| w.id == installed.wedge) {
+            wedge.installed = Some(installed);
+            if let (Some(asked), Verdict::Held | Verdict::Short) = (wedge.criterion_fs, wedge.verdict) {
+                wedge.verdict = if wedge.deciding_fs() >= asked { Verdict::Held } else { Verdict::Short };
+            }
+        }
+    }
+    check
+}
