@@ -31,19 +31,17 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let read = read_case(&arguments.case)?;
     say_notes(&read);
     let mut folder = Folder::begin(&arguments.out, arguments.overwrite)?;
-    let checked = study::check_with_moments(&read.case)?;
+    let whole = study::whole(&read.case)?;
     interrupt::safe_point()?;
-    let sizes = study::sizes(&read.case, &checked);
-    let checked = study::govern(checked, &sizes);
-    interrupt::safe_point()?;
-    let remedy = study::remedy(&read.case, &checked)?;
+    let remedy = whole.remedy(&read.case)?;
+    let (checked, sizes) = (&whole.check, &whole.sizes);
     interrupt::safe_point()?;
     let notes: Vec<String> = read.notes.iter().map(|n| n.remark()).collect();
     let outputs = report::Outputs {
         notes: &notes,
         case: &read.case,
-        check: &checked,
-        sizes: &sizes,
+        check: checked,
+        sizes,
         remedy: remedy.as_ref(),
         dated: arguments.dated.as_deref(),
     };
@@ -52,7 +50,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         folder.write(&file.name, &file.content)?;
     }
     let set_aside = folder.finish()?;
-    say(&read, &checked, &sizes, &answer, arguments);
+    say(&read, checked, sizes, &answer, arguments);
     if let Some(aside) = set_aside {
         terminal::message(&format!("what stood there is now {}", aside.display()));
     }
@@ -126,6 +124,7 @@ fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, argu
         }
     }
     after.extend(report::unbolted_ground(sizes));
+    after.extend(report::one_missing(checked));
     if checked.left_out > 0 {
         after.push(format!("Removable wedges below 1 litre, left out: {}.", checked.left_out));
     }

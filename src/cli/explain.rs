@@ -19,9 +19,8 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments) -> Outcome {
     let read = read_case(&arguments.case)?;
     check::say_notes(&read);
-    let checked = crate::study::check_with_moments(&read.case)?;
-    let sizes = crate::study::sizes(&read.case, &checked);
-    let checked = crate::study::govern(checked, &sizes);
+    let whole = crate::study::whole(&read.case)?;
+    let checked = &whole.check;
     // Names of sets may differ in case alone, so the exact id comes first.
     let wedge = checked.wedges.iter().find(|w| w.id == arguments.wedge);
     let alike = || checked.wedges.iter().find(|w| w.id.eq_ignore_ascii_case(&arguments.wedge));
@@ -34,6 +33,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         };
         return Err(Failure::Usage(format!("--wedge {}: no such wedge; {known}", arguments.wedge)));
     };
-    terminal::result(calculation_sheet(&read.case, &checked, wedge).trim_end());
+    let curve = whole.sizes.iter().find(|c| c.wedge == wedge.id);
+    terminal::result(calculation_sheet(&read.case, checked, wedge, curve).trim_end());
     Ok(DONE)
 }

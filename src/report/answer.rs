@@ -53,7 +53,7 @@ fn described(wedge: &CheckedWedge, check: &Check) -> String {
     let surfaces: Vec<String> = wedge.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
     // Where a smaller size than the largest decides, its weight stands here and both are named.
     let size = match &wedge.governing {
-        Some(g) if g.is_smaller => format!(
+        Some(g) if g.is_smaller && !wedge.tolerance_decides() && !wedge.rotation_decides() => format!(
             "{} kN at {} m³ of up to {} m³",
             kn(g.size.weight_kn),
             volume(g.size.volume_m3),
@@ -71,6 +71,9 @@ fn described(wedge: &CheckedWedge, check: &Check) -> String {
     if !check.layouts.is_empty() {
         if wedge.rotation_decides() {
             text.push_str(" with moments in balance");
+        }
+        if wedge.tolerance_decides() {
+            text.push_str(" with collars off their place");
         }
         text.push_str(", at its worst placement");
         if served(wedge) == Some(0) {

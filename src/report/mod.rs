@@ -12,6 +12,7 @@ mod compass;
 pub mod drawings;
 mod echo;
 mod html;
+mod installed_words;
 pub mod numbers;
 mod outputs;
 mod page;
@@ -30,6 +31,7 @@ pub mod words;
 pub use answer::{answer, not_judged};
 pub use calculation::calculation_sheet;
 pub use echo::inputs_json;
+pub use installed_words::{installed_lines, one_missing};
 pub use outputs::{OutputError, OutputFile, Outputs};
 pub use rows::{
     BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, SizeRow, WedgeRow, bolt_demand_rows, bolt_rows, size_rows,

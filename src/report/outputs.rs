@@ -8,7 +8,7 @@ use super::{
     drawings, inputs_json, size_chart, size_rows, summary_json, wedge_rows,
 };
 use crate::case::Case;
-use crate::study::{Check, Remedy, SizeCurve, demand};
+use crate::study::{Check, CheckedWedge, Remedy, SizeCurve, demand};
 
 /// Resolution of the PNG files, dots an inch: sharp in print at the width they are drawn for.
 pub(super) const PNG_DPI: f64 = 150.0;
@@ -60,6 +60,11 @@ impl Outputs<'_> {
         answer(self.check, self.remedy, self.sizes)
     }
 
+    fn sheet(&self, wedge: &CheckedWedge) -> String {
+        let curve = self.sizes.iter().find(|c| c.wedge == wedge.id);
+        calculation_sheet(self.case, self.check, wedge, curve)
+    }
+
     /// Every file of the folder, in a fixed order.
     ///
     /// # Errors
@@ -70,8 +75,7 @@ impl Outputs<'_> {
         let bolt_demand = bolt_demand_rows(&demand(self.case, self.check));
         let bolts = bolt_rows(self.case, self.check);
         let size_curve = size_rows(self.sizes);
-        let sheets: Vec<String> =
-            self.check.wedges.iter().map(|w| calculation_sheet(self.case, self.check, w)).collect();
+        let sheets: Vec<String> = self.check.wedges.iter().map(|w| self.sheet(w)).collect();
 
         let mut files = Vec::new();
         let mut add = |name: &str, content: Vec<u8>| {

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use pulldown_cmark::{Event, Options, Parser, html};
 
 use super::html::{Figure, Html, document};
+use super::installed_words::installed_section;
 use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
 use super::sizes_words::{screen_duty, unbolted_ground};
@@ -64,6 +65,7 @@ pub fn page(page: &Page) -> String {
     body.figure(page.figures, "stereonet");
     body.figure(page.figures, "plan");
     sizes(&mut body, page);
+    installed_section(&mut body, case, page.check);
     demand(&mut body, page);
     bolts(&mut body, page);
     body.heading("Calculation sheets");

@@ -52,6 +52,11 @@ pub struct WedgeRow {
     pub note: Option<String>,
     /// Of the wedge's three sets, among the triples of the case.
     pub meeting_probability: Option<Number>,
+    pub fs_collar_tolerance: Option<Number>,
+    pub fs_one_missing: Option<Number>,
+    pub fs_thinned_median: Option<Number>,
+    pub fs_thinned_low: Option<Number>,
+    pub thinned_short_share: Option<Number>,
 }
 
 /// A row of bolt_demand.csv.
@@ -149,6 +154,8 @@ pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
             let name = |i: usize| case.joint_sets[wedge.sets[i]].name.as_str();
             let slide = wedge.slide.map(trend_and_plunge);
             let placement = wedge.placement.as_ref();
+            let installed = wedge.installed.as_ref();
+            let thinned = installed.and_then(|i| i.thinned);
             WedgeRow {
                 wedge: wedge.id.clone(),
                 sets: joined((0..3).map(name)),
@@ -190,6 +197,11 @@ pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
                     .iter()
                     .find(|triple| triple.sets == wedge.sets)
                     .map(|triple| triple.probability.into()),
+                fs_collar_tolerance: installed.and_then(|i| i.fs_collar_tolerance).map(Number),
+                fs_one_missing: installed.and_then(|i| i.fs_one_missing).map(Number),
+                fs_thinned_median: thinned.map(|t| Number(t.fs_median)),
+                fs_thinned_low: thinned.map(|t| Number(t.fs_low)),
+                thinned_short_share: thinned.map(|t| Number(t.short_share)),
             }
         })
         .collect()

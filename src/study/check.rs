@@ -5,7 +5,7 @@ use thiserror::Error;
 use super::wedges::{Candidate, candidates};
 use super::{Governing, Installed, LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning};
 use crate::case::Case;
-use crate::opening::{Opening, SectionError, Surface};
+use crate::opening::{Opening, Section, SectionError, Surface};
 use crate::orientation::{Line, Vec3};
 use crate::stability::{Loads, Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
@@ -113,13 +113,27 @@ impl CheckedWedge {
     /// moments.
     #[must_use]
     pub fn deciding_fs(&self) -> f64 {
+        deciding_fs(self.stability.motion.mode, self.fs_bare, self.deciding_forces(), self.fs_rotation)
+    }
+
+    /// The least factor of forces alone, as drawn and within the collar tolerance.
+    fn deciding_forces(&self) -> Option<f64> {
         let governed = self.governing.as_ref().map(|g| g.size.fs_bolted).or(self.fs_bolted);
-        let within = self.installed.as_ref().and_then(|i| i.fs_collar_tolerance);
-        let governed = match (governed, within) {
+        match (governed, self.within_tolerance()) {
             (Some(drawn), Some(within)) => Some(drawn.min(within)),
             _ => governed,
-        };
-        deciding_fs(self.stability.motion.mode, self.fs_bare, governed, self.fs_rotation)
+        }
+    }
+
+    fn within_tolerance(&self) -> Option<f64> {
+        self.installed.as_ref().and_then(|i| i.fs_collar_tolerance)
+    }
+
+    /// Whether collars off their place decide: nothing else gives as low a factor.
+    #[must_use]
+    pub fn tolerance_decides(&self) -> bool {
+        let drawn = self.governing.as_ref().map(|g| g.size.fs_bolted).or(self.fs_bolted);
+        matches!((drawn, self.within_tolerance()), (Some(d), Some(w)) if w < d) && !self.rotation_decides()
     }
 
     /// The wedge as it sits at its worst placement, or as shown where there is none.
@@ -151,12 +165,18 @@ impl CheckedWedge {
 }
 
 impl CheckedWedge {
+    /// Volume of the wedge where moments hold it least, cubic metres.
+    #[must_use]
+    pub fn rotation_volume_m3(&self, section: &Section, placement: &RotationPlacement) -> f64 {
+        let chain = Sector::of(&self.cone).and_then(|sector| Chain::of(section, &sector));
+        chain.map_or(self.shape.volume_m3, |chain| chain.volume_m3(&placement.foot))
+    }
+
     /// Whether the balance of moments decides: a falling wedge that swings out before it drops.
     #[must_use]
     pub fn rotation_decides(&self) -> bool {
-        let forces = self.governing.as_ref().map(|g| g.size.fs_bolted).or(self.fs_bolted);
         self.stability.motion.mode == Mode::Falling
-            && matches!((forces, self.fs_rotation), (Some(f), Some(r)) if r < f)
+            && matches!((self.deciding_forces(), self.fs_rotation), (Some(f), Some(r)) if r < f)
     }
 }
 

@@ -8,6 +8,7 @@ mod remedy;
 mod sizes;
 mod warning;
 mod wedges;
+mod whole;
 
 pub use check::{Check, CheckError, CheckedWedge, Verdict, check, check_with_moments, recheck};
 pub use demand::{DemandRow, demand};
@@ -17,3 +18,4 @@ pub use remedy::{CLOSEST_RINGS_M, LONGEST_BOLT_M, Remedy, remedy};
 pub use sizes::{Gap, Governing, JudgedBy, Size, SizeCurve, govern, size_curve, sizes};
 pub use warning::Warning;
 pub use wedges::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M};
+pub use whole::{Whole, whole};

@@ -1,5 +1,5 @@
 use super::check::{CheckError, CheckedWedge, Verdict, check_one};
-use super::{Check, govern, sizes};
+use super::{Check, as_installed, govern, installed, sizes};
 use crate::case::Case;
 
 /// Steps in which closer rings are tried, metres.
@@ -38,10 +38,12 @@ impl CheckedWedge {
     #[must_use]
     pub fn force_lacking_kn(&self) -> f64 {
         match (self.verdict, self.criterion_fs, &self.governing) {
-            (Verdict::Short, Some(_), Some(g)) => {
+            // Of a smaller size only its own forces tell; moments and collars off their place are
+            // those of the largest.
+            (Verdict::Short, Some(asked), Some(g)) if g.is_smaller && g.size.fs_bolted < asked => {
                 (g.size.force_needed_kn - g.size.force_provided_kn).max(0.0)
             }
-            (Verdict::Short, Some(asked), None) => {
+            (Verdict::Short, Some(asked), _) => {
                 (asked - self.deciding_fs()).max(0.0) * self.stability.motion.driving_kn
             }
             _ => 0.0,
@@ -79,11 +81,12 @@ pub fn remedy(case: &Case, check: &Check) -> Result<Option<Remedy>, CheckError> 
     let holds = |changed: Case| -> Result<bool, CheckError> {
         let alone = check_one(&changed, &worst.id)?;
         // The largest alone first: it takes less time, and where it is short so is the whole.
-        if !held(&alone) || worst.governing.is_none() {
+        if !held(&alone) || (worst.governing.is_none() && worst.installed.is_none()) {
             return Ok(held(&alone));
         }
         let curves = sizes(&changed, &alone);
-        Ok(held(&govern(alone, &curves)))
+        let found = installed(&changed, &alone);
+        Ok(held(&as_installed(govern(alone, &curves), found)))
     };
     let now = &case.patterns[pattern];
 

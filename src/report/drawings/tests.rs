@@ -76,6 +76,7 @@ fn arched() -> Case {
             source: None,
         }],
         patterns: vec![pattern()],
+        installation: crate::support::Installation::default(),
     }
 }
 

@@ -1,14 +1,18 @@
 //! The calculation sheet of one wedge: every number that its verdict rests on, with the numbers
 //! that it was made from, in an order that a pocket calculator can follow.
 
+mod gap;
+mod moments;
+
 use std::fmt::Write as _;
 
-use super::numbers::{factor, fixed, kn, shortest, volume};
-use super::words::{CAUTIONS, NO_SOURCE};
 use crate::case::Case;
 use crate::orientation::{Line, Vec3};
+use crate::report::installed_words::installed_lines;
+use crate::report::numbers::{factor, fixed, kn, shortest, volume};
+use crate::report::words::{CAUTIONS, NO_SOURCE};
 use crate::stability::{Mode, Reaction};
-use crate::study::{Check, CheckedWedge};
+use crate::study::{Check, CheckedWedge, SizeCurve};
 use crate::support::{Anchorage, Serving};
 use crate::wedge::Shape;
 
@@ -18,7 +22,12 @@ const DECIMALS: usize = 6;
 /// The sheet of one wedge, in Markdown. Vectors are local: u to the right, s along the advance, v
 /// up the section; the apex is at s = 0.
 #[must_use]
-pub fn calculation_sheet(case: &Case, check: &Check, wedge: &CheckedWedge) -> String {
+pub fn calculation_sheet(
+    case: &Case,
+    check: &Check,
+    wedge: &CheckedWedge,
+    curve: Option<&SizeCurve>,
+) -> String {
     let mut sheet = Sheet { text: String::new(), case, check, wedge };
     sheet.heading();
     sheet.frame();
@@ -28,6 +37,9 @@ pub fn calculation_sheet(case: &Case, check: &Check, wedge: &CheckedWedge) -> St
     sheet.weight_and_mode();
     sheet.bare();
     sheet.bolts();
+    sheet.moments();
+    sheet.gap(curve);
+    sheet.installed();
     sheet.verdict();
     sheet.text
 }
@@ -442,8 +454,20 @@ impl Sheet<'_> {
         }
     }
 
+    /// What bolts hold as they get installed.
+    fn installed(&mut self) {
+        self.section("10 As bolts get installed");
+        let lines = installed_lines(self.case, self.wedge);
+        if lines.is_empty() {
+            self.line("Nothing was asked: collars as drawn, every bolt in place and at work.");
+        }
+        for line in lines {
+            self.line(format!("- {line}"));
+        }
+    }
+
     fn verdict(&mut self) {
-        self.section("8 Verdict");
+        self.section("11 Verdict");
         let text = match self.wedge.criterion_fs {
             None => "Nothing moves: **held**.".to_owned(),
             Some(asked) => format!(
@@ -469,13 +493,6 @@ impl Sheet<'_> {
                 "With the tension of tensioned bolts, at most B, added to F, the mode found anew and what is left of B as resistance, FS is {}; that decides nothing.",
                 factor(tensioned)
             ));
-        }
-        match self.wedge.fs_rotation {
-            Some(rotation) => self.line(format!(
-                "With moments in balance too, joints taken without friction, the least load factor is {} (a linear programme over bolts and the corners of the joint faces, not followed here); it decides for a falling wedge where it is lower, for a sliding one it stands beside.",
-                factor(rotation)
-            )),
-            None => self.line("Rotation is not checked."),
         }
         self.line("");
         for caution in CAUTIONS {
