@@ -285,3 +285,33 @@ fn a_broken_line_does_not_hide_the_others() {
     let keys: Vec<&str> = problems.list().iter().map(|p| p.key.as_str()).collect();
     assert_eq!(keys, ["dip_deg", "joint_set[2].friction_deg"], "{problems}");
 }
+
+#[test]
+fn what_cannot_be_an_installation_is_refused_key_by_key() {
+    let text = format!(
+        "{TEMPLATE}\n[installation]\ncollar_tolerance_m = -0.1\nany_one_missing = \"yes\"\nineffective_share = 30\nseed = 1.5\nspin = 2\n"
+    );
+    let problems = read(&text).unwrap_err();
+    for (key, allowed) in [
+        ("installation.collar_tolerance_m", "a number from 0 to 5 metres"),
+        ("installation.any_one_missing", "true or false"),
+        ("installation.ineffective_share", "a number from 0 to 0.95"),
+        ("installation.seed", "a whole number from 0"),
+        ("installation.spin", "collar_tolerance_m"),
+    ] {
+        let found = problems.list().iter().find(|p| p.key == key);
+        assert!(found.is_some_and(|p| p.to_string().contains(allowed)), "{key}: {problems}");
+    }
+    assert_eq!(problems.list().len(), 5);
+    let good = text
+        .replace("-0.1", "0.1")
+        .replace("\"yes\"", "true")
+        .replace("share = 30", "share = 0.3")
+        .replace("1.5\nspin = 2", "7");
+    let installation = read(&good).unwrap().case.installation;
+    assert_eq!(installation.collar_tolerance_m, Some(0.1));
+    assert_eq!(
+        (installation.any_one_missing, installation.ineffective_share, installation.seed),
+        (true, Some(0.3), 7)
+    );
+}

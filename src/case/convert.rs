@@ -39,7 +39,7 @@ pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable
             collar_tolerance_m: installation.collar_tolerance_m.filter(|&m| m > 0.0),
             any_one_missing: installation.any_one_missing,
             ineffective_share: installation.ineffective_share.filter(|&share| share > 0.0),
-            seed: installation.seed.map_or(1, |seed| seed as u64),
+            seed: installation.seed.map_or(1, u64::from),
         },
     })
 }

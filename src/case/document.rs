@@ -103,6 +103,10 @@ impl Node {
     pub fn to_json(&self) -> Json {
         match &self.value {
             Value::Text(text) | Value::Date(text) => Json::from(text.as_str()),
+            // A whole number is one for serde too; beyond 2^53 a float has no units left.
+            Value::Number { value, .. } if value.fract() == 0.0 && value.abs() < 9e15 => {
+                Json::from(*value as i64)
+            }
             Value::Number { value, .. } => Json::from(*value),
             Value::Flag(flag) => Json::from(*flag),
             Value::List(list) => list.iter().map(Self::to_json).collect(),

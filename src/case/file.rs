@@ -250,8 +250,8 @@ pub struct InstallationTable {
     pub ineffective_share: Option<f64>,
     /// A whole number that fixes which bolts those are; 1 when absent.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(range(min = 0.0, max = 4_294_967_295.0))]
-    pub seed: Option<f64>,
+    #[schemars(range(min = 0, max = 4_294_967_295_u32))]
+    pub seed: Option<u32>,
 }
 
 /// How a bolt holds in the rock.

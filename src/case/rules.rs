@@ -37,6 +37,8 @@ pub(super) struct Range {
     pub least: Option<f64>,
     pub above: Option<f64>,
     pub most: Option<f64>,
+    /// Whether only whole numbers are taken.
+    pub whole: bool,
 }
 
 /// The keys of a table.
@@ -78,10 +80,11 @@ fn compile(schema: &Value, root: &Value) -> Rule {
     let bound = |key: &str| map.get(key).and_then(Value::as_f64);
     let count = |key: &str| map.get(key).and_then(Value::as_u64);
     match map.get("type").and_then(Value::as_str) {
-        Some("number") => Rule::Number(Range {
+        Some(kind @ ("number" | "integer")) => Rule::Number(Range {
             least: bound("minimum"),
             above: bound("exclusiveMinimum"),
             most: bound("maximum"),
+            whole: kind == "integer",
         }),
         Some("string") => Rule::Text {
             least_chars: count("minLength").unwrap_or(0),
@@ -195,7 +198,7 @@ mod tests {
             panic!("a list")
         };
         let Rule::Table(set) = item.as_ref() else { panic!("a table") };
-        let dip = Range { least: Some(0.0), above: None, most: Some(90.0) };
+        let dip = Range { least: Some(0.0), above: None, most: Some(90.0), whole: false };
         assert_eq!(set.get("dip_deg").unwrap().rule, Rule::Number(dip));
         let Rule::Table(drive) = &root.get("drive").unwrap().rule else { panic!("a table") };
         let Rule::Tagged { tag, variants } = &drive.get("section").unwrap().rule else { panic!("tagged") };

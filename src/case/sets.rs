@@ -158,7 +158,7 @@ pub(super) fn check_sets(sets: &[Node], added_up: bool, count_at: Place, problem
         }
         for (key, most) in needed {
             if !table.mentions(key) {
-                let range = Range { least: Some(0.0), above: None, most: Some(most) };
+                let range = Range { least: Some(0.0), above: None, most: Some(most), whole: false };
                 let advice = match key {
                     "friction_deg" => "add the friction angle of the joints; there is no default",
                     _ => "add it as mapped",

@@ -142,7 +142,8 @@ fn out_of_range(value: f64, typed: &str, range: &Range, key: &str) -> Option<Say
     let low =
         range.least.is_some_and(|least| value < least) || range.above.is_some_and(|above| value <= above);
     let high = range.most.is_some_and(|most| value > most);
-    (low || high).then(|| Says::new(cited(typed), bounds(range, key), advice_for(key)))
+    let broken = range.whole && value.fract() != 0.0;
+    (low || high || broken).then(|| Says::new(cited(typed), bounds(range, key), advice_for(key)))
 }
 
 fn number_as_text(text: &str, range: &Range, key: &str) -> Says {

@@ -67,6 +67,7 @@ pub(super) fn bounds(range: &Range, key: &str) -> String {
         (None, None, Some(most)) => format!("a number up to {most}"),
         (None, None, None) => "a number".to_owned(),
     };
+    let span = if range.whole { span.replacen("a number", "a whole number", 1) } else { span };
     match unit(key) {
         "" => span,
         unit => format!("{span} {unit}"),
