@@ -19,6 +19,9 @@ pub mod rose;
 mod rows;
 pub mod sheet;
 mod size_chart;
+mod stages_drawing;
+mod stages_page;
+mod stages_words;
 mod sizes_words;
 pub mod stereonet;
 pub mod style;
@@ -32,11 +35,13 @@ pub use calculation::calculation_sheet;
 pub use echo::inputs_json;
 pub use outputs::{OutputError, OutputFile, Outputs};
 pub use rows::{
-    BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, SizeRow, WedgeRow, bolt_demand_rows, bolt_rows, size_rows,
-    wedge_rows,
+    BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, SizeRow, StageTableRow, WedgeRow, bolt_demand_rows,
+    bolt_rows, size_rows, stage_rows, wedge_rows,
 };
 pub use sheet::DrawError;
 pub use size_chart::size_chart;
 pub use sizes_words::{screen_duty, unbolted_ground};
+pub use stages_drawing::stages_drawing;
+pub use stages_words::{at_the_face, unsupported};
 pub use summary::{Summary, summary_json};
 pub use tables::{TableError, csv_table};

@@ -8,10 +8,11 @@ use super::html::{Figure, Html, document};
 use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
 use super::sizes_words::{screen_duty, unbolted_ground};
+use super::stages_page;
 use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED, NOT_JUDGED};
 use crate::case::Case;
 use crate::opening::SectionShape;
-use crate::study::{Check, Gap, SizeCurve, Verdict};
+use crate::study::{Check, Gap, SizeCurve, Stages, Verdict};
 use crate::support::{Aim, Anchorage};
 
 /// Everything that the page shows.
@@ -39,6 +40,8 @@ pub struct Page<'a> {
     pub sheets: &'a [String],
     /// All sizes of each wedge that moves.
     pub sizes: &'a [SizeCurve],
+    /// What stands at each stage of the cycle.
+    pub stages: &'a Stages,
 }
 
 /// The page.
@@ -64,10 +67,11 @@ pub fn page(page: &Page) -> String {
     body.figure(page.figures, "stereonet");
     body.figure(page.figures, "plan");
     sizes(&mut body, page);
+    stages_page::stages(&mut body, page);
     demand(&mut body, page);
     bolts(&mut body, page);
     body.heading("Calculation sheets");
-    for (sheet, wedge) in page.sheets.iter().zip(&page.check.wedges) {
+    for (sheet, wedge) in page.sheets.iter().zip(page.check.every()) {
         body.raw("<details><summary>").text(&wedge.id).raw("</summary><div class=\"wide\">");
         body.raw(&markdown(sheet)).raw("</div></details>");
     }
@@ -90,7 +94,7 @@ pub fn page(page: &Page) -> String {
 }
 
 /// The verdict with its mark: held is a filled square, short a hollow triangle, point down.
-fn marked(verdict: Verdict) -> String {
+pub(super) fn marked(verdict: Verdict) -> String {
     match verdict {
         Verdict::Held => "■ held".into(),
         Verdict::Short => "▽ short".into(),
@@ -125,7 +129,7 @@ fn wedges(body: &mut Html, page: &Page) {
     let rows: Vec<Vec<String>> = page
         .wedges
         .iter()
-        .zip(&page.check.wedges)
+        .zip(page.check.every())
         .map(|(row, wedge)| {
             vec![
                 row.wedge.clone(),
@@ -400,6 +404,9 @@ fn pattern_words(case: &Case, index: usize) -> String {
         Anchorage::Bonded { bond_kn_per_m } => format!("bond {} kN/m", shortest(bond_kn_per_m)),
         Anchorage::PointAnchored { anchor_kn, anchor_length_m } => {
             format!("anchor {} kN over {} m", shortest(anchor_kn), shortest(anchor_length_m))
+        }
+        Anchorage::BondedAtToe { bond_kn_per_m, set_length_m } => {
+            format!("bond {} kN/m over {} m at the toe", shortest(bond_kn_per_m), shortest(set_length_m))
         }
     };
     let aim = match pattern.aim {

@@ -63,9 +63,7 @@ impl<'a> Track<'a> {
         bolts: &'a [Bolt],
         (pattern, row): (usize, usize),
     ) -> Option<Self> {
-        let design = &patterns[pattern];
-        let layout = &layouts[pattern];
-        let line = &layout.rows[row];
+        let line = &layouts[pattern].rows[row];
         let mut along = (line.collar.along_m - body.chain.offset_m()).rem_euclid(body.perimeter_m);
         if along > body.perimeter_m - ON_FACE_M {
             along -= body.perimeter_m;
@@ -74,13 +72,30 @@ impl<'a> Track<'a> {
         if along < start_m - ON_FACE_M || along > end_m + ON_FACE_M {
             return None;
         }
+        Self::through(&body.foot.apex, body.cone, stability, patterns, layouts, bolts, (pattern, row))
+    }
+
+    /// As [`Track::new`], for a pyramid with its apex at this place in the section, wherever it
+    /// daylights: the row has to be on a facet that the apex sees.
+    pub fn through(
+        apex: &Vec2,
+        cone: &Cone,
+        stability: &Stability,
+        patterns: &[Pattern],
+        layouts: &[Layout],
+        bolts: &'a [Bolt],
+        (pattern, row): (usize, usize),
+    ) -> Option<Self> {
+        let design = &patterns[pattern];
+        let layout = &layouts[pattern];
+        let line = &layout.rows[row];
         let effect = stability.effect(&line.collar.direction);
-        let offset = line.collar.point - body.foot.apex;
+        let offset = line.collar.point - apex;
         let direction = &line.collar.direction;
         let (mut low_m, mut high_m) = (f64::NEG_INFINITY, f64::INFINITY);
         let mut reach_m = [f64::INFINITY; 3];
         let mut drift = [0.0; 3];
-        for (i, m) in body.cone.inward.iter().enumerate() {
+        for (i, m) in cone.inward.iter().enumerate() {
             let across = m.x * offset.x + m.z * offset.y;
             if m.y > crate::wedge::AXIS_TOLERANCE {
                 low_m = low_m.max(-across / m.y);
@@ -138,7 +153,7 @@ impl<'a> Track<'a> {
             return None;
         }
         let anchored = match self.bolt.anchorage {
-            Anchorage::Bonded { .. } => true,
+            Anchorage::Bonded { .. } | Anchorage::BondedAtToe { .. } => true,
             Anchorage::PointAnchored { anchor_length_m, .. } => {
                 self.length_in_hole_m - head >= anchor_length_m
             }
@@ -174,7 +189,7 @@ impl<'a> Track<'a> {
             }
         };
         let anchor_m = match self.bolt.anchorage {
-            Anchorage::Bonded { .. } => None,
+            Anchorage::Bonded { .. } | Anchorage::BondedAtToe { .. } => None,
             Anchorage::PointAnchored { anchor_length_m, .. } => Some(anchor_length_m),
         };
         for i in 0..3 {
@@ -213,13 +228,20 @@ impl<'a> Track<'a> {
     /// Calls `visit(x)` at every x where a bonded bolt's capacity passes from one of its bounds
     /// (steel, head, toe) to another: it bends there.
     pub fn each_kink(&self, mut visit: impl FnMut(f64)) {
-        let Anchorage::Bonded { bond_kn_per_m } = self.bolt.anchorage else { return };
         let (steel_kn, plate_kn) = (self.bolt.steel_kn, self.bolt.plate_kn);
-        let heads_m = [
-            self.length_in_hole_m - steel_kn / bond_kn_per_m,
-            (steel_kn - plate_kn) / bond_kn_per_m,
-            0.5 * (self.length_in_hole_m - plate_kn / bond_kn_per_m),
-        ];
+        let heads_m = match self.bolt.anchorage {
+            Anchorage::PointAnchored { .. } => return,
+            Anchorage::Bonded { bond_kn_per_m } => [
+                self.length_in_hole_m - steel_kn / bond_kn_per_m,
+                (steel_kn - plate_kn) / bond_kn_per_m,
+                0.5 * (self.length_in_hole_m - plate_kn / bond_kn_per_m),
+            ],
+            Anchorage::BondedAtToe { bond_kn_per_m, set_length_m } => [
+                self.length_in_hole_m - steel_kn / bond_kn_per_m,
+                self.length_in_hole_m - plate_kn / bond_kn_per_m,
+                self.length_in_hole_m - set_length_m,
+            ],
+        };
         for i in (0..3).filter(|&i| self.reach_m[i].is_finite() && self.drift[i] != 0.0) {
             for head_m in heads_m {
                 let x = (head_m - self.reach_m[i]) / self.drift[i];

@@ -7,8 +7,16 @@ use crate::wedge::{Cone, JointFace, OpeningFace, Shape};
 /// of that joint: a joint that strikes along the drive meets the opening in a corner of it.
 const ON_JOINT_SHARE: f64 = 1e-10;
 
+/// A part of a facet with less than this share of the wedge's size squared is the rounding of a joint
+/// along its border.
+const SLIVER_SHARE: f64 = 1e-13;
+
 /// The strips of back, walls and floor are cut off this many wedge sizes behind the wedge.
 const BEYOND: f64 = 1.0;
+
+/// A facet above which the apex stands by less than this share of the section's size is not seen:
+/// straight ahead of a corner of the section rounding would choose.
+const SEEN_SHARE: f64 = 1e-12;
 
 /// The border of a facet, where a polygon's edge is no trace.
 const BORDER: usize = 3;
@@ -188,9 +196,10 @@ impl<'a> FaceBody<'a> {
         let back = (apex.y + low).min(0.0) - BEYOND * size;
         let place = Vec2::new(apex.x, apex.z);
         let facets = self.section.facets();
+        let seen_m = SEEN_SHARE * self.section.size_m();
         for (index, facet) in facets.iter().enumerate() {
             let height_m = facet.normal.dot(&(place - facet.start));
-            if height_m <= 0.0 {
+            if height_m <= seen_m {
                 continue;
             }
             let (a, b) = (facet.start, facet.start + facet.tangent * facet.length_m);
@@ -202,7 +211,7 @@ impl<'a> FaceBody<'a> {
                 visit(index, height_m, &self.polygon);
             }
         }
-        if apex.y > 0.0 {
+        if apex.y > seen_m {
             self.polygon.clear();
             for facet in facets {
                 let at = Vec3::new(facet.start.x, 0.0, facet.start.y) - apex;
@@ -251,7 +260,7 @@ impl<'a> FaceBody<'a> {
                 self.polygon[i].edge = joint;
             }
         }
-        area_m2(&self.polygon) > ON_JOINT_SHARE * size * ON_JOINT_SHARE * size
+        area_m2(&self.polygon) > SLIVER_SHARE * size * size
     }
 }
 

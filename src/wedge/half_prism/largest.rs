@@ -13,24 +13,44 @@ const LIMITING_SHARE: f64 = 1e-3;
 const EQUAL_SHARE: f64 = 1e-9;
 
 /// Lines through the pyramid that the capped search starts from, each way across it.
-const LINES: usize = 22;
-
-/// Steps down a line in which the first admissible apex is looked for: traces may grow before they
-/// shrink.
-const STEPS: usize = 10;
+const LINES: usize = 24;
 
 /// The best lines of the first round that are refined.
-const REFINED: usize = 4;
+const REFINED: usize = 10;
 
-/// Rounds of refinement; each looks at a square of lines about the best one, [`SHRINK`] as wide as
-/// the last.
-const ROUNDS: usize = 9;
+/// Lines whose volumes differ by less than this share stand on one facet: there a wedge is as large
+/// wherever it is moved, and one of them speaks for all.
+const ALIKE_SHARE: f64 = 2e-3;
 
-/// How much narrower each round is: 0.45⁹ is under a thousandth of the first spacing.
-const SHRINK: f64 = 0.45;
+/// Directions that a round of refinement tries. Each round turns them by the golden angle: the best
+/// line often lies on a crest where two caps bind, and along a crest few directions rise.
+const DIRECTIONS: usize = 16;
 
-/// Halvings that find where a line becomes admissible, in the first round and in the others.
-const HALVINGS: [usize; 2] = [8, 22];
+/// The golden angle, radians.
+const GOLDEN_ANGLE: f64 = 2.399_963_229_728_653;
+
+/// How much shorter the steps become after a round without success.
+const SHRINK: f64 = 0.7;
+
+/// Refinement ends when its steps are this share of the first ones, or after so many rounds.
+const LEAST_SHARE: f64 = 2e-4;
+const MOST_ROUNDS: usize = 60;
+
+/// Steps of false position that find where a line becomes admissible, in the first round and in the
+/// others.
+const CLOSING: [usize; 2] = [5, 9];
+
+/// Where a line has become admissible to this share of its depth, it is.
+const CLOSE: f64 = 1e-7;
+
+/// A step up a line never leaves more than this share of the depth: traces need not shrink evenly.
+const LEAST_STEP: f64 = 0.75;
+
+/// Steps after which a line has no wedge that counts: 0.75¹⁰⁰ of its depth is left.
+const MOST_STEPS: usize = 100;
+
+/// A facet that rises by less than this share of the section's size before a line is not entered.
+const FLUSH: f64 = 1e-12;
 
 /// Caps on a wedge at the face.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -85,11 +105,12 @@ pub fn largest_at_face(reach: &Reach, body: &mut FaceBody, limits: &FaceLimits) 
         equals: Vec::new(),
     };
     let excess = |m: &Measures| excess(m, limits);
-    let (candidates, share) = if measured.iter().all(|(_, m)| excess(m) <= 0.0) {
-        let all = measured.iter().map(|(apex, m)| (*apex, m.volume_m3)).collect();
-        (all, 1.0 - EQUAL_SHARE)
+    let (candidates, share) = if excess(&uncapped) <= 0.0 {
+        let free = measured.iter().filter(|(_, m)| excess(m) <= 0.0);
+        (free.map(|(apex, m)| (*apex, m.volume_m3)).collect(), 1.0 - EQUAL_SHARE)
     } else {
-        let candidates = Lines::over(reach, body, &measured, &excess)?.search();
+        let back_m = farthest_back_m(&measured, limits);
+        let candidates = Lines::over(reach, body, back_m, &excess)?.search();
         (candidates, ADMISSIBLE_SHARE)
     };
     found.volume_m3 = candidates.iter().map(|c| c.1).fold(0.0, f64::max);
@@ -109,8 +130,20 @@ pub fn largest_at_face(reach: &Reach, body: &mut FaceBody, limits: &FaceLimits) 
     Some(found)
 }
 
+/// How far behind the face a wedge that touches it can reach, metres: its length, its face, which
+/// has its traces for a border, and all that the caps say of them.
+fn farthest_back_m(corners: &[(Vec3, Measures)], limits: &FaceLimits) -> f64 {
+    let uncapped = corners.iter().map(|(_, m)| m.length_m).fold(0.0, f64::max);
+    let caps = &limits.caps;
+    let border = caps.trace_m.iter().try_fold(0.0, |sum, trace| trace.map(|t| sum + t));
+    [caps.length_m, limits.behind_face_m, border.map(|b| 0.5 * b)]
+        .into_iter()
+        .flatten()
+        .fold(uncapped, f64::min)
+}
+
 /// By how much a wedge breaks its caps, as a share of the cap it breaks most; 0 or less where it
-/// meets them all.
+/// meets them all. A volume counts as the side of a cube: down a line all then fall much alike.
 fn excess(m: &Measures, limits: &FaceLimits) -> f64 {
     let caps = &limits.caps;
     let pairs = [
@@ -119,7 +152,7 @@ fn excess(m: &Measures, limits: &FaceLimits) -> f64 {
         (m.trace_m[2], caps.trace_m[2]),
         (m.depth_m, caps.depth_m),
         (m.length_m, caps.length_m),
-        (m.volume_m3, caps.volume_m3),
+        (m.volume_m3.cbrt(), caps.volume_m3.map(f64::cbrt)),
         (m.behind_face_m, limits.behind_face_m),
     ];
     pairs
@@ -188,15 +221,12 @@ impl<'s, 'a> Lines<'s, 'a> {
     fn over(
         reach: &'s Reach,
         body: &'s mut FaceBody<'a>,
-        corners: &[(Vec3, Measures)],
+        back_m: f64,
         excess: &'s dyn Fn(&Measures) -> f64,
     ) -> Option<Self> {
         let down = body.cone().edges.iter().sum::<Vec3>().try_normalize(f64::MIN_POSITIVE)?;
-        let axis = Vec3::y();
-        let first = (axis - down * down.y).try_normalize(1e-9).or_else(|| {
-            let up = Vec3::z();
-            (up - down * down.z).try_normalize(1e-9)
-        })?;
+        let first = (Vec3::y() - down * down.y).try_normalize(1e-9);
+        let first = first.or_else(|| (Vec3::z() - down * down.z).try_normalize(1e-9))?;
         let across = [first, down.cross(&first)];
         let mut lines = Self {
             reach,
@@ -209,12 +239,11 @@ impl<'s, 'a> Lines<'s, 'a> {
             candidates: Vec::new(),
             best_m3: 0.0,
         };
-        // Further behind the face than this no wedge touches it.
-        let back = corners.iter().map(|(_, m)| m.length_m).fold(0.0, f64::max);
-        for (corner, _) in corners {
-            for apex in [*corner, corner - axis * (back + corner.y.max(0.0))] {
+        // A line that counts enters the opening where its wedge has its face.
+        for vertex in lines.body.section().vertices() {
+            for s in [0.0, -back_m] {
                 for (k, direction) in across.iter().enumerate() {
-                    let at = direction.dot(&apex);
+                    let at = direction.dot(&Vec3::new(vertex.x, s, vertex.y));
                     lines.from[k] = lines.from[k].min(at);
                     lines.to[k] = lines.to[k].max(at);
                 }
@@ -225,40 +254,49 @@ impl<'s, 'a> Lines<'s, 'a> {
 
     fn search(mut self) -> Vec<(Vec3, f64)> {
         let step: [f64; 2] = std::array::from_fn(|k| (self.to[k] - self.from[k]) / LINES as f64);
-        let at = |from: f64, step: f64, i: usize| from + step * (i as f64 + 0.5);
-        let mut grid = vec![0.0; LINES * LINES];
-        // Never cut short by what other lines have: the neighbours of a line are compared with it.
-        for i in 0..LINES {
-            for j in 0..LINES {
-                let place = [at(self.from[0], step[0], i), at(self.from[1], step[1], j)];
-                grid[i * LINES + j] = self.first_admissible(place, 0.0, HALVINGS[0]);
+        let place = |lines: &Self, n: usize| {
+            let at = |k: usize, i: usize| lines.from[k] + step[k] * (i as f64 + 0.5);
+            [at(0, n / LINES), at(1, n % LINES)]
+        };
+        let grid: Vec<f64> = (0..LINES * LINES)
+            .map(|n| {
+                let place = place(&self, n);
+                self.first_admissible(place, 0.0, CLOSING[0])
+            })
+            .collect();
+        let mut order: Vec<usize> = (0..LINES * LINES)
+            .filter(|&n| grid[n] > 0.0 && beside(n).all(|other| grid[other] <= grid[n]))
+            .collect();
+        order.sort_by(|&a, &b| grid[b].total_cmp(&grid[a]).then(a.cmp(&b)));
+        let mut peaks: Vec<usize> = Vec::new();
+        for n in order {
+            let alike = |&p: &usize| grid[p] - grid[n] <= ALIKE_SHARE * grid[p];
+            if peaks.len() < REFINED && !peaks.iter().any(alike) {
+                peaks.push(n);
             }
         }
-        let mut peaks: Vec<usize> = (0..LINES * LINES)
-            .filter(|&n| grid[n] > 0.0 && neighbours(n).all(|other| grid[other] <= grid[n]))
-            .collect();
-        peaks.sort_by(|&a, &b| grid[b].total_cmp(&grid[a]).then(a.cmp(&b)));
-        peaks.truncate(REFINED);
         for n in peaks {
-            let mut centre = [at(self.from[0], step[0], n / LINES), at(self.from[1], step[1], n % LINES)];
-            let mut width = step.map(|s| 0.5 * s);
-            let mut here = self.first_admissible(centre, 0.0, HALVINGS[1]);
-            for _ in 0..ROUNDS {
+            let mut centre = place(&self, n);
+            let mut here = self.first_admissible(centre, 0.0, CLOSING[1]);
+            let first = step[0].max(step[1]);
+            let mut width = first;
+            for round in 0..MOST_ROUNDS {
                 let about = centre;
-                for i in -2i32..=2 {
-                    for j in -2i32..=2 {
-                        if (i, j) == (0, 0) {
-                            continue;
-                        }
-                        let place =
-                            [about[0] + width[0] * f64::from(i), about[1] + width[1] * f64::from(j)];
-                        let volume = self.first_admissible(place, here, HALVINGS[1]);
-                        if volume > here {
-                            (here, centre) = (volume, place);
-                        }
+                for k in 0..DIRECTIONS {
+                    let turn = std::f64::consts::TAU * k as f64 / DIRECTIONS as f64;
+                    let (sin, cos) = (turn + GOLDEN_ANGLE * round as f64).sin_cos();
+                    let place = [about[0] + width * cos, about[1] + width * sin];
+                    let volume = self.first_admissible(place, here, CLOSING[1]);
+                    if volume > here {
+                        (here, centre) = (volume, place);
                     }
                 }
-                width = width.map(|w| w * SHRINK);
+                if centre == about {
+                    width *= SHRINK;
+                    if width < LEAST_SHARE * first {
+                        break;
+                    }
+                }
             }
         }
         self.candidates
@@ -266,39 +304,51 @@ impl<'s, 'a> Lines<'s, 'a> {
 
     /// The volume of the first admissible apex down a line; 0 where it has none, or none above
     /// `least_m3`.
-    fn first_admissible(&mut self, place: [f64; 2], least_m3: f64, halvings: usize) -> f64 {
+    fn first_admissible(&mut self, place: [f64; 2], least_m3: f64, closing: usize) -> f64 {
         let base = self.across[0] * place[0] + self.across[1] * place[1];
         let Some((top, bottom)) = self.reach.line(&base, &self.down) else { return 0.0 };
         let Some(bottom) = self.entry(&base, top, bottom) else { return 0.0 };
-        let apex = |tau: f64| base + self.down * tau;
-        let mut above = top;
-        for k in 0..STEPS {
-            let tau = top + (bottom - top) * k as f64 / STEPS as f64;
-            let measures = self.body.measure(&apex(tau));
+        let apex = |share: f64| base + self.down * (bottom - (bottom - top) * share);
+        // Shares of the depth from the entry up: the last one that breaks a cap, with its excess.
+        let mut above: Option<(f64, f64)> = None;
+        let mut share = 1.0;
+        for _ in 0..MOST_STEPS {
+            let measures = self.body.measure(&apex(share));
             if measures.volume_m3 <= least_m3 {
                 return 0.0;
             }
-            if (self.excess)(&measures) > 0.0 {
-                above = tau;
-                continue;
-            }
-            let (mut out, mut inside, mut volume) = (above, tau, measures.volume_m3);
-            if k > 0 {
-                for _ in 0..halvings {
-                    let middle = 0.5 * (out + inside);
-                    let measures = self.body.measure(&apex(middle));
-                    if (self.excess)(&measures) > 0.0 {
-                        out = middle;
-                    } else {
-                        (inside, volume) = (middle, measures.volume_m3);
+            let excess = (self.excess)(&measures);
+            if excess <= 0.0 {
+                let mut inside = (share, excess);
+                let mut volume_m3 = measures.volume_m3;
+                if let Some(mut outside) = above {
+                    for _ in 0..closing {
+                        let slope = (outside.1 - inside.1) / (outside.0 - inside.0);
+                        // A hair inside the root, so that both ends close in on it.
+                        let aim = inside.0 - inside.1 / slope;
+                        let aim = aim - 0.02 * (aim - inside.0);
+                        let aim = if slope > 0.0 { aim } else { 0.5 * (inside.0 + outside.0) };
+                        if (aim - inside.0) <= CLOSE * aim {
+                            break;
+                        }
+                        let measures = self.body.measure(&apex(aim));
+                        let excess = (self.excess)(&measures);
+                        if excess > 0.0 {
+                            outside = (aim, excess);
+                        } else {
+                            inside = (aim, excess);
+                            volume_m3 = measures.volume_m3;
+                        }
                     }
                 }
+                if volume_m3 >= ADMISSIBLE_SHARE * self.best_m3 {
+                    self.best_m3 = self.best_m3.max(volume_m3);
+                    self.candidates.push((apex(inside.0), volume_m3));
+                }
+                return volume_m3;
             }
-            if volume >= ADMISSIBLE_SHARE * self.best_m3 {
-                self.best_m3 = self.best_m3.max(volume);
-                self.candidates.push((base + self.down * inside, volume));
-            }
-            return volume;
+            above = Some((share, excess));
+            share *= (1.2 / (1.0 + excess)).min(LEAST_STEP);
         }
         0.0
     }
@@ -306,10 +356,13 @@ impl<'s, 'a> Lines<'s, 'a> {
     /// Where a line enters the opening: below it there is no wedge.
     fn entry(&self, base: &Vec3, top: f64, bottom: f64) -> Option<f64> {
         let (mut enter, mut leave) = (top, bottom);
+        let flush = FLUSH * self.body.section().size_m();
         let mut cut = |height: f64, rate: f64| {
-            if rate < 0.0 {
+            if rate < -FLUSH {
                 enter = enter.max(height / -rate);
-            } else if height > 0.0 && rate == 0.0 {
+            } else if rate > FLUSH {
+                leave = leave.min(-height / rate);
+            } else if height > flush {
                 leave = f64::NEG_INFINITY;
             }
         };
@@ -319,16 +372,16 @@ impl<'s, 'a> Lines<'s, 'a> {
             let start = Vec3::new(facet.start.x, 0.0, facet.start.y);
             cut(n.dot(&(base - start)), n.dot(&self.down));
         }
-        (leave > enter && enter > top).then_some(enter)
+        (leave >= enter && enter > top).then_some(enter)
     }
 }
 
 /// The lines beside line `n` of the first grid.
-fn neighbours(n: usize) -> impl Iterator<Item = usize> {
+fn beside(n: usize) -> impl Iterator<Item = usize> {
     let (i, j) = ((n / LINES) as i32, (n % LINES) as i32);
-    let beside = (-1..=1).flat_map(move |a| (-1..=1).map(move |b| (i + a, j + b)));
+    let around = (-1..=1).flat_map(move |a| (-1..=1).map(move |b| (i + a, j + b)));
     let inside = 0..LINES as i32;
-    beside
+    around
         .filter(move |&(a, b)| (a, b) != (i, j) && inside.contains(&a) && inside.contains(&b))
         .map(|(a, b)| a as usize * LINES + b as usize)
 }

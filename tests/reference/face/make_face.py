@@ -78,8 +78,10 @@ def reach(e, poly):
     # Qhull's digits: each vertex again as the solution of the planes that meet there.
     out = []
     for p in points:
-        if p[2] < -SWEEP_M / 4 or not np.isfinite(p).all():
-            continue
+        if p[2] < -SWEEP_M / 2 or not np.isfinite(p).all():
+            continue                       # the far end of the sweep
+        if p[2] < -SWEEP_M / 4:
+            raise ArithmeticError("an apex as far off as the sweep")
         tight = planes[np.abs(planes[:, :3] @ p + planes[:, 3]) < 1e-8]
         if np.linalg.matrix_rank(tight[:, :3], tol=1e-6) == 3:
             p = np.linalg.lstsq(tight[:, :3], -tight[:, 3], rcond=None)[0]
