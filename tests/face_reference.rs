@@ -74,7 +74,7 @@ fn five_hundred_half_prisms_agree_with_the_reference() {
     }
     let cases = cases();
     assert_eq!(cases.len(), 500);
-    let (mut differences, mut open, mut depth) = (Vec::new(), 0.0f64, 0.0f64);
+    let (mut differences, mut open) = (Vec::new(), 0.0f64);
     for (number, case) in cases.iter().enumerate() {
         let down = case.frame.to_local(&-Vec3::z());
         for pyramid in JointPyramid::all() {
@@ -102,7 +102,6 @@ fn five_hundred_half_prisms_agree_with_the_reference() {
             assert_eq!(joints.join("|"), row["slides_on"], "case {number} {}", pyramid.code());
             assert!(mode != Mode::NoMotion || row["mode"] == "no motion");
             let shape = body.shape(&found.shown);
-            depth = depth.max((shape.depth_m / value("depth_m") - 1.0).abs());
             // A closed body: relative to its own surface.
             let surface = shape.opening_area_m2() + shape.joints.iter().map(|j| j.area_m2).sum::<f64>();
             open = open.max(shape.open_area(&case.section, &cone).norm() / surface);
@@ -111,7 +110,7 @@ fn five_hundred_half_prisms_agree_with_the_reference() {
     differences.sort_by(f64::total_cmp);
     let quantile = |q: f64| differences[((differences.len() - 1) as f64 * q).round() as usize];
     println!(
-        "{} wedges; volume q75 {:.1e} q99 {:.1e} max {:.1e}; depth {depth:.1e}; open by {open:.1e}",
+        "{} wedges; volume q75 {:.1e} q99 {:.1e} max {:.1e}; open by {open:.1e}",
         differences.len(),
         quantile(0.75),
         quantile(0.99),
@@ -119,5 +118,6 @@ fn five_hundred_half_prisms_agree_with_the_reference() {
     );
     assert!(open < 1e-9, "{open}");
     assert_eq!(differences.len(), rows.len());
-    assert!(differences.len() > 1500);
+    // Pinned: fewer compared means that the data or the filter changed.
+    assert_eq!(differences.len(), 1973);
 }

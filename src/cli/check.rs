@@ -130,7 +130,6 @@ fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, argu
         }
     }
     after.extend(report::unbolted_ground(sizes));
-    after.extend(report::at_the_face(checked));
     if checked.left_out > 0 {
         after.push(format!("Removable wedges below 1 litre, left out: {}.", checked.left_out));
     }

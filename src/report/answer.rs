@@ -1,6 +1,6 @@
 use super::numbers::{factor, fixed, kn, volume};
 use super::sizes_words::screen_duty;
-use super::stages_words::unsupported;
+use super::stages_words::{at_the_face, unsupported};
 use super::words::{NOT_COVERED, NOT_JUDGED};
 use crate::study::{CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy, SizeCurve, Stages, Verdict};
 
@@ -10,6 +10,7 @@ use crate::study::{CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy,
 #[must_use]
 pub fn answer(check: &Check, remedy: Option<&Remedy>, sizes: &[SizeCurve], stages: &Stages) -> String {
     let mut parts = vec![count(check)];
+    parts.extend(at_the_face(check));
     match remedy {
         Some(remedy) => {
             if let Some(worst) = check.wedges.iter().find(|w| w.id == remedy.wedge) {

@@ -513,11 +513,12 @@ fn edge_ends(shape: &Shape, wedge: &CheckedWedge) -> [Vec3; 3] {
     std::array::from_fn(|i| {
         let (j, k) = ((i + 1) % 3, (i + 2) % 3);
         let ends = |p: usize| [shape.joints[p].trace.first(), shape.joints[p].trace.last()];
-        ends(j)
-            .into_iter()
-            .flatten()
-            .find(|p| ends(k).into_iter().flatten().any(|q| q == *p))
-            .copied()
-            .unwrap_or(shape.apex + wedge.cone.edges[i])
+        let pairs = ends(j).into_iter().flatten().flat_map(|p| {
+            let other = ends(k).into_iter().flatten();
+            other.map(move |q| ((p - q).norm(), *p))
+        });
+        pairs
+            .reduce(|a, b| if b.0 < a.0 { b } else { a })
+            .map_or(shape.apex + wedge.cone.edges[i], |nearest| nearest.1)
     })
 }

@@ -17,6 +17,8 @@ const RINGS_BEHIND: usize = 3;
 /// Greatest height of a strip, millimetres.
 const MOST_STRIP_MM: f64 = 62.0;
 
+const NOTE: &str = "Seen from the left wall, to scale. Shaded: ahead of the last ring. Wedges are projected along the line of sight, on walls and in the back alike; those that can stand anywhere ahead of the last ring are drawn at the face. Dashed: across the last ring, where its end leaves them worst.";
+
 /// One strip a stage, to scale, looking from the left wall to the right, the advance to the right:
 /// floor, back and face, the rings up to the last one, the length that no ring holds, and the wedges
 /// that lack most there, projected along the line of sight.
@@ -39,7 +41,9 @@ pub fn stages_drawing(case: &Case, check: &Check, stages: &Stages) -> Sheet {
     let mut trial = Sheet::new(FULL_WIDTH_MM, 100.0, "");
     let top = style::title(&mut trial, [MARGIN_MM; 2], &title, width_mm) + 2.0;
     let each_mm = LABEL_LEADING_MM + strip_mm + lines + 5.0;
-    let height_mm = top + each_mm * order.len() as f64 + LABEL_LEADING_MM + MARGIN_MM;
+    let notes = trial.wrap(NOTE, &LABEL, width_mm);
+    let notes_top = top + each_mm * order.len() as f64;
+    let height_mm = notes_top + notes.len() as f64 * LABEL_LEADING_MM + MARGIN_MM;
     let mut sheet = Sheet::new(FULL_WIDTH_MM, height_mm, &title);
     sheet.describe(
         "The heading seen from its left, one strip for each stage of the cycle: rings, the length that no ring holds, and wedges projected along the line of sight.",
@@ -56,16 +60,16 @@ pub fn stages_drawing(case: &Case, check: &Check, stages: &Stages) -> Sheet {
         let strip = Strip { case, stages, stage: *stage, frame, mm_per_m, low, high };
         strip.draw(&mut sheet);
     }
-    let foot = [MARGIN_MM, height_mm - MARGIN_MM];
-    let note = "Seen from the left; metres from the face, to scale. Wedges are projected; those that can stand anywhere are drawn as far ahead as they can.";
-    sheet.text(foot, note, &LABEL);
+    for (k, line) in notes.iter().enumerate() {
+        sheet.text([MARGIN_MM, notes_top + (k as f64 + 0.5) * LABEL_LEADING_MM], line, &LABEL);
+    }
     sheet
 }
 
 fn title(stages: &Stages) -> String {
     let length = fixed(stages.fresh_length_m(), 1);
     match stages.heaviest_fresh() {
-        Some(row) => format!("{length} m stand unsupported after a round, and {} kN can come down", kn(row.weight_kn)),
+        Some(row) => format!("{length} m stand unsupported after a round, and {} kN of {} can come down", kn(row.weight_kn), row.wedge),
         None => format!("{length} m stand unsupported after a round; no wedge there lacks what is asked"),
     }
 }
@@ -194,7 +198,7 @@ impl Strip<'_> {
         }
         let below = [0.5 * (from[0] + to[0]), from[1] + 2.6];
         sheet.text(below, &format!("{} m", fixed(ahead_m, 2)), &LABEL.anchored(Anchor::Middle));
-        let [x, y] = self.place(0.0, 0.5 * (self.low.y + self.high.y));
+        let [x, y] = self.place(0.0, self.low.y);
         sheet.text([x + 1.5, y], "face", &LABEL.anchored(Anchor::Start));
         let ahead = [self.place(0.0, self.high.y), self.place(0.0, self.high.y + AROUND_M)];
         sheet.polyline_within(&ahead, Stroke::solid(PALE, HAIR_MM), &self.frame);

@@ -32,8 +32,8 @@ pub fn unsupported(stages: &Stages) -> Option<String> {
     })
 }
 
-/// How many wedges the face has of its own, and how many of them are short; `None` where it has
-/// none.
+/// `At the face 3 more wedges, 2 short, the heaviest A-B-C.011.face, 33.9 kN.` `None` where the face
+/// has no wedge of its own.
 #[must_use]
 pub fn at_the_face(check: &Check) -> Option<String> {
     let all = check.face.len();
@@ -43,12 +43,12 @@ pub fn at_the_face(check: &Check) -> Option<String> {
         .iter()
         .filter(|w| w.verdict == Verdict::Short)
         .reduce(|a, b| if b.weight_kn > a.weight_kn { b } else { a });
-    let which = "larger than in the drive, or that the drive has not,";
+    let more = if all == 1 { "1 more wedge".to_owned() } else { format!("{all} more wedges") };
     match (all, heaviest) {
         (0, _) => None,
-        (_, None) => Some(format!("At the face: wedges {which} {all}, none of them short.")),
+        (_, None) => Some(format!("At the face {more}, none short.")),
         (_, Some(worst)) => Some(format!(
-            "At the face: wedges {which} {all}, of which {short} short, the heaviest {}, {} kN. No bolt in the face is counted.",
+            "At the face {more}, {short} short, the heaviest {}, {} kN.",
             worst.id,
             kn(worst.weight_kn)
         )),

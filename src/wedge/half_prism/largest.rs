@@ -22,19 +22,27 @@ const REFINED: usize = 10;
 /// wherever it is moved, and one of them speaks for all.
 const ALIKE_SHARE: f64 = 2e-3;
 
-/// Directions that a round of refinement tries. Each round turns them by the golden angle: the best
-/// line often lies on a crest where two caps bind, and along a crest few directions rise.
-const DIRECTIONS: usize = 16;
+/// Directions that a round of refinement tries first. Each round turns them by the golden angle.
+const DIRECTIONS: usize = 10;
 
 /// The golden angle, radians.
 const GOLDEN_ANGLE: f64 = 2.399_963_229_728_653;
 
-/// How much shorter the steps become after a round without success.
-const SHRINK: f64 = 0.7;
+/// Golden-section steps that find the best direction between two of them: the best lines often lie
+/// on a crest where two caps bind, and only along the crest does the volume rise.
+const TURNS: usize = 9;
+
+/// How steps change after a round with and without success.
+const LONGER: f64 = 1.6;
+const SHORTER: f64 = 0.4;
 
 /// Refinement ends when its steps are this share of the first ones, or after so many rounds.
 const LEAST_SHARE: f64 = 2e-4;
-const MOST_ROUNDS: usize = 60;
+const MOST_ROUNDS: usize = 40;
+
+/// Starts that are refined to the end, the best ones after their first rounds.
+const FINISHED: usize = 4;
+const FIRST_ROUNDS: usize = 4;
 
 /// Steps of false position that find where a line becomes admissible, in the first round and in the
 /// others.
@@ -203,6 +211,17 @@ fn seat(body: &FaceBody, apex: &Vec3) -> (f64, f64, f64) {
     ((from_crown_m * 1e6).round(), (foot.x * 1e6).round(), -foot.y)
 }
 
+/// Where the search has climbed to.
+#[derive(Debug, Clone, Copy)]
+struct Start {
+    /// The line.
+    place: [f64; 2],
+    /// Its best volume.
+    volume_m3: f64,
+    /// The next circle's radius, metres.
+    step_m: f64,
+}
+
 /// Lines through the middle of a pyramid, each known by where it passes the plane square to them.
 struct Lines<'s, 'a> {
     reach: &'s Reach,
@@ -275,31 +294,61 @@ impl<'s, 'a> Lines<'s, 'a> {
                 peaks.push(n);
             }
         }
-        for n in peaks {
-            let mut centre = place(&self, n);
-            let mut here = self.first_admissible(centre, 0.0, CLOSING[1]);
-            let first = step[0].max(step[1]);
-            let mut width = first;
-            for round in 0..MOST_ROUNDS {
-                let about = centre;
-                for k in 0..DIRECTIONS {
-                    let turn = std::f64::consts::TAU * k as f64 / DIRECTIONS as f64;
-                    let (sin, cos) = (turn + GOLDEN_ANGLE * round as f64).sin_cos();
-                    let place = [about[0] + width * cos, about[1] + width * sin];
-                    let volume = self.first_admissible(place, here, CLOSING[1]);
-                    if volume > here {
-                        (here, centre) = (volume, place);
-                    }
-                }
-                if centre == about {
-                    width *= SHRINK;
-                    if width < LEAST_SHARE * first {
-                        break;
-                    }
-                }
-            }
+        let first = step[0].max(step[1]);
+        let mut starts: Vec<Start> = peaks
+            .into_iter()
+            .map(|n| {
+                let place = place(&self, n);
+                let volume_m3 = self.first_admissible(place, 0.0, CLOSING[1]);
+                let mut start = Start { place, volume_m3, step_m: first };
+                self.refine(&mut start, FIRST_ROUNDS, LEAST_SHARE * first);
+                start
+            })
+            .collect();
+        starts.sort_by(|a, b| b.volume_m3.total_cmp(&a.volume_m3));
+        for start in starts.iter_mut().take(FINISHED) {
+            self.refine(start, MOST_ROUNDS, LEAST_SHARE * first);
         }
         self.candidates
+    }
+
+    /// Climbs from a line to better ones: to the best one on a circle about it while that is better,
+    /// on smaller circles when it is not.
+    fn refine(&mut self, start: &mut Start, rounds: usize, least_step_m: f64) {
+        let golden = 0.5 * (5f64.sqrt() - 1.0);
+        for round in 0..rounds {
+            if start.step_m < least_step_m {
+                return;
+            }
+            let (about, step_m) = (start.place, start.step_m);
+            let on = |turn: f64| [about[0] + step_m * turn.cos(), about[1] + step_m * turn.sin()];
+            let width = std::f64::consts::TAU / DIRECTIONS as f64;
+            let mut best = (f64::NEG_INFINITY, 0.0);
+            for k in 0..DIRECTIONS {
+                let turn = width * k as f64 + GOLDEN_ANGLE * round as f64;
+                let volume_m3 = self.first_admissible(on(turn), 0.0, CLOSING[1]);
+                if volume_m3 > best.0 {
+                    best = (volume_m3, turn);
+                }
+            }
+            let (mut low, mut high) = (best.1 - width, best.1 + width);
+            for _ in 0..TURNS {
+                let (a, b) = (high - golden * (high - low), low + golden * (high - low));
+                let at_a = self.first_admissible(on(a), 0.0, CLOSING[1]);
+                let at_b = self.first_admissible(on(b), 0.0, CLOSING[1]);
+                for (volume_m3, turn) in [(at_a, a), (at_b, b)] {
+                    if volume_m3 > best.0 {
+                        best = (volume_m3, turn);
+                    }
+                }
+                if at_a >= at_b { high = b } else { low = a }
+            }
+            if best.0 > start.volume_m3 {
+                *start = Start { place: on(best.1), volume_m3: best.0, step_m: LONGER * step_m };
+            } else {
+                start.step_m *= SHORTER;
+            }
+        }
     }
 
     /// The volume of the first admissible apex down a line; 0 where it has none, or none above
