@@ -34,10 +34,12 @@ fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     found
 }
 
-const EXPECTED_FILES: [&str; 23] = [
+const EXPECTED_FILES: [&str; 28] = [
     ".backhold",
     "bolt_demand.csv",
     "bolts.csv",
+    "plots/face.png",
+    "plots/face.svg",
     "plots/plan.png",
     "plots/plan.svg",
     "plots/section.png",

@@ -87,8 +87,12 @@ fn five_hundred_half_prisms_agree_with_the_reference() {
             let (found, row) = match (found, row) {
                 (Some(found), Some(row)) => (found, row),
                 (None, None) => continue,
-                (Some(found), None) => panic!("case {number} {}: {} m³ only here", pyramid.code(), found.volume_m3),
-                (None, Some(row)) => panic!("case {number} {}: only in the reference, {row:?}", pyramid.code()),
+                (Some(found), None) => {
+                    panic!("case {number} {}: {} m³ only here", pyramid.code(), found.volume_m3)
+                }
+                (None, Some(row)) => {
+                    panic!("case {number} {}: only in the reference, {row:?}", pyramid.code())
+                }
             };
             let value = |key: &str| -> f64 { row[key].parse().unwrap() };
             let difference = (found.volume_m3 / value("volume_m3") - 1.0).abs();

@@ -41,7 +41,8 @@ impl Draws {
 
     fn joints(&mut self) -> [Vec3; 3] {
         std::array::from_fn(|_| {
-            let plane = Plane { dip_deg: self.between(15.0, 89.0), dip_direction_deg: self.between(0.0, 360.0) };
+            let plane =
+                Plane { dip_deg: self.between(15.0, 89.0), dip_direction_deg: self.between(0.0, 360.0) };
             plane.upward_normal().into_inner()
         })
     }
@@ -81,7 +82,9 @@ fn no_wedge_of_the_drive_shrinks_at_the_face_and_seven_pyramids_may_have_one() {
         }
         most = most.max(here);
     }
-    println!("{both} pyramids with a wedge in both, {alone} at the face alone; at most {most} in one heading");
+    println!(
+        "{both} pyramids with a wedge in both, {alone} at the face alone; at most {most} in one heading"
+    );
     assert!(both > 1000 && alone > 100 && most == 7);
 }
 

@@ -128,8 +128,7 @@ fn check_lengths(pattern: &Table, bolt: Option<&Table>, problems: &mut Collector
         problems.add(ProblemKind::Conflict, at.place, &at.path, says);
         return;
     }
-    if let (Some(fast_m), Some(at)) =
-        (bolt.and_then(|b| b.number("fast_length_m")), pattern.get("length_m"))
+    if let (Some(fast_m), Some(at)) = (bolt.and_then(|b| b.number("fast_length_m")), pattern.get("length_m"))
         && fast_m > in_hole_m
     {
         let says = Says::new(

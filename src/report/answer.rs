@@ -2,7 +2,9 @@ use super::numbers::{factor, fixed, kn, volume};
 use super::sizes_words::screen_duty;
 use super::stages_words::{at_the_face, unsupported};
 use super::words::{NOT_COVERED, NOT_JUDGED};
-use crate::study::{CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy, SizeCurve, Stages, Verdict};
+use crate::study::{
+    CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy, SizeCurve, Stages, Verdict,
+};
 
 /// The answer in words, the same on terminal, page and in summary.json: which wedges are short,
 /// the worst of them, what it lacks and what would do; what the screen must carry; what stands

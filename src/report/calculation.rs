@@ -363,7 +363,11 @@ impl Sheet<'_> {
                     format!("anchor {} kN over {} m", shortest(anchor_kn), shortest(anchor_length_m))
                 }
                 Anchorage::BondedAtToe { bond_kn_per_m, set_length_m } => {
-                    format!("bond {} kN/m over {} m at the toe", shortest(bond_kn_per_m), shortest(set_length_m))
+                    format!(
+                        "bond {} kN/m over {} m at the toe",
+                        shortest(bond_kn_per_m),
+                        shortest(set_length_m)
+                    )
                 }
             };
             self.line(format!(

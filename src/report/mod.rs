@@ -11,6 +11,7 @@ pub mod chart;
 mod compass;
 pub mod drawings;
 mod echo;
+mod face_drawing;
 mod html;
 pub mod numbers;
 mod outputs;
@@ -19,10 +20,10 @@ pub mod rose;
 mod rows;
 pub mod sheet;
 mod size_chart;
+mod sizes_words;
 mod stages_drawing;
 mod stages_page;
 mod stages_words;
-mod sizes_words;
 pub mod stereonet;
 pub mod style;
 mod summary;
@@ -33,6 +34,7 @@ pub mod words;
 pub use answer::{answer, not_judged};
 pub use calculation::calculation_sheet;
 pub use echo::inputs_json;
+pub use face_drawing::face_drawing;
 pub use outputs::{OutputError, OutputFile, Outputs};
 pub use rows::{
     BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, SizeRow, StageTableRow, WedgeRow, bolt_demand_rows,

@@ -5,7 +5,8 @@ use super::page::{Page, page, size_stem};
 use super::sheet::Sheet;
 use super::{
     DrawError, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet, csv_table,
-    drawings, inputs_json, size_chart, size_rows, stage_rows, stages_drawing, summary_json, wedge_rows,
+    drawings, face_drawing, inputs_json, size_chart, size_rows, stage_rows, stages_drawing, summary_json,
+    wedge_rows,
 };
 use crate::case::Case;
 use crate::study::{Check, Remedy, SizeCurve, Stages, demand};
@@ -141,6 +142,9 @@ impl Outputs<'_> {
             .into_par_iter()
             .map(|(stem, draw)| make(stem.to_owned(), draw(self.case, self.check)))
             .collect::<Result<Vec<_>, OutputError>>()?;
+        if let Some(sheet) = face_drawing(self.case, self.check) {
+            figures.push(make("face".into(), sheet)?);
+        }
         figures.push(make("stages".into(), stages_drawing(self.case, self.check, self.stages))?);
         let curves = self.sizes.par_iter().filter_map(|curve| {
             let wedge = self.check.wedges.iter().find(|w| w.id == curve.wedge)?;

@@ -334,6 +334,10 @@ fn inputs(body: &mut Html, page: &Page) {
         shortest(case.round_length_m),
         shortest(case.unit_weight_kn_m3)
     )];
+    lines.push(match case.last_ring_from_face_m {
+        Some(m) => format!("Last ring behind the face once a round is bolted: {} m.", shortest(m)),
+        None => "Last ring behind the face once a round is bolted: not given.".to_owned(),
+    });
     lines.push(format!("Source of the case: {}.", case.source.as_deref().unwrap_or(NO_SOURCE)));
     lines.push(format!(
         "Asked: FS {} falling, {} sliding.",
@@ -415,7 +419,7 @@ fn pattern_words(case: &Case, index: usize) -> String {
         Aim::Fan { origin } => format!("fanned from u {}, v {}", shortest(origin.x), shortest(origin.y)),
     };
     format!(
-        "Pattern {}: {} ({}) on {}, {} m long, {} m outside the hole, rings {} m, {} m along the perimeter{}{}{}, {aim}; steel {} kN, {hold}, plate {} kN. Capacities: {}.",
+        "Pattern {}: {} ({}) on {}, {} m long, {} m outside the hole, rings {} m, {} m along the perimeter{}{}{}, {aim}; steel {} kN, {hold}, plate {} kN{}. Capacities: {}.",
         index + 1,
         bolt.name,
         bolt.kind.name(),
@@ -429,6 +433,7 @@ fn pattern_words(case: &Case, index: usize) -> String {
         pattern.offset_m.map(|m| format!(", ring 0 at chainage {} m", shortest(m))).unwrap_or_default(),
         shortest(bolt.steel_kn),
         shortest(bolt.plate_kn),
+        bolt.fast_length_m.map(|m| format!(", fast resin {} m at the toe", shortest(m))).unwrap_or_default(),
         bolt.source.as_deref().unwrap_or(NO_SOURCE)
     )
 }

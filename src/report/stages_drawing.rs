@@ -51,12 +51,8 @@ pub fn stages_drawing(case: &Case, check: &Check, stages: &Stages) -> Sheet {
     style::title(&mut sheet, [MARGIN_MM; 2], &title, width_mm);
     for (k, stage) in order.iter().enumerate() {
         let y = top + each_mm * k as f64;
-        let frame = Rect::new(
-            MARGIN_MM,
-            y + LABEL_LEADING_MM,
-            MARGIN_MM + width_mm,
-            y + LABEL_LEADING_MM + strip_mm,
-        );
+        let frame =
+            Rect::new(MARGIN_MM, y + LABEL_LEADING_MM, MARGIN_MM + width_mm, y + LABEL_LEADING_MM + strip_mm);
         let strip = Strip { case, stages, stage: *stage, frame, mm_per_m, low, high };
         strip.draw(&mut sheet);
     }
@@ -69,7 +65,11 @@ pub fn stages_drawing(case: &Case, check: &Check, stages: &Stages) -> Sheet {
 fn title(stages: &Stages) -> String {
     let length = fixed(stages.fresh_length_m(), 1);
     match stages.heaviest_fresh() {
-        Some(row) => format!("{length} m stand unsupported after a round, and {} kN of {} can come down", kn(row.weight_kn), row.wedge),
+        Some(row) => format!(
+            "{length} m stand unsupported after a round, and {} kN of {} can come down",
+            kn(row.weight_kn),
+            row.wedge
+        ),
         None => format!("{length} m stand unsupported after a round; no wedge there lacks what is asked"),
     }
 }
@@ -97,7 +97,8 @@ impl Strip<'_> {
         sheet.text([self.frame.left, self.frame.top - 0.5 * LABEL_LEADING_MM], &heading, &LABEL.bold());
         let back_m = -(self.frame.right - self.frame.left) / self.mm_per_m + 2.0 * AROUND_M;
         // What no ring holds.
-        let corners = [(-ahead_m, self.low.y), (0.0, self.low.y), (0.0, self.high.y), (-ahead_m, self.high.y)];
+        let corners =
+            [(-ahead_m, self.low.y), (0.0, self.low.y), (0.0, self.high.y), (-ahead_m, self.high.y)];
         let open: Vec<Point> = corners.iter().map(|&(s, v)| self.place(s, v)).collect();
         if ahead_m > 0.0 {
             sheet.polygon(&open, Some(Fill::tint(INK, 0.07)), None);
@@ -160,7 +161,8 @@ impl Strip<'_> {
             let mut s = -ahead_m;
             while s > back_m {
                 if covers_back {
-                    let bolt = [self.place(s, self.high.y), self.place(s, self.high.y + pattern.length_in_hole_m())];
+                    let bolt =
+                        [self.place(s, self.high.y), self.place(s, self.high.y + pattern.length_in_hole_m())];
                     sheet.polyline_within(&bolt, style::bolt_stroke(false, true), &self.frame);
                 }
                 let wall = [self.place(s, lowest_m), self.place(s, self.high.y)];
@@ -179,7 +181,11 @@ impl Strip<'_> {
         sheet.polygon(&inside, Some(Fill::tint(INK, 0.05)), None);
         let mut closed = hull.clone();
         closed.extend(hull.first());
-        let stroke = Stroke { colour: INK, width_mm: LINE_MM, dash_mm: if row.place == Place::Across { &[2.0, 1.2] } else { &[] } };
+        let stroke = Stroke {
+            colour: INK,
+            width_mm: LINE_MM,
+            dash_mm: if row.place == Place::Across { &[2.0, 1.2] } else { &[] },
+        };
         sheet.polyline_within(&closed, stroke, &self.frame);
         let count = hull.len().max(1) as f64;
         let [x, y] = [middle[0] / count, middle[1] / count];

@@ -10,6 +10,7 @@ pub(super) fn stages(body: &mut Html, page: &Page) {
     body.heading("Stages: what stands from round to round");
     body.list(unsupported(stages).into_iter().chain(at_the_face(page.check)));
     body.figure(page.figures, "stages");
+    body.figure(page.figures, "face");
     let header = [
         ("stage", false),
         ("place", false),

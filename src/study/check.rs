@@ -10,8 +10,8 @@ use crate::orientation::{Line, Vec3};
 use crate::stability::{Loads, Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
 use crate::support::{
-    Layout, LayoutError, PhaseGroup, Placement, Positions, RotationPlacement, Serving, force_needed_kn, phase_groups,
-    place, place_rotation,
+    Layout, LayoutError, PhaseGroup, Placement, Positions, RotationPlacement, Serving, force_needed_kn,
+    phase_groups, place, place_rotation,
 };
 use crate::wedge::{Cap, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector, Shape};
 
@@ -128,8 +128,7 @@ impl CheckedWedge {
     /// section, local (u, s, v); `None` where it was not placed.
     #[must_use]
     pub fn worst_apex(&self) -> Option<Vec3> {
-        let in_drive =
-            self.placement.as_ref().map(|p| Vec3::new(p.foot.apex.x, p.chainage_m, p.foot.apex.y));
+        let in_drive = self.placement.as_ref().map(|p| Vec3::new(p.foot.apex.x, p.chainage_m, p.foot.apex.y));
         in_drive.or(self.at_face.as_ref().map(|p| p.apex))
     }
 

@@ -39,7 +39,8 @@ pub struct FacePlacement {
 pub fn face(case: &Case, mut check: Check) -> Check {
     let all = candidates(case, &check.opening, &mut Vec::new());
     let drive = &check;
-    check.face = all.par_iter().filter_map(|candidate| AtFace { case, check: drive, candidate }.judge()).collect();
+    check.face =
+        all.par_iter().filter_map(|candidate| AtFace { case, check: drive, candidate }.judge()).collect();
     check
 }
 

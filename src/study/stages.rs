@@ -157,8 +157,8 @@ pub fn stages(case: &Case, check: &Check) -> Stages {
     } else {
         case.last_ring_from_face_m.or(widest_rings_m(case)).unwrap_or(0.0)
     };
-    let young = !case.patterns.is_empty()
-        && case.patterns.iter().any(|p| case.bolts[p.bolt].fast_length_m.is_some());
+    let young =
+        !case.patterns.is_empty() && case.patterns.iter().any(|p| case.bolts[p.bolt].fast_length_m.is_some());
     let mut found = Stages {
         round_length_m: case.round_length_m,
         last_ring_m,
@@ -282,8 +282,7 @@ impl<'a> Now<'a> {
         let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
         let judge = equilibrium(self.case, &self.check.opening, &chain, &wedge.cone, wedge.sets);
         let stability = judge(foot);
-        let body =
-            Body { chain: &chain, cone: &wedge.cone, foot: *foot, perimeter_m: section.perimeter_m() };
+        let body = Body { chain: &chain, cone: &wedge.cone, foot: *foot, perimeter_m: section.perimeter_m() };
         let end = PatternEnd::in_drive(&body, stability, self.support());
         let front_m = front_m(shape);
         let placed = end.least(-front_m, self.ahead_m - front_m);

@@ -107,10 +107,8 @@ impl<'a> PatternEnd<'a> {
     /// (one position where they are equal), whichever ring of a staggered pattern is the last.
     #[must_use]
     pub fn least(&self, from_m: f64, to_m: f64) -> EndPlacement {
-        let staggered: Vec<usize> = (0..self.patterns.len())
-            .filter(|&p| self.patterns[p].stagger)
-            .take(MOST_STAGGERED)
-            .collect();
+        let staggered: Vec<usize> =
+            (0..self.patterns.len()).filter(|&p| self.patterns[p].stagger).take(MOST_STAGGERED).collect();
         let mut best: Option<(f64, f64, Vec<u32>)> = None;
         for choice in 0..1u32 << staggered.len() {
             let mut last = vec![0; self.patterns.len()];

@@ -138,8 +138,7 @@ impl<'a> FaceBody<'a> {
         for facet in self.section.facets() {
             let offset = place - facet.start;
             inside &= offset.dot(&facet.normal) <= 0.0;
-            let foot =
-                facet.start + facet.tangent * offset.dot(&facet.tangent).clamp(0.0, facet.length_m);
+            let foot = facet.start + facet.tangent * offset.dot(&facet.tangent).clamp(0.0, facet.length_m);
             let distance = (place - foot).norm();
             if distance < best.0 {
                 best = (distance, foot);

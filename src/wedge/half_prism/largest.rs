@@ -16,7 +16,7 @@ const EQUAL_SHARE: f64 = 1e-9;
 const LINES: usize = 24;
 
 /// The best lines of the first round that are refined.
-const REFINED: usize = 10;
+const REFINED: usize = 12;
 
 /// Lines whose volumes differ by less than this share stand on one facet: there a wedge is as large
 /// wherever it is moved, and one of them speaks for all.
@@ -38,11 +38,11 @@ const SHORTER: f64 = 0.4;
 
 /// Refinement ends when its steps are this share of the first ones, or after so many rounds.
 const LEAST_SHARE: f64 = 2e-4;
-const MOST_ROUNDS: usize = 40;
+const MOST_ROUNDS: usize = 60;
 
 /// Starts that are refined to the end, the best ones after their first rounds.
-const FINISHED: usize = 4;
-const FIRST_ROUNDS: usize = 4;
+const FINISHED: usize = 6;
+const FIRST_ROUNDS: usize = 6;
 
 /// Steps of false position that find where a line becomes admissible, in the first round and in the
 /// others.
