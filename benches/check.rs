@@ -5,7 +5,7 @@
 mod worked_case;
 
 use backhold::case::SizeLimits;
-use backhold::study::{check, check_with_moments, sizes};
+use backhold::study::{check, check_with_moments, face, sizes, stages};
 use criterion::{Criterion, criterion_group, criterion_main};
 
 fn benches(criterion: &mut Criterion) {
@@ -26,6 +26,21 @@ fn benches(criterion: &mut Criterion) {
     {
         if let Ok(checked) = check(case) {
             criterion.bench_function(name, |b| b.iter(|| sizes(case, &checked)));
+        }
+    }
+
+    let mut young = capped.clone();
+    young.bolts[0].fast_length_m = Some(0.5);
+    young.last_ring_from_face_m = Some(0.6);
+    for (name, case) in [("uncapped", &case), ("every cap", &young)] {
+        if let Ok(checked) = check(case) {
+            criterion.bench_function(&format!("face of three sets, {name}"), |b| {
+                b.iter(|| face(case, checked.clone()));
+            });
+            let checked = face(case, checked);
+            criterion.bench_function(&format!("stages of three sets, {name}"), |b| {
+                b.iter(|| stages(case, &checked));
+            });
         }
     }
 

@@ -34,10 +34,12 @@ fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     found
 }
 
-const EXPECTED_FILES: [&str; 23] = [
+const EXPECTED_FILES: [&str; 28] = [
     ".backhold",
     "bolt_demand.csv",
     "bolts.csv",
+    "plots/face.png",
+    "plots/face.svg",
     "plots/plan.png",
     "plots/plan.svg",
     "plots/section.png",
@@ -50,12 +52,15 @@ const EXPECTED_FILES: [&str; 23] = [
     "plots/sizes_A-B-C.110.svg",
     "plots/sizes_A-B-C.111.png",
     "plots/sizes_A-B-C.111.svg",
+    "plots/stages.png",
+    "plots/stages.svg",
     "plots/stereonet.png",
     "plots/stereonet.svg",
     "plots/unrolled.png",
     "plots/unrolled.svg",
     "report.html",
     "size_curve.csv",
+    "stages.csv",
     "summary.json",
     "wedges.csv",
 ];

@@ -136,6 +136,7 @@ fn r3_a_slab_hangs_from_its_bolts() {
         steel_kn: 84.375,
         anchorage: Anchorage::Bonded { bond_kn_per_m: 200.0 },
         plate_kn: 90.0,
+        fast_length_m: None,
         source: None,
     };
     let hung = |share: Loads, direction: &Vec3, kn: f64| {

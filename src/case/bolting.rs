@@ -41,6 +41,14 @@ fn check_kind(node: &Node, bolt: &Table, kind: &str, problems: &mut Collector) {
         );
         problems.add(ProblemKind::MissingKey, node.place, &format!("{}.{key}", node.path), says);
     }
+    if let (true, Some(at)) = (kind != "resin", bolt.get("fast_length_m")) {
+        let says = Says::new(
+            format!("a length of fast resin, on a bolt of kind {}", quoted(kind)),
+            "fast_length_m for kind \"resin\" alone",
+            "delete it, or correct the kind",
+        );
+        problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+    }
     for wrong in refused.iter().filter_map(|key| bolt.get(key)) {
         let says = Says::new(
             format!("a value that kind {} does not have", quoted(kind)),
@@ -120,6 +128,16 @@ fn check_lengths(pattern: &Table, bolt: Option<&Table>, problems: &mut Collector
         problems.add(ProblemKind::Conflict, at.place, &at.path, says);
         return;
     }
+    if let (Some(fast_m), Some(at)) = (bolt.and_then(|b| b.number("fast_length_m")), pattern.get("length_m"))
+        && fast_m > in_hole_m
+    {
+        let says = Says::new(
+            format!("{in_hole_m} m of bolt in its hole, less than its fast_length_m {fast_m}"),
+            format!("at least {fast_m} metres in the hole"),
+            "correct length_m, outside_hole_m or the bolt's fast_length_m",
+        );
+        problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+    }
     let Some(anchor_m) = bolt.and_then(|b| b.number("anchor_length_m")) else { return };
     if let (true, Some(at)) = (anchor_m > in_hole_m, pattern.get("length_m")) {
         let says = Says::new(
@@ -139,7 +157,7 @@ fn check_covers(node: &Node, pattern: &Table, problems: &mut Collector) {
         let says = Says::new(
             "\"face\"",
             one_of(["back", "walls", "left wall", "right wall"].into_iter()),
-            "take it out: the face of the heading, and patterns on it, are not done yet",
+            "take it out: wedges at the face are found, but patterns on the face are not done yet",
         );
         problems.add(ProblemKind::Value, face.place, &face.path, says);
     }

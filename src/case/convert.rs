@@ -24,6 +24,7 @@ pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable
         advance: Line { trend_deg: file.drive.trend_deg, plunge_deg: file.drive.plunge_deg },
         shape,
         round_length_m: file.drive.round_length_m,
+        last_ring_from_face_m: file.drive.last_ring_from_face_m,
         unit_weight_kn_m3: file.rock.unit_weight_kn_m3,
         limits: SizeLimits {
             max_trace_m: limits.max_trace_m,
@@ -85,6 +86,7 @@ fn bolt_of(table: &BoltTable) -> Option<Bolt> {
         steel_kn: table.steel_kn,
         anchorage,
         plate_kn: table.plate_kn,
+        fast_length_m: table.fast_length_m,
         source: table.source.clone(),
     })
 }

@@ -102,6 +102,11 @@ pub struct DriveTable {
     /// Length of a round, metres.
     #[schemars(range(min = 0.1, max = 100.0))]
     pub round_length_m: f64,
+    /// Distance of the last ring behind the face once a round is bolted, metres, the same for every
+    /// pattern; absent means that it is not known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 100.0))]
+    pub last_ring_from_face_m: Option<f64>,
 }
 
 /// The section, drawn looking along the advance: u to the right, v up, origin at the middle of
@@ -317,6 +322,11 @@ pub struct BoltTable {
     /// Load that plate and nut carry, kN; 0 where there is no plate.
     #[schemars(range(min = 0.0, max = 10_000.0))]
     pub plate_kn: f64,
+    /// Length at the toe that is set in fast resin, metres (resin): all that holds until the slow
+    /// cartridge has set.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 30.0), extend("exclusiveMinimum" = 0.0))]
+    pub fast_length_m: Option<f64>,
     /// Where the numbers come from: which tests, how many.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 500))]
@@ -338,7 +348,7 @@ pub enum CoveredWord {
     /// The wall to the right of somebody walking the advance.
     #[serde(rename = "right wall")]
     RightWall,
-    /// The end of the heading; not taken yet.
+    /// The end of the heading; not taken yet by patterns.
     #[serde(rename = "face")]
     Face,
 }

@@ -18,6 +18,9 @@ pub struct Case {
     pub shape: SectionShape,
     /// Length of a round, metres.
     pub round_length_m: f64,
+    /// How far behind the face the last ring of every pattern stands, metres; `None` where it is
+    /// not known.
+    pub last_ring_from_face_m: Option<f64>,
     /// Unit weight of the rock, kN/m³.
     pub unit_weight_kn_m3: f64,
     /// The joint sets, three or more.

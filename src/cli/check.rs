@@ -5,6 +5,7 @@ use super::{DONE, Outcome, SHORT, date, interrupt, terminal};
 use crate::case::{ReadCase, read_case};
 use crate::report::{self, numbers, words};
 use crate::study::{self, Check, CheckedWedge, SizeCurve, Verdict};
+use crate::support::none_works;
 
 /// Find every removable wedge of a drive, weigh it, and hold it against the bolt pattern.
 #[derive(Debug, clap::Args)]
@@ -42,6 +43,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         case: &read.case,
         check: checked,
         sizes,
+        stages: &whole.stages,
         remedy: remedy.as_ref(),
         dated: arguments.dated.as_deref(),
     };
@@ -54,7 +56,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     if let Some(aside) = set_aside {
         terminal::message(&format!("what stood there is now {}", aside.display()));
     }
-    let all_held = checked.wedges.iter().all(|w| w.verdict == Verdict::Held);
+    let all_held = checked.every().all(|w| w.verdict == Verdict::Held);
     Ok(if arguments.strict && !all_held { SHORT } else { DONE })
 }
 
@@ -67,7 +69,7 @@ pub(super) fn say_notes(read: &ReadCase) {
 
 fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, arguments: &Arguments) {
     terminal::result(&terminal::emphasis(&terminal::wrapped(answer)));
-    if !checked.wedges.is_empty() {
+    if checked.every().next().is_some() {
         let header = [
             "wedge",
             "surfaces",
@@ -81,23 +83,22 @@ fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, argu
             "uncapped m³/FS",
         ];
         let right = ["m³", "kN", "FS bare", "FS bolted", "asked"];
-        let capped = checked.wedges.iter().any(|w| !w.limited_by.is_empty());
+        let capped = checked.every().any(|w| !w.limited_by.is_empty());
         let columns = if capped { header.len() } else { header.len() - 1 };
         let rows: Vec<Vec<String>> =
-            checked.wedges.iter().map(|w| row(w).into_iter().take(columns).collect()).collect();
+            checked.every().map(|w| row(w).into_iter().take(columns).collect()).collect();
         terminal::result(&format!("\n{}", terminal::table(&header[..columns], &rows, &right)));
     }
     let mut after = Vec::new();
     let lacking: Vec<String> = checked
-        .wedges
-        .iter()
+        .every()
         .filter(|w| w.verdict == Verdict::Short)
         .map(|w| format!("{} by {} kN", w.id, numbers::kn(w.force_lacking_kn())))
         .collect();
     if !lacking.is_empty() {
         after.push(format!("Short: {}.", lacking.join(", ")));
     }
-    let marked = |mark: &str| checked.wedges.iter().any(|w| bolt_mark(w) == mark);
+    let marked = |mark: &str| checked.every().any(|w| bolt_mark(w) == mark);
     if marked(UNCROSSED) {
         after.push(format!("{UNCROSSED} {}.", report::NO_BOLT));
     }
@@ -138,7 +139,7 @@ fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, argu
         terminal::result(&format!("\n{}", text.join("\n")));
     }
     terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, summary.json,\nplots/",
+        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nsummary.json, plots/",
         arguments.out.display()
     ));
     terminal::result(&terminal::wrapped(words::CAUTION_LINE));
@@ -150,9 +151,9 @@ const UNCROSSED: &str = "*";
 const IDLE: &str = "†";
 
 fn bolt_mark(wedge: &CheckedWedge) -> &'static str {
-    match &wedge.placement {
-        Some(p) if p.serving.is_empty() => UNCROSSED,
-        Some(p) if p.none_works() => IDLE,
+    match wedge.serving() {
+        Some([]) => UNCROSSED,
+        Some(serving) if none_works(serving) => IDLE,
         _ => "",
     }
 }

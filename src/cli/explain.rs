@@ -22,10 +22,10 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let whole = crate::study::whole(&read.case)?;
     let checked = &whole.check;
     // Names of sets may differ in case alone, so the exact id comes first.
-    let wedge = checked.wedges.iter().find(|w| w.id == arguments.wedge);
-    let alike = || checked.wedges.iter().find(|w| w.id.eq_ignore_ascii_case(&arguments.wedge));
+    let wedge = checked.every().find(|w| w.id == arguments.wedge);
+    let alike = || checked.every().find(|w| w.id.eq_ignore_ascii_case(&arguments.wedge));
     let Some(wedge) = wedge.or_else(alike) else {
-        let ids: Vec<&str> = checked.wedges.iter().map(|w| w.id.as_str()).collect();
+        let ids: Vec<&str> = checked.every().map(|w| w.id.as_str()).collect();
         let known = if ids.is_empty() {
             "this case has no removable wedge of a litre or more".to_owned()
         } else {

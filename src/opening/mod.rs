@@ -16,6 +16,8 @@ pub use surface::{STEEP_DEG, Surface};
 
 use nalgebra::Vector2;
 
+use crate::orientation::Vec3;
+
 /// A point or direction in the section: u (right), v (up), metres.
 pub type Vec2 = Vector2<f64>;
 
@@ -55,10 +57,23 @@ impl Opening {
         Self { section, frame, extent: Extent::Through, surfaces }
     }
 
-    /// The surface that facet `index` of the section belongs to.
+    /// The surface that facet `index` of the section belongs to; [`Opening::face_index`] is the
+    /// face of the heading.
     #[must_use]
     pub fn surface_of(&self, index: usize) -> Surface {
-        self.surfaces[index % self.surfaces.len()]
+        self.surfaces.get(index).copied().unwrap_or(Surface::Face)
+    }
+
+    /// The index that stands for the face of the heading: one past the section's facets.
+    #[must_use]
+    pub fn face_index(&self) -> usize {
+        self.surfaces.len()
+    }
+
+    /// Outward unit normal of a facet or of the face, into the rock; local (u, s, v).
+    #[must_use]
+    pub fn outward(&self, index: usize) -> Vec3 {
+        self.section.facets().get(index).map_or_else(Vec3::y, |f| Vec3::new(f.normal.x, 0.0, f.normal.y))
     }
 
     /// One surface a facet, in the order of [`Section::facets`].

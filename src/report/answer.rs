@@ -1,14 +1,18 @@
 use super::numbers::{factor, fixed, kn, volume};
 use super::sizes_words::screen_duty;
+use super::stages_words::{at_the_face, unsupported};
 use super::words::{NOT_COVERED, NOT_JUDGED};
-use crate::study::{CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy, SizeCurve, Verdict};
+use crate::study::{
+    CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy, SizeCurve, Stages, Verdict,
+};
 
 /// The answer in words, the same on terminal, page and in summary.json: which wedges are short,
-/// the worst of them, what it lacks and what would do; what the screen must carry; then what was
-/// not judged.
+/// the worst of them, what it lacks and what would do; what the screen must carry; what stands
+/// unsupported after a round; then what was not judged.
 #[must_use]
-pub fn answer(check: &Check, remedy: Option<&Remedy>, sizes: &[SizeCurve]) -> String {
+pub fn answer(check: &Check, remedy: Option<&Remedy>, sizes: &[SizeCurve], stages: &Stages) -> String {
     let mut parts = vec![count(check)];
+    parts.extend(at_the_face(check));
     match remedy {
         Some(remedy) => {
             if let Some(worst) = check.wedges.iter().find(|w| w.id == remedy.wedge) {
@@ -23,6 +27,7 @@ pub fn answer(check: &Check, remedy: Option<&Remedy>, sizes: &[SizeCurve]) -> St
         }
     }
     parts.extend(screen_duty(sizes));
+    parts.extend(unsupported(stages));
     parts.push(not_judged());
     parts.join(" ")
 }

@@ -18,6 +18,7 @@ pub fn inputs_json(case: &Case) -> Value {
             "plunge_deg": case.advance.plunge_deg,
             "section": section(&case.shape),
             "round_length_m": case.round_length_m,
+            "last_ring_from_face_m": case.last_ring_from_face_m,
         },
         "rock": { "unit_weight_kn_m3": case.unit_weight_kn_m3 },
         "joint_set": case.joint_sets.iter().map(joint_set).collect::<Vec<_>>(),
@@ -82,8 +83,13 @@ fn bolt(bolt: &Bolt) -> Value {
             object.insert("anchor_kn".into(), json!(anchor_kn));
             object.insert("anchor_length_m".into(), json!(anchor_length_m));
         }
+        Anchorage::BondedAtToe { bond_kn_per_m, set_length_m } => {
+            object.insert("bond_kn_per_m".into(), json!(bond_kn_per_m));
+            object.insert("set_length_m".into(), json!(set_length_m));
+        }
     }
     object.insert("plate_kn".into(), json!(bolt.plate_kn));
+    object.insert("fast_length_m".into(), json!(bolt.fast_length_m));
     object.insert("source".into(), json!(bolt.source));
     Value::Object(object)
 }

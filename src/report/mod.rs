@@ -11,6 +11,7 @@ pub mod chart;
 mod compass;
 pub mod drawings;
 mod echo;
+mod face_drawing;
 mod html;
 mod installed_words;
 pub mod numbers;
@@ -21,6 +22,9 @@ mod rows;
 pub mod sheet;
 mod size_chart;
 mod sizes_words;
+mod stages_drawing;
+mod stages_page;
+mod stages_words;
 pub mod stereonet;
 pub mod style;
 mod summary;
@@ -31,14 +35,17 @@ pub mod words;
 pub use answer::{answer, not_judged};
 pub use calculation::calculation_sheet;
 pub use echo::inputs_json;
+pub use face_drawing::face_drawing;
 pub use installed_words::{installed_lines, one_missing};
 pub use outputs::{OutputError, OutputFile, Outputs};
 pub use rows::{
-    BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, SizeRow, WedgeRow, bolt_demand_rows, bolt_rows, size_rows,
-    wedge_rows,
+    BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, SizeRow, StageTableRow, WedgeRow, bolt_demand_rows,
+    bolt_rows, size_rows, stage_rows, wedge_rows,
 };
 pub use sheet::DrawError;
 pub use size_chart::size_chart;
 pub use sizes_words::{screen_duty, unbolted_ground};
+pub use stages_drawing::stages_drawing;
+pub use stages_words::{at_the_face, unsupported};
 pub use summary::{Summary, summary_json};
 pub use tables::{TableError, csv_table};

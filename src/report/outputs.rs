@@ -5,10 +5,11 @@ use super::page::{Page, page, size_stem};
 use super::sheet::Sheet;
 use super::{
     DrawError, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet, csv_table,
-    drawings, inputs_json, size_chart, size_rows, summary_json, wedge_rows,
+    drawings, face_drawing, inputs_json, size_chart, size_rows, stage_rows, stages_drawing, summary_json,
+    wedge_rows,
 };
 use crate::case::Case;
-use crate::study::{Check, CheckedWedge, Remedy, SizeCurve, demand};
+use crate::study::{Check, CheckedWedge, Remedy, SizeCurve, Stages, demand};
 
 /// Resolution of the PNG files, dots an inch: sharp in print at the width they are drawn for.
 pub(super) const PNG_DPI: f64 = 150.0;
@@ -47,6 +48,8 @@ pub struct Outputs<'a> {
     pub notes: &'a [String],
     /// All sizes of its wedges; the check carries their verdicts ([`crate::study::govern`]).
     pub sizes: &'a [SizeCurve],
+    /// What stands at each stage of the cycle.
+    pub stages: &'a Stages,
     /// What would hold the worst wedge.
     pub remedy: Option<&'a Remedy>,
     /// The date that was given, if any.
@@ -57,7 +60,7 @@ impl Outputs<'_> {
     /// The answer line.
     #[must_use]
     pub fn answer(&self) -> String {
-        answer(self.check, self.remedy, self.sizes)
+        answer(self.check, self.remedy, self.sizes, self.stages)
     }
 
     fn sheet(&self, wedge: &CheckedWedge) -> String {
@@ -75,7 +78,8 @@ impl Outputs<'_> {
         let bolt_demand = bolt_demand_rows(&demand(self.case, self.check));
         let bolts = bolt_rows(self.case, self.check);
         let size_curve = size_rows(self.sizes);
-        let sheets: Vec<String> = self.check.wedges.iter().map(|w| self.sheet(w)).collect();
+        let stage_table = stage_rows(self.stages);
+        let sheets: Vec<String> = self.check.every().map(|w| self.sheet(w)).collect();
 
         let mut files = Vec::new();
         let mut add = |name: &str, content: Vec<u8>| {
@@ -98,6 +102,8 @@ impl Outputs<'_> {
             bolts: &bolts,
             sizes: self.sizes,
             size_curve: &size_curve,
+            stages: self.stages,
+            stage_rows: &stage_table,
         })?;
         let html = page(&Page {
             case: self.case,
@@ -111,11 +117,13 @@ impl Outputs<'_> {
             bolts: &bolts,
             sheets: &sheets,
             sizes: self.sizes,
+            stages: self.stages,
         });
         add("wedges.csv", csv_table(&wedges)?.into_bytes());
         add("bolt_demand.csv", csv_table(&bolt_demand)?.into_bytes());
         add("bolts.csv", csv_table(&bolts)?.into_bytes());
         add("size_curve.csv", csv_table(&size_curve)?.into_bytes());
+        add("stages.csv", csv_table(&stage_table)?.into_bytes());
         add("summary.json", summary.into_bytes());
         add("report.html", html.into_bytes());
         Ok(files)
@@ -138,6 +146,10 @@ impl Outputs<'_> {
             .into_par_iter()
             .map(|(stem, draw)| make(stem.to_owned(), draw(self.case, self.check)))
             .collect::<Result<Vec<_>, OutputError>>()?;
+        if let Some(sheet) = face_drawing(self.case, self.check) {
+            figures.push(make("face".into(), sheet)?);
+        }
+        figures.push(make("stages".into(), stages_drawing(self.case, self.check, self.stages))?);
         let curves = self.sizes.par_iter().filter_map(|curve| {
             let wedge = self.check.wedges.iter().find(|w| w.id == curve.wedge)?;
             Some(make(size_stem(curve), size_chart(wedge, curve)))

@@ -9,10 +9,11 @@ use super::installed_words::installed_section;
 use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
 use super::sizes_words::{screen_duty, unbolted_ground};
+use super::stages_page;
 use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED, NOT_JUDGED};
 use crate::case::Case;
 use crate::opening::SectionShape;
-use crate::study::{Check, Gap, SizeCurve, Verdict};
+use crate::study::{Check, Gap, SizeCurve, Stages, Verdict};
 use crate::support::{Aim, Anchorage};
 
 /// Everything that the page shows.
@@ -40,6 +41,8 @@ pub struct Page<'a> {
     pub sheets: &'a [String],
     /// All sizes of each wedge that moves.
     pub sizes: &'a [SizeCurve],
+    /// What stands at each stage of the cycle.
+    pub stages: &'a Stages,
 }
 
 /// The page.
@@ -66,10 +69,11 @@ pub fn page(page: &Page) -> String {
     body.figure(page.figures, "plan");
     sizes(&mut body, page);
     installed_section(&mut body, case, page.check);
+    stages_page::stages(&mut body, page);
     demand(&mut body, page);
     bolts(&mut body, page);
     body.heading("Calculation sheets");
-    for (sheet, wedge) in page.sheets.iter().zip(&page.check.wedges) {
+    for (sheet, wedge) in page.sheets.iter().zip(page.check.every()) {
         body.raw("<details><summary>").text(&wedge.id).raw("</summary><div class=\"wide\">");
         body.raw(&markdown(sheet)).raw("</div></details>");
     }
@@ -92,7 +96,7 @@ pub fn page(page: &Page) -> String {
 }
 
 /// The verdict with its mark: held is a filled square, short a hollow triangle, point down.
-fn marked(verdict: Verdict) -> String {
+pub(super) fn marked(verdict: Verdict) -> String {
     match verdict {
         Verdict::Held => "■ held".into(),
         Verdict::Short => "▽ short".into(),
@@ -127,7 +131,7 @@ fn wedges(body: &mut Html, page: &Page) {
     let rows: Vec<Vec<String>> = page
         .wedges
         .iter()
-        .zip(&page.check.wedges)
+        .zip(page.check.every())
         .map(|(row, wedge)| {
             vec![
                 row.wedge.clone(),
@@ -332,6 +336,10 @@ fn inputs(body: &mut Html, page: &Page) {
         shortest(case.round_length_m),
         shortest(case.unit_weight_kn_m3)
     )];
+    lines.push(match case.last_ring_from_face_m {
+        Some(m) => format!("Last ring behind the face once a round is bolted: {} m.", shortest(m)),
+        None => "Last ring behind the face once a round is bolted: not given.".to_owned(),
+    });
     lines.push(format!("Source of the case: {}.", case.source.as_deref().unwrap_or(NO_SOURCE)));
     lines.push(format!(
         "Asked: FS {} falling, {} sliding.",
@@ -403,6 +411,9 @@ fn pattern_words(case: &Case, index: usize) -> String {
         Anchorage::PointAnchored { anchor_kn, anchor_length_m } => {
             format!("anchor {} kN over {} m", shortest(anchor_kn), shortest(anchor_length_m))
         }
+        Anchorage::BondedAtToe { bond_kn_per_m, set_length_m } => {
+            format!("bond {} kN/m over {} m at the toe", shortest(bond_kn_per_m), shortest(set_length_m))
+        }
     };
     let aim = match pattern.aim {
         Aim::Normal => "square to the surface".to_owned(),
@@ -410,7 +421,7 @@ fn pattern_words(case: &Case, index: usize) -> String {
         Aim::Fan { origin } => format!("fanned from u {}, v {}", shortest(origin.x), shortest(origin.y)),
     };
     format!(
-        "Pattern {}: {} ({}) on {}, {} m long, {} m outside the hole, rings {} m, {} m along the perimeter{}{}{}, {aim}; steel {} kN, {hold}, plate {} kN. Capacities: {}.",
+        "Pattern {}: {} ({}) on {}, {} m long, {} m outside the hole, rings {} m, {} m along the perimeter{}{}{}, {aim}; steel {} kN, {hold}, plate {} kN{}. Capacities: {}.",
         index + 1,
         bolt.name,
         bolt.kind.name(),
@@ -424,6 +435,7 @@ fn pattern_words(case: &Case, index: usize) -> String {
         pattern.offset_m.map(|m| format!(", ring 0 at chainage {} m", shortest(m))).unwrap_or_default(),
         shortest(bolt.steel_kn),
         shortest(bolt.plate_kn),
+        bolt.fast_length_m.map(|m| format!(", fast resin {} m at the toe", shortest(m))).unwrap_or_default(),
         bolt.source.as_deref().unwrap_or(NO_SOURCE)
     )
 }

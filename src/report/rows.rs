@@ -6,7 +6,8 @@ use serde::Serialize;
 use super::numbers::Number;
 use crate::case::Case;
 use crate::orientation::Line;
-use crate::study::{self, Check, CheckedWedge, DemandRow, Size, SizeCurve};
+use crate::study::{self, Check, CheckedWedge, DemandRow, Size, SizeCurve, Stages};
+use crate::support::none_works;
 
 /// A movement steeper than this is vertical and has no trend.
 const VERTICAL_DEG: f64 = 90.0 - 1e-6;
@@ -45,7 +46,8 @@ pub struct WedgeRow {
     pub fs_governing: Option<Number>,
     pub gap_volume_m3: Option<Number>,
     pub gap_weight_kn: Option<Number>,
-    /// The worst placement: chainage and place in the section of the apex.
+    /// The worst placement: chainage (from the face, for a wedge there) and place in the section of
+    /// the apex.
     pub worst_apex_chainage_m: Option<Number>,
     pub worst_apex_u_m: Option<Number>,
     pub worst_apex_v_m: Option<Number>,
@@ -110,6 +112,24 @@ pub struct SizeRow {
     pub judged_by: String,
 }
 
+/// A row of stages.csv.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[allow(missing_docs)]
+pub struct StageTableRow {
+    pub stage: String,
+    pub place: String,
+    pub wedge: String,
+    pub unsupported_length_m: Number,
+    pub length_m: Number,
+    pub volume_m3: Number,
+    pub weight_kn: Number,
+    pub mode: String,
+    pub fs: Number,
+    pub bolts_serving: usize,
+    pub criterion: Option<Number>,
+    pub verdict: String,
+}
+
 fn joined<T: AsRef<str>>(parts: impl IntoIterator<Item = T>) -> String {
     parts.into_iter().map(|p| p.as_ref().to_owned()).collect::<Vec<_>>().join("|")
 }
@@ -135,11 +155,11 @@ pub const IDLE_BOLTS: &str = "the bolts that cross it at its worst placement car
 
 /// What is worth saying of a wedge besides its numbers.
 fn note(wedge: &CheckedWedge) -> Option<String> {
-    let placement = wedge.placement.as_ref()?;
-    if placement.serving.is_empty() {
+    let serving = wedge.serving()?;
+    if serving.is_empty() {
         Some(NO_BOLT.to_owned())
     } else {
-        placement.none_works().then(|| IDLE_BOLTS.to_owned())
+        none_works(serving).then(|| IDLE_BOLTS.to_owned())
     }
 }
 
@@ -148,14 +168,13 @@ fn note(wedge: &CheckedWedge) -> Option<String> {
 pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
     let meeting = study::meeting(case);
     check
-        .wedges
-        .iter()
+        .every()
         .map(|wedge| {
             let name = |i: usize| case.joint_sets[wedge.sets[i]].name.as_str();
             let slide = wedge.slide.map(trend_and_plunge);
-            let placement = wedge.placement.as_ref();
             let installed = wedge.installed.as_ref();
             let thinned = installed.and_then(|i| i.thinned);
+            let apex = wedge.worst_apex();
             WedgeRow {
                 wedge: wedge.id.clone(),
                 sets: joined((0..3).map(name)),
@@ -182,16 +201,16 @@ pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
                 fs_tensioned: wedge.fs_tensioned.map(Number),
                 fs_rotation: wedge.fs_rotation.map(Number),
                 fs_bolted_uncapped: wedge.fs_bolted_uncapped.map(Number),
-                bolts_serving: placement.map(|p| p.serving.len()),
+                bolts_serving: wedge.serving().map(<[_]>::len),
                 criterion: wedge.criterion_fs.map(Number),
                 verdict: wedge.verdict.name().into(),
                 volume_governing_m3: wedge.governing.as_ref().map(|g| g.size.volume_m3.into()),
                 fs_governing: wedge.governing.as_ref().map(|g| g.size.fs_bolted.into()),
                 gap_volume_m3: wedge.governing.as_ref().and_then(|g| g.gap).map(|g| g.0.into()),
                 gap_weight_kn: wedge.governing.as_ref().and_then(|g| g.gap).map(|g| g.1.into()),
-                worst_apex_chainage_m: placement.map(|p| p.chainage_m.into()),
-                worst_apex_u_m: placement.map(|p| p.foot.apex.x.into()),
-                worst_apex_v_m: placement.map(|p| p.foot.apex.y.into()),
+                worst_apex_chainage_m: apex.map(|a| a.y.into()),
+                worst_apex_u_m: apex.map(|a| a.x.into()),
+                worst_apex_v_m: apex.map(|a| a.z.into()),
                 note: note(wedge),
                 meeting_probability: meeting
                     .iter()
@@ -243,12 +262,35 @@ pub fn size_rows(curves: &[SizeCurve]) -> Vec<SizeRow> {
     curves.iter().flat_map(|curve| curve.sizes.iter().map(move |size| row(curve, size))).collect()
 }
 
+/// The rows of stages.csv: stages in order, in each the places, in each the wedges.
+#[must_use]
+pub fn stage_rows(stages: &Stages) -> Vec<StageTableRow> {
+    stages
+        .rows
+        .iter()
+        .map(|row| StageTableRow {
+            stage: row.stage.name().into(),
+            place: row.place.name().into(),
+            wedge: row.wedge.clone(),
+            unsupported_length_m: row.unsupported_length_m.into(),
+            length_m: row.length_m.into(),
+            volume_m3: row.volume_m3.into(),
+            weight_kn: row.weight_kn.into(),
+            mode: row.mode.name().into(),
+            fs: row.fs.into(),
+            bolts_serving: row.bolts_serving,
+            criterion: row.criterion_fs.map(Number),
+            verdict: row.verdict.name().into(),
+        })
+        .collect()
+}
+
 /// The rows of bolts.csv: the bolts that cross each wedge at its worst placement.
 #[must_use]
 pub fn bolt_rows(case: &Case, check: &Check) -> Vec<BoltRow> {
     let mut rows = Vec::new();
-    for wedge in &check.wedges {
-        for bolt in wedge.placement.iter().flat_map(|p| &p.serving) {
+    for wedge in check.every() {
+        for bolt in wedge.serving().unwrap_or_default() {
             let design = &case.bolts[case.patterns[bolt.pattern].bolt];
             let world = check.opening.frame.to_world(&bolt.direction);
             let (trend_deg, plunge_deg) = trend_and_plunge(Line::from_vector(&world));

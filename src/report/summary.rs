@@ -2,12 +2,13 @@ use serde::Serialize;
 use serde_json::{Map, Value, json};
 
 use super::numbers::Number;
-use super::rows::{BoltDemandRow, BoltRow, SizeRow, WedgeRow};
+use super::rows::{BoltDemandRow, BoltRow, SizeRow, StageTableRow, WedgeRow};
 use super::sizes_words::{screen_duty, unbolted_ground};
+use super::stages_words::{at_the_face, unsupported};
 use super::words::{ASSUMPTIONS, CAUTIONS, NOT_COVERED, NOT_JUDGED};
 use crate::opening::Opening;
 use crate::orientation::Vec3;
-use crate::study::{Check, CheckedWedge, Gap, SizeCurve};
+use crate::study::{Check, CheckedWedge, Gap, SizeCurve, Stages};
 use crate::wedge::Shape;
 
 /// All that a check found, as it goes into summary.json.
@@ -33,6 +34,10 @@ pub struct Summary<'a> {
     pub sizes: &'a [SizeCurve],
     /// The same as rows.
     pub size_curve: &'a [SizeRow],
+    /// What stands at each stage of the cycle.
+    pub stages: &'a Stages,
+    /// The same as rows.
+    pub stage_rows: &'a [StageTableRow],
 }
 
 /// summary.json: keys in a fixed order, so that the same input gives the same bytes.
@@ -41,13 +46,17 @@ pub struct Summary<'a> {
 /// When a row does not serialise, which no input can cause.
 pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
     let mut wedges = Vec::new();
-    for (row, wedge) in summary.wedges.iter().zip(&summary.check.wedges) {
+    for (row, wedge) in summary.wedges.iter().zip(summary.check.every()) {
         let mut object = object(row)?;
         object.insert("vertices_m".into(), json!(vertices(&wedge.shape, wedge, &summary.check.opening)));
         if let Some(shape) = wedge.placed_shape.as_ref().filter(|s| **s != wedge.shape) {
             object.insert("worst_vertices_m".into(), json!(vertices(shape, wedge, &summary.check.opening)));
         }
         object.insert("ring_shifts_m".into(), json!(wedge.placement.as_ref().map(|p| &p.shifts_m)));
+        object.insert(
+            "last_ring_from_face_m".into(),
+            json!(wedge.at_face.as_ref().map(|p| Number(p.last_ring_m))),
+        );
         wedges.push(Value::Object(object));
     }
     let warnings: Vec<String> =
@@ -63,6 +72,9 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
         "bolts": rows(summary.bolts)?,
         "sizes": summary.sizes.iter().map(sizes).collect::<Vec<Value>>(),
         "size_curve": rows(summary.size_curve)?,
+        "stages": rows(summary.stage_rows)?,
+        "unsupported": unsupported(summary.stages),
+        "at_the_face": at_the_face(summary.check),
         "screen_duty": screen_duty(summary.sizes),
         "unbolted_ground": unbolted_ground(summary.sizes),
         "warnings": warnings,
@@ -107,7 +119,7 @@ fn rows(rows: &[impl Serialize]) -> Result<Vec<Value>, serde_json::Error> {
 }
 
 /// The corners of a wedge in east, north, up, metres from mid-floor at chainage 0, with its apex
-/// at the chainage of its worst placement.
+/// at the chainage of its worst placement; one at the face with the face at chainage 0.
 fn vertices(shape: &Shape, wedge: &CheckedWedge, opening: &Opening) -> Vec<[Number; 3]> {
     let shift = Vec3::new(0.0, wedge.apex_chainage_m(), 0.0);
     shape

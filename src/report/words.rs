@@ -18,11 +18,12 @@ pub const NOT_COVERED: [&str; 5] = [
 ];
 
 /// What a check does not judge yet.
-pub const NOT_JUDGED: [&str; 4] = [
+pub const NOT_JUDGED: [&str; 5] = [
     "what the screen can carry",
     "smaller wedges on ground that no bolt covers",
-    "the face of the heading",
-    "rotation of wedges smaller than the largest",
+    "smaller wedges at the face than the largest",
+    "rotation of wedges at the face and of wedges smaller than the largest",
+    "the face as it stands while it is drilled and loaded, and damage from the blast",
 ];
 
 /// What a reader must not forget.

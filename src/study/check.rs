@@ -3,15 +3,17 @@ use serde::Serialize;
 use thiserror::Error;
 
 use super::wedges::{Candidate, candidates};
-use super::{Governing, Installed, LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning};
+use super::{
+    FacePlacement, Governing, Installed, LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning,
+};
 use crate::case::Case;
 use crate::opening::{Opening, Section, SectionError, Surface};
 use crate::orientation::{Line, Vec3};
 use crate::stability::{Loads, Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
 use crate::support::{
-    Layout, LayoutError, PhaseGroup, Placement, Positions, RotationPlacement, force_needed_kn, phase_groups,
-    place, place_rotation,
+    Layout, LayoutError, PhaseGroup, Placement, Positions, RotationPlacement, Serving, force_needed_kn,
+    phase_groups, place, place_rotation,
 };
 use crate::wedge::{Cap, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector, Shape};
 
@@ -95,6 +97,9 @@ pub struct CheckedWedge {
     pub fs_rotation: Option<f64>,
     /// Where that is; not where `placement` is, as a rule.
     pub rotation_placement: Option<RotationPlacement>,
+    /// Of a wedge at the face: the worst end of the pattern; `None` in the drive, without a pattern
+    /// or without movement.
+    pub at_face: Option<FacePlacement>,
     /// The factor of safety that is asked for; `None` where nothing moves.
     pub criterion_fs: Option<f64>,
     /// The size that decides, where sizes were studied ([`super::govern`]); `None` otherwise.
@@ -134,6 +139,22 @@ impl CheckedWedge {
     pub fn tolerance_decides(&self) -> bool {
         let drawn = self.governing.as_ref().map(|g| g.size.fs_bolted).or(self.fs_bolted);
         matches!((drawn, self.within_tolerance()), (Some(d), Some(w)) if w < d) && !self.rotation_decides()
+    }
+
+    /// The bolts that cross it at its worst placement, in the drive or at the face; `None` where it
+    /// was not placed.
+    #[must_use]
+    pub fn serving(&self) -> Option<&[Serving]> {
+        let in_drive = self.placement.as_ref().map(|p| p.serving.as_slice());
+        in_drive.or(self.at_face.as_ref().map(|p| p.serving.as_slice()))
+    }
+
+    /// Apex at its worst placement: chainage (from the face, for a wedge there) and place in the
+    /// section, local (u, s, v); `None` where it was not placed.
+    #[must_use]
+    pub fn worst_apex(&self) -> Option<Vec3> {
+        let in_drive = self.placement.as_ref().map(|p| Vec3::new(p.foot.apex.x, p.chainage_m, p.foot.apex.y));
+        in_drive.or(self.at_face.as_ref().map(|p| p.apex))
     }
 
     /// The wedge as it sits at its worst placement, or as shown where there is none.
@@ -199,10 +220,20 @@ pub struct Check {
     pub groups: Vec<PhaseGroup>,
     /// Every removable wedge above a litre, triples and pyramids in the order of the case.
     pub wedges: Vec<CheckedWedge>,
+    /// The wedges at the face, ids with `.face`, in the same order; empty until [`super::face`] has
+    /// looked for them. Their local frame has the face at s = 0.
+    pub face: Vec<CheckedWedge>,
     /// How many removable wedges below a litre are left out.
     pub left_out: usize,
     /// What else a reader should know.
     pub warnings: Vec<Warning>,
+}
+
+impl Check {
+    /// The wedges of the drive, then those at the face.
+    pub fn every(&self) -> impl Iterator<Item = &CheckedWedge> {
+        self.wedges.iter().chain(&self.face)
+    }
 }
 
 /// Why a case cannot be checked. A case that came from a file has been asked all this before.
@@ -280,7 +311,7 @@ fn check_by(case: &Case, moments: bool) -> Result<Check, CheckError> {
         warnings.push(Warning::SteepDrive { plunge_deg: case.advance.plunge_deg.abs() });
     }
     whole_drive_warnings(case, &groups, &layouts, &wedges, &mut warnings);
-    Ok(Check { opening, layouts, groups, wedges, left_out, warnings })
+    Ok(Check { opening, layouts, groups, wedges, face: Vec::new(), left_out, warnings })
 }
 
 /// One wedge of a case by its id, as [`check_with_moments`] finds it; `None` where the case has no such wedge
@@ -302,7 +333,7 @@ pub(super) fn check_one(case: &Case, id: &str) -> Result<Check, CheckError> {
         _ => Vec::new(),
     };
     let Ground { opening, layouts, groups } = ground;
-    Ok(Check { opening, layouts, groups, wedges, left_out: 0, warnings: Vec::new() })
+    Ok(Check { opening, layouts, groups, wedges, face: Vec::new(), left_out: 0, warnings: Vec::new() })
 }
 
 /// A case's opening with its patterns laid out.
@@ -413,11 +444,7 @@ impl Drive<'_> {
             if self.case.patterns.is_empty() || wanted { fs } else { Some(f64::INFINITY) }
         };
         let fs_bolted = with_pattern(placement.as_ref().map(|p| p.least_fs));
-        let criterion_fs = match stability.motion.mode {
-            Mode::Falling => Some(self.case.criteria.min_fs_falling),
-            Mode::SlidingOnOne(_) | Mode::SlidingOnTwo(..) => Some(self.case.criteria.min_fs_sliding),
-            Mode::NoMotion => None,
-        };
+        let criterion_fs = criterion_fs(self.case, stability.motion.mode);
         let fs_rotation = rotation_placement.as_ref().map(|p| p.least_fs);
         let deciding = deciding_fs(stability.motion.mode, fs_bare, fs_bolted, fs_rotation);
         let held = criterion_fs.is_none_or(|asked| deciding >= asked);
@@ -444,7 +471,7 @@ impl Drive<'_> {
             id: candidate.id.clone(),
             sets: candidate.sets,
             pyramid: candidate.pyramid,
-            surfaces: self.surfaces(&shape),
+            surfaces: surfaces(self.opening, &shape),
             cone: *cone,
             weight_kn: shape.volume_m3 * self.case.unit_weight_kn_m3,
             slide: moves
@@ -460,6 +487,7 @@ impl Drive<'_> {
             fs_tensioned,
             fs_rotation,
             rotation_placement,
+            at_face: None,
             criterion_fs,
             governing: None,
             installed: None,
@@ -469,23 +497,6 @@ impl Drive<'_> {
             placed_shape,
         };
         Judged::Wedge { wedge: Box::new(wedge), warning }
-    }
-
-    /// The surfaces of a wedge's face, in the order of [`Surface::ALL`].
-    fn surfaces(&self, shape: &Shape) -> Vec<Surface> {
-        let whole = shape.opening_area_m2();
-        Surface::ALL
-            .into_iter()
-            .filter(|&surface| {
-                let area: f64 = shape
-                    .openings
-                    .iter()
-                    .filter(|f| self.opening.surface_of(f.facet) == surface)
-                    .map(|f| f.area_m2)
-                    .sum();
-                area > SURFACE_SHARE * whole
-            })
-            .collect()
     }
 
     /// The factor of safety with the tension of tensioned bolts as a load, and what is left of
@@ -521,6 +532,25 @@ impl Drive<'_> {
         }
         Some(stability.fs(&reaction))
     }
+}
+
+/// The factor of safety that a case asks of a wedge that moves so; `None` where it does not move.
+pub(super) fn criterion_fs(case: &Case, mode: Mode) -> Option<f64> {
+    match mode {
+        Mode::Falling => Some(case.criteria.min_fs_falling),
+        Mode::SlidingOnOne(_) | Mode::SlidingOnTwo(..) => Some(case.criteria.min_fs_sliding),
+        Mode::NoMotion => None,
+    }
+}
+
+/// The surfaces of a wedge's face, in the order of [`Surface::ALL`].
+pub(super) fn surfaces(opening: &Opening, shape: &Shape) -> Vec<Surface> {
+    let whole = shape.opening_area_m2();
+    let area = |surface: Surface| -> f64 {
+        let on = shape.openings.iter().filter(|f| opening.surface_of(f.facet) == surface);
+        on.map(|f| f.area_m2).sum()
+    };
+    Surface::ALL.into_iter().filter(|&surface| area(surface) > SURFACE_SHARE * whole).collect()
 }
 
 /// The equilibrium without support of each wedge of a pyramid.

@@ -38,7 +38,7 @@ pub struct DemandRow {
 #[must_use]
 pub fn demand(case: &Case, check: &Check) -> Vec<DemandRow> {
     let mut rows = Vec::new();
-    for wedge in check.wedges.iter().filter(|w| w.criterion_fs.is_some()) {
+    for wedge in check.every().filter(|w| w.criterion_fs.is_some()) {
         let whole_m2 = wedge.shape.opening_area_m2();
         let needed_kn = wedge.force_needed_kn();
         let provided_kn = wedge.force_provided_kn();
@@ -82,9 +82,8 @@ impl Face {
         let mut moment = Vec3::zeros();
         let mut normal = Vec3::zeros();
         for face in wedge.shape.openings.iter().filter(|f| check.opening.surface_of(f.facet) == surface) {
-            let facet = check.opening.section.facets()[face.facet].normal;
             area_m2 += face.area_m2;
-            normal += Vec3::new(facet.x, 0.0, facet.y) * face.area_m2;
+            normal += check.opening.outward(face.facet) * face.area_m2;
             let anchor = face.polygon[0];
             for pair in face.polygon.windows(2) {
                 let part = 0.5 * (pair[0] - anchor).cross(&(pair[1] - anchor)).norm();

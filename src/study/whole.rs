@@ -1,5 +1,6 @@
 use super::{
-    Check, CheckError, Remedy, SizeCurve, as_installed, check_with_moments, govern, installed, remedy, sizes,
+    Check, CheckError, Remedy, SizeCurve, Stages, as_installed, check_with_moments, face, govern, installed,
+    remedy, sizes, stages,
 };
 use crate::case::Case;
 
@@ -11,10 +12,12 @@ pub struct Whole {
     pub check: Check,
     /// Every moving wedge over all its sizes.
     pub sizes: Vec<SizeCurve>,
+    /// What stands at each moment of the cycle.
+    pub stages: Stages,
 }
 
 /// The whole check of a case: [`check_with_moments`], then [`sizes`] and [`installed`], each of
-/// which can turn a verdict from held to short.
+/// which can turn a verdict from held to short, then the wedges at the [`face`] and the [`stages`].
 ///
 /// # Errors
 /// As [`super::check()`].
@@ -22,7 +25,9 @@ pub fn whole(case: &Case) -> Result<Whole, CheckError> {
     let checked = check_with_moments(case)?;
     let sizes = sizes(case, &checked);
     let found = installed(case, &checked);
-    Ok(Whole { check: as_installed(govern(checked, &sizes), found), sizes })
+    let check = face(case, as_installed(govern(checked, &sizes), found));
+    let stages = stages(case, &check);
+    Ok(Whole { check, sizes, stages })
 }
 
 impl Whole {

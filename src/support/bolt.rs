@@ -43,6 +43,14 @@ pub enum Anchorage {
         /// Length of the anchor at the toe, metres.
         anchor_length_m: f64,
     },
+    /// Along the part at its toe alone: resin of which only the fast cartridge has set
+    /// ([`Bolt::young`]).
+    BondedAtToe {
+        /// kN a metre.
+        bond_kn_per_m: f64,
+        /// Length that has set, from the toe, metres.
+        set_length_m: f64,
+    },
 }
 
 /// A bolt as it was tested: every number is the user's, there are no defaults.
@@ -58,6 +66,9 @@ pub struct Bolt {
     pub anchorage: Anchorage,
     /// Load that plate and nut carry, kN; 0 where there is no plate.
     pub plate_kn: f64,
+    /// Length at the toe that is set in fast resin, metres; `None` where it is not known, or where
+    /// the bolt is not set in resin.
+    pub fast_length_m: Option<f64>,
     /// Where the numbers come from.
     pub source: Option<String>,
 }
@@ -96,12 +107,30 @@ pub struct Capacity {
 }
 
 impl Bolt {
+    /// The bolt as it is until its slow cartridge has set. Resin holds over its fast length at the
+    /// toe alone, and the head by its plate: a bolt whose fast length is not known holds nothing
+    /// yet, and neither does a cable, whose grout has not set. What holds by friction or by an
+    /// expanding anchor holds at once.
+    #[must_use]
+    pub fn young(&self) -> Self {
+        match (self.kind, self.anchorage) {
+            (BoltKind::Resin | BoltKind::Cable, Anchorage::Bonded { bond_kn_per_m }) => Self {
+                anchorage: Anchorage::BondedAtToe {
+                    bond_kn_per_m,
+                    set_length_m: self.fast_length_m.unwrap_or(0.0),
+                },
+                ..self.clone()
+            },
+            _ => self.clone(),
+        }
+    }
+
     /// Capacity where a joint crosses the bolt with `head_m` of it inside the wedge and `toe_m`
     /// beyond: the least of steel, toe and head.
     #[must_use]
     pub fn capacity(&self, head_m: f64, toe_m: f64) -> Capacity {
         let anchored = match self.anchorage {
-            Anchorage::Bonded { .. } => true,
+            Anchorage::Bonded { .. } | Anchorage::BondedAtToe { .. } => true,
             Anchorage::PointAnchored { anchor_length_m, .. } => toe_m >= anchor_length_m,
         };
         self.capacity_when(head_m, toe_m, anchored)
@@ -116,6 +145,9 @@ impl Bolt {
             }
             Anchorage::PointAnchored { anchor_kn, .. } => {
                 (if anchored { anchor_kn } else { 0.0 }, self.plate_kn)
+            }
+            Anchorage::BondedAtToe { bond_kn_per_m, set_length_m } => {
+                (bond_kn_per_m * toe_m.clamp(0.0, set_length_m), self.plate_kn)
             }
         };
         let mut capacity = Capacity { kn: self.steel_kn, governed_by: GovernedBy::Steel };
@@ -140,6 +172,7 @@ mod tests {
             steel_kn: 120.0,
             anchorage: Anchorage::Bonded { bond_kn_per_m: 180.0 },
             plate_kn: 100.0,
+            fast_length_m: None,
             source: None,
         }
     }
@@ -154,6 +187,28 @@ mod tests {
         // Toe 180·0.3 = 54.
         let deep = rebar().capacity(2.0, 0.3);
         assert!((deep.kn - 54.0).abs() < 1e-12 && deep.governed_by == GovernedBy::Toe);
+    }
+
+    #[test]
+    fn resin_holds_at_the_toe_alone_until_the_slow_cartridge_has_set() {
+        let bolt = Bolt { fast_length_m: Some(0.5), ..rebar() };
+        let young = bolt.young();
+        // By hand, 2.3 m in the hole. 1.0 m inside the wedge, 1.3 m beyond: 180·0.5 = 90 at the toe,
+        // less than plate 100 and steel 120; set: 120, the steel.
+        let early = young.capacity(1.0, 1.3);
+        assert!((early.kn - 90.0).abs() < 1e-12 && early.governed_by == GovernedBy::Toe);
+        assert!((bolt.capacity(1.0, 1.3).kn - 120.0).abs() < 1e-12);
+        // 0.3 m beyond, within the fast length: 180·0.3 = 54, young as set.
+        assert!((young.capacity(2.0, 0.3).kn - 54.0).abs() < 1e-12);
+        assert!((bolt.capacity(2.0, 0.3).kn - 54.0).abs() < 1e-12);
+        // A fast length of 0.8 m holds 144: the plate alone holds the head, 100, where the set
+        // bolt has 100 + 180·1.0.
+        let early = Bolt { fast_length_m: Some(0.8), ..rebar() }.young().capacity(1.0, 1.3);
+        assert!((early.kn - 100.0).abs() < 1e-12 && early.governed_by == GovernedBy::Head);
+        // Not known, not counted; friction holds at once.
+        assert!(rebar().young().capacity(1.0, 1.3).kn.abs() < 1e-12);
+        let tube = Bolt { kind: BoltKind::Friction, ..rebar() };
+        assert_eq!(tube.young(), tube);
     }
 
     #[test]

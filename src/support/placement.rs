@@ -255,6 +255,12 @@ impl Placement {
     /// joints that it slides on open, or pulls with the movement.
     #[must_use]
     pub fn none_works(&self) -> bool {
-        !self.serving.is_empty() && self.serving.iter().all(|s| s.share_kn <= 0.0)
+        none_works(&self.serving)
     }
+}
+
+/// Whether there are bolts and none of them carries anything.
+#[must_use]
+pub fn none_works(serving: &[Serving]) -> bool {
+    !serving.is_empty() && serving.iter().all(|s| s.share_kn <= 0.0)
 }

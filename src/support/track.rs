@@ -71,26 +71,41 @@ impl<'a> Track<'a> {
         bolts: &'a [Bolt],
         (pattern, row): (usize, usize),
     ) -> Option<Self> {
-        let design = &patterns[pattern];
-        let layout = &layouts[pattern];
-        let line = &layout.rows[row];
+        let line = &layouts[pattern].rows[row];
         let mut along = (line.collar.along_m - body.chain.offset_m()).rem_euclid(body.perimeter_m);
         if along > body.perimeter_m - ON_FACE_M {
             along -= body.perimeter_m;
         }
         let [start_m, _, end_m] = body.foot.along_m;
-        let off_m = layout.tolerance_m;
+        let off_m = layouts[pattern].tolerance_m;
         if along - off_m < start_m - ON_FACE_M || along + off_m > end_m + ON_FACE_M {
             return None;
         }
+        Self::through(&body.foot.apex, body.cone, stability, patterns, layouts, bolts, (pattern, row))
+    }
+
+    /// As [`Track::new`], for a pyramid with its apex at this place in the section, wherever it
+    /// daylights: the row has to be on a facet that the apex sees.
+    pub fn through(
+        apex: &Vec2,
+        cone: &Cone,
+        stability: &Stability,
+        patterns: &[Pattern],
+        layouts: &[Layout],
+        bolts: &'a [Bolt],
+        (pattern, row): (usize, usize),
+    ) -> Option<Self> {
+        let design = &patterns[pattern];
+        let layout = &layouts[pattern];
+        let line = &layout.rows[row];
         let effect = stability.effect(&line.collar.direction);
-        let offset = line.collar.point - body.foot.apex;
+        let offset = line.collar.point - apex;
         let direction = &line.collar.direction;
         let (mut low_m, mut high_m) = (f64::NEG_INFINITY, f64::INFINITY);
         let mut reach_m = [f64::INFINITY; 3];
         let mut spread_m = [0.0; 3];
         let mut drift = [0.0; 3];
-        for (i, m) in body.cone.inward.iter().enumerate() {
+        for (i, m) in cone.inward.iter().enumerate() {
             // How much nearer the plane a collar may stand than drawn.
             let nearer_m = layout.nearer_m(row, m);
             let across = m.x * offset.x + m.z * offset.y - nearer_m;
@@ -167,7 +182,7 @@ impl<'a> Track<'a> {
             return None;
         }
         let anchored = match self.bolt.anchorage {
-            Anchorage::Bonded { .. } => true,
+            Anchorage::Bonded { .. } | Anchorage::BondedAtToe { .. } => true,
             Anchorage::PointAnchored { anchor_length_m, .. } => {
                 self.length_in_hole_m - head >= anchor_length_m
             }
@@ -203,7 +218,7 @@ impl<'a> Track<'a> {
             }
         };
         let anchor_m = match self.bolt.anchorage {
-            Anchorage::Bonded { .. } => None,
+            Anchorage::Bonded { .. } | Anchorage::BondedAtToe { .. } => None,
             Anchorage::PointAnchored { anchor_length_m, .. } => Some(anchor_length_m),
         };
         for i in 0..3 {
@@ -247,12 +262,26 @@ impl<'a> Track<'a> {
     /// Calls `visit(x)` at every x where a bonded bolt's capacity passes from one of its bounds
     /// (steel, head, toe) to another: it bends there.
     pub fn each_kink(&self, mut visit: impl FnMut(f64)) {
-        let Anchorage::Bonded { bond_kn_per_m } = self.bolt.anchorage else { return };
         let (steel_kn, plate_kn) = (self.bolt.steel_kn, self.bolt.plate_kn);
-        let steel_toe_m = self.length_in_hole_m - steel_kn / bond_kn_per_m;
-        let steel_head_m = (steel_kn - plate_kn) / bond_kn_per_m;
-        // Head and toe alike: far + near = this, each of its own plane.
-        let both_m = self.length_in_hole_m - plate_kn / bond_kn_per_m;
+        // Where the farthest part inside the wedge, the nearest part, or both together have these
+        // lengths; both are of one plane unless collars may stand off their place.
+        let (far_m, near_m, both_m) = match self.bolt.anchorage {
+            Anchorage::PointAnchored { .. } => return,
+            Anchorage::Bonded { bond_kn_per_m } => (
+                [Some(self.length_in_hole_m - steel_kn / bond_kn_per_m), None, None],
+                Some((steel_kn - plate_kn) / bond_kn_per_m),
+                Some(self.length_in_hole_m - plate_kn / bond_kn_per_m),
+            ),
+            Anchorage::BondedAtToe { bond_kn_per_m, set_length_m } => (
+                [
+                    Some(self.length_in_hole_m - steel_kn / bond_kn_per_m),
+                    Some(self.length_in_hole_m - plate_kn / bond_kn_per_m),
+                    Some(self.length_in_hole_m - set_length_m),
+                ],
+                None,
+                None,
+            ),
+        };
         let mut inside = |x: f64| {
             if x > self.low_m && x < self.high_m {
                 visit(x);
@@ -260,9 +289,14 @@ impl<'a> Track<'a> {
         };
         for i in (0..3).filter(|&i| self.reach_m[i].is_finite()) {
             if self.drift[i] != 0.0 {
-                inside((steel_toe_m - self.reach_m[i]) / self.drift[i]);
-                inside((steel_head_m + self.spread_m[i] - self.reach_m[i]) / self.drift[i]);
+                for length_m in far_m.into_iter().flatten() {
+                    inside((length_m - self.reach_m[i]) / self.drift[i]);
+                }
+                if let Some(length_m) = near_m {
+                    inside((length_m + self.spread_m[i] - self.reach_m[i]) / self.drift[i]);
+                }
             }
+            let Some(both_m) = both_m else { continue };
             for j in (0..3).filter(|&j| self.reach_m[j].is_finite()) {
                 let drift = self.drift[i] + self.drift[j];
                 if (i == j || self.spread_m != [0.0; 3]) && drift != 0.0 {

@@ -6,16 +6,21 @@
 //! reach is a [`Chain`], and an apex is fixed by the two places on that chain where the sector's
 //! outer rays daylight (a [`Footprint`]).
 //!
+//! A drive that ends at a face is a half-prism, and there an apex is a point in space: [`Reach`] holds
+//! those that a pyramid may have, [`largest_at_face`] finds the best of them.
+//!
 //! Sources: Goodman & Shi (1985), *Block Theory and its Application to Rock Engineering*.
 
 mod chain;
 mod corners;
+mod half_prism;
 mod limits;
 mod pyramid;
 mod sector;
 mod shape;
 
 pub use chain::{Chain, Footprint};
+pub use half_prism::{FaceAdmissible, FaceBody, FaceLimits, Measures, Reach, largest_at_face};
 pub use limits::{ADMISSIBLE_SHARE, Admissible, Band, Cap, Frontier, Limits};
 pub use pyramid::{Cone, JointPyramid, THIN_TRIPLE_SR, joint_pyramid_codes, smallest_solid_angle_sr};
 pub use sector::{AXIS_TOLERANCE, FlatSide, Sector};

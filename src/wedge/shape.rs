@@ -20,7 +20,7 @@ pub struct JointFace {
 /// The part of a wedge's face that lies on one facet of the opening.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OpeningFace {
-    /// Index of the facet in the section.
+    /// Index of the facet in the section; the section's count of facets is the face.
     pub facet: usize,
     /// Its corners in order round it; local (u, s, v), metres.
     pub polygon: Vec<Vec3>,
@@ -30,8 +30,8 @@ pub struct OpeningFace {
     pub height_m: f64,
 }
 
-/// A wedge as a closed body, exactly: joint faces and opening faces, no sampling. Its apex is at
-/// s = 0 of the local frame.
+/// A wedge as a closed body, exactly: joint faces and opening faces, no sampling. In the drive its
+/// apex is at s = 0 of the local frame; at the face, the face is.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shape {
     /// The apex.
@@ -147,8 +147,11 @@ impl Shape {
             .openings
             .iter()
             .map(|face| {
-                let normal = section.facets()[face.facet].normal;
-                -Vec3::new(normal.x, 0.0, normal.y) * polygon_area(&face.polygon)
+                let normal = section
+                    .facets()
+                    .get(face.facet)
+                    .map_or_else(Vec3::y, |f| Vec3::new(f.normal.x, 0.0, f.normal.y));
+                -normal * polygon_area(&face.polygon)
             })
             .sum();
         joints + openings

@@ -70,6 +70,7 @@ pub fn bare(shape: SectionShape, advance: Line, joint_sets: Vec<JointSet>) -> Ca
         advance,
         shape,
         round_length_m: 3.0,
+        last_ring_from_face_m: None,
         unit_weight_kn_m3: 27.0,
         joint_sets,
         limits: SizeLimits::default(),
@@ -167,6 +168,7 @@ pub fn bolt(rng: &mut Rng, mechanical: bool) -> Bolt {
         steel_kn: rng.between(60.0, 200.0),
         anchorage,
         plate_kn,
+        fast_length_m: None,
         source: None,
     }
 }
@@ -239,6 +241,7 @@ pub fn oracle_input(case: &Case) -> oracle::Input {
             Anchorage::PointAnchored { anchor_kn, anchor_length_m } => {
                 oracle::Hold::Anchor { anchor_kn, anchor_length_m }
             }
+            Anchorage::BondedAtToe { .. } => unreachable!("no random case is young"),
         },
     };
     let pattern = |p: &Pattern| oracle::Pattern {

@@ -74,6 +74,7 @@ fn bolt(value: &Value) -> Bolt {
         steel_kn: number(value, "steel_kn"),
         anchorage,
         plate_kn: number(value, "plate_kn"),
+        fast_length_m: None,
         source: None,
     }
 }
@@ -107,6 +108,7 @@ fn case(value: &Value) -> Case {
         advance: Line { trend_deg: number(value, "trend_deg"), plunge_deg: number(value, "plunge_deg") },
         shape: shape(&value["section"]),
         round_length_m: 3.0,
+        last_ring_from_face_m: None,
         unit_weight_kn_m3: number(value, "unit_weight_kn_m3"),
         joint_sets: value["sets"].as_array().unwrap().iter().map(joint_set).collect(),
         limits: SizeLimits::default(),

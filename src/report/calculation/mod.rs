@@ -7,6 +7,7 @@ mod moments;
 use std::fmt::Write as _;
 
 use crate::case::Case;
+use crate::opening::Surface;
 use crate::orientation::{Line, Vec3};
 use crate::report::installed_words::installed_lines;
 use crate::report::numbers::{factor, fixed, kn, shortest, volume};
@@ -20,7 +21,7 @@ use crate::wedge::Shape;
 const DECIMALS: usize = 6;
 
 /// The sheet of one wedge, in Markdown. Vectors are local: u to the right, s along the advance, v
-/// up the section; the apex is at s = 0.
+/// up the section; the apex is at s = 0, or the face for a wedge there.
 #[must_use]
 pub fn calculation_sheet(
     case: &Case,
@@ -148,7 +149,11 @@ impl Sheet<'_> {
 
     fn edges(&mut self) {
         self.section("3 Edges and apex");
-        self.line("Edge i = ± mⱼ × mₖ, of unit length, with mᵢ · edge > 0. Seen along the drive each edge meets the opening: the wedge is finite and can leave. The apex is where the lines back along the two outer edges cross in the section.");
+        self.line(if self.wedge.surfaces.contains(&Surface::Face) {
+            "Edge i = ± mⱼ × mₖ, of unit length, with mᵢ · edge > 0. Each edge from the apex meets the opened drive or its face, at s = 0: the wedge is finite and can leave."
+        } else {
+            "Edge i = ± mⱼ × mₖ, of unit length, with mᵢ · edge > 0. Seen along the drive each edge meets the opening: the wedge is finite and can leave. The apex is where the lines back along the two outer edges cross in the section."
+        });
         self.line("");
         self.line(
             "| edge off | edge_u | edge_s | edge_v | length_m | daylight_u_m | daylight_s_m | daylight_v_m |",
@@ -171,8 +176,9 @@ impl Sheet<'_> {
         let depth = num(self.shape().depth_m);
         let length = num(self.shape().length_m);
         self.line(format!(
-            "Apex: u {} m, s 0 m, v {} m. Depth {depth} m. Length along the drive {length} m.",
+            "Apex: u {} m, s {} m, v {} m. Depth {depth} m. Length along the drive {length} m.",
             num(apex.x),
+            num(apex.y),
             num(apex.z)
         ));
     }
@@ -325,7 +331,7 @@ impl Sheet<'_> {
 
     fn bolts(&mut self) {
         self.section("7 Bolts at the worst placement");
-        let Some(placement) = &self.wedge.placement else {
+        let Some(serving) = self.wedge.serving().map(<[Serving]>::to_vec) else {
             self.line(if self.case.patterns.is_empty() {
                 "The case has no pattern."
             } else {
@@ -333,16 +339,29 @@ impl Sheet<'_> {
             });
             return;
         };
-        self.line(format!(
-            "Apex at chainage {} m; ring 0 of the first pattern where its offset says (0 m unless given).",
-            num(placement.chainage_m)
-        ));
-        for (group, shift) in self.check.groups.iter().zip(&placement.shifts_m).skip(1) {
-            let patterns: Vec<String> = group.patterns.iter().map(|p| (p + 1).to_string()).collect();
+        if let Some(placement) = &self.wedge.placement {
             self.line(format!(
-                "Rings of pattern {} stand shifted by {} m.",
-                patterns.join(", "),
-                num(*shift)
+                "Apex at chainage {} m; ring 0 of the first pattern where its offset says (0 m unless given).",
+                num(placement.chainage_m)
+            ));
+            for (group, shift) in self.check.groups.iter().zip(&placement.shifts_m).skip(1) {
+                let patterns: Vec<String> = group.patterns.iter().map(|p| (p + 1).to_string()).collect();
+                self.line(format!(
+                    "Rings of pattern {} stand shifted by {} m.",
+                    patterns.join(", "),
+                    num(*shift)
+                ));
+            }
+        }
+        if let Some(at_face) = &self.wedge.at_face {
+            let known = if self.case.last_ring_from_face_m.is_some() {
+                "as the case says"
+            } else {
+                "the worst distance up to one ring spacing, since the case does not say"
+            };
+            self.line(format!(
+                "The last ring of every pattern, ring 0, stands {} m behind the face ({known}); the others behind it.",
+                num(at_face.last_ring_m)
             ));
         }
         self.line("");
@@ -354,6 +373,13 @@ impl Sheet<'_> {
                 }
                 Anchorage::PointAnchored { anchor_kn, anchor_length_m } => {
                     format!("anchor {} kN over {} m", shortest(anchor_kn), shortest(anchor_length_m))
+                }
+                Anchorage::BondedAtToe { bond_kn_per_m, set_length_m } => {
+                    format!(
+                        "bond {} kN/m over {} m at the toe",
+                        shortest(bond_kn_per_m),
+                        shortest(set_length_m)
+                    )
                 }
             };
             self.line(format!(
@@ -368,7 +394,7 @@ impl Sheet<'_> {
             ));
         }
         self.line("");
-        if placement.serving.is_empty() {
+        if serving.is_empty() {
             self.line("No bolt crosses it at its worst placement: FS with bolts is FS bare.");
             return;
         }
@@ -376,8 +402,10 @@ impl Sheet<'_> {
         self.line("");
         self.line("| bolt | pattern | ring | collar_u_m | collar_s_m | collar_v_m | d_u | d_s | d_v | crosses | L_w_m | L_a_m | B_kn | governed_by | share_kn |");
         self.line("|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|");
-        for (i, s) in placement.serving.iter().enumerate() {
-            let collar = Vec3::new(s.point.x, s.chainage_m - placement.chainage_m, s.point.y);
+        // Collars stand in the wedge's own frame: its apex at s = 0 in the drive, the face at s = 0.
+        let origin_m = self.wedge.apex_chainage_m();
+        for (i, s) in serving.iter().enumerate() {
+            let collar = Vec3::new(s.point.x, s.chainage_m - origin_m, s.point.y);
             self.line(format!(
                 "| {} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {} |",
                 i + 1,
@@ -393,7 +421,6 @@ impl Sheet<'_> {
                 num(s.share_kn)
             ));
         }
-        let serving: Vec<Serving> = placement.serving.clone();
         self.bolted(&serving);
     }
 
@@ -507,11 +534,12 @@ fn edge_ends(shape: &Shape, wedge: &CheckedWedge) -> [Vec3; 3] {
     std::array::from_fn(|i| {
         let (j, k) = ((i + 1) % 3, (i + 2) % 3);
         let ends = |p: usize| [shape.joints[p].trace.first(), shape.joints[p].trace.last()];
-        ends(j)
-            .into_iter()
-            .flatten()
-            .find(|p| ends(k).into_iter().flatten().any(|q| q == *p))
-            .copied()
-            .unwrap_or(shape.apex + wedge.cone.edges[i])
+        let pairs = ends(j).into_iter().flatten().flat_map(|p| {
+            let other = ends(k).into_iter().flatten();
+            other.map(move |q| ((p - q).norm(), *p))
+        });
+        pairs
+            .reduce(|a, b| if b.0 < a.0 { b } else { a })
+            .map_or(shape.apex + wedge.cone.edges[i], |nearest| nearest.1)
     })
 }

@@ -59,6 +59,7 @@ fn arched() -> Case {
         advance: Line { trend_deg: 35.0, plunge_deg: 0.0 },
         shape: SectionShape::Arched { width_m: 5.0, wall_height_m: 3.2, rise_m: 1.6 },
         round_length_m: 3.6,
+        last_ring_from_face_m: None,
         unit_weight_kn_m3: 27.0,
         joint_sets: vec![
             set("A", 66.0, 48.0, 32.0),
@@ -73,6 +74,7 @@ fn arched() -> Case {
             steel_kn: 120.0,
             anchorage: Anchorage::Bonded { bond_kn_per_m: 180.0 },
             plate_kn: 100.0,
+            fast_length_m: None,
             source: None,
         }],
         patterns: vec![pattern()],

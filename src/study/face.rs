@@ -1,0 +1,169 @@
+use rayon::prelude::*;
+
+use super::check::{criterion_fs, surfaces};
+use super::wedges::{Candidate, candidates};
+use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
+use crate::case::Case;
+use crate::orientation::{Line, Vec3};
+use crate::stability::{Loads, Mode, Motion, Stability};
+use crate::strength::MohrCoulomb;
+use crate::support::{EndPlacement, PatternEnd, Serving};
+use crate::wedge::{FaceAdmissible, FaceBody, FaceLimits, Limits, Reach, largest_at_face};
+
+/// A wedge at the face counts as one of its own where it is larger than the drive's by more than
+/// this share.
+const LARGER_SHARE: f64 = 1.01;
+
+/// Of the equally admissible apexes that the search met, so many are held against the bolts.
+const PLACED_APEXES: usize = 24;
+
+/// Where the end of the pattern leaves a wedge at the face worst.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FacePlacement {
+    /// Least factor of safety.
+    pub least_fs: f64,
+    /// The apex there; local (u, s, v), face at s = 0, metres.
+    pub apex: Vec3,
+    /// How far behind the face the last ring stands there, metres.
+    pub last_ring_m: f64,
+    /// The bolts that cross it there. Rings count back from the last one, 0; chainages are from the
+    /// face.
+    pub serving: Vec<Serving>,
+}
+
+/// Adds the wedges at the face to a check of the whole case: those of pyramids that have none in
+/// the drive, and those that are more than 1 % larger there. They are held by the rings behind the
+/// face: the last one where the case says it is, otherwise at the worst distance up to one ring
+/// spacing. Moments are not balanced for them, and sizes not studied.
+#[must_use]
+pub fn face(case: &Case, mut check: Check) -> Check {
+    let all = candidates(case, &check.opening, &mut Vec::new());
+    let drive = &check;
+    check.face =
+        all.par_iter().filter_map(|candidate| AtFace { case, check: drive, candidate }.judge()).collect();
+    check
+}
+
+/// The longest step between rings of a case, metres; `None` without a pattern.
+pub(super) fn widest_rings_m(case: &Case) -> Option<f64> {
+    case.patterns.iter().map(|p| p.ring_spacing_m).reduce(f64::max)
+}
+
+struct AtFace<'a> {
+    case: &'a Case,
+    check: &'a Check,
+    candidate: &'a Candidate,
+}
+
+impl AtFace<'_> {
+    fn judge(&self) -> Option<CheckedWedge> {
+        let (case, cone) = (self.case, &self.candidate.cone);
+        let section = &self.check.opening.section;
+        let reach = Reach::of(section, cone)?;
+        let mut body = FaceBody::new(section, cone);
+        let limits = FaceLimits { caps: self.candidate.limits, behind_face_m: None };
+        let found = largest_at_face(&reach, &mut body, &limits)?;
+        let in_drive = self.check.wedges.iter().find(|w| w.id == self.candidate.id);
+        let least_m3 = in_drive.map_or(LEAST_VOLUME_M3, |w| LARGER_SHARE * w.shape.volume_m3);
+        if found.volume_m3 < least_m3 {
+            return None;
+        }
+        let shape = body.shape(&found.shown);
+        let stability = equilibrium(case, self.check, self.candidate, &mut body, &found.shown);
+        let mode = stability.motion.mode;
+        let moves = mode != Mode::NoMotion;
+        let at_face = (moves && !case.patterns.is_empty()).then(|| self.placed(&mut body, &found));
+        let placed_shape = at_face.as_ref().map(|p| body.shape(&p.apex));
+        let fs_bolted = match &at_face {
+            Some(placed) => Some(placed.least_fs),
+            None => (!case.patterns.is_empty()).then_some(f64::INFINITY),
+        };
+        let capped = !found.limited_by.is_empty();
+        let fs_bolted_uncapped = if at_face.is_some() && capped {
+            let free = FaceLimits { caps: Limits::default(), behind_face_m: None };
+            largest_at_face(&reach, &mut body, &free).map(|whole| self.placed(&mut body, &whole).least_fs)
+        } else {
+            fs_bolted
+        };
+        let fs_bare = stability.fs_bare();
+        let criterion_fs = criterion_fs(case, mode);
+        let held = criterion_fs.is_none_or(|asked| fs_bolted.unwrap_or(fs_bare) >= asked);
+        Some(CheckedWedge {
+            id: format!("{}.face", self.candidate.id),
+            sets: self.candidate.sets,
+            pyramid: self.candidate.pyramid,
+            surfaces: surfaces(&self.check.opening, &shape),
+            cone: *cone,
+            weight_kn: shape.volume_m3 * case.unit_weight_kn_m3,
+            slide: moves
+                .then(|| Line::from_vector(&self.check.opening.frame.to_world(&stability.motion.direction))),
+            stability,
+            limited_by: found.limited_by,
+            volume_uncapped_m3: found.volume_uncapped_m3,
+            fs_bare,
+            fs_bare_no_cohesion: stability.fs_bare_no_cohesion(),
+            placement: None,
+            placed_shape,
+            fs_bolted,
+            fs_bolted_median: None,
+            fs_tensioned: None,
+            fs_bolted_uncapped,
+            fs_rotation: None,
+            rotation_placement: None,
+            at_face,
+            criterion_fs,
+            governing: None,
+            installed: None,
+            verdict: if held { Verdict::Held } else { Verdict::Short },
+            shape,
+        })
+    }
+
+    /// The worst of the equally admissible apexes that the search met, at the worst end of the
+    /// pattern.
+    fn placed(&self, body: &mut FaceBody, found: &FaceAdmissible) -> FacePlacement {
+        let step = found.equals.len().div_ceil(PLACED_APEXES).max(1);
+        let placed = found.equals.iter().step_by(step).map(|apex| {
+            let stability = equilibrium(self.case, self.check, self.candidate, body, apex);
+            let last_ring_m = match self.case.last_ring_from_face_m {
+                Some(known) => (known, known),
+                None => (0.0, widest_rings_m(self.case).unwrap_or(0.0)),
+            };
+            let support = (&self.case.patterns[..], &self.check.layouts[..], &self.case.bolts[..]);
+            let end = PatternEnd::at_face(body.section(), apex, body.cone(), stability, support);
+            from_face(apex, end.least(apex.y + last_ring_m.0, apex.y + last_ring_m.1))
+        });
+        // There is always one apex; the first of equals.
+        placed.reduce(|a, b| if b.least_fs < a.least_fs { b } else { a }).unwrap_or_else(|| FacePlacement {
+            least_fs: 0.0,
+            apex: found.shown,
+            last_ring_m: 0.0,
+            serving: Vec::new(),
+        })
+    }
+}
+
+/// A placement told from the face instead of from the last ring.
+pub(super) fn from_face(apex: &Vec3, end: EndPlacement) -> FacePlacement {
+    let last_ring_m = end.from_last_ring_m - apex.y;
+    let mut serving = end.serving;
+    for bolt in &mut serving {
+        bolt.chainage_m -= last_ring_m;
+    }
+    FacePlacement { least_fs: end.least_fs, apex: *apex, last_ring_m, serving }
+}
+
+fn equilibrium(
+    case: &Case,
+    check: &Check,
+    candidate: &Candidate,
+    body: &mut FaceBody,
+    apex: &Vec3,
+) -> Stability {
+    let strengths: [MohrCoulomb; 3] = candidate.sets.map(|s| case.joint_sets[s].strength);
+    let up = check.opening.frame.to_local(&Vec3::z());
+    let loads = Loads::weight(body.measure(apex).volume_m3, case.unit_weight_kn_m3);
+    let inward = candidate.cone.inward;
+    let motion = Motion::of(&inward, &loads.resultant_kn(&up));
+    Stability::new(motion, inward, &strengths, &body.joint_areas_m2(apex))
+}

@@ -1,0 +1,333 @@
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::check::{criterion_fs, equilibrium};
+use super::face::widest_rings_m;
+use super::wedges::limits;
+use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Verdict};
+use crate::case::Case;
+use crate::stability::{Mode, Stability};
+use crate::support::{Body, Bolt, PatternEnd, Positions, place};
+use crate::wedge::{Chain, Frontier, Limits, Sector, Shape};
+
+/// Moments of the cycle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub enum Stage {
+    /// The round is out, nothing is bolted in it yet.
+    #[serde(rename = "fresh round")]
+    FreshRound,
+    /// Bolted up to the last ring, only fast resin has set.
+    #[serde(rename = "young resin")]
+    YoungResin,
+    /// Bolted up to the last ring, all resin has set.
+    #[serde(rename = "whole pattern")]
+    WholePattern,
+}
+
+impl Stage {
+    /// The word that tables use.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::FreshRound => "fresh round",
+            Self::YoungResin => "young resin",
+            Self::WholePattern => "whole pattern",
+        }
+    }
+}
+
+/// Where along the drive a wedge is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub enum Place {
+    /// Wholly ahead of the last ring: no bolt can meet it.
+    #[serde(rename = "ahead of last ring")]
+    Ahead,
+    /// At the face.
+    #[serde(rename = "face")]
+    Face,
+    /// Partly under bolts, partly ahead of the last ring.
+    #[serde(rename = "across last ring")]
+    Across,
+    /// Anywhere in the pattern, far from its end.
+    #[serde(rename = "in pattern")]
+    InPattern,
+}
+
+impl Place {
+    /// The word that tables use.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Ahead => "ahead of last ring",
+            Self::Face => "face",
+            Self::Across => "across last ring",
+            Self::InPattern => "in pattern",
+        }
+    }
+}
+
+/// A wedge at one stage and place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StageRow {
+    /// The stage.
+    pub stage: Stage,
+    /// Where the wedge is.
+    pub place: Place,
+    /// Id of the wedge.
+    pub wedge: String,
+    /// From the last ring to the face at this stage, metres.
+    pub unsupported_length_m: f64,
+    /// Extent along the drive, metres.
+    pub length_m: f64,
+    /// Cubic metres.
+    pub volume_m3: f64,
+    /// kN.
+    pub weight_kn: f64,
+    /// How it moves.
+    pub mode: Mode,
+    /// Least factor of safety with what supports it at this stage.
+    pub fs: f64,
+    /// How many bolts cross it where that is.
+    pub bolts_serving: usize,
+    /// What is asked; `None` where it does not move.
+    pub criterion_fs: Option<f64>,
+    /// What is said of it.
+    pub verdict: Verdict,
+    /// Its corners from the face, local (u, s, v), for drawing; where it stands free along the drive
+    /// it is drawn at the face.
+    pub shape: Shape,
+    /// Where its apex is drawn, metres from the face.
+    pub apex_from_face_m: f64,
+}
+
+/// What stands unsupported, and what the support carries, from round to round.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stages {
+    /// Length of a round, metres.
+    pub round_length_m: f64,
+    /// From the last ring to the face once a round is bolted, metres; 0 without a pattern, where
+    /// nothing is.
+    pub last_ring_m: f64,
+    /// Whether that was assumed: the widest ring spacing of the patterns.
+    pub assumed: bool,
+    /// Whether young resin was looked at: some bolt says how much of it is fast.
+    pub young: bool,
+    /// Stages in order, in each the places in order, in each the wedges in the order of the check.
+    pub rows: Vec<StageRow>,
+}
+
+impl Stages {
+    /// From the last ring to the face once a round is out and before it is bolted, metres.
+    #[must_use]
+    pub fn fresh_length_m(&self) -> f64 {
+        self.round_length_m + self.last_ring_m
+    }
+
+    /// From the last ring to the face at a stage, metres.
+    #[must_use]
+    pub fn unsupported_length_m(&self, stage: Stage) -> f64 {
+        if stage == Stage::FreshRound { self.fresh_length_m() } else { self.last_ring_m }
+    }
+
+    /// The heaviest wedge that can come out of fresh ground bare: wholly ahead of the last ring or
+    /// at the face, less than what is asked of it.
+    #[must_use]
+    pub fn heaviest_fresh(&self) -> Option<&StageRow> {
+        self.rows
+            .iter()
+            .filter(|r| r.stage == Stage::FreshRound && matches!(r.place, Place::Ahead | Place::Face))
+            .filter(|r| r.bolts_serving == 0 && r.verdict == Verdict::Short)
+            .reduce(|a, b| if b.weight_kn > a.weight_kn { b } else { a })
+    }
+}
+
+/// What can move at each stage of the cycle, and what holds it. `check` has the wedges of the drive
+/// and those at the face ([`super::face`]).
+///
+/// Fresh round: bolts end a round and the last ring's distance behind the face. Young resin: they
+/// end at the last ring, and every one of them holds as [`Bolt::young`] does, the older ones too.
+/// Whole pattern: the same with all resin set. At each, wedges that fit ahead of the last ring are
+/// bare, those at the face and those that lie across the last ring have the bolts that reach them,
+/// and those deep in the pattern stand as the check found them.
+#[must_use]
+pub fn stages(case: &Case, check: &Check) -> Stages {
+    let assumed = case.last_ring_from_face_m.is_none();
+    let last_ring_m = if case.patterns.is_empty() {
+        0.0
+    } else {
+        case.last_ring_from_face_m.or(widest_rings_m(case)).unwrap_or(0.0)
+    };
+    let young =
+        !case.patterns.is_empty() && case.patterns.iter().any(|p| case.bolts[p.bolt].fast_length_m.is_some());
+    let mut found = Stages {
+        round_length_m: case.round_length_m,
+        last_ring_m,
+        assumed: assumed && !case.patterns.is_empty(),
+        young,
+        rows: Vec::new(),
+    };
+    let set = case.bolts.clone();
+    let green: Vec<Bolt> = case.bolts.iter().map(Bolt::young).collect();
+    let mut at = vec![(Stage::FreshRound, &set)];
+    if young {
+        at.push((Stage::YoungResin, &green));
+    }
+    if !case.patterns.is_empty() {
+        at.push((Stage::WholePattern, &set));
+    }
+    for (stage, bolts) in at {
+        let now = Now { case, check, stage, bolts, ahead_m: found.unsupported_length_m(stage) };
+        type Look<'a> = fn(&Now<'a>, &CheckedWedge) -> Option<StageRow>;
+        let looks: [(&[CheckedWedge], Look); 4] = [
+            (&check.wedges, Now::ahead),
+            (&check.face, Now::face),
+            (&check.wedges, Now::across),
+            (&check.wedges, Now::in_pattern),
+        ];
+        for (wedges, look) in looks {
+            let rows: Vec<Option<StageRow>> = wedges.par_iter().map(|wedge| look(&now, wedge)).collect();
+            found.rows.extend(rows.into_iter().flatten());
+        }
+    }
+    found
+}
+
+/// One stage.
+struct Now<'a> {
+    case: &'a Case,
+    check: &'a Check,
+    stage: Stage,
+    bolts: &'a [Bolt],
+    /// From the last ring to the face.
+    ahead_m: f64,
+}
+
+impl<'a> Now<'a> {
+    fn row(
+        &self,
+        (place, wedge): (Place, &CheckedWedge),
+        shape: Shape,
+        stability: &Stability,
+        (fs, bolts_serving): (f64, usize),
+        apex_from_face_m: f64,
+    ) -> StageRow {
+        let criterion_fs = criterion_fs(self.case, stability.motion.mode);
+        let held = criterion_fs.is_none_or(|asked| fs >= asked);
+        StageRow {
+            stage: self.stage,
+            place,
+            wedge: wedge.id.clone(),
+            unsupported_length_m: self.ahead_m,
+            length_m: shape.length_m,
+            volume_m3: shape.volume_m3,
+            weight_kn: shape.volume_m3 * self.case.unit_weight_kn_m3,
+            mode: stability.motion.mode,
+            fs,
+            bolts_serving,
+            criterion_fs,
+            verdict: if held { Verdict::Held } else { Verdict::Short },
+            shape,
+            apex_from_face_m,
+        }
+    }
+
+    fn support(&self) -> (&'a [crate::support::Pattern], &'a [crate::support::Layout], &'a [Bolt]) {
+        (&self.case.patterns, &self.check.layouts, self.bolts)
+    }
+
+    /// The largest wedge of a pyramid that fits ahead of the last ring, bare.
+    fn ahead(&self, wedge: &CheckedWedge) -> Option<StageRow> {
+        let section = &self.check.opening.section;
+        if self.ahead_m <= 0.0 {
+            return None;
+        }
+        let mut caps: Limits = limits(self.case, wedge.sets);
+        caps.length_m = Some(caps.length_m.map_or(self.ahead_m, |m| m.min(self.ahead_m)));
+        let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
+        let (shape, stability) = if wedge.shape.length_m <= self.ahead_m {
+            (wedge.shape.clone(), wedge.stability)
+        } else {
+            let frontier = Frontier::new(chain, &wedge.cone, &caps);
+            let found = frontier.largest(|m| section.arc_from_crown_m(chain.offset_m() + m))?;
+            let judge = equilibrium(self.case, &self.check.opening, &chain, &wedge.cone, wedge.sets);
+            (Shape::new(section, &chain, &wedge.cone, &found.shown), judge(&found.shown))
+        };
+        if shape.volume_m3 < LEAST_VOLUME_M3 {
+            return None;
+        }
+        let front_m = front_m(&shape);
+        Some(self.row((Place::Ahead, wedge), shape, &stability, (stability.fs_bare(), 0), -front_m))
+    }
+
+    /// A wedge at the face with the bolts that reach it.
+    fn face(&self, wedge: &CheckedWedge) -> Option<StageRow> {
+        let shape = wedge.worst_shape().clone();
+        let section = &self.check.opening.section;
+        let end = PatternEnd::at_face(section, &shape.apex, &wedge.cone, wedge.stability, self.support());
+        let at_m = shape.apex.y + self.ahead_m;
+        let placed = end.least(at_m, at_m);
+        let fs = if wedge.criterion_fs.is_none() { f64::INFINITY } else { placed.least_fs };
+        Some(self.row((Place::Face, wedge), shape, &wedge.stability, (fs, placed.serving.len()), 0.0))
+    }
+
+    /// The largest wedge where it lies across the last ring: its front anywhere between the last
+    /// ring and the face. Where all of it fits ahead, that is said there.
+    fn across(&self, wedge: &CheckedWedge) -> Option<StageRow> {
+        let foot = &wedge.placement.as_ref()?.foot;
+        let shape = wedge.worst_shape();
+        if self.ahead_m <= 0.0 || shape.length_m <= self.ahead_m {
+            return None;
+        }
+        let section = &self.check.opening.section;
+        let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
+        let judge = equilibrium(self.case, &self.check.opening, &chain, &wedge.cone, wedge.sets);
+        let stability = judge(foot);
+        let body = Body { chain: &chain, cone: &wedge.cone, foot: *foot, perimeter_m: section.perimeter_m() };
+        let end = PatternEnd::in_drive(&body, stability, self.support());
+        let front_m = front_m(shape);
+        let placed = end.least(-front_m, self.ahead_m - front_m);
+        let found = (placed.least_fs, placed.serving.len());
+        let apex_m = placed.from_last_ring_m - self.ahead_m;
+        Some(self.row((Place::Across, wedge), shape.clone(), &stability, found, apex_m))
+    }
+
+    /// The largest wedge deep in the pattern: older ground at the first stage, so not said there.
+    fn in_pattern(&self, wedge: &CheckedWedge) -> Option<StageRow> {
+        let placement = wedge.placement.as_ref()?;
+        let found = match self.stage {
+            Stage::FreshRound => return None,
+            Stage::WholePattern => (placement.least_fs, placement.serving.len()),
+            Stage::YoungResin => self.young(wedge)?,
+        };
+        let shape = wedge.worst_shape().clone();
+        // Drawn behind the last ring.
+        let apex_m = -self.ahead_m - front_m(&shape);
+        Some(self.row((Place::InPattern, wedge), shape, &wedge.stability, found, apex_m))
+    }
+
+    /// The least factor with young bolts over all placements.
+    fn young(&self, wedge: &CheckedWedge) -> Option<(f64, usize)> {
+        let section = &self.check.opening.section;
+        let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
+        let frontier = Frontier::new(chain, &wedge.cone, &limits(self.case, wedge.sets));
+        let found = frontier.largest(|m| section.arc_from_crown_m(chain.offset_m() + m))?;
+        let judge = equilibrium(self.case, &self.check.opening, &chain, &wedge.cone, wedge.sets);
+        let positions = Positions {
+            frontier: &frontier,
+            cone: &wedge.cone,
+            perimeter_m: section.perimeter_m(),
+            patterns: &self.case.patterns,
+            layouts: &self.check.layouts,
+            bolts: self.bolts,
+            groups: &self.check.groups,
+        };
+        debug_assert!(wedge.shape.length_m <= LONGEST_PLACED_M);
+        let placed = place(&positions, &found, &judge);
+        Some((placed.least_fs, placed.serving.len()))
+    }
+}
+
+/// How far a wedge reaches ahead of s = 0 of its own frame, metres.
+fn front_m(shape: &Shape) -> f64 {
+    shape.vertices().iter().map(|v| v.y).fold(f64::NEG_INFINITY, f64::max)
+}

@@ -1,0 +1,236 @@
+//! Bolts near the face: a pattern that ends at its last ring.
+
+use super::track::Track;
+use super::{Bolt, Layout, Pattern, Serving};
+use crate::opening::Section;
+use crate::orientation::Vec3;
+use crate::stability::{Reaction, Stability};
+use crate::wedge::Cone;
+
+/// A collar this near a facet is on it, metres.
+const ON_FACET_M: f64 = 1e-6;
+
+/// A collar this near the edge of a wedge's face stands on it and counts; as in the drive.
+const ON_EDGE_M: f64 = 1e-9;
+
+/// Positions nearer than this are one.
+const SAME_POSITION_M: f64 = 1e-9;
+
+/// Places between two events that are looked at besides its ends, where a joint may be lost.
+const INNER_PLACES: usize = 7;
+
+/// How far inside an interval a reported position stands off its end.
+const STAND_OFF_M: f64 = 1e-8;
+
+/// Staggered patterns whose last ring is tried both ways; further ones end with an even ring.
+const MOST_STAGGERED: usize = 5;
+
+/// The support of a wedge by patterns that end at a last ring. Positions are those of the apex from
+/// the last ring, metres along the advance; every pattern ends at the same distance from the face.
+#[derive(Debug)]
+pub struct PatternEnd<'a> {
+    patterns: &'a [Pattern],
+    layouts: &'a [Layout],
+    stability: Stability,
+    tracks: Vec<Track<'a>>,
+}
+
+/// Where a pattern's end leaves a wedge worst.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EndPlacement {
+    /// Least factor of safety over the positions; one-sided limits count.
+    pub least_fs: f64,
+    /// The apex from the last ring, metres along the advance.
+    pub from_last_ring_m: f64,
+    /// The bolts that cross it there. Rings count back from the last one, 0; chainages are from it.
+    pub serving: Vec<Serving>,
+}
+
+/// A row's rings: the first one back from the last ring of all, and the step, metres.
+#[derive(Debug, Clone, Copy)]
+struct Rings {
+    first_m: f64,
+    first: i64,
+    step_m: f64,
+    step: i64,
+}
+
+impl<'a> PatternEnd<'a> {
+    /// The bolts of a wedge at the face, its apex at (u, v) of `apex`; a row counts where the apex
+    /// sees the facet that it is on.
+    #[must_use]
+    pub fn at_face(
+        section: &Section,
+        apex: &Vec3,
+        cone: &Cone,
+        stability: Stability,
+        (patterns, layouts, bolts): (&'a [Pattern], &'a [Layout], &'a [Bolt]),
+    ) -> Self {
+        let place = crate::opening::Vec2::new(apex.x, apex.z);
+        let sees = |point: &crate::opening::Vec2| {
+            section.facets().iter().any(|facet| {
+                let along = (point - facet.start).dot(&facet.tangent).clamp(0.0, facet.length_m);
+                let off = (facet.start + facet.tangent * along - point).norm();
+                off <= ON_FACET_M && facet.normal.dot(&(place - facet.start)) > 0.0
+            })
+        };
+        let mut tracks = Vec::new();
+        for (pattern, layout) in layouts.iter().enumerate() {
+            for (row, line) in layout.rows.iter().enumerate() {
+                if sees(&line.collar.point) {
+                    let key = (pattern, row);
+                    tracks.extend(Track::through(&place, cone, &stability, patterns, layouts, bolts, key));
+                }
+            }
+        }
+        Self { patterns, layouts, stability, tracks }
+    }
+
+    /// The bolts of a wedge of the drive.
+    #[must_use]
+    pub fn in_drive(
+        body: &super::Body,
+        stability: Stability,
+        (patterns, layouts, bolts): (&'a [Pattern], &'a [Layout], &'a [Bolt]),
+    ) -> Self {
+        let mut tracks = Vec::new();
+        for (pattern, layout) in layouts.iter().enumerate() {
+            for row in 0..layout.rows.len() {
+                let key = (pattern, row);
+                tracks.extend(Track::new(body, &stability, patterns, layouts, bolts, key));
+            }
+        }
+        Self { patterns, layouts, stability, tracks }
+    }
+
+    /// The least factor of safety while the apex stands `from_m` to `to_m` ahead of the last ring
+    /// (one position where they are equal), whichever ring of a staggered pattern is the last.
+    #[must_use]
+    pub fn least(&self, from_m: f64, to_m: f64) -> EndPlacement {
+        let staggered: Vec<usize> =
+            (0..self.patterns.len()).filter(|&p| self.patterns[p].stagger).take(MOST_STAGGERED).collect();
+        let mut best: Option<(f64, f64, Vec<u32>)> = None;
+        for choice in 0..1u32 << staggered.len() {
+            let mut last = vec![0; self.patterns.len()];
+            for (bit, &pattern) in staggered.iter().enumerate() {
+                last[pattern] = (choice >> bit) & 1;
+            }
+            self.each_position(&last, from_m, to_m, |state_m, at_m, inside_m| {
+                let fs = self.stability.fs(&self.reaction(&last, state_m, at_m));
+                if best.as_ref().is_none_or(|b| fs < b.0) {
+                    best = Some((fs, inside_m, last.clone()));
+                }
+            });
+        }
+        let (least_fs, from_last_ring_m, last) =
+            best.unwrap_or_else(|| (self.stability.fs_bare(), to_m, vec![0; self.patterns.len()]));
+        EndPlacement { least_fs, from_last_ring_m, serving: self.serving(&last, from_last_ring_m) }
+    }
+
+    /// Calls `visit(state, position, position a hair inside)` for both ends of each interval
+    /// between two events, and for places within.
+    fn each_position(&self, last: &[u32], from_m: f64, to_m: f64, mut visit: impl FnMut(f64, f64, f64)) {
+        if to_m - from_m <= SAME_POSITION_M {
+            visit(to_m, to_m, to_m);
+            return;
+        }
+        let mut events = vec![from_m, to_m];
+        for track in &self.tracks {
+            let rings = self.rings(track, last);
+            let mut add = |x: f64| {
+                // The apex where a ring stands x from it: −first − k·step − x.
+                let furthest = -rings.first_m - x;
+                let mut k = ((furthest - to_m) / rings.step_m).ceil().max(0.0);
+                while furthest - k * rings.step_m >= from_m {
+                    events.push(furthest - k * rings.step_m);
+                    k += 1.0;
+                }
+            };
+            track.each_event(&mut add);
+            track.each_kink(&mut add);
+        }
+        events.retain(|e| (from_m..=to_m).contains(e));
+        events.sort_by(f64::total_cmp);
+        for pair in events.windows(2) {
+            let (a, b) = (pair[0], pair[1]);
+            if b - a <= SAME_POSITION_M {
+                continue;
+            }
+            let middle = 0.5 * (a + b);
+            let hair = STAND_OFF_M.min(0.25 * (b - a));
+            visit(middle, a, a + hair);
+            for k in 1..=INNER_PLACES {
+                let place = a + (b - a) * k as f64 / (INNER_PLACES + 1) as f64;
+                visit(middle, place, place);
+            }
+            visit(middle, b, b - hair);
+        }
+    }
+
+    fn rings(&self, track: &Track, last: &[u32]) -> Rings {
+        let pattern = &self.patterns[track.pattern];
+        let layout = &self.layouts[track.pattern];
+        let step = i64::from(layout.rings_in_period);
+        let kind = layout.rows[track.row].first_ring;
+        let first = (i64::from(last[track.pattern]) - i64::from(kind)).rem_euclid(step);
+        Rings { first_m: first as f64 * pattern.ring_spacing_m, first, step_m: layout.period_m, step }
+    }
+
+    /// Calls `visit(collar from the apex, ring)` for each collar of a row on the face of the wedge
+    /// with its apex `apex_m` ahead of the last ring.
+    fn each_collar(&self, track: &Track, last: &[u32], apex_m: f64, mut visit: impl FnMut(f64, i64)) {
+        let rings = self.rings(track, last);
+        let nearest = -rings.first_m - apex_m;
+        let mut k = ((nearest - track.high_m - ON_EDGE_M) / rings.step_m).ceil().max(0.0);
+        while nearest - k * rings.step_m >= track.low_m - ON_EDGE_M {
+            visit(nearest - k * rings.step_m, rings.first + k as i64 * rings.step);
+            k += 1.0;
+        }
+    }
+
+    fn reaction(&self, last: &[u32], state_m: f64, at_m: f64) -> Reaction {
+        let mut sum = Reaction::default();
+        for track in self.tracks.iter().filter(|t| t.works()) {
+            self.each_collar(track, last, state_m, |x, _| {
+                if let Some(crossing) = track.crossing(x) {
+                    let there = x - (at_m - state_m);
+                    let head = track.head_m(crossing.plane, there);
+                    let toe = track.length_in_hole_m - head;
+                    sum += track.effect.times(track.bolt.capacity_when(head, toe, crossing.anchored).kn);
+                }
+            });
+        }
+        sum
+    }
+
+    fn serving(&self, last: &[u32], apex_m: f64) -> Vec<Serving> {
+        let mut serving = Vec::new();
+        for track in &self.tracks {
+            self.each_collar(track, last, apex_m, |x, ring| {
+                let Some(crossing) = track.crossing(x) else { return };
+                let head_m = track.head_m(crossing.plane, x);
+                let toe_m = track.length_in_hole_m - head_m;
+                let capacity = track.bolt.capacity(head_m, toe_m);
+                let collar = &self.layouts[track.pattern].rows[track.row].collar;
+                serving.push(Serving {
+                    pattern: track.pattern,
+                    ring: -ring,
+                    arc_m: collar.arc_m,
+                    chainage_m: apex_m + x,
+                    point: collar.point,
+                    surface: collar.surface,
+                    direction: track.direction,
+                    plane: crossing.plane,
+                    head_m,
+                    toe_m,
+                    capacity,
+                    share_kn: self.stability.gain_kn(&track.effect) * capacity.kn,
+                });
+            });
+        }
+        serving.sort_by(|a, b| {
+            (a.pattern, -a.ring).cmp(&(b.pattern, -b.ring)).then(a.arc_m.total_cmp(&b.arc_m))
+        });
+        serving
+    }
+}
