@@ -74,6 +74,13 @@ fn after(sheet: &str, before: &str) -> f64 {
     digits.trim_end_matches('.').parse().unwrap_or_else(|_| panic!("no number after «{before}»"))
 }
 
+/// The apex on the first line that gives one.
+fn apex(sheet: &str) -> V {
+    let line = sheet.lines().find(|l| l.starts_with("Apex: u ")).unwrap();
+    let numbers: Vec<f64> = line.split_whitespace().filter_map(|w| w.parse().ok()).collect();
+    [numbers[0], numbers[1], numbers[2]]
+}
+
 /// What six decimals can carry through a chain of products of this size.
 fn near(a: f64, b: f64, tolerance: f64, what: &str) {
     assert!((a - b).abs() <= tolerance * (1.0 + a.abs().max(b.abs())), "{what}: {a} and {b}");
@@ -99,7 +106,7 @@ fn redo(sheet: &str) {
     }
     // Edges and apex: every edge leads from the apex to its daylight point.
     let edges = table_with(&tables, "edge_u");
-    let apex = [after(sheet, "Apex: u "), 0.0, after(sheet, "s 0 m, v ")];
+    let apex = apex(sheet);
     let mut hits = Vec::new();
     for (i, row) in edges.iter().enumerate() {
         let (j, k) = ((i + 1) % 3, (i + 2) % 3);
@@ -310,11 +317,7 @@ fn redo_gap(sheet: &str) -> usize {
     let all = tables(sheet);
     let joints = table_with(&all, "friction_deg");
     let inward: Vec<V> = joints.iter().map(|j| vector(j, ["m_u", "m_s", "m_v"])).collect();
-    let number_after = |before: &str| -> f64 {
-        let rest = section.split(before).nth(1).unwrap();
-        rest.split_whitespace().next().unwrap().parse().unwrap()
-    };
-    let apex = [number_after("Apex: u "), 0.0, number_after("s 0 m, v ")];
+    let apex = apex(section);
     let rows = tables(section);
     let mut outside = 0;
     for row in table_with(&rows, "least m·r m").iter().filter(|r| r["pattern"] != "none") {
