@@ -1,4 +1,4 @@
-//! The strip drawing of the cycle: the heading seen from its left, stage under stage.
+//! The strip drawing of the cycle: the heading seen from its right wall, stage under stage.
 
 use super::numbers::{factor, fixed, kn};
 use super::sheet::{Anchor, FULL_WIDTH_MM, Fill, PAPER, Point, Rect, Sheet, Stroke};
@@ -17,9 +17,9 @@ const RINGS_BEHIND: usize = 3;
 /// Greatest height of a strip, millimetres.
 const MOST_STRIP_MM: f64 = 62.0;
 
-const NOTE: &str = "Seen from the left wall, to scale. Shaded: ahead of the last ring. Wedges are projected along the line of sight, on walls and in the back alike; those that can stand anywhere ahead of the last ring are drawn at the face. Dashed: across the last ring, where its end leaves them worst.";
+const NOTE: &str = "Seen from the right wall, to scale. Shaded: ahead of the last ring. Wedges are projected along the line of sight, on walls and in the back alike; those that can stand anywhere ahead of the last ring are drawn at the face. Dashed: across the last ring, where its end leaves them worst.";
 
-/// One strip a stage, to scale, looking from the left wall to the right, the advance to the right:
+/// One strip a stage, to scale, looking from the right wall to the left, the advance to the right:
 /// floor, back and face, the rings up to the last one, the length that no ring holds, and the wedges
 /// that lack most there, projected along the line of sight.
 #[must_use]
@@ -46,7 +46,7 @@ pub fn stages_drawing(case: &Case, check: &Check, stages: &Stages) -> Sheet {
     let height_mm = notes_top + notes.len() as f64 * LABEL_LEADING_MM + MARGIN_MM;
     let mut sheet = Sheet::new(FULL_WIDTH_MM, height_mm, &title);
     sheet.describe(
-        "The heading seen from its left, one strip for each stage of the cycle: rings, the length that no ring holds, and wedges projected along the line of sight.",
+        "The heading seen from its right wall, one strip for each stage of the cycle: rings, the length that no ring holds, and wedges projected along the line of sight.",
     );
     style::title(&mut sheet, [MARGIN_MM; 2], &title, width_mm);
     for (k, stage) in order.iter().enumerate() {

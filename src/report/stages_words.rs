@@ -43,12 +43,15 @@ pub fn at_the_face(check: &Check) -> Option<String> {
         .iter()
         .filter(|w| w.verdict == Verdict::Short)
         .reduce(|a, b| if b.weight_kn > a.weight_kn { b } else { a });
-    let more = if all == 1 { "1 more wedge".to_owned() } else { format!("{all} more wedges") };
     match (all, heaviest) {
         (0, _) => None,
-        (_, None) => Some(format!("At the face {more}, none short.")),
+        (1, None) => Some("At the face 1 more wedge, held.".to_owned()),
+        (_, None) => Some(format!("At the face {all} more wedges, all held.")),
+        (1, Some(worst)) => {
+            Some(format!("At the face 1 more wedge is short: {}, {} kN.", worst.id, kn(worst.weight_kn)))
+        }
         (_, Some(worst)) => Some(format!(
-            "At the face {more}, {short} short, the heaviest {}, {} kN.",
+            "At the face {all} more wedges, {short} short, the heaviest {}, {} kN.",
             worst.id,
             kn(worst.weight_kn)
         )),

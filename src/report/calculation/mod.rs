@@ -178,7 +178,7 @@ impl Sheet<'_> {
         self.line(format!(
             "Apex: u {} m, s {} m, v {} m. Depth {depth} m. Length along the drive {length} m.",
             num(apex.x),
-            num(apex.y),
+            if apex.y == 0.0 { "0".into() } else { num(apex.y) },
             num(apex.z)
         ));
     }

@@ -13,14 +13,14 @@ const LIMITING_SHARE: f64 = 1e-3;
 const EQUAL_SHARE: f64 = 1e-9;
 
 /// Lines through the pyramid that the capped search starts from, each way across it.
-const LINES: usize = 24;
+const LINES: usize = 32;
 
 /// The best lines of the first round that are refined.
-const REFINED: usize = 12;
+const REFINED: usize = 20;
 
 /// Lines whose volumes differ by less than this share stand on one facet: there a wedge is as large
 /// wherever it is moved, and one of them speaks for all.
-const ALIKE_SHARE: f64 = 2e-3;
+const ALIKE_SHARE: f64 = 5e-4;
 
 /// Directions that a round of refinement tries first. Each round turns them by the golden angle.
 const DIRECTIONS: usize = 10;
@@ -41,8 +41,8 @@ const LEAST_SHARE: f64 = 2e-4;
 const MOST_ROUNDS: usize = 60;
 
 /// Starts that are refined to the end, the best ones after their first rounds.
-const FINISHED: usize = 6;
-const FIRST_ROUNDS: usize = 6;
+const FINISHED: usize = 8;
+const FIRST_ROUNDS: usize = 5;
 
 /// Steps of false position that find where a line becomes admissible, in the first round and in the
 /// others.
