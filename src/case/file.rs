@@ -1,4 +1,5 @@
-//! The case file as it stands on paper: one struct a table. These structs are the only place
+//! The case file as it stands on paper: one struct a table. These structs (those of `[plan]` are in
+//! the file beside this one) are the only place
 //! where keys, units and ranges are written down; the JSON Schema that editors use, the checks of
 //! a file that is read and the reading itself all follow from them.
 
@@ -7,6 +8,11 @@ use serde::{Deserialize, Serialize};
 use serde_json::json;
 
 use crate::support::{Aim, BoltKind, Covered};
+
+pub use super::plan_tables::{
+    PlanMinutesTable, PlanPriceTable, PlanReachTable, PlanResinTable, PlanScreenTable, PlanServiceTable,
+    PlanTable,
+};
 
 /// One drive, its joints, limits, support and criteria. Lengths in metres, forces in kN,
 /// stresses in kPa, angles in degrees.
@@ -61,6 +67,9 @@ pub struct CaseFile {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = 50))]
     pub pattern: Vec<PatternTable>,
+    /// What the plan of a length of drive rests on; decides no verdict.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plan: Option<PlanTable>,
 }
 
 /// A file of joint sets that a case takes in; friction may be left to the case.
@@ -292,6 +301,26 @@ pub struct BoltTable {
     /// Load that plate and nut carry, kN; 0 where there is no plate.
     #[schemars(range(min = 0.0, max = 10_000.0))]
     pub plate_kn: f64,
+    /// Length of hole that fast resin fills at the toe, metres (resin).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 30.0), extend("exclusiveMinimum" = 0.0))]
+    pub fast_length_m: Option<f64>,
+    /// Diameter of its hole, millimetres; for plans.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 10.0, max = 200.0))]
+    pub hole_mm: Option<f64>,
+    /// Diameter of its bar or strand, millimetres; for plans.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 5.0, max = 190.0))]
+    pub bar_mm: Option<f64>,
+    /// Diameter of its cartridges, millimetres (resin); for plans.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 5.0, max = 190.0))]
+    pub cartridge_mm: Option<f64>,
+    /// Price of a plate with its nut; for plans.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 1e9))]
+    pub price_per_plate: Option<f64>,
     /// Where the numbers come from: which tests, how many.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 500))]
@@ -371,6 +400,10 @@ pub struct PatternTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 10_000.0))]
     pub tension_kn: Option<f64>,
+    /// Price of one bolt of this length, without plate; for plans.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 1e9))]
+    pub price_per_bolt: Option<f64>,
 }
 
 /// Where the bolts of a pattern are aimed: a word, or the origin of a fan.

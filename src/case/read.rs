@@ -2,18 +2,21 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
-use super::Case;
 use super::bolting::{check_bolts, check_patterns};
 use super::convert::{case_of, shape_of};
 use super::document::{Document, Node, Table, read_document};
 use super::file::{CaseFile, JointSetTable, SectionTable};
 use super::files::{LARGEST_FILE_BYTES, read_text, refuse, too_large};
 use super::outline::read_outline;
+use super::plan_inputs::plan_inputs_of;
+use super::planning::check_plan;
 use super::problem::{Collector, Place, Problem, ProblemKind, Problems, Says, quoted};
 use super::rules::Rule;
 use super::schema::{joint_sets_schema, schema};
 use super::sets::{check_sets, merge};
+use super::sources::SourceFile;
 use super::walk::check_against_rules;
+use super::{Case, PlanInputs};
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::Line;
 
@@ -32,6 +35,10 @@ pub struct ReadCase {
     pub notes: Vec<Problem>,
     /// The text of the case file, as it was read.
     pub text: String,
+    /// The case file and the files that it names, as they were read, in the order of reading.
+    pub files: Vec<SourceFile>,
+    /// What a plan rests on besides the case.
+    pub plan: PlanInputs,
 }
 
 /// Reads a case file, and the files that it names, from disk. Names in it start from its folder.
@@ -47,7 +54,7 @@ pub fn read_case(path: &Path) -> Result<ReadCase, Problems> {
             let mut problems = Collector::default();
             let file = problems.file(&name);
             refuse(&error, &name, Place { file, line: 0 }, "", &mut problems);
-            done(None, problems, String::new())
+            done(None, problems, Vec::new())
         }
     }
 }
@@ -63,14 +70,21 @@ pub fn parse_case(
     load: &dyn Fn(&str) -> io::Result<String>,
 ) -> Result<ReadCase, Problems> {
     let folder = Path::new(file_name).parent().unwrap_or(Path::new("")).to_owned();
-    let mut reader = Reader { problems: Collector::default(), load, folder };
+    let name = Path::new(file_name).file_name().map_or(file_name.into(), |n| n.to_string_lossy());
+    let files = vec![SourceFile { name: name.into_owned(), text: text.to_owned() }];
+    let mut reader = Reader { problems: Collector::default(), load, folder, files };
     let case = reader.case(text, file_name);
-    done(case, reader.problems, text.to_owned())
+    done(case, reader.problems, reader.files)
 }
 
-fn done(case: Option<Case>, mut problems: Collector, text: String) -> Result<ReadCase, Problems> {
-    if let Some(case) = case {
-        return Ok(ReadCase { case, notes: problems.notes(), text });
+fn done(
+    case: Option<(Case, PlanInputs)>,
+    mut problems: Collector,
+    files: Vec<SourceFile>,
+) -> Result<ReadCase, Problems> {
+    if let Some((case, plan)) = case {
+        let text = files.first().map(|f| f.text.clone()).unwrap_or_default();
+        return Ok(ReadCase { case, notes: problems.notes(), text, files, plan });
     }
     if problems.count() == 0 {
         // The rules and the structs come from one source, so this is a defect of the program;
@@ -87,10 +101,12 @@ struct Reader<'a> {
     load: &'a dyn Fn(&str) -> io::Result<String>,
     /// Of the case file: messages about files beside it name them from where the user is.
     folder: PathBuf,
+    /// What was read so far.
+    files: Vec<SourceFile>,
 }
 
 impl Reader<'_> {
-    fn case(&mut self, text: &str, file_name: &str) -> Option<Case> {
+    fn case(&mut self, text: &str, file_name: &str) -> Option<(Case, PlanInputs)> {
         let file = self.problems.file(file_name);
         let document = self.document(text, file, &CASE_RULE)?;
         let root = document.root.table()?;
@@ -105,6 +121,7 @@ impl Reader<'_> {
         let bolts_known = !root.has("bolt") || root.get("bolt").is_some();
         check_bolts(bolts, &mut self.problems);
         check_patterns(root.list("pattern"), bolts, bolts_known, opening.as_ref(), &mut self.problems);
+        check_plan(root, &mut self.problems);
         self.notes(root);
         if self.problems.count() > 0 {
             return None;
@@ -112,7 +129,8 @@ impl Reader<'_> {
         let typed: CaseFile = serde_json::from_value(document.root.to_json()).ok()?;
         let sets: Option<Vec<JointSetTable>> =
             sets?.iter().map(|set| serde_json::from_value(set.to_json()).ok()).collect();
-        case_of(typed, shape?, &sets?)
+        let plan = plan_inputs_of(&typed);
+        Some((case_of(typed, shape?, &sets?)?, plan))
     }
 
     /// A text as a document that has been checked against its rules. `None` when nothing more
@@ -150,7 +168,10 @@ impl Reader<'_> {
 
     fn load(&mut self, node: &Node, name: &str) -> Option<String> {
         match (self.load)(name) {
-            Ok(text) => Some(text),
+            Ok(text) => {
+                self.files.push(SourceFile { name: name.to_owned(), text: text.clone() });
+                Some(text)
+            }
             Err(error) => {
                 refuse(&error, name, node.place, &node.path, &mut self.problems);
                 None

@@ -11,6 +11,7 @@ mod folder;
 mod interrupt;
 mod map;
 mod new;
+mod plan;
 mod terminal;
 
 use std::process::ExitCode;
@@ -43,6 +44,7 @@ enum Command {
     Map(map::Arguments),
     Check(check::Arguments),
     Explain(explain::Arguments),
+    Plan(plan::Arguments),
 }
 
 /// Parses the arguments, runs the command, writes what it says, and returns the exit status.
@@ -63,6 +65,7 @@ pub fn run() -> ExitCode {
         Command::Map(arguments) => map::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
+        Command::Plan(arguments) => plan::run(&arguments),
     };
     match outcome {
         Ok(_) if terminal::unwritten() => {

@@ -15,6 +15,7 @@ mod html;
 pub mod numbers;
 mod outputs;
 mod page;
+mod plan;
 pub mod rose;
 mod rows;
 pub mod sheet;
@@ -31,6 +32,9 @@ pub use answer::{answer, not_judged};
 pub use calculation::calculation_sheet;
 pub use echo::inputs_json;
 pub use outputs::{OutputError, OutputFile, Outputs};
+pub use plan::{
+    CollarRow, PLAN_CAUTION, PlanOutputs, PlanTableRow, collar_rows, plan_table_rows, ring_drawing,
+};
 pub use rows::{
     BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, SizeRow, WedgeRow, bolt_demand_rows, bolt_rows, size_rows,
     wedge_rows,

@@ -3,6 +3,7 @@
 mod check;
 mod demand;
 mod meeting;
+pub mod plan;
 mod remedy;
 mod sizes;
 mod warning;
