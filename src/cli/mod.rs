@@ -1,8 +1,9 @@
 //! The command line: arguments, files and words. No mechanics.
 //!
-//! Exit status: 0 done; 1 done, and with `--strict` a wedge is short or not judged; 2 bad input
-//! or usage; 3 the machine said no; 130 interrupted.
+//! Exit status: 0 done; 1 done, and with `--strict` a wedge is short or not judged, or with `--again`
+//! something differs; 2 bad input or usage; 3 the machine said no; 130 interrupted.
 
+mod again;
 mod check;
 mod date;
 mod explain;
@@ -22,7 +23,7 @@ use failure::Failure;
 
 /// Done, and everything asked for is held.
 const DONE: u8 = 0;
-/// Done, and with `--strict` a wedge is short or not judged.
+/// Done, and with `--strict` a wedge is short or not judged, or with `--again` something differs.
 const SHORT: u8 = 1;
 
 /// Does the bolt pattern hold the back? Finds the rock wedges that joints can release into a mine
@@ -34,8 +35,8 @@ struct Arguments {
     command: Command,
 }
 
-const AFTER_HELP: &str = "Exit status: 0 done; 1 done, and with --strict a wedge is short or not judged; 2 bad input \
-or usage; 3 the machine said no (disk, permission); 130 interrupted.\n\nThe output needs the judgement of a \
+const AFTER_HELP: &str = "Exit status: 0 done; 1 done, and with --strict a wedge is short or not judged, or \
+with --again something differs; 2 bad input or usage; 3 the machine said no (disk, permission); 130 interrupted.\n\nThe output needs the judgement of a \
 competent person; mine standards, local codes and licensed practice come first.";
 
 #[derive(Debug, Subcommand)]

@@ -5,6 +5,7 @@
 //! marks that every drawing shares, and the drawings each make one kind of picture from plain
 //! values.
 
+mod again;
 mod answer;
 mod calculation;
 pub mod chart;
@@ -19,6 +20,7 @@ mod plan;
 pub mod rose;
 mod rows;
 pub mod sheet;
+mod sign_off;
 mod size_chart;
 mod sizes_words;
 pub mod stereonet;
@@ -28,6 +30,7 @@ pub mod survey;
 mod tables;
 pub mod words;
 
+pub use again::{Recorded, differences};
 pub use answer::{answer, not_judged};
 pub use calculation::calculation_sheet;
 pub use echo::inputs_json;
@@ -40,6 +43,7 @@ pub use rows::{
     wedge_rows,
 };
 pub use sheet::DrawError;
+pub use sign_off::SignOff;
 pub use size_chart::size_chart;
 pub use sizes_words::{screen_duty, unbolted_ground};
 pub use summary::{Summary, summary_json};

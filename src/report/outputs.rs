@@ -4,8 +4,8 @@ use super::html::Figure;
 use super::page::{Page, page, size_stem};
 use super::sheet::Sheet;
 use super::{
-    DrawError, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet, csv_table,
-    drawings, inputs_json, size_chart, size_rows, summary_json, wedge_rows,
+    DrawError, SignOff, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet,
+    csv_table, drawings, inputs_json, size_chart, size_rows, summary_json, wedge_rows,
 };
 use crate::case::Case;
 use crate::study::{Check, Remedy, SizeCurve, demand};
@@ -51,6 +51,8 @@ pub struct Outputs<'a> {
     pub remedy: Option<&'a Remedy>,
     /// The date that was given, if any.
     pub dated: Option<&'a str>,
+    /// Who signs, and the files that the case was read from.
+    pub sign_off: SignOff<'a>,
 }
 
 impl Outputs<'_> {
@@ -83,6 +85,12 @@ impl Outputs<'_> {
             add(&format!("plots/{}.png", figure.stem), png);
             figures.push(figure);
         }
+        let tables = [
+            ("wedges.csv", csv_table(&wedges)?),
+            ("bolt_demand.csv", csv_table(&bolt_demand)?),
+            ("bolts.csv", csv_table(&bolts)?),
+            ("size_curve.csv", csv_table(&size_curve)?),
+        ];
         let summary = summary_json(&Summary {
             answer: &answer,
             dated: self.dated,
@@ -94,6 +102,8 @@ impl Outputs<'_> {
             bolts: &bolts,
             sizes: self.sizes,
             size_curve: &size_curve,
+            sign_off: &self.sign_off,
+            tables: &tables,
         })?;
         let html = page(&Page {
             case: self.case,
@@ -107,11 +117,11 @@ impl Outputs<'_> {
             bolts: &bolts,
             sheets: &sheets,
             sizes: self.sizes,
+            sign_off: &self.sign_off,
         });
-        add("wedges.csv", csv_table(&wedges)?.into_bytes());
-        add("bolt_demand.csv", csv_table(&bolt_demand)?.into_bytes());
-        add("bolts.csv", csv_table(&bolts)?.into_bytes());
-        add("size_curve.csv", csv_table(&size_curve)?.into_bytes());
+        for (name, text) in tables {
+            add(name, text.into_bytes());
+        }
         add("summary.json", summary.into_bytes());
         add("report.html", html.into_bytes());
         Ok(files)

@@ -7,6 +7,7 @@ use pulldown_cmark::{Event, Options, Parser, html};
 use super::html::{Figure, Html, document};
 use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
+use super::sign_off::SignOff;
 use super::sizes_words::{screen_duty, unbolted_ground};
 use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED, NOT_JUDGED};
 use crate::case::Case;
@@ -39,6 +40,8 @@ pub struct Page<'a> {
     pub sheets: &'a [String],
     /// All sizes of each wedge that moves.
     pub sizes: &'a [SizeCurve],
+    /// Who signs, and for which inputs.
+    pub sign_off: &'a SignOff<'a>,
 }
 
 /// The page.
@@ -79,12 +82,7 @@ pub fn page(page: &Page) -> String {
     body.list(ASSUMPTIONS.iter().map(ToString::to_string));
     body.list(page.check.warnings.iter().map(|w| format!("{w}.")));
     body.list(CAUTIONS.iter().map(ToString::to_string));
-    body.heading("Sign-off");
-    body.raw("<table class=\"sign\"><tr><th></th><th>name</th><th>date</th><th>signature</th></tr>");
-    for who in ["prepared", "checked", "approved"] {
-        body.raw("<tr><td>").text(who).raw("</td><td></td><td></td><td></td></tr>");
-    }
-    body.raw("</table>");
+    page.sign_off.write(&mut body, page.dated);
 
     document(&case.title, &body)
 }
