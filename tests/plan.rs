@@ -273,7 +273,7 @@ fn the_command_writes_tables_page_and_drawing_the_same_each_time() {
     };
     let said = run("one", "1");
     run("two", "4");
-    for file in ["plan.csv", "collars.csv", "plan.html", "plots/ring.svg", "plots/ring.png"] {
+    for file in ["plan.csv", "collars.csv", "tests.csv", "plan.html", "plots/ring.svg", "plots/ring.png"] {
         let bytes = |out: &str| fs::read(dir.path().join(out).join(file)).unwrap();
         assert!(!bytes("one").is_empty() && bytes("one") == bytes("two"), "{file}");
     }

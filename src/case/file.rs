@@ -46,6 +46,10 @@ pub struct CaseFile {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1, max = 500))]
     pub joint_sets: Option<String>,
+    /// A CSV file of pull tests, for bolts whose bond comes from them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 500))]
+    pub pull_tests: Option<String>,
     /// The drive: direction, section, round.
     pub drive: DriveTable,
     /// The rock between the joints.
@@ -263,6 +267,14 @@ impl From<KindWord> for BoltKind {
     }
 }
 
+/// Where a bond comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum BondFromWord {
+    /// The pull tests that the case names.
+    Tests,
+}
+
 /// A bolt as it was tested. No capacity has a default.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -270,10 +282,10 @@ impl From<KindWord> for BoltKind {
     "if" = json!({ "properties": { "kind": { "const": "mechanical" } }, "required": ["kind"] }),
     "then" = json!({
         "required": ["anchor_kn", "anchor_length_m"],
-        "properties": { "bond_kn_per_m": false }
+        "properties": { "bond_kn_per_m": false, "bond_from": false, "tests_condition": false }
     }),
     "else" = json!({
-        "required": ["bond_kn_per_m"],
+        "oneOf": [{ "required": ["bond_kn_per_m"] }, { "required": ["bond_from"] }],
         "properties": { "anchor_kn": false, "anchor_length_m": false }
     })
 ))]
@@ -290,6 +302,13 @@ pub struct BoltTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 10_000.0))]
     pub bond_kn_per_m: Option<f64>,
+    /// Takes the characteristic bond of the pull tests instead of a typed one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bond_from: Option<BondFromWord>,
+    /// Which condition of the pull tests is the one here, where there are several.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 100))]
+    pub tests_condition: Option<String>,
     /// Load that the anchor at the toe carries, kN (mechanical).
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 10_000.0))]

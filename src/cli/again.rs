@@ -45,6 +45,7 @@ pub fn run(summary: &Path, arguments: &Arguments) -> Outcome {
             approved: approved.as_deref(),
             files: &read.files,
         },
+        bond_tests: &read.bond_tests,
     };
     let files = outputs.files()?;
     interrupt::safe_point()?;

@@ -99,6 +99,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
             approved: arguments.approved.as_deref(),
             files: &read.files,
         },
+        bond_tests: &read.bond_tests,
     };
     let answer = outputs.answer();
     for file in outputs.files()? {

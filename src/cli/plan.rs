@@ -87,7 +87,7 @@ fn say(outputs: &PlanOutputs, plan: &Plan, arguments: &Arguments) {
     let text: Vec<String> = after.iter().map(|line| terminal::wrapped(line)).collect();
     terminal::result(&format!("\n{}", text.join("\n")));
     terminal::result(&format!(
-        "\nWritten to {}:\nplan.html, plan.csv, collars.csv, plots/",
+        "\nWritten to {}:\nplan.html, plan.csv, collars.csv, tests.csv, plots/",
         arguments.out.display()
     ));
     terminal::result(&terminal::wrapped(PLAN_CAUTION));

@@ -17,6 +17,7 @@ pub mod numbers;
 mod outputs;
 mod page;
 mod plan;
+mod pull_tests;
 pub mod rose;
 mod rows;
 pub mod sheet;
@@ -36,8 +37,10 @@ pub use calculation::calculation_sheet;
 pub use echo::inputs_json;
 pub use outputs::{OutputError, OutputFile, Outputs};
 pub use plan::{
-    CollarRow, PLAN_CAUTION, PlanOutputs, PlanTableRow, collar_rows, plan_table_rows, ring_drawing,
+    CollarRow, PLAN_CAUTION, PlanOutputs, PlanTableRow, TestRow, collar_rows, plan_table_rows, ring_drawing,
+    test_rows,
 };
+pub use pull_tests::pull_test_words;
 pub use rows::{
     BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, SizeRow, WedgeRow, bolt_demand_rows, bolt_rows, size_rows,
     wedge_rows,

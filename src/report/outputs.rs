@@ -2,6 +2,7 @@ use thiserror::Error;
 
 use super::html::Figure;
 use super::page::{Page, page, size_stem};
+use super::pull_tests::pull_tests_json;
 use super::sheet::Sheet;
 use super::{
     DrawError, SignOff, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet,
@@ -9,6 +10,7 @@ use super::{
 };
 use crate::case::Case;
 use crate::study::{Check, Remedy, SizeCurve, demand};
+use crate::support::BondTests;
 
 /// Resolution of the PNG files, dots an inch: sharp in print at the width they are drawn for.
 pub(super) const PNG_DPI: f64 = 150.0;
@@ -53,6 +55,8 @@ pub struct Outputs<'a> {
     pub dated: Option<&'a str>,
     /// Who signs, and the files that the case was read from.
     pub sign_off: SignOff<'a>,
+    /// What pull tests say of each bolt whose bond comes from them.
+    pub bond_tests: &'a [Option<BondTests>],
 }
 
 impl Outputs<'_> {
@@ -104,6 +108,7 @@ impl Outputs<'_> {
             size_curve: &size_curve,
             sign_off: &self.sign_off,
             tables: &tables,
+            pull_tests: &pull_tests_json(self.case, self.bond_tests),
         })?;
         let html = page(&Page {
             case: self.case,
@@ -118,6 +123,7 @@ impl Outputs<'_> {
             sheets: &sheets,
             sizes: self.sizes,
             sign_off: &self.sign_off,
+            bond_tests: self.bond_tests,
         });
         for (name, text) in tables {
             add(name, text.into_bytes());

@@ -13,7 +13,7 @@ use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED, NOT_JUDGED};
 use crate::case::Case;
 use crate::opening::SectionShape;
 use crate::study::{Check, Gap, SizeCurve, Verdict};
-use crate::support::{Aim, Anchorage};
+use crate::support::{Aim, Anchorage, BondTests};
 
 /// Everything that the page shows.
 #[derive(Debug, Clone, Copy)]
@@ -42,6 +42,8 @@ pub struct Page<'a> {
     pub sizes: &'a [SizeCurve],
     /// Who signs, and for which inputs.
     pub sign_off: &'a SignOff<'a>,
+    /// What pull tests say of each bolt whose bond comes from them.
+    pub bond_tests: &'a [Option<BondTests>],
 }
 
 /// The page.
@@ -372,6 +374,7 @@ fn inputs(body: &mut Html, page: &Page) {
         body.raw("<p>").text("No pattern: a check without bolts.").raw("</p>");
     }
     body.list(case.patterns.iter().enumerate().map(|(i, _)| pattern_words(case, i)));
+    super::pull_tests::write(body, case, page.bond_tests);
 }
 
 fn section_words(shape: &SectionShape) -> String {

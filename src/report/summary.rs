@@ -38,6 +38,8 @@ pub struct Summary<'a> {
     pub sign_off: &'a SignOff<'a>,
     /// The tables as they are written, under their names.
     pub tables: &'a [(&'a str, String)],
+    /// What pull tests say.
+    pub pull_tests: &'a Value,
 }
 
 /// summary.json: keys in a fixed order, so that the same input gives the same bytes.
@@ -72,6 +74,7 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
         "size_curve": rows(summary.size_curve)?,
         "screen_duty": screen_duty(summary.sizes),
         "unbolted_ground": unbolted_ground(summary.sizes),
+        "pull_tests": summary.pull_tests,
         "warnings": warnings,
         "not_judged": NOT_JUDGED,
         "not_covered": NOT_COVERED,

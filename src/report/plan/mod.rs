@@ -5,7 +5,7 @@ mod ring;
 mod rows;
 
 pub use ring::ring_drawing;
-pub use rows::{CollarRow, PlanTableRow, collar_rows, plan_table_rows};
+pub use rows::{CollarRow, PlanTableRow, TestRow, collar_rows, plan_table_rows, test_rows};
 
 use super::html::Figure;
 use super::numbers::{fixed, shortest};
@@ -80,6 +80,7 @@ impl PlanOutputs<'_> {
             file("plots/ring.png", sheet.to_png(PNG_DPI)?),
             file("plan.csv", csv_table(&rows)?.into_bytes()),
             file("collars.csv", csv_table(&collars)?.into_bytes()),
+            file("tests.csv", csv_table(&test_rows(self.case, self.plan))?.into_bytes()),
             file("plan.html", page::page(self, &figure).into_bytes()),
         ])
     }

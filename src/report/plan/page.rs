@@ -1,11 +1,12 @@
 //! plan.html: one page for the crew.
 
-use super::{PLAN_CAUTION, PlanOutputs, collar_rows};
+use super::{PLAN_CAUTION, PlanOutputs, collar_rows, test_rows};
 use crate::case::inputs_sha256;
 use crate::report::html::{Figure, Html, document};
 use crate::report::numbers::{fixed, shortest};
 use crate::report::words::CAUTIONS;
-use crate::study::plan::{Plan, PlanItem};
+use crate::study::plan::{BoltTest, Plan, PlanItem};
+use crate::support::{LEAST_TESTS, failing_share_below};
 
 pub(super) fn page(outputs: &PlanOutputs, ring: &Figure) -> String {
     let mut body = Html::default();
@@ -30,6 +31,7 @@ pub(super) fn page(outputs: &PlanOutputs, ring: &Figure) -> String {
     body.raw("</details><details><summary>").text("How long it takes").raw("</summary>");
     minutes(&mut body, outputs.round);
     body.raw("</details>");
+    tests(&mut body, outputs);
     body.heading("Where the numbers come from");
     let source = outputs.inputs.source.as_deref().unwrap_or("no source given");
     body.list(
@@ -135,6 +137,51 @@ fn minutes(body: &mut Html, plan: &Plan) {
                 row.minutes.map(|m| fixed(m, 1)).unwrap_or_default(),
                 row.basis.clone(),
             ]
+        })
+        .collect();
+    body.table(&header, &rows);
+}
+
+fn tests(body: &mut Html, outputs: &PlanOutputs) {
+    body.heading("Tests of bolts");
+    let count = |kind: BoltTest| outputs.plan.tests.iter().filter(|t| t.test == kind).count();
+    body.list(
+        [
+            format!(
+                "Torque: the first, every tenth and the last tightened bolt of each shift (30 CFR 57.3203, older text, United States), {} in all.",
+                count(BoltTest::Torque)
+            ),
+            format!(
+                "Pull: at least {LEAST_TESTS} for a rock and a way of installing, on bolts set for the test, not on bolts that are part of the support (ISRM 1974), {} in all. {LEAST_TESTS} tests without a failure show, at 95 %, only that less than {} % of such bolts would pull at that load.",
+                count(BoltTest::Pull),
+                fixed(100.0 * failing_share_below(LEAST_TESTS), 0)
+            ),
+            "tests.csv has every row, with cells to fill in; below, the first shift and the pull tests.".to_owned(),
+        ]
+        .into_iter(),
+    );
+    let header = [
+        ("test", false),
+        ("no.", true),
+        ("bolt", false),
+        ("ring", true),
+        ("hole", true),
+        ("torque Nm", false),
+        ("load kN", false),
+        ("embedded m", false),
+        ("condition", false),
+        ("held", false),
+        ("tested by", false),
+    ];
+    let rows: Vec<Vec<String>> = test_rows(outputs.case, outputs.plan)
+        .into_iter()
+        .filter(|row| row.shift.is_none_or(|shift| shift == 1))
+        .map(|row| {
+            let number = |value: Option<u64>| value.map(|v| v.to_string()).unwrap_or_default();
+            let mut cells =
+                vec![row.test, row.number.to_string(), row.bolt, number(row.ring), number(row.collar)];
+            cells.resize(header.len(), String::new());
+            cells
         })
         .collect();
     body.table(&header, &rows);

@@ -105,3 +105,62 @@ pub fn collar_rows(case: &Case, collars: &[PlannedCollar]) -> Vec<CollarRow> {
         })
         .collect()
 }
+
+/// A row of tests.csv: a test to make, with cells to fill in.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct TestRow {
+    /// `torque` of a bolt of the pattern, or `pull` of one that is set for the test.
+    pub test: String,
+    /// The shift, from 1.
+    pub shift: Option<u64>,
+    /// The bolt's number in its shift, or the number of the pull test.
+    pub number: u64,
+    /// Its bolt.
+    pub bolt: String,
+    /// The kind of bolt, as a table of pull tests asks for it.
+    pub kind: String,
+    /// Chainage of its ring from the start of the stretch, metres.
+    pub from_start_m: Option<Number>,
+    /// Its pattern, from 1.
+    pub pattern: usize,
+    /// Its ring, from 1.
+    pub ring: Option<u64>,
+    /// The hole's number in the ring from left to right.
+    pub collar: Option<u64>,
+    /// To fill in.
+    pub torque_nm: Option<Number>,
+    /// To fill in.
+    pub load_kn: Option<Number>,
+    /// To fill in.
+    pub embedded_length_m: Option<Number>,
+    /// To fill in: the rock and how the bolt was set.
+    pub condition: Option<String>,
+    /// To fill in: yes or no.
+    pub held: Option<String>,
+    /// To fill in.
+    pub tested_by: Option<String>,
+}
+
+/// The rows of tests.csv. A sheet of pull tests that is filled in reads as `pull_tests` of a case
+/// once its torque rows are taken out.
+#[must_use]
+pub fn test_rows(case: &Case, plan: &Plan) -> Vec<TestRow> {
+    plan.tests
+        .iter()
+        .map(|test| {
+            let bolt = &case.bolts[case.patterns[test.pattern].bolt];
+            TestRow {
+                test: test.test.name().to_owned(),
+                shift: test.shift,
+                number: test.number,
+                bolt: bolt.name.clone(),
+                kind: bolt.kind.name().to_owned(),
+                from_start_m: test.from_start_m.map(Number),
+                pattern: test.pattern + 1,
+                ring: test.ring,
+                collar: test.collar,
+                ..TestRow::default()
+            }
+        })
+        .collect()
+}

@@ -7,11 +7,13 @@ mod collars;
 mod consumables;
 mod minutes;
 mod resin;
+mod tests_sheet;
 
 use thiserror::Error;
 
 pub use collars::{PlannedCollar, RingKind, planned_collars};
 pub use resin::{cartridge_length_m, cartridges};
+pub use tests_sheet::{BoltTest, PlannedTest};
 
 use crate::case::practice::{COMMON_PRACTICE, LONGEST_CABLE_HOLE_M};
 use crate::case::{Case, PlanInputs, PlanNumber};
@@ -139,6 +141,8 @@ pub struct Plan {
     pub rows: Vec<PlanRow>,
     /// What deserves a word.
     pub notes: Vec<PlanNote>,
+    /// The torque and pull tests that go with it.
+    pub tests: Vec<PlannedTest>,
     /// Bolts of all kinds.
     pub bolts: u64,
     /// Metres of bolt holes, service holes left out.
@@ -354,6 +358,7 @@ fn totals(
         length_m,
         rows,
         notes: std::mem::take(notes),
+        tests: tests_sheet::test_sheet(drilled, shifts),
         bolts,
         drill_m,
         minutes,

@@ -81,7 +81,7 @@ pub(super) fn note(pattern: &Drilled, inputs: &PlanInputs) -> Option<PlanNote> {
         return Some(PlanNote::NotCounted { bolt, lacking: lacking.join(", ") });
     }
     let over = HoleResin::of(pattern, inputs)?.over(inputs);
-    (over > OVERFILLED).then(|| PlanNote::Overfilled { bolt, over_percent: 100.0 * over })
+    (over > OVERFILLED).then_some(PlanNote::Overfilled { bolt, over_percent: 100.0 * over })
 }
 
 #[cfg(test)]
