@@ -85,7 +85,7 @@ pub(super) fn consumables(drilled: &[Drilled], inputs: &PlanInputs, length_m: f6
         unit: "m",
         minutes: None,
         cost: inputs.prices.drill_metre.map(|price| price * (metres + services)),
-        basis: format!("{holes} bolt holes {metres} m, service holes {services} m; bits, rods, shanks"),
+        basis: format!("{holes} bolt holes {metres:.2} m, service holes {services:.2} m; bits, rods, shanks"),
     });
     if let Some(screen) = &inputs.screen {
         rows.push(sheets_row(drilled, screen, inputs, length_m));

@@ -80,7 +80,7 @@ fn cycle(pattern: &Drilled, inputs: &PlanInputs, rows: &mut Vec<PlanRow>) {
         unit: "m",
         minutes: Some(metres / rate.value),
         cost: None,
-        basis: format!("{bolts} holes of {} m at {}", pattern.hole_m, number(rate, "m/min")),
+        basis: format!("{bolts} holes of {:.2} m at {}", pattern.hole_m, number(rate, "m/min")),
     });
     rows.push(activity("flush", of(), bolts, "holes", &inputs.flush_min, "min a hole"));
     match pattern.kind {
