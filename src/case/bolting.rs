@@ -29,10 +29,20 @@ pub(super) fn check_bolts(bolts: &[Node], problems: &mut Collector) {
 
 fn check_kind(node: &Node, bolt: &Table, kind: &str, problems: &mut Collector) {
     let (needed, refused): (&[&str], &[&str]) = if kind == "mechanical" {
-        (&["anchor_kn", "anchor_length_m"], &["bond_kn_per_m"])
+        (&["anchor_kn", "anchor_length_m"], &["bond_kn_per_m", "bond_from", "tests_condition"])
+    } else if bolt.mentions("bond_from") {
+        (&["bond_from"], &["anchor_kn", "anchor_length_m"])
     } else {
         (&["bond_kn_per_m"], &["anchor_kn", "anchor_length_m"])
     };
+    if let (Some(typed), true) = (bolt.get("bond_kn_per_m"), bolt.mentions("bond_from")) {
+        let says = Says::new(
+            "a typed bond beside bond_from",
+            "one of the two",
+            "delete one: the bond comes from the tests, or it is typed",
+        );
+        problems.add(ProblemKind::Conflict, typed.place, &typed.path, says);
+    }
     for key in needed.iter().filter(|key| !bolt.mentions(key)) {
         let says = Says::new(
             "nothing",

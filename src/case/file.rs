@@ -1,4 +1,5 @@
-//! The case file as it stands on paper: one struct a table. These structs are the only place
+//! The case file as it stands on paper: one struct a table. These structs (those of `[plan]` are in
+//! the file beside this one) are the only place
 //! where keys, units and ranges are written down; the JSON Schema that editors use, the checks of
 //! a file that is read and the reading itself all follow from them.
 
@@ -7,6 +8,11 @@ use serde::{Deserialize, Serialize};
 use serde_json::json;
 
 use crate::support::{Aim, BoltKind, Covered};
+
+pub use super::plan_tables::{
+    PlanMinutesTable, PlanPriceTable, PlanReachTable, PlanResinTable, PlanScreenTable, PlanServiceTable,
+    PlanTable,
+};
 
 /// One drive, its joints, limits, support and criteria. Lengths in metres, forces in kN,
 /// stresses in kPa, angles in degrees.
@@ -40,6 +46,10 @@ pub struct CaseFile {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1, max = 500))]
     pub joint_sets: Option<String>,
+    /// A CSV file of pull tests, for bolts whose bond comes from them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 500))]
+    pub pull_tests: Option<String>,
     /// The drive: direction, section, round.
     pub drive: DriveTable,
     /// The rock between the joints.
@@ -64,6 +74,9 @@ pub struct CaseFile {
     /// How bolts get installed; absent means as drawn.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub installation: Option<InstallationTable>,
+    /// What the plan of a length of drive rests on; decides no verdict.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plan: Option<PlanTable>,
 }
 
 /// A file of joint sets that a case takes in; friction may be left to the case.
@@ -284,6 +297,14 @@ impl From<KindWord> for BoltKind {
     }
 }
 
+/// Where a bond comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum BondFromWord {
+    /// The pull tests that the case names.
+    Tests,
+}
+
 /// A bolt as it was tested. No capacity has a default.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -291,10 +312,10 @@ impl From<KindWord> for BoltKind {
     "if" = json!({ "properties": { "kind": { "const": "mechanical" } }, "required": ["kind"] }),
     "then" = json!({
         "required": ["anchor_kn", "anchor_length_m"],
-        "properties": { "bond_kn_per_m": false }
+        "properties": { "bond_kn_per_m": false, "bond_from": false, "tests_condition": false }
     }),
     "else" = json!({
-        "required": ["bond_kn_per_m"],
+        "oneOf": [{ "required": ["bond_kn_per_m"] }, { "required": ["bond_from"] }],
         "properties": { "anchor_kn": false, "anchor_length_m": false }
     })
 ))]
@@ -311,6 +332,13 @@ pub struct BoltTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 10_000.0))]
     pub bond_kn_per_m: Option<f64>,
+    /// Takes the characteristic bond of the pull tests instead of a typed one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bond_from: Option<BondFromWord>,
+    /// Which condition of the pull tests is the one here, where there are several.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 100))]
+    pub tests_condition: Option<String>,
     /// Load that the anchor at the toe carries, kN (mechanical).
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 10_000.0))]
@@ -327,6 +355,22 @@ pub struct BoltTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(max = 30.0), extend("exclusiveMinimum" = 0.0))]
     pub fast_length_m: Option<f64>,
+    /// Diameter of its hole, millimetres; for plans.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 10.0, max = 200.0))]
+    pub hole_mm: Option<f64>,
+    /// Diameter of its bar or strand, millimetres; for plans.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 5.0, max = 190.0))]
+    pub bar_mm: Option<f64>,
+    /// Diameter of its cartridges, millimetres (resin); for plans.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 5.0, max = 190.0))]
+    pub cartridge_mm: Option<f64>,
+    /// Price of a plate with its nut; for plans.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 1e9))]
+    pub price_per_plate: Option<f64>,
     /// Where the numbers come from: which tests, how many.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 500))]
@@ -406,6 +450,10 @@ pub struct PatternTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 10_000.0))]
     pub tension_kn: Option<f64>,
+    /// Price of one bolt of this length, without plate; for plans.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 1e9))]
+    pub price_per_bolt: Option<f64>,
 }
 
 /// Where the bolts of a pattern are aimed: a word, or the origin of a fan.

@@ -101,7 +101,7 @@ fn points(text: &str, file: usize, problems: &mut Collector) -> Option<Vec<(usiz
 }
 
 /// The fields of one line.
-fn fields(line: &str) -> Vec<String> {
+pub(super) fn fields(line: &str) -> Vec<String> {
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)

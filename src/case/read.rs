@@ -2,20 +2,25 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
-use super::Case;
 use super::bolting::{check_bolts, check_patterns};
 use super::convert::{case_of, shape_of};
 use super::document::{Document, Node, Table, read_document};
 use super::file::{CaseFile, JointSetTable, SectionTable};
 use super::files::{LARGEST_FILE_BYTES, read_text, refuse, too_large};
 use super::outline::read_outline;
+use super::plan_inputs::plan_inputs_of;
+use super::planning::check_plan;
 use super::problem::{Collector, Place, Problem, ProblemKind, Problems, Says, quoted};
+use super::pull_tests::{PullTest, bonds_from_tests, read_pull_tests};
 use super::rules::Rule;
 use super::schema::{joint_sets_schema, schema};
 use super::sets::{check_sets, merge};
+use super::sources::SourceFile;
 use super::walk::check_against_rules;
+use super::{Case, PlanInputs};
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::Line;
+use crate::support::BondTests;
 
 /// Rock lighter than this, kN/m³, is more likely a density in t/m³.
 const LIGHT_ROCK_KN_M3: f64 = 10.0;
@@ -32,6 +37,23 @@ pub struct ReadCase {
     pub notes: Vec<Problem>,
     /// The text of the case file, as it was read.
     pub text: String,
+    /// The case file and the files that it names, as they were read, in the order of reading.
+    pub files: Vec<SourceFile>,
+    /// What a plan rests on besides the case.
+    pub plan: PlanInputs,
+    /// The pull tests that the case names, in the order of their file.
+    pub pull_tests: Vec<PullTest>,
+    /// What the tests say of each bolt whose bond comes from them, in the order of the case: the
+    /// scatter stays known, the bolt itself has the characteristic value.
+    pub bond_tests: Vec<Option<BondTests>>,
+}
+
+/// What the reader builds.
+struct Built {
+    case: Case,
+    plan: PlanInputs,
+    pull_tests: Vec<PullTest>,
+    bond_tests: Vec<Option<BondTests>>,
 }
 
 /// Reads a case file, and the files that it names, from disk. Names in it start from its folder.
@@ -47,7 +69,7 @@ pub fn read_case(path: &Path) -> Result<ReadCase, Problems> {
             let mut problems = Collector::default();
             let file = problems.file(&name);
             refuse(&error, &name, Place { file, line: 0 }, "", &mut problems);
-            done(None, problems, String::new())
+            done(None, problems, Vec::new())
         }
     }
 }
@@ -63,14 +85,18 @@ pub fn parse_case(
     load: &dyn Fn(&str) -> io::Result<String>,
 ) -> Result<ReadCase, Problems> {
     let folder = Path::new(file_name).parent().unwrap_or(Path::new("")).to_owned();
-    let mut reader = Reader { problems: Collector::default(), load, folder };
+    let name = Path::new(file_name).file_name().map_or(file_name.into(), |n| n.to_string_lossy());
+    let files = vec![SourceFile { name: name.into_owned(), text: text.to_owned() }];
+    let mut reader = Reader { problems: Collector::default(), load, folder, files };
     let case = reader.case(text, file_name);
-    done(case, reader.problems, text.to_owned())
+    done(case, reader.problems, reader.files)
 }
 
-fn done(case: Option<Case>, mut problems: Collector, text: String) -> Result<ReadCase, Problems> {
-    if let Some(case) = case {
-        return Ok(ReadCase { case, notes: problems.notes(), text });
+fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -> Result<ReadCase, Problems> {
+    if let Some(Built { case, plan, pull_tests, bond_tests }) = built {
+        let text = files.first().map(|f| f.text.clone()).unwrap_or_default();
+        let notes = problems.notes();
+        return Ok(ReadCase { case, notes, text, files, plan, pull_tests, bond_tests });
     }
     if problems.count() == 0 {
         // The rules and the structs come from one source, so this is a defect of the program;
@@ -87,10 +113,12 @@ struct Reader<'a> {
     load: &'a dyn Fn(&str) -> io::Result<String>,
     /// Of the case file: messages about files beside it name them from where the user is.
     folder: PathBuf,
+    /// What was read so far.
+    files: Vec<SourceFile>,
 }
 
 impl Reader<'_> {
-    fn case(&mut self, text: &str, file_name: &str) -> Option<Case> {
+    fn case(&mut self, text: &str, file_name: &str) -> Option<Built> {
         let file = self.problems.file(file_name);
         let document = self.document(text, file, &CASE_RULE)?;
         let root = document.root.table()?;
@@ -104,15 +132,27 @@ impl Reader<'_> {
         let bolts = root.list("bolt");
         let bolts_known = !root.has("bolt") || root.get("bolt").is_some();
         check_bolts(bolts, &mut self.problems);
+        let pull_tests = self.pull_tests(root, bolts);
+        let named = root.mentions("pull_tests");
+        let bond_tests = bonds_from_tests(bolts, pull_tests.as_deref(), named, &mut self.problems);
         check_patterns(root.list("pattern"), bolts, bolts_known, opening.as_ref(), &mut self.problems);
+        check_plan(root, &mut self.problems);
         self.notes(root);
         if self.problems.count() > 0 {
             return None;
         }
-        let typed: CaseFile = serde_json::from_value(document.root.to_json()).ok()?;
+        let mut typed: CaseFile = serde_json::from_value(document.root.to_json()).ok()?;
         let sets: Option<Vec<JointSetTable>> =
             sets?.iter().map(|set| serde_json::from_value(set.to_json()).ok()).collect();
-        case_of(typed, shape?, &sets?)
+        for (bolt, tests) in typed.bolt.iter_mut().zip(&bond_tests) {
+            if let Some(tests) = tests {
+                bolt.bond_kn_per_m = Some(tests.characteristic_kn_per_m);
+                bolt.source = Some(tested_source(bolt.source.as_deref(), tests));
+            }
+        }
+        let plan = plan_inputs_of(&typed);
+        let case = case_of(typed, shape?, &sets?)?;
+        Some(Built { case, plan, pull_tests: pull_tests.unwrap_or_default(), bond_tests })
     }
 
     /// A text as a document that has been checked against its rules. `None` when nothing more
@@ -150,7 +190,10 @@ impl Reader<'_> {
 
     fn load(&mut self, node: &Node, name: &str) -> Option<String> {
         match (self.load)(name) {
-            Ok(text) => Some(text),
+            Ok(text) => {
+                self.files.push(SourceFile { name: name.to_owned(), text: text.clone() });
+                Some(text)
+            }
             Err(error) => {
                 refuse(&error, name, node.place, &node.path, &mut self.problems);
                 None
@@ -223,6 +266,23 @@ impl Reader<'_> {
         Some(sets)
     }
 
+    /// The pull tests that the case names; `None` where it names none, or they cannot be read.
+    fn pull_tests(&mut self, root: &Table, bolts: &[Node]) -> Option<Vec<PullTest>> {
+        let named = root.get("pull_tests")?;
+        let name = root.text("pull_tests")?;
+        let text = self.load(named, name)?;
+        if text.len() > LARGEST_FILE_BYTES {
+            self.problems.add(ProblemKind::File, named.place, &named.path, too_large("a file"));
+            return None;
+        }
+        let file = self.beside(name);
+        let names: Vec<&str> = bolts.iter().filter_map(|b| b.table()?.text("name")).collect();
+        let before = self.problems.count();
+        let tests = read_pull_tests(&text, file, &names, &mut self.problems);
+        // With bad rows left out, the tests would say something that they do not.
+        tests.filter(|_| self.problems.count() == before)
+    }
+
     fn same_north(&mut self, root: &Table, fragment: &Document) {
         let Some(there) = fragment.root.table().and_then(|t| t.get("north")) else { return };
         let Some(mapped) = fragment.root.table().and_then(|t| t.text("north")) else { return };
@@ -258,6 +318,15 @@ impl Reader<'_> {
             note("criteria", key, &|fs| fs < 1.0, "asks for less resistance than there is load");
         }
     }
+}
+
+/// The source of a bolt whose bond comes from tests: what the user says, and what the tests are.
+fn tested_source(source: Option<&str>, tests: &BondTests) -> String {
+    let said = source.map(|s| format!("{s}; ")).unwrap_or_default();
+    format!(
+        "{said}bond from {} pull tests, mean {:.1}, characteristic {:.2} kN/m",
+        tests.count, tests.mean_kn_per_m, tests.characteristic_kn_per_m
+    )
 }
 
 fn advance(root: &Table) -> Option<Line> {

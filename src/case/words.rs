@@ -9,14 +9,21 @@ const LEAST_LIKENESS: f64 = 0.75;
 const LONGEST_COMPARED: usize = 64;
 
 /// What keys end in, longest first, and the unit in words.
-const UNITS: [(&str, &str); 7] = [
+const UNITS: [(&str, &str); 14] = [
+    ("_min_per_m", "minutes a metre"),
+    ("_m_per_min", "metres a minute"),
+    ("_percent", "percent"),
     ("_kn_m3", "kN/m³"),
     ("_kn_per_m", "kN per metre"),
     ("_m3", "m³"),
     ("_deg", "degrees"),
     ("_kpa", "kPa"),
+    ("_min", "minutes"),
+    ("_mm", "millimetres"),
     ("_kn", "kN"),
     ("_m", "metres"),
+    ("_h", "hours"),
+    ("_s", "seconds"),
 ];
 
 /// The known word most like `word`.
@@ -89,6 +96,10 @@ pub(super) fn advice_for(key: &str) -> &'static str {
         "spacing_m" | "ring_spacing_m" => "give the distance between bolts in metres",
         "plate_kn" => "give 0 where there is no plate",
         "min_fs_falling" | "min_fs_sliding" => "give the factor of safety that your site asks for",
+        "utilisation" => "give the share of the shift that is worked, such as 0.5",
+        _ if key.starts_with("price_") => "give the price of one, or leave the key out",
+        _ if key.ends_with("_min") => "give minutes; an activity that is not done has no bolts of its kind",
+        _ if key.ends_with("_mm") => "give the diameter in millimetres",
         _ if key.ends_with("_m") => "give metres",
         _ if key.ends_with("_kn") => "give kN: tonnes times 9.81",
         _ if key.ends_with("_kpa") => "give kPa: MPa times 1000",

@@ -1,62 +1,105 @@
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::folder::Folder;
-use super::{DONE, Outcome, SHORT, date, interrupt, terminal};
+use super::{DONE, Failure, Outcome, SHORT, again, date, interrupt, terminal};
 use crate::case::{ReadCase, read_case};
 use crate::report::{self, numbers, words};
-use crate::study::{self, Check, CheckedWedge, SizeCurve, Verdict};
+use crate::study::{self, Check, CheckedWedge, Remedy, SizeCurve, Verdict, Whole};
 use crate::support::none_works;
+
+/// Longest name of a person in the sign-off, characters.
+const MOST_NAME: usize = 100;
 
 /// Find every removable wedge of a drive, weigh it, and hold it against the bolt pattern.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
     /// The case file.
-    #[arg(value_name = "CASE")]
-    case: PathBuf,
+    #[arg(value_name = "CASE", required_unless_present = "again")]
+    case: Option<PathBuf>,
     /// The folder to write tables, plots and page into, all or nothing.
-    #[arg(long, value_name = "DIR")]
-    out: PathBuf,
+    #[arg(long, value_name = "DIR", required_unless_present = "again")]
+    pub(super) out: Option<PathBuf>,
     /// Set aside a folder that backhold did not write, instead of refusing.
     #[arg(long)]
-    overwrite: bool,
+    pub(super) overwrite: bool,
     /// Exit with status 1 when a wedge is short or not judged.
     #[arg(long)]
     strict: bool,
     /// A date to print in the outputs, such as 2026-11-25; none is printed otherwise.
     #[arg(long, value_name = "DATE", value_parser = date::parse)]
     dated: Option<String>,
+    /// Who prepared the case, for the sign-off.
+    #[arg(long, value_name = "NAME", value_parser = name)]
+    prepared: Option<String>,
+    /// Who checked it.
+    #[arg(long, value_name = "NAME", value_parser = name)]
+    checked: Option<String>,
+    /// Who approved it.
+    #[arg(long, value_name = "NAME", value_parser = name)]
+    approved: Option<String>,
+    /// Run again from the inputs in the summary.json of an earlier check, and say what differs.
+    #[arg(
+        long,
+        value_name = "SUMMARY",
+        conflicts_with_all = ["case", "strict", "dated", "prepared", "checked", "approved"]
+    )]
+    again: Option<PathBuf>,
+}
+
+fn name(text: &str) -> Result<String, String> {
+    let text = text.trim();
+    if text.is_empty() || text.chars().count() > MOST_NAME || text.chars().any(char::is_control) {
+        return Err(format!("a name of 1 to {MOST_NAME} characters on one line"));
+    }
+    Ok(text.to_owned())
+}
+
+/// All that is found of a case, and what would hold the worst wedge.
+pub(super) fn judge(read: &ReadCase) -> Result<(Whole, Option<Remedy>), Failure> {
+    let whole = study::whole(&read.case)?;
+    interrupt::safe_point()?;
+    let remedy = whole.remedy(&read.case)?;
+    interrupt::safe_point()?;
+    Ok((whole, remedy))
 }
 
 /// Checks the case, writes the folder, and says the answer.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let read = read_case(&arguments.case)?;
+    if let Some(summary) = &arguments.again {
+        return again::run(summary, arguments);
+    }
+    let (Some(case), Some(out)) = (&arguments.case, &arguments.out) else {
+        return Err(Failure::Usage("give a case file and --out, or --again and a summary.json".into()));
+    };
+    let read = read_case(case)?;
     say_notes(&read);
-    let mut folder = Folder::begin(&arguments.out, arguments.overwrite)?;
-    let whole = study::whole(&read.case)?;
-    interrupt::safe_point()?;
-    let remedy = whole.remedy(&read.case)?;
-    let (checked, sizes) = (&whole.check, &whole.sizes);
-    interrupt::safe_point()?;
+    let mut folder = Folder::begin(out, arguments.overwrite)?;
+    let (whole, remedy) = judge(&read)?;
     let notes: Vec<String> = read.notes.iter().map(|n| n.remark()).collect();
     let outputs = report::Outputs {
         notes: &notes,
         case: &read.case,
-        check: checked,
-        sizes,
-        stages: &whole.stages,
+        whole: &whole,
         remedy: remedy.as_ref(),
         dated: arguments.dated.as_deref(),
+        sign_off: report::SignOff {
+            prepared: arguments.prepared.as_deref(),
+            checked: arguments.checked.as_deref(),
+            approved: arguments.approved.as_deref(),
+            files: &read.files,
+        },
+        bond_tests: &read.bond_tests,
     };
     let answer = outputs.answer();
     for file in outputs.files()? {
         folder.write(&file.name, &file.content)?;
     }
     let set_aside = folder.finish()?;
-    say(&read, checked, sizes, &answer, arguments);
+    say(&read, &whole.check, &whole.sizes, &answer, out);
     if let Some(aside) = set_aside {
         terminal::message(&format!("what stood there is now {}", aside.display()));
     }
-    let all_held = checked.every().all(|w| w.verdict == Verdict::Held);
+    let all_held = whole.check.every().all(|w| w.verdict == Verdict::Held);
     Ok(if arguments.strict && !all_held { SHORT } else { DONE })
 }
 
@@ -67,7 +110,7 @@ pub(super) fn say_notes(read: &ReadCase) {
     }
 }
 
-fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, arguments: &Arguments) {
+fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, out: &Path) {
     terminal::result(&terminal::emphasis(&terminal::wrapped(answer)));
     if checked.every().next().is_some() {
         let header = [
@@ -140,7 +183,7 @@ fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, argu
     }
     terminal::result(&format!(
         "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nsummary.json, plots/",
-        arguments.out.display()
+        out.display()
     ));
     terminal::result(&terminal::wrapped(words::CAUTION_LINE));
 }

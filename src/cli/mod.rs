@@ -1,8 +1,9 @@
 //! The command line: arguments, files and words. No mechanics.
 //!
-//! Exit status: 0 done; 1 done, and with `--strict` a wedge is short or not judged; 2 bad input
-//! or usage; 3 the machine said no; 130 interrupted.
+//! Exit status: 0 done; 1 done, and with `--strict` a wedge is short or not judged, or with `--again`
+//! something differs; 2 bad input or usage; 3 the machine said no; 130 interrupted.
 
+mod again;
 mod check;
 mod date;
 mod explain;
@@ -11,6 +12,7 @@ mod folder;
 mod interrupt;
 mod map;
 mod new;
+mod plan;
 mod terminal;
 
 use std::process::ExitCode;
@@ -21,7 +23,7 @@ use failure::Failure;
 
 /// Done, and everything asked for is held.
 const DONE: u8 = 0;
-/// Done, and with `--strict` a wedge is short or not judged.
+/// Done, and with `--strict` a wedge is short or not judged, or with `--again` something differs.
 const SHORT: u8 = 1;
 
 /// Does the bolt pattern hold the back? Finds the rock wedges that joints can release into a mine
@@ -33,8 +35,8 @@ struct Arguments {
     command: Command,
 }
 
-const AFTER_HELP: &str = "Exit status: 0 done; 1 done, and with --strict a wedge is short or not judged; 2 bad input \
-or usage; 3 the machine said no (disk, permission); 130 interrupted.\n\nThe output needs the judgement of a \
+const AFTER_HELP: &str = "Exit status: 0 done; 1 done, and with --strict a wedge is short or not judged, or \
+with --again something differs; 2 bad input or usage; 3 the machine said no (disk, permission); 130 interrupted.\n\nThe output needs the judgement of a \
 competent person; mine standards, local codes and licensed practice come first.";
 
 #[derive(Debug, Subcommand)]
@@ -43,6 +45,7 @@ enum Command {
     Map(map::Arguments),
     Check(check::Arguments),
     Explain(explain::Arguments),
+    Plan(plan::Arguments),
 }
 
 /// Parses the arguments, runs the command, writes what it says, and returns the exit status.
@@ -63,6 +66,7 @@ pub fn run() -> ExitCode {
         Command::Map(arguments) => map::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
+        Command::Plan(arguments) => plan::run(&arguments),
     };
     match outcome {
         Ok(_) if terminal::unwritten() => {

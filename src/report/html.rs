@@ -21,7 +21,7 @@ th,td{text-align:left;padding:.3rem .45rem;border-bottom:1px solid var(--rule);v
 th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}td.n{white-space:nowrap}\
 details{margin:.5rem 0;border:1px solid var(--rule);padding:.4rem .8rem}\
 summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h2{font-size:1rem;border:0;margin:1rem 0 .3rem;padding:0}\
-.sign td{height:2.5rem;min-width:11rem}@media print{body{max-width:none;padding:0;font-size:.8rem}.wide{overflow:visible}table{font-size:.58rem}th,td{padding:.15rem .25rem}details::details-content{content-visibility:visible;height:auto}}";
+.wide pre{font-size:.75rem}.sign td{height:2.5rem;min-width:11rem}@media print{body{max-width:none;padding:0;font-size:.8rem}.wide{overflow:visible}table{font-size:.58rem}th,td{padding:.15rem .25rem}details::details-content{content-visibility:visible;height:auto}}";
 
 /// HTML in the making.
 #[derive(Debug, Default)]

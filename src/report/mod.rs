@@ -5,6 +5,7 @@
 //! marks that every drawing shares, and the drawings each make one kind of picture from plain
 //! values.
 
+mod again;
 mod answer;
 mod calculation;
 pub mod chart;
@@ -17,9 +18,12 @@ mod installed_words;
 pub mod numbers;
 mod outputs;
 mod page;
+mod plan;
+mod pull_tests;
 pub mod rose;
 mod rows;
 pub mod sheet;
+mod sign_off;
 mod size_chart;
 mod sizes_words;
 mod stages_drawing;
@@ -32,17 +36,24 @@ pub mod survey;
 mod tables;
 pub mod words;
 
+pub use again::{Recorded, differences};
 pub use answer::{answer, not_judged};
 pub use calculation::calculation_sheet;
 pub use echo::inputs_json;
 pub use face_drawing::face_drawing;
 pub use installed_words::{installed_lines, one_missing};
 pub use outputs::{OutputError, OutputFile, Outputs};
+pub use plan::{
+    CollarRow, PLAN_CAUTION, PlanOutputs, PlanTableRow, TestRow, collar_rows, plan_table_rows, ring_drawing,
+    test_rows,
+};
+pub use pull_tests::pull_test_words;
 pub use rows::{
     BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, SizeRow, StageTableRow, WedgeRow, bolt_demand_rows,
     bolt_rows, size_rows, stage_rows, wedge_rows,
 };
 pub use sheet::DrawError;
+pub use sign_off::SignOff;
 pub use size_chart::size_chart;
 pub use sizes_words::{screen_duty, unbolted_ground};
 pub use stages_drawing::stages_drawing;

@@ -2,14 +2,16 @@ use thiserror::Error;
 
 use super::html::Figure;
 use super::page::{Page, page, size_stem};
+use super::pull_tests::pull_tests_json;
 use super::sheet::Sheet;
 use super::{
-    DrawError, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet, csv_table,
-    drawings, face_drawing, inputs_json, size_chart, size_rows, stage_rows, stages_drawing, summary_json,
-    wedge_rows,
+    DrawError, SignOff, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet,
+    csv_table, drawings, face_drawing, inputs_json, size_chart, size_rows, stage_rows, stages_drawing,
+    summary_json, wedge_rows,
 };
 use crate::case::Case;
-use crate::study::{Check, CheckedWedge, Remedy, SizeCurve, Stages, demand};
+use crate::study::{Check, CheckedWedge, Remedy, Whole, demand};
+use crate::support::BondTests;
 
 /// Resolution of the PNG files, dots an inch: sharp in print at the width they are drawn for.
 pub(super) const PNG_DPI: f64 = 150.0;
@@ -43,29 +45,29 @@ pub struct Outputs<'a> {
     /// The case.
     pub case: &'a Case,
     /// What was found.
-    pub check: &'a Check,
+    pub whole: &'a Whole,
     /// What the reader of the case file wondered about; it stands with the check's own warnings.
     pub notes: &'a [String],
-    /// All sizes of its wedges; the check carries their verdicts ([`crate::study::govern`]).
-    pub sizes: &'a [SizeCurve],
-    /// What stands at each stage of the cycle.
-    pub stages: &'a Stages,
     /// What would hold the worst wedge.
     pub remedy: Option<&'a Remedy>,
     /// The date that was given, if any.
     pub dated: Option<&'a str>,
+    /// Who signs, and the files that the case was read from.
+    pub sign_off: SignOff<'a>,
+    /// What pull tests say of each bolt whose bond comes from them.
+    pub bond_tests: &'a [Option<BondTests>],
 }
 
 impl Outputs<'_> {
     /// The answer line.
     #[must_use]
     pub fn answer(&self) -> String {
-        answer(self.check, self.remedy, self.sizes, self.stages)
+        answer(&self.whole.check, self.remedy, &self.whole.sizes, &self.whole.stages)
     }
 
     fn sheet(&self, wedge: &CheckedWedge) -> String {
-        let curve = self.sizes.iter().find(|c| c.wedge == wedge.id);
-        calculation_sheet(self.case, self.check, wedge, curve)
+        let curve = self.whole.sizes.iter().find(|c| c.wedge == wedge.id);
+        calculation_sheet(self.case, &self.whole.check, wedge, curve)
     }
 
     /// Every file of the folder, in a fixed order.
@@ -74,12 +76,12 @@ impl Outputs<'_> {
     /// [`OutputError`] where a table or a drawing cannot be made.
     pub fn files(&self) -> Result<Vec<OutputFile>, OutputError> {
         let answer = self.answer();
-        let wedges = wedge_rows(self.case, self.check);
-        let bolt_demand = bolt_demand_rows(&demand(self.case, self.check));
-        let bolts = bolt_rows(self.case, self.check);
-        let size_curve = size_rows(self.sizes);
-        let stage_table = stage_rows(self.stages);
-        let sheets: Vec<String> = self.check.every().map(|w| self.sheet(w)).collect();
+        let wedges = wedge_rows(self.case, &self.whole.check);
+        let bolt_demand = bolt_demand_rows(&demand(self.case, &self.whole.check));
+        let bolts = bolt_rows(self.case, &self.whole.check);
+        let size_curve = size_rows(&self.whole.sizes);
+        let stage_table = stage_rows(&self.whole.stages);
+        let sheets: Vec<String> = self.whole.check.every().map(|w| self.sheet(w)).collect();
 
         let mut files = Vec::new();
         let mut add = |name: &str, content: Vec<u8>| {
@@ -91,23 +93,33 @@ impl Outputs<'_> {
             add(&format!("plots/{}.png", figure.stem), png);
             figures.push(figure);
         }
+        let tables = [
+            ("wedges.csv", csv_table(&wedges)?),
+            ("bolt_demand.csv", csv_table(&bolt_demand)?),
+            ("bolts.csv", csv_table(&bolts)?),
+            ("size_curve.csv", csv_table(&size_curve)?),
+            ("stages.csv", csv_table(&stage_table)?),
+        ];
         let summary = summary_json(&Summary {
             answer: &answer,
             dated: self.dated,
             inputs: &inputs_json(self.case),
-            check: self.check,
+            check: &self.whole.check,
             notes: self.notes,
             wedges: &wedges,
             bolt_demand: &bolt_demand,
             bolts: &bolts,
-            sizes: self.sizes,
+            sizes: &self.whole.sizes,
             size_curve: &size_curve,
-            stages: self.stages,
+            stages: &self.whole.stages,
             stage_rows: &stage_table,
+            sign_off: &self.sign_off,
+            tables: &tables,
+            pull_tests: &pull_tests_json(self.case, self.bond_tests),
         })?;
         let html = page(&Page {
             case: self.case,
-            check: self.check,
+            check: &self.whole.check,
             notes: self.notes,
             answer: &answer,
             dated: self.dated,
@@ -116,14 +128,14 @@ impl Outputs<'_> {
             bolt_demand: &bolt_demand,
             bolts: &bolts,
             sheets: &sheets,
-            sizes: self.sizes,
-            stages: self.stages,
+            sizes: &self.whole.sizes,
+            stages: &self.whole.stages,
+            sign_off: &self.sign_off,
+            bond_tests: self.bond_tests,
         });
-        add("wedges.csv", csv_table(&wedges)?.into_bytes());
-        add("bolt_demand.csv", csv_table(&bolt_demand)?.into_bytes());
-        add("bolts.csv", csv_table(&bolts)?.into_bytes());
-        add("size_curve.csv", csv_table(&size_curve)?.into_bytes());
-        add("stages.csv", csv_table(&stage_table)?.into_bytes());
+        for (name, text) in tables {
+            add(name, text.into_bytes());
+        }
         add("summary.json", summary.into_bytes());
         add("report.html", html.into_bytes());
         Ok(files)
@@ -144,14 +156,15 @@ impl Outputs<'_> {
         };
         let mut figures = drawings
             .into_par_iter()
-            .map(|(stem, draw)| make(stem.to_owned(), draw(self.case, self.check)))
+            .map(|(stem, draw)| make(stem.to_owned(), draw(self.case, &self.whole.check)))
             .collect::<Result<Vec<_>, OutputError>>()?;
-        if let Some(sheet) = face_drawing(self.case, self.check) {
+        if let Some(sheet) = face_drawing(self.case, &self.whole.check) {
             figures.push(make("face".into(), sheet)?);
         }
-        figures.push(make("stages".into(), stages_drawing(self.case, self.check, self.stages))?);
-        let curves = self.sizes.par_iter().filter_map(|curve| {
-            let wedge = self.check.wedges.iter().find(|w| w.id == curve.wedge)?;
+        figures
+            .push(make("stages".into(), stages_drawing(self.case, &self.whole.check, &self.whole.stages))?);
+        let curves = self.whole.sizes.par_iter().filter_map(|curve| {
+            let wedge = self.whole.check.wedges.iter().find(|w| w.id == curve.wedge)?;
             Some(make(size_stem(curve), size_chart(wedge, curve)))
         });
         figures.extend(curves.collect::<Result<Vec<_>, OutputError>>()?);

@@ -8,13 +8,14 @@ use super::html::{Figure, Html, document};
 use super::installed_words::installed_section;
 use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
+use super::sign_off::SignOff;
 use super::sizes_words::{screen_duty, unbolted_ground};
 use super::stages_page;
 use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED, NOT_JUDGED};
 use crate::case::Case;
 use crate::opening::SectionShape;
 use crate::study::{Check, Gap, SizeCurve, Stages, Verdict};
-use crate::support::{Aim, Anchorage};
+use crate::support::{Aim, Anchorage, BondTests};
 
 /// Everything that the page shows.
 #[derive(Debug, Clone, Copy)]
@@ -43,6 +44,10 @@ pub struct Page<'a> {
     pub sizes: &'a [SizeCurve],
     /// What stands at each stage of the cycle.
     pub stages: &'a Stages,
+    /// Who signs, and for which inputs.
+    pub sign_off: &'a SignOff<'a>,
+    /// What pull tests say of each bolt whose bond comes from them.
+    pub bond_tests: &'a [Option<BondTests>],
 }
 
 /// The page.
@@ -85,12 +90,7 @@ pub fn page(page: &Page) -> String {
     body.list(ASSUMPTIONS.iter().map(ToString::to_string));
     body.list(page.check.warnings.iter().map(|w| format!("{w}.")));
     body.list(CAUTIONS.iter().map(ToString::to_string));
-    body.heading("Sign-off");
-    body.raw("<table class=\"sign\"><tr><th></th><th>name</th><th>date</th><th>signature</th></tr>");
-    for who in ["prepared", "checked", "approved"] {
-        body.raw("<tr><td>").text(who).raw("</td><td></td><td></td><td></td></tr>");
-    }
-    body.raw("</table>");
+    page.sign_off.write(&mut body, page.dated);
 
     document(&case.title, &body)
 }
@@ -384,6 +384,7 @@ fn inputs(body: &mut Html, page: &Page) {
         body.raw("<p>").text("No pattern: a check without bolts.").raw("</p>");
     }
     body.list(case.patterns.iter().enumerate().map(|(i, _)| pattern_words(case, i)));
+    super::pull_tests::write(body, case, page.bond_tests);
 }
 
 fn section_words(shape: &SectionShape) -> String {

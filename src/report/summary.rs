@@ -3,6 +3,7 @@ use serde_json::{Map, Value, json};
 
 use super::numbers::Number;
 use super::rows::{BoltDemandRow, BoltRow, SizeRow, StageTableRow, WedgeRow};
+use super::sign_off::{SignOff, tables_json};
 use super::sizes_words::{screen_duty, unbolted_ground};
 use super::stages_words::{at_the_face, unsupported};
 use super::words::{ASSUMPTIONS, CAUTIONS, NOT_COVERED, NOT_JUDGED};
@@ -38,6 +39,12 @@ pub struct Summary<'a> {
     pub stages: &'a Stages,
     /// The same as rows.
     pub stage_rows: &'a [StageTableRow],
+    /// Who signs, and the files that the case was read from.
+    pub sign_off: &'a SignOff<'a>,
+    /// The tables as they are written, under their names.
+    pub tables: &'a [(&'a str, String)],
+    /// What pull tests say.
+    pub pull_tests: &'a Value,
 }
 
 /// summary.json: keys in a fixed order, so that the same input gives the same bytes.
@@ -65,6 +72,8 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
         "answer": summary.answer,
         "backhold_version": env!("CARGO_PKG_VERSION"),
         "dated": summary.dated,
+        "sign_off": summary.sign_off.names_json(),
+        "inputs_sha256": summary.sign_off.inputs_sha256(),
         "inputs": summary.inputs,
         "wedges": wedges,
         "left_out_below_1_litre": summary.check.left_out,
@@ -77,11 +86,14 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
         "at_the_face": at_the_face(summary.check),
         "screen_duty": screen_duty(summary.sizes),
         "unbolted_ground": unbolted_ground(summary.sizes),
+        "pull_tests": summary.pull_tests,
         "warnings": warnings,
         "not_judged": NOT_JUDGED,
         "not_covered": NOT_COVERED,
         "assumptions": ASSUMPTIONS,
         "cautions": CAUTIONS,
+        "tables_sha256": tables_json(summary.tables),
+        "read_from": summary.sign_off.files_json(),
     });
     let mut text = serde_json::to_string_pretty(&document)?;
     text.push('\n');

@@ -5,6 +5,7 @@ mod demand;
 mod face;
 mod installed;
 mod meeting;
+pub mod plan;
 mod remedy;
 mod sizes;
 mod stages;

@@ -10,7 +10,7 @@ const OFF_LINE_MM: f64 = 2.4;
 
 /// Draws width and height inside the opening, each where it is greatest; `place` gives the
 /// sheet's point of a place in the section.
-pub(super) fn draw(sheet: &mut Sheet, section: &Section, place: impl Fn(&Vec2) -> Point) {
+pub(in crate::report) fn draw(sheet: &mut Sheet, section: &Section, place: impl Fn(&Vec2) -> Point) {
     let outline = section.vertices();
     let (low, high) = section.bounds();
     let size = high - low;

@@ -6,7 +6,7 @@
 
 mod arrange;
 mod clip;
-mod dimensions;
+pub(super) mod dimensions;
 mod flat;
 mod labels;
 mod legend;
@@ -25,13 +25,15 @@ mod unrolled;
 mod unrolled_content;
 mod unrolled_surface;
 
+pub(super) use scale::{Scale, bar as scale_bar};
+
 pub use net::net;
 pub use plan::plan;
 pub use section::section;
 pub use unrolled::unrolled;
 
 /// Kept free along the edges of a sheet, millimetres.
-const MARGIN_MM: f64 = 6.0;
+pub(super) const MARGIN_MM: f64 = 6.0;
 
 /// Side of the mark that says held or short, millimetres.
 const MARK_MM: f64 = 2.4;

@@ -11,7 +11,7 @@ const MOST_BAR_MM: f64 = 34.0;
 
 /// A scale 1 : n at full print width.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Scale {
+pub(in crate::report) struct Scale {
     denominator: f64,
 }
 
@@ -50,7 +50,7 @@ impl Scale {
 }
 
 /// Draws a scale bar from its left end and gives the x at which its words end.
-pub(super) fn bar(sheet: &mut Sheet, [x, y]: Point, scale: Scale) -> f64 {
+pub(in crate::report) fn bar(sheet: &mut Sheet, [x, y]: Point, scale: Scale) -> f64 {
     let bar_m = scale.bar_m();
     let end = x + bar_m * scale.mm_per_m();
     let ink = Stroke::solid(INK, THIN_MM);

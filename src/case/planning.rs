@@ -1,0 +1,115 @@
+use super::document::{Node, Table};
+use super::practice;
+use super::problem::{Collector, ProblemKind, Says, quoted};
+
+/// Checks what `[plan]`, bolts and patterns say for planning among themselves.
+pub(super) fn check_plan(root: &Table, problems: &mut Collector) {
+    for bolt in root.list("bolt") {
+        if let Some(table) = bolt.table() {
+            check_diameters(table, problems);
+        }
+    }
+    check_fast_lengths(root, problems);
+    let Some(plan) = root.table("plan") else { return };
+    if let Some(screen) = plan.table("screen") {
+        check_overlap(screen, problems);
+    }
+    if let Some(rings) = plan.table("reach").and_then(|r| r.get("rings")) {
+        check_whole(rings, problems);
+    }
+    for holes in plan.list("service").iter().filter_map(|s| s.table()?.get("holes")) {
+        check_whole(holes, problems);
+    }
+    check_currency(root, plan, problems);
+}
+
+fn check_diameters(bolt: &Table, problems: &mut Collector) {
+    let resin = bolt.text("kind").is_none_or(|kind| kind == "resin");
+    for key in ["cartridge_mm", "fast_length_m"] {
+        if let (false, Some(node)) = (resin, bolt.get(key)) {
+            let kind = quoted(bolt.text("kind").unwrap_or_default());
+            let says = Says::new(
+                format!("a value that kind {kind} does not have"),
+                "kind \"resin\" alone has resin",
+                "delete it, or correct the kind",
+            );
+            problems.add(ProblemKind::Conflict, node.place, &node.path, says);
+        }
+    }
+    let Some(hole_mm) = bolt.number("hole_mm") else { return };
+    for (key, what) in [("bar_mm", "bar"), ("cartridge_mm", "cartridge")] {
+        let (Some(value), Some(node)) = (bolt.number(key), bolt.get(key)) else { continue };
+        if value >= hole_mm {
+            let says = Says::new(
+                format!("{value}, a {what} that does not go into a hole of {hole_mm} mm"),
+                format!("a number below hole_mm, {hole_mm} millimetres"),
+                "correct one of the two diameters",
+            );
+            problems.add(ProblemKind::Conflict, node.place, &node.path, says);
+        }
+    }
+}
+
+/// Fast resin is a part of the bolt's own length in the hole.
+fn check_fast_lengths(root: &Table, problems: &mut Collector) {
+    for bolt in root.list("bolt").iter().filter_map(Node::table) {
+        let (Some(fast_m), Some(node)) = (bolt.number("fast_length_m"), bolt.get("fast_length_m")) else {
+            continue;
+        };
+        let in_hole_m = root
+            .list("pattern")
+            .iter()
+            .filter_map(Node::table)
+            .filter(|p| p.text("bolt").is_some() && p.text("bolt") == bolt.text("name"))
+            .filter_map(|p| Some(p.number("length_m")? - p.number("outside_hole_m")?))
+            .fold(f64::INFINITY, f64::min);
+        if fast_m > in_hole_m {
+            let says = Says::new(
+                format!("{fast_m} m of fast resin in a hole that takes {in_hole_m} m of bolt"),
+                format!("at most {in_hole_m} metres, the shortest of its patterns in the hole"),
+                "give the length of hole that the fast cartridges fill at the toe",
+            );
+            problems.add(ProblemKind::Conflict, node.place, &node.path, says);
+        }
+    }
+}
+
+fn check_overlap(screen: &Table, problems: &mut Collector) {
+    let overlap_m = screen.number("overlap_m").unwrap_or(practice::SCREEN_OVERLAP_M);
+    for (key, practice_m) in [("across_m", practice::SCREEN_ACROSS_M), ("along_m", practice::SCREEN_ALONG_M)]
+    {
+        let size_m = screen.number(key).unwrap_or(practice_m);
+        let Some(at) = screen.get("overlap_m").or_else(|| screen.get(key)) else { continue };
+        if overlap_m >= 0.5 * size_m {
+            let says = Says::new(
+                format!("an overlap of {overlap_m} m of sheets of {size_m} m ({key})"),
+                format!("less than half a sheet, {} metres", 0.5 * size_m),
+                "give overlap_m and the size of a sheet in metres",
+            );
+            problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+            return;
+        }
+    }
+}
+
+fn check_whole(node: &Node, problems: &mut Collector) {
+    let super::document::Value::Number { value, typed } = &node.value else { return };
+    if value.fract() != 0.0 {
+        let says = Says::new(typed.clone(), "a whole number", "round it");
+        problems.add(ProblemKind::Value, node.place, &node.path, says);
+    }
+}
+
+/// A price in no currency is a number that two readers take for two things.
+fn check_currency(root: &Table, plan: &Table, problems: &mut Collector) {
+    if plan.mentions("currency") {
+        return;
+    }
+    let in_plan = plan.table("price").and_then(|p| p.entries.first()).map(|(_, node)| node);
+    let keyed = |list: &str, key: &str| root.list(list).iter().find_map(|n| n.table()?.get(key)).cloned();
+    let elsewhere = keyed("pattern", "price_per_bolt").or_else(|| keyed("bolt", "price_per_plate"));
+    if let Some(node) = in_plan.or(elsewhere.as_ref()) {
+        let says = Says::new("a price in no currency", "", "add currency to [plan]");
+        problems.add(ProblemKind::Note, node.place, &node.path, says);
+    }
+}

@@ -1,0 +1,95 @@
+use std::path::PathBuf;
+
+use super::folder::Folder;
+use super::{DONE, Failure, Outcome, check, date, interrupt, terminal};
+use crate::case::read_case;
+use crate::report::numbers::fixed;
+use crate::report::{PLAN_CAUTION, PlanOutputs, words};
+use crate::study::plan::{Plan, PlanItem, plan, planned_collars};
+
+/// What a crew brings, drills and sets for a length of drive, how long it takes and what it costs.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The case file.
+    #[arg(value_name = "CASE")]
+    case: PathBuf,
+    /// Metres of drive to plan.
+    #[arg(long, value_name = "METRES", allow_negative_numbers = true)]
+    length_m: f64,
+    /// The folder to write tables, drawing and page into, all or nothing.
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+    /// Set aside a folder that backhold did not write, instead of refusing.
+    #[arg(long)]
+    overwrite: bool,
+    /// A date to print in the outputs, such as 2026-11-25; none is printed otherwise.
+    #[arg(long, value_name = "DATE", value_parser = date::parse)]
+    dated: Option<String>,
+}
+
+/// Plans the length and one round, writes the folder, and says the sum.
+pub fn run(arguments: &Arguments) -> Outcome {
+    let read = read_case(&arguments.case)?;
+    check::say_notes(&read);
+    let whole = plan(&read.case, &read.plan, arguments.length_m)
+        .map_err(|e| Failure::Usage(format!("--length-m: {e}")))?;
+    let refused = |e| Failure::Usage(format!("this case cannot be planned: {e}"));
+    let round = plan(&read.case, &read.plan, read.case.round_length_m).map_err(refused)?;
+    let collars = planned_collars(&read.case, &read.plan).map_err(refused)?;
+    let mut folder = Folder::begin(&arguments.out, arguments.overwrite)?;
+    interrupt::safe_point()?;
+    let outputs = PlanOutputs {
+        case: &read.case,
+        inputs: &read.plan,
+        plan: &whole,
+        round: &round,
+        collars: &collars,
+        files: &read.files,
+        dated: arguments.dated.as_deref(),
+    };
+    let files = outputs.files()?;
+    for file in &files {
+        folder.write(&file.name, &file.content)?;
+    }
+    let set_aside = folder.finish()?;
+    say(&outputs, &whole, arguments);
+    if let Some(aside) = set_aside {
+        terminal::message(&format!("what stood there is now {}", aside.display()));
+    }
+    Ok(DONE)
+}
+
+fn say(outputs: &PlanOutputs, plan: &Plan, arguments: &Arguments) {
+    terminal::result(&terminal::emphasis(&terminal::wrapped(&outputs.answer())));
+    let header = ["what", "for", "how many", "unit", "minutes", "cost"];
+    let right = ["how many", "minutes", "cost"];
+    let rows: Vec<Vec<String>> = plan
+        .rows
+        .iter()
+        .map(|row| {
+            let decimals = if row.quantity.is_some_and(|q| q.fract() == 0.0) { 0 } else { 2 };
+            vec![
+                if row.item == PlanItem::Total { format!("= {}", row.what) } else { row.what.clone() },
+                row.of.clone().unwrap_or_default(),
+                row.quantity.map(|q| fixed(q, decimals)).unwrap_or_default(),
+                row.unit.to_owned(),
+                row.minutes.map(|m| fixed(m, 1)).unwrap_or_default(),
+                row.cost.map(|c| fixed(c, 2)).unwrap_or_default(),
+            ]
+        })
+        .collect();
+    terminal::result(&format!("\n{}", terminal::table(&header, &rows, &right)));
+    let mut after: Vec<String> = plan.notes.iter().map(|n| format!("Note: {n}.")).collect();
+    after.push(
+        "How each was counted, and which numbers are common practice, no source: plan.csv, column basis."
+            .into(),
+    );
+    let text: Vec<String> = after.iter().map(|line| terminal::wrapped(line)).collect();
+    terminal::result(&format!("\n{}", text.join("\n")));
+    terminal::result(&format!(
+        "\nWritten to {}:\nplan.html, plan.csv, collars.csv, tests.csv, plots/",
+        arguments.out.display()
+    ));
+    terminal::result(&terminal::wrapped(PLAN_CAUTION));
+    terminal::result(&terminal::wrapped(words::CAUTION_LINE));
+}

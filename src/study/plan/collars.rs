@@ -1,0 +1,121 @@
+use super::{PlanError, planned_layouts};
+use crate::case::{Case, PlanInputs};
+use crate::opening::{Surface, Vec2};
+use crate::support::{Collar, Layout, Row};
+
+/// A collar stands within the reach up to this much beyond it: rounding of an exact half width.
+const REACH_TOLERANCE_M: f64 = 1e-9;
+
+/// Which rings of a pattern a collar is in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RingKind {
+    /// In every ring: the pattern is not staggered.
+    Every,
+    /// In the first, third, … ring of a staggered pattern.
+    Even,
+    /// In the second, fourth, … one.
+    Odd,
+}
+
+impl RingKind {
+    /// The kinds of ring that a layout has.
+    #[must_use]
+    pub fn of(layout: &Layout) -> &'static [Self] {
+        if layout.rings_in_period > 1 { &[Self::Even, Self::Odd] } else { &[Self::Every] }
+    }
+
+    /// The word that tables use.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Every => "every",
+            Self::Even => "even",
+            Self::Odd => "odd",
+        }
+    }
+
+    /// Whether a row of collars is in it.
+    #[must_use]
+    pub fn holds(self, row: &Row) -> bool {
+        match self {
+            Self::Every => true,
+            Self::Even => row.first_ring == 0,
+            Self::Odd => row.first_ring == 1,
+        }
+    }
+
+    /// How many of `rings` rings, the first of them even, are of this kind.
+    pub(super) fn count(self, rings: u64) -> u64 {
+        match self {
+            Self::Every => rings,
+            Self::Even => rings.div_ceil(2),
+            Self::Odd => rings / 2,
+        }
+    }
+}
+
+/// A hole that the crew collars.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlannedCollar {
+    /// Its pattern, from 0.
+    pub pattern: usize,
+    /// Which rings it is in.
+    pub ring: RingKind,
+    /// Its number in the ring from left to right, from 1.
+    pub number: usize,
+    /// The surface it is on.
+    pub surface: Surface,
+    /// Where it is in the section, metres.
+    pub point: Vec2,
+    /// Arc length from the crown, positive to the right, metres.
+    pub arc_m: f64,
+    /// Length of its hole, metres.
+    pub hole_m: f64,
+    /// Angle of the hole in the section, degrees from straight up the section, positive to the
+    /// right looking along the advance.
+    pub from_up_deg: f64,
+    /// How far the hole leans along the advance, degrees, positive toward the face.
+    pub lean_deg: f64,
+    /// Unit direction in the section (u, v), shorter than 1 where the hole leans.
+    pub direction: Vec2,
+    /// Whether one set-up reaches it.
+    pub within_reach: bool,
+}
+
+/// Every collar of each kind of ring, from left to right.
+///
+/// # Errors
+/// [`PlanError`] where a pattern cannot be laid out.
+pub fn planned_collars(case: &Case, inputs: &PlanInputs) -> Result<Vec<PlannedCollar>, PlanError> {
+    let (_, layouts) = planned_layouts(case)?;
+    let mut all = Vec::new();
+    for (index, (pattern, layout)) in case.patterns.iter().zip(&layouts).enumerate() {
+        for kind in RingKind::of(layout) {
+            let mut rows: Vec<&Row> = layout.rows.iter().filter(|r| kind.holds(r)).collect();
+            rows.sort_by(|a, b| a.collar.arc_m.total_cmp(&b.collar.arc_m));
+            all.extend(rows.iter().enumerate().map(|(number, row)| {
+                let collar = &row.collar;
+                PlannedCollar {
+                    pattern: index,
+                    ring: *kind,
+                    number: number + 1,
+                    surface: collar.surface,
+                    point: collar.point,
+                    arc_m: collar.arc_m,
+                    hole_m: pattern.length_in_hole_m(),
+                    from_up_deg: collar.direction.x.atan2(collar.direction.z).to_degrees(),
+                    lean_deg: collar.direction.y.clamp(-1.0, 1.0).asin().to_degrees(),
+                    direction: Vec2::new(collar.direction.x, collar.direction.z),
+                    within_reach: within_reach(collar, inputs),
+                }
+            }));
+        }
+    }
+    Ok(all)
+}
+
+/// Whether a machine at the middle of the floor reaches a collar.
+pub(super) fn within_reach(collar: &Collar, inputs: &PlanInputs) -> bool {
+    let half_m = 0.5 * inputs.reach_width_m.value + REACH_TOLERANCE_M;
+    collar.point.x.abs() <= half_m && collar.point.y <= inputs.reach_height_m.value + REACH_TOLERANCE_M
+}

@@ -1,0 +1,393 @@
+//! What a crew brings, drills and sets for a length of drive, how long it takes and what it costs.
+//!
+//! One boom, one activity after another. Numbers that the case does not give are common practice
+//! without a source ([`crate::case::practice`]); each row says which.
+
+mod collars;
+mod consumables;
+mod minutes;
+mod resin;
+mod tests_sheet;
+
+use thiserror::Error;
+
+pub use collars::{PlannedCollar, RingKind, planned_collars};
+pub use resin::{cartridge_length_m, cartridges};
+pub use tests_sheet::{BoltTest, PlannedTest};
+
+use crate::case::practice::{COMMON_PRACTICE, LONGEST_CABLE_HOLE_M};
+use crate::case::{Case, PlanInputs, PlanNumber};
+use crate::opening::{Opening, SectionError};
+use crate::support::{BoltKind, Layout, LayoutError};
+
+/// The longest stretch of drive that is planned at once, metres: beyond it somebody typed another
+/// unit.
+pub const LONGEST_PLAN_M: f64 = 100_000.0;
+
+/// Room for rounding where a length is a whole number of rings, sheets or cartridges: far below
+/// what a tape reads, far above the rounding of a quotient.
+pub(super) const WHOLE_TOLERANCE: f64 = 1e-9;
+
+/// What sort of row it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PlanItem {
+    /// Something that is counted and neither brought nor done: rings, set-ups.
+    Count,
+    /// Something to bring.
+    Consumable,
+    /// Something that takes time.
+    Activity,
+    /// A sum.
+    Total,
+}
+
+impl PlanItem {
+    /// The word that tables use.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Count => "count",
+            Self::Consumable => "consumable",
+            Self::Activity => "activity",
+            Self::Total => "total",
+        }
+    }
+}
+
+/// One row of a plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanRow {
+    /// What sort of row it is.
+    pub item: PlanItem,
+    /// What it is: `drill`, `plates`.
+    pub what: String,
+    /// Which bolt or service it is for; `None` where it is for all.
+    pub of: Option<String>,
+    /// How many or how much; `None` where the case does not say enough.
+    pub quantity: Option<f64>,
+    /// Of what the quantity is counted.
+    pub unit: &'static str,
+    /// Minutes at the work itself; `None` where it takes none of its own.
+    pub minutes: Option<f64>,
+    /// In the plan's currency; `None` where there is no price.
+    pub cost: Option<f64>,
+    /// How it was counted, and what of it is common practice.
+    pub basis: String,
+}
+
+/// What deserves a word besides the rows.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum PlanNote {
+    /// Collars beyond the reach.
+    #[error(
+        "{collars} collars a stretch lie beyond the reach of one set-up ({width_m} m wide, {height_m} m high): they need a set-up of their own, or another machine"
+    )]
+    BeyondReach {
+        /// How many, in the whole stretch.
+        collars: u64,
+        /// Width of the reach, metres.
+        width_m: f64,
+        /// Its height, metres.
+        height_m: f64,
+    },
+    /// A consumable that cannot be counted.
+    #[error("cartridges or grout of {bolt} are not counted: {lacking} not given")]
+    NotCounted {
+        /// Name of the bolt.
+        bolt: String,
+        /// Which keys.
+        lacking: String,
+    },
+    /// More cartridge than the hole takes.
+    #[error(
+        "{bolt}: whole cartridges overfill the hole by {over_percent:.0} percent; shorter cartridges would waste less"
+    )]
+    Overfilled {
+        /// Name of the bolt.
+        bolt: String,
+        /// By how much, percent of the resin that the hole takes.
+        over_percent: f64,
+    },
+    /// A cable hole beyond what is usual.
+    #[error(
+        "{bolt}: holes of {length_m} m are longer than the {usual_m} m that are usual for cables (common practice, no source)"
+    )]
+    LongCable {
+        /// Name of the bolt.
+        bolt: String,
+        /// Its hole, metres.
+        length_m: f64,
+        /// What is usual, metres.
+        usual_m: f64,
+    },
+    /// No screen.
+    #[error("no screen is planned: the case has no [plan.screen]")]
+    NoScreen,
+    /// Something without a price.
+    #[error("no price for {what}: the cost of the whole is left empty")]
+    NoPrice {
+        /// Of what, joined by commas.
+        what: String,
+    },
+}
+
+/// The plan of one stretch of drive.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// Length of the stretch, metres.
+    pub length_m: f64,
+    /// Counts, consumables, activities, totals.
+    pub rows: Vec<PlanRow>,
+    /// What deserves a word.
+    pub notes: Vec<PlanNote>,
+    /// The torque and pull tests that go with it.
+    pub tests: Vec<PlannedTest>,
+    /// Bolts of all kinds.
+    pub bolts: u64,
+    /// Metres of bolt holes, service holes left out.
+    pub drill_m: f64,
+    /// Minutes at the work itself.
+    pub minutes: f64,
+    /// Shifts at the utilisation.
+    pub shifts: f64,
+    /// Bolts a shift, service holes and screen included; `None` without bolts.
+    pub bolts_a_shift: Option<f64>,
+    /// Minutes a bolt, all activities but service holes; `None` without bolts.
+    pub minutes_a_bolt: Option<f64>,
+    /// Cost of everything; `None` unless everything that is brought has a price.
+    pub cost: Option<f64>,
+}
+
+/// Why a length cannot be planned.
+#[derive(Debug, Clone, PartialEq, Error)]
+#[non_exhaustive]
+pub enum PlanError {
+    /// A length that is none.
+    #[error("a length of {found} m; allowed is a length above 0, up to {LONGEST_PLAN_M} m")]
+    Length {
+        /// As given.
+        found: f64,
+    },
+    /// Nothing to plan.
+    #[error("the case has no [[pattern]]: there is nothing to plan")]
+    NoPattern,
+    /// The section is none; a case that was read from a file has one.
+    #[error(transparent)]
+    Section(#[from] SectionError),
+    /// A pattern that cannot be drilled; a case that was read from a file has none.
+    #[error(transparent)]
+    Layout(#[from] LayoutError),
+    /// Inputs of another case.
+    #[error("pattern {pattern} has a bolt that the case or its plan does not have")]
+    UnknownBolt {
+        /// Counted from 1.
+        pattern: usize,
+    },
+}
+
+/// One pattern with all that its rows need.
+#[derive(Debug)]
+pub(super) struct Drilled<'a> {
+    pub name: &'a str,
+    pub kind: BoltKind,
+    pub length_m: f64,
+    pub hole_m: f64,
+    pub plate: bool,
+    pub bolts: u64,
+    pub beyond_reach: u64,
+    /// Rings of the stretch, and those that hold a collar beyond the reach.
+    pub rings: u64,
+    pub rings_beyond: u64,
+    pub ring_spacing_m: f64,
+    pub plan: &'a crate::case::BoltPlan,
+    pub price: Option<f64>,
+    pub layout: &'a Layout,
+}
+
+/// Plans `length_m` metres of drive: the first ring of each pattern at its start, the last before
+/// its end; a staggered pattern starts with an even ring.
+///
+/// # Errors
+/// [`PlanError`] for a length that is none, and for a case without a pattern.
+pub fn plan(case: &Case, inputs: &PlanInputs, length_m: f64) -> Result<Plan, PlanError> {
+    if !(length_m > 0.0 && length_m <= LONGEST_PLAN_M) {
+        return Err(PlanError::Length { found: length_m });
+    }
+    if case.patterns.is_empty() {
+        return Err(PlanError::NoPattern);
+    }
+    let opening = case.opening()?;
+    let layouts =
+        case.patterns.iter().map(|p| Layout::new(p, &opening)).collect::<Result<Vec<_>, LayoutError>>()?;
+    let drilled = drilled(case, inputs, &layouts, length_m)?;
+    let mut rows = consumables::counts(&drilled, inputs, length_m);
+    rows.extend(consumables::consumables(&drilled, inputs, length_m));
+    let activities = minutes::activities(&drilled, inputs, length_m);
+    rows.extend(activities);
+    let mut notes = notes(&drilled, inputs);
+    totals(rows, &mut notes, &drilled, inputs, length_m)
+}
+
+fn drilled<'a>(
+    case: &'a Case,
+    inputs: &'a PlanInputs,
+    layouts: &'a [Layout],
+    length_m: f64,
+) -> Result<Vec<Drilled<'a>>, PlanError> {
+    let mut all = Vec::with_capacity(layouts.len());
+    for (index, (pattern, layout)) in case.patterns.iter().zip(layouts).enumerate() {
+        let unknown = PlanError::UnknownBolt { pattern: index + 1 };
+        let bolt = case.bolts.get(pattern.bolt).ok_or_else(|| unknown.clone())?;
+        let plan = inputs.bolts.get(pattern.bolt).ok_or(unknown)?;
+        let rings = whole(length_m / pattern.ring_spacing_m);
+        let mut counted = Drilled {
+            name: &bolt.name,
+            kind: bolt.kind,
+            length_m: pattern.length_m,
+            hole_m: pattern.length_in_hole_m(),
+            plate: bolt.plate_kn > 0.0,
+            bolts: 0,
+            beyond_reach: 0,
+            rings,
+            rings_beyond: 0,
+            ring_spacing_m: pattern.ring_spacing_m,
+            plan,
+            price: inputs.prices.per_bolt.get(index).copied().flatten(),
+            layout,
+        };
+        for kind in RingKind::of(layout) {
+            let rings = kind.count(rings);
+            let in_ring = || layout.rows.iter().filter(|r| kind.holds(r));
+            let beyond = in_ring().filter(|r| !collars::within_reach(&r.collar, inputs)).count() as u64;
+            counted.bolts += rings * in_ring().count() as u64;
+            counted.beyond_reach += rings * beyond;
+            counted.rings_beyond += if beyond > 0 { rings } else { 0 };
+        }
+        all.push(counted);
+    }
+    Ok(all)
+}
+
+fn notes(drilled: &[Drilled], inputs: &PlanInputs) -> Vec<PlanNote> {
+    let mut notes = Vec::new();
+    let collars = drilled.iter().map(|d| d.beyond_reach).sum();
+    if collars > 0 {
+        notes.push(PlanNote::BeyondReach {
+            collars,
+            width_m: inputs.reach_width_m.value,
+            height_m: inputs.reach_height_m.value,
+        });
+    }
+    for pattern in drilled {
+        notes.extend(resin::note(pattern, inputs));
+        if pattern.kind == BoltKind::Cable && pattern.hole_m > LONGEST_CABLE_HOLE_M {
+            notes.push(PlanNote::LongCable {
+                bolt: pattern.name.to_owned(),
+                length_m: pattern.hole_m,
+                usual_m: LONGEST_CABLE_HOLE_M,
+            });
+        }
+    }
+    if inputs.screen.is_none() {
+        notes.push(PlanNote::NoScreen);
+    }
+    notes
+}
+
+fn totals(
+    mut rows: Vec<PlanRow>,
+    notes: &mut Vec<PlanNote>,
+    drilled: &[Drilled],
+    inputs: &PlanInputs,
+    length_m: f64,
+) -> Result<Plan, PlanError> {
+    let minutes: f64 = rows.iter().filter_map(|r| r.minutes).sum();
+    let service: f64 = rows.iter().filter(|r| r.what == minutes::SERVICE).filter_map(|r| r.minutes).sum();
+    let bolts: u64 = drilled.iter().map(|d| d.bolts).sum();
+    let drill_m: f64 = drilled.iter().map(|d| d.bolts as f64 * d.hole_m).sum();
+    let shift_min = inputs.shift_h.value * 60.0 * inputs.utilisation.value;
+    let shifts = minutes / shift_min;
+    let crew = inputs.prices.crew_hour.map(|price| price * shifts * inputs.shift_h.value);
+    rows.push(PlanRow {
+        item: PlanItem::Total,
+        what: "shifts".into(),
+        of: None,
+        quantity: Some(shifts),
+        unit: "shifts",
+        minutes: Some(minutes),
+        cost: crew,
+        basis: format!(
+            "{}, of which {} at the work",
+            number(&inputs.shift_h, "h"),
+            number(&inputs.utilisation, "")
+        ),
+    });
+    let brought = rows
+        .iter()
+        .filter(|r| r.item == PlanItem::Consumable || (r.item == PlanItem::Total && r.what == "shifts"));
+    let mut cost = Some(0.0);
+    let mut lacking: Vec<String> = Vec::new();
+    for row in brought.filter(|r| r.quantity != Some(0.0)) {
+        cost = cost.zip(row.cost).map(|(sum, cost)| sum + cost);
+        if row.cost.is_none() {
+            let what = match &row.of {
+                Some(of) => format!("{} ({of})", row.what),
+                None => row.what.clone(),
+            };
+            if !lacking.contains(&what) {
+                lacking.push(what);
+            }
+        }
+    }
+    if !lacking.is_empty() {
+        notes.push(PlanNote::NoPrice { what: lacking.join(", ") });
+    }
+    rows.push(PlanRow {
+        item: PlanItem::Total,
+        what: "cost".into(),
+        of: None,
+        quantity: Some(length_m),
+        unit: "m of drive",
+        minutes: None,
+        cost,
+        basis: "sum of consumables and shifts; empty unless each of them has a price".into(),
+    });
+    let a_bolt = |minutes: f64| (bolts > 0).then(|| minutes / bolts as f64);
+    Ok(Plan {
+        length_m,
+        rows,
+        notes: std::mem::take(notes),
+        tests: tests_sheet::test_sheet(drilled, shifts),
+        bolts,
+        drill_m,
+        minutes,
+        shifts,
+        bolts_a_shift: (bolts > 0).then(|| bolts as f64 / shifts),
+        minutes_a_bolt: a_bolt(minutes - service),
+        cost,
+    })
+}
+
+/// The least whole number that is not below `value`, rounding apart; at least 1 above 0.
+pub(super) fn whole(value: f64) -> u64 {
+    (value * (1.0 - WHOLE_TOLERANCE)).ceil().max(0.0) as u64
+}
+
+/// A number with its unit, and whether it is common practice.
+pub(super) fn number(number: &PlanNumber, unit: &str) -> String {
+    let space = if unit.is_empty() { "" } else { " " };
+    let from = if number.given { String::new() } else { format!(" ({COMMON_PRACTICE})") };
+    format!("{}{space}{unit}{from}", number.value)
+}
+
+/// The opening and layouts of a case, for drawings.
+///
+/// # Errors
+/// As [`plan`].
+pub fn planned_layouts(case: &Case) -> Result<(Opening, Vec<Layout>), PlanError> {
+    let opening = case.opening()?;
+    let layouts =
+        case.patterns.iter().map(|p| Layout::new(p, &opening)).collect::<Result<Vec<_>, LayoutError>>()?;
+    Ok((opening, layouts))
+}

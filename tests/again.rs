@@ -1,0 +1,175 @@
+//! Sign-off: a report says what it was made from, and can be made again from its summary alone.
+// Helpers of tests may panic as tests may.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use assert_cmd::Command;
+use serde_json::Value;
+use tempfile::{TempDir, tempdir};
+
+fn backhold() -> Command {
+    Command::cargo_bin("backhold").unwrap()
+}
+
+fn checked(sample: &str, more: &[&str]) -> (TempDir, PathBuf) {
+    let dir = tempdir().unwrap();
+    let out = dir.path().join("out");
+    backhold().args(["check", sample, "--out"]).arg(&out).args(more).assert().success();
+    (dir, out)
+}
+
+/// Exit status, stdout and stderr of `check --again`.
+fn again(summary: &Path, more: &[&Path]) -> (i32, String, String) {
+    let mut command = backhold();
+    command.args(["check", "--again"]).arg(summary);
+    if let [out] = more {
+        command.arg("--out").arg(out);
+    }
+    let output = command.output().unwrap();
+    let text = |bytes: &[u8]| {
+        String::from_utf8(bytes.to_vec()).unwrap().split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    (output.status.code().unwrap(), text(&output.stdout), text(&output.stderr))
+}
+
+fn json(path: &Path) -> Value {
+    serde_json::from_slice(&fs::read(path).unwrap()).unwrap()
+}
+
+#[test]
+fn the_tables_come_out_the_same_from_the_summary_alone() {
+    // The outline takes its section and its sets from two more files.
+    let (dir, out) = checked("samples/outline.toml", &["--dated", "2026-11-25", "--prepared", "A. Nobody"]);
+    let (status, said, _) = again(&out.join("summary.json"), &[]);
+    assert_eq!(status, 0, "{said}");
+    assert!(said.starts_with("Reproduced byte for byte") && said.contains("wedges.csv"), "{said}");
+    // Elsewhere, with nothing beside it: no file of the case is needed.
+    let alone = dir.path().join("elsewhere");
+    fs::create_dir(&alone).unwrap();
+    fs::copy(out.join("summary.json"), alone.join("summary.json")).unwrap();
+    let made = dir.path().join("made");
+    let (status, said, _) = again(&alone.join("summary.json"), &[&made]);
+    assert_eq!(status, 0, "{said}");
+    for file in
+        ["wedges.csv", "bolt_demand.csv", "bolts.csv", "size_curve.csv", "summary.json", "report.html"]
+    {
+        assert_eq!(fs::read(out.join(file)).unwrap(), fs::read(made.join(file)).unwrap(), "{file}");
+    }
+}
+
+#[test]
+fn a_report_says_what_it_was_made_from_and_who_answers_for_it() {
+    let (_dir, out) = checked(
+        "samples/outline.toml",
+        &["--prepared", "A. Nobody", "--checked", "B. <Nobody>", "--approved", "C. Nobody"],
+    );
+    let summary = json(&out.join("summary.json"));
+    assert_eq!(summary["sign_off"]["checked"], "B. <Nobody>");
+    let names: Vec<&str> =
+        summary["read_from"].as_array().unwrap().iter().map(|f| f["name"].as_str().unwrap()).collect();
+    assert_eq!(names, ["outline.toml", "outline.csv", "outline_joint_sets.toml"]);
+    let text = fs::read_to_string("samples/outline.csv").unwrap();
+    assert_eq!(summary["read_from"][1]["text"], text);
+    let html = fs::read_to_string(out.join("report.html")).unwrap();
+    for part in [
+        summary["inputs_sha256"].as_str().unwrap(),
+        summary["read_from"][2]["sha256"].as_str().unwrap(),
+        "B. &lt;Nobody&gt;",
+        "signature",
+        env!("CARGO_PKG_VERSION"),
+    ] {
+        assert!(html.contains(part), "{part}");
+    }
+    // Without names the lines are there to be filled in by hand.
+    let (_dir, out) = checked("samples/short_drive.toml", &[]);
+    let html = fs::read_to_string(out.join("report.html")).unwrap();
+    assert!(html.contains("<td>approved</td><td></td>") && !html.contains("none of them is a signature"));
+    for name in ["", " ", "two\nlines"] {
+        let run = backhold()
+            .args(["check", "samples/haulage.toml", "--prepared", name, "--out"])
+            .arg(out.join("x"))
+            .assert()
+            .code(2);
+        assert!(String::from_utf8_lossy(&run.get_output().stderr).contains("--prepared"));
+    }
+}
+
+#[test]
+fn what_differs_is_named_by_table_row_and_value() {
+    let (_dir, out) = checked("samples/short_drive.toml", &[]);
+    let summary = out.join("summary.json");
+    let text = fs::read_to_string(&summary).unwrap();
+    // Edits of the text: another program's rewriting may round the last digit of a number.
+    let with = |changed: String| {
+        assert_ne!(changed, text);
+        fs::write(&summary, changed).unwrap();
+        again(&summary, &[])
+    };
+    let (status, said, _) = with(format!("{text}\n"));
+    assert_eq!(status, 1);
+    assert!(said.contains("the same values, written in other bytes"), "{said}");
+
+    // The second wedge's weight.
+    let key = "\"weight_kn\": ";
+    let at = text.match_indices(key).nth(1).unwrap().0 + key.len();
+    let end = at + text[at..].find(',').unwrap();
+    let (status, said, _) = with(format!("{}1.5{}", &text[..at], &text[end..]));
+    assert_eq!(status, 1);
+    let value: Value = serde_json::from_str(&text).unwrap();
+    let wedge = value["wedges"][1]["wedge"].as_str().unwrap();
+    assert!(said.contains(&format!("wedges, row 2 ({wedge}): weight_kn 1.5 then, ")), "{said}");
+    assert_eq!(said.matches(" then, ").count(), 1, "{said}");
+
+    let (status, said, _) = with(text.replacen(env!("CARGO_PKG_VERSION"), "0.0.9", 1));
+    assert_eq!(status, 1);
+    assert!(said.contains("version: written by 0.0.9, run again by"), "{said}");
+
+    // An input that was changed in the summary: the hash tells, and so do the rows.
+    let (status, said, _) = with(text.replacen("unit_weight_kn_m3 = 2", "unit_weight_kn_m3 = 1", 1));
+    assert_eq!(status, 1);
+    assert!(said.contains("the inputs in the summary were changed after it was written"), "{said}");
+    assert!(said.contains("tables that are not the same bytes: wedges.csv"), "{said}");
+    assert!(said.contains("wedges, row 1") && said.contains("weight_kn"), "{said}");
+
+    let hash = value["tables_sha256"]["bolts.csv"].as_str().unwrap();
+    let (status, said, _) = with(text.replacen(hash, "0", 1));
+    assert_eq!(status, 1);
+    assert!(said.contains("tables that are not the same bytes: bolts.csv"), "{said}");
+
+    // A table that somebody edited beside an honest summary.
+    fs::write(&summary, &text).unwrap();
+    let table = fs::read_to_string(out.join("wedges.csv")).unwrap();
+    fs::write(out.join("wedges.csv"), table.replacen("held", "short", 1)).unwrap();
+    let (status, said, _) = again(&summary, &[]);
+    assert_eq!(status, 1);
+    assert!(said.contains("wedges.csv beside the summary: differs from line"), "{said}");
+}
+
+#[test]
+fn what_is_no_summary_is_refused() {
+    let dir = tempdir().unwrap();
+    let file = dir.path().join("summary.json");
+    for (text, found) in [
+        ("", "no JSON"),
+        ("{}", "it has no read_from"),
+        (r#"{"read_from": []}"#, "read_from with names and texts"),
+        (r#"{"read_from": [{"name": "a"}]}"#, "read_from with names and texts"),
+        (r#"{"read_from": [{"name": "a", "text": ""}]}"#, "it has no backhold_version"),
+    ] {
+        fs::write(&file, text).unwrap();
+        let (status, _, said) = again(&file, &[]);
+        assert_eq!(status, 2);
+        assert!(said.contains("--again") && said.contains(found), "{said}");
+    }
+    // Inputs that are no case any more come with their line.
+    let broken = r#"{"read_from": [{"name": "c.toml", "text": "title = 3\n"}], "backhold_version": "1", "inputs_sha256": "0"}"#;
+    fs::write(&file, broken).unwrap();
+    let (status, _, said) = again(&file, &[]);
+    assert!(status == 2 && said.contains("c.toml:1: title: found the number 3"), "{said}");
+    assert_eq!(again(&dir.path().join("none.json"), &[]).0, 2);
+    assert_eq!(again(dir.path(), &[]).0, 2);
+    backhold().args(["check", "samples/haulage.toml", "--again"]).arg(&file).assert().code(2);
+    backhold().args(["check", "samples/haulage.toml"]).assert().code(2);
+}
