@@ -1,5 +1,6 @@
 use super::bolting::pattern_of;
 use super::file::{BoltTable, CaseFile, JointSetTable, KindWord, SectionTable};
+use super::surfaces::surface_of;
 use super::{Case, Criteria, JointSet, SizeLimits};
 use crate::opening::SectionShape;
 use crate::orientation::{Line, Plane};
@@ -33,7 +34,10 @@ pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable
         criteria: Criteria {
             min_fs_falling: file.criteria.min_fs_falling,
             min_fs_sliding: file.criteria.min_fs_sliding,
+            scaling_up_to_m3: file.criteria.scaling_up_to_m3,
         },
+        surface_support: file.surface.iter().map(surface_of).collect::<Option<_>>()?,
+        esr: file.advice.and_then(|a| a.esr),
     })
 }
 

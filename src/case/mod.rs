@@ -17,6 +17,7 @@ mod read;
 mod rules;
 mod schema;
 mod sets;
+mod surfaces;
 mod template;
 mod walk;
 mod words;

@@ -13,6 +13,7 @@ use super::problem::{Collector, Place, Problem, ProblemKind, Problems, Says, quo
 use super::rules::Rule;
 use super::schema::{joint_sets_schema, schema};
 use super::sets::{check_sets, merge};
+use super::surfaces::check_surfaces;
 use super::walk::check_against_rules;
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::Line;
@@ -105,6 +106,7 @@ impl Reader<'_> {
         let bolts_known = !root.has("bolt") || root.get("bolt").is_some();
         check_bolts(bolts, &mut self.problems);
         check_patterns(root.list("pattern"), bolts, bolts_known, opening.as_ref(), &mut self.problems);
+        check_surfaces(root.list("surface"), root.list("pattern"), opening.as_ref(), &mut self.problems);
         self.notes(root);
         if self.problems.count() > 0 {
             return None;

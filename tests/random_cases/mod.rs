@@ -73,7 +73,9 @@ pub fn bare(shape: SectionShape, advance: Line, joint_sets: Vec<JointSet>) -> Ca
         unit_weight_kn_m3: 27.0,
         joint_sets,
         limits: SizeLimits::default(),
-        criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5 },
+        criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
+        surface_support: Vec::new(),
+        esr: None,
         bolts: Vec::new(),
         patterns: Vec::new(),
     }

@@ -110,7 +110,9 @@ fn case(value: &Value) -> Case {
         unit_weight_kn_m3: number(value, "unit_weight_kn_m3"),
         joint_sets: value["sets"].as_array().unwrap().iter().map(joint_set).collect(),
         limits: SizeLimits::default(),
-        criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5 },
+        criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
+        surface_support: Vec::new(),
+        esr: None,
         bolts: vec![bolt(&value["bolt"])],
         patterns: vec![pattern(&value["pattern"])],
     }
