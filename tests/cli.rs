@@ -34,8 +34,9 @@ fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     found
 }
 
-const EXPECTED_FILES: [&str; 23] = [
+const EXPECTED_FILES: [&str; 26] = [
     ".backhold",
+    "advice.csv",
     "bolt_demand.csv",
     "bolts.csv",
     "plots/plan.png",
@@ -54,7 +55,9 @@ const EXPECTED_FILES: [&str; 23] = [
     "plots/stereonet.svg",
     "plots/unrolled.png",
     "plots/unrolled.svg",
+    "prisms.csv",
     "report.html",
+    "screen_duty.csv",
     "size_curve.csv",
     "summary.json",
     "wedges.csv",

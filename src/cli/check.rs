@@ -4,7 +4,7 @@ use super::folder::Folder;
 use super::{DONE, Outcome, SHORT, date, interrupt, terminal};
 use crate::case::{ReadCase, read_case};
 use crate::report::{self, numbers, words};
-use crate::study::{self, Check, CheckedWedge, SizeCurve, Verdict};
+use crate::study::{self, Beside, Check, CheckedWedge, SizeCurve, Verdict};
 
 /// Find every removable wedge of a drive, weigh it, and hold it against the bolt pattern.
 #[derive(Debug, clap::Args)]
@@ -18,9 +18,13 @@ pub struct Arguments {
     /// Set aside a folder that backhold did not write, instead of refusing.
     #[arg(long)]
     overwrite: bool,
-    /// Exit with status 1 when a wedge is short or not judged.
+    /// Exit with status 1 when a wedge is short or not judged, or the surface support is short.
     #[arg(long)]
     strict: bool,
+    /// Also search, wedge by wedge, for the widest spacings and the shortest bolts that hold it; takes
+    /// many times as long.
+    #[arg(long)]
+    spacings: bool,
     /// A date to print in the outputs, such as 2026-11-25; none is printed otherwise.
     #[arg(long, value_name = "DATE", value_parser = date::parse)]
     dated: Option<String>,
@@ -38,12 +42,18 @@ pub fn run(arguments: &Arguments) -> Outcome {
     interrupt::safe_point()?;
     let remedy = study::remedy(&read.case, &checked)?;
     interrupt::safe_point()?;
+    let mut beside = study::beside(&read.case, &checked, &sizes);
+    if arguments.spacings {
+        beside.widest = study::widest(&read.case, &checked)?;
+    }
+    interrupt::safe_point()?;
     let notes: Vec<String> = read.notes.iter().map(|n| n.remark()).collect();
     let outputs = report::Outputs {
         notes: &notes,
         case: &read.case,
         check: &checked,
         sizes: &sizes,
+        beside: &beside,
         remedy: remedy.as_ref(),
         dated: arguments.dated.as_deref(),
     };
@@ -52,12 +62,13 @@ pub fn run(arguments: &Arguments) -> Outcome {
         folder.write(&file.name, &file.content)?;
     }
     let set_aside = folder.finish()?;
-    say(&read, &checked, &sizes, &answer, arguments);
+    say(&read, &checked, &sizes, &beside, &answer, arguments);
     if let Some(aside) = set_aside {
         terminal::message(&format!("what stood there is now {}", aside.display()));
     }
     let all_held = checked.wedges.iter().all(|w| w.verdict == Verdict::Held);
-    Ok(if arguments.strict && !all_held { SHORT } else { DONE })
+    let carried = beside.surface.duty.iter().all(|row| row.verdict != Verdict::Short);
+    Ok(if arguments.strict && !(all_held && carried) { SHORT } else { DONE })
 }
 
 /// What the case file made the reader wonder about.
@@ -67,7 +78,14 @@ pub(super) fn say_notes(read: &ReadCase) {
     }
 }
 
-fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, arguments: &Arguments) {
+fn say(
+    read: &ReadCase,
+    checked: &Check,
+    sizes: &[SizeCurve],
+    beside: &Beside,
+    answer: &str,
+    arguments: &Arguments,
+) {
     terminal::result(&terminal::emphasis(&terminal::wrapped(answer)));
     if !checked.wedges.is_empty() {
         let header = [
@@ -133,14 +151,26 @@ fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, argu
         let source = bolt.source.as_deref().unwrap_or(words::NO_SOURCE);
         after.push(format!("Capacities of {}: {source}.", bolt.name));
     }
+    for support in &read.case.surface_support {
+        let source = support.source.as_deref().unwrap_or(words::NO_SOURCE);
+        after.push(format!("Capacities of {}: {source}.", support.name));
+    }
+    for shared in beside.surface.shared.iter().filter(|s| s.capacity_kn > 0.0) {
+        after.push(format!(
+            "{}: with surface support added once to the bolts FS {}; it decides nothing.",
+            shared.wedge,
+            numbers::factor(shared.fs)
+        ));
+    }
     after.extend(checked.warnings.iter().map(|w| format!("Note: {w}.")));
     if !after.is_empty() {
         let text: Vec<String> = after.iter().map(|line| terminal::wrapped(line)).collect();
         terminal::result(&format!("\n{}", text.join("\n")));
     }
     terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, summary.json,\nplots/",
-        arguments.out.display()
+        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, screen_duty.csv, {}prisms.csv,\nadvice.csv, summary.json, plots/",
+        arguments.out.display(),
+        if read.case.criteria.scaling_up_to_m3.is_some() { "scaling.csv, " } else { "" }
     ));
     terminal::result(&terminal::wrapped(words::CAUTION_LINE));
 }

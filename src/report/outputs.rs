@@ -4,11 +4,12 @@ use super::html::Figure;
 use super::page::{Page, page, size_stem};
 use super::sheet::Sheet;
 use super::{
-    DrawError, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet, csv_table,
-    drawings, inputs_json, size_chart, size_rows, summary_json, wedge_rows,
+    DrawError, Summary, TableError, advice_rows, answer, bolt_demand_rows, bolt_rows, calculation_sheet,
+    csv_table, drawings, inputs_json, prism_rows, scaling_rows, screen_duty_rows, screen_sentence,
+    size_chart, size_rows, summary_json, wedge_rows,
 };
 use crate::case::Case;
-use crate::study::{Check, Remedy, SizeCurve, demand};
+use crate::study::{Beside, Check, Remedy, SizeCurve, demand};
 
 /// Resolution of the PNG files, dots an inch: sharp in print at the width they are drawn for.
 pub(super) const PNG_DPI: f64 = 150.0;
@@ -47,6 +48,8 @@ pub struct Outputs<'a> {
     pub notes: &'a [String],
     /// All sizes of its wedges; the check carries their verdicts ([`crate::study::govern`]).
     pub sizes: &'a [SizeCurve],
+    /// Surface support, prisms of two sets, advice ([`crate::study::beside()`]).
+    pub beside: &'a Beside,
     /// What would hold the worst wedge.
     pub remedy: Option<&'a Remedy>,
     /// The date that was given, if any.
@@ -57,7 +60,7 @@ impl Outputs<'_> {
     /// The answer line.
     #[must_use]
     pub fn answer(&self) -> String {
-        answer(self.check, self.remedy, self.sizes)
+        answer(self.case, self.check, self.remedy, self.sizes, self.beside)
     }
 
     /// Every file of the folder, in a fixed order.
@@ -66,10 +69,14 @@ impl Outputs<'_> {
     /// [`OutputError`] where a table or a drawing cannot be made.
     pub fn files(&self) -> Result<Vec<OutputFile>, OutputError> {
         let answer = self.answer();
-        let wedges = wedge_rows(self.case, self.check);
-        let bolt_demand = bolt_demand_rows(&demand(self.case, self.check));
+        let wedges = wedge_rows(self.case, self.check, &self.beside.surface.shared);
+        let bolt_demand = bolt_demand_rows(&demand(self.case, self.check), &self.beside.widest);
         let bolts = bolt_rows(self.case, self.check);
         let size_curve = size_rows(self.sizes);
+        let screen_duty = screen_duty_rows(self.case, &self.beside.surface.duty);
+        let scaling = scaling_rows(&self.beside.surface.scaling);
+        let prisms = prism_rows(self.case, &self.beside.prisms);
+        let advice = advice_rows(&self.beside.advice);
         let sheets: Vec<String> =
             self.check.wedges.iter().map(|w| calculation_sheet(self.case, self.check, w)).collect();
 
@@ -94,6 +101,12 @@ impl Outputs<'_> {
             bolts: &bolts,
             sizes: self.sizes,
             size_curve: &size_curve,
+            case: self.case,
+            screen_sentence: screen_sentence(self.case, self.beside, self.sizes),
+            screen_duty: &screen_duty,
+            scaling: &scaling,
+            prisms: &prisms,
+            advice: &advice,
         })?;
         let html = page(&Page {
             case: self.case,
@@ -107,11 +120,18 @@ impl Outputs<'_> {
             bolts: &bolts,
             sheets: &sheets,
             sizes: self.sizes,
+            beside: self.beside,
         });
         add("wedges.csv", csv_table(&wedges)?.into_bytes());
         add("bolt_demand.csv", csv_table(&bolt_demand)?.into_bytes());
         add("bolts.csv", csv_table(&bolts)?.into_bytes());
         add("size_curve.csv", csv_table(&size_curve)?.into_bytes());
+        add("screen_duty.csv", csv_table(&screen_duty)?.into_bytes());
+        add("prisms.csv", csv_table(&prisms)?.into_bytes());
+        add("advice.csv", csv_table(&advice)?.into_bytes());
+        if self.case.criteria.scaling_up_to_m3.is_some() {
+            add("scaling.csv", csv_table(&scaling)?.into_bytes());
+        }
         add("summary.json", summary.into_bytes());
         add("report.html", html.into_bytes());
         Ok(files)

@@ -415,7 +415,7 @@ impl Drive<'_> {
             id: candidate.id.clone(),
             sets: candidate.sets,
             pyramid: candidate.pyramid,
-            surfaces: self.surfaces(&shape),
+            surfaces: surfaces_of(self.opening, &shape),
             cone: *cone,
             weight_kn: shape.volume_m3 * self.case.unit_weight_kn_m3,
             slide: moves
@@ -439,23 +439,6 @@ impl Drive<'_> {
             placed_shape,
         };
         Judged::Wedge { wedge: Box::new(wedge), warning }
-    }
-
-    /// The surfaces of a wedge's face, in the order of [`Surface::ALL`].
-    fn surfaces(&self, shape: &Shape) -> Vec<Surface> {
-        let whole = shape.opening_area_m2();
-        Surface::ALL
-            .into_iter()
-            .filter(|&surface| {
-                let area: f64 = shape
-                    .openings
-                    .iter()
-                    .filter(|f| self.opening.surface_of(f.facet) == surface)
-                    .map(|f| f.area_m2)
-                    .sum();
-                area > SURFACE_SHARE * whole
-            })
-            .collect()
     }
 
     /// The factor of safety with the tension of tensioned bolts as a load, and what is left of
@@ -491,6 +474,23 @@ impl Drive<'_> {
         }
         Some(stability.fs(&reaction))
     }
+}
+
+/// The surfaces of a wedge's face, in the order of [`Surface::ALL`].
+pub(super) fn surfaces_of(opening: &Opening, shape: &Shape) -> Vec<Surface> {
+    let whole = shape.opening_area_m2();
+    Surface::ALL
+        .into_iter()
+        .filter(|&surface| {
+            let area: f64 = shape
+                .openings
+                .iter()
+                .filter(|f| opening.surface_of(f.facet) == surface)
+                .map(|f| f.area_m2)
+                .sum();
+            area > SURFACE_SHARE * whole
+        })
+        .collect()
 }
 
 /// The equilibrium without support of each wedge of a pyramid.

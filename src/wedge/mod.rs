@@ -11,12 +11,14 @@
 mod chain;
 mod corners;
 mod limits;
+mod prism;
 mod pyramid;
 mod sector;
 mod shape;
 
 pub use chain::{Chain, Footprint};
 pub use limits::{ADMISSIBLE_SHARE, Admissible, Band, Cap, Frontier, Limits};
+pub use prism::{Prism, PrismCaps, THIN_PRISM_DEG};
 pub use pyramid::{Cone, JointPyramid, THIN_TRIPLE_SR, joint_pyramid_codes, smallest_solid_angle_sr};
 pub use sector::{AXIS_TOLERANCE, FlatSide, Sector};
 pub use shape::{JointFace, OpeningFace, Shape};
