@@ -168,7 +168,7 @@ fn say(
         terminal::result(&format!("\n{}", text.join("\n")));
     }
     terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, screen_duty.csv, {}prisms.csv,\nadvice.csv, summary.json, plots/",
+        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, screen_duty.csv, prisms.csv,\nadvice.csv, {}summary.json, plots/",
         arguments.out.display(),
         if read.case.criteria.scaling_up_to_m3.is_some() { "scaling.csv, " } else { "" }
     ));

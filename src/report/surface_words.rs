@@ -134,15 +134,14 @@ pub fn prism_sentence(beside: &Beside) -> Option<String> {
     let worst = short.iter().copied().reduce(|a, b| if ratio(b) < ratio(a) { b } else { a })?;
     let surfaces: Vec<String> = worst.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
     Some(format!(
-        "If cross joints or the face release both ends, {} of {} prisms of two sets {} short: {} in {}, {} kN per metre, FS {} where {} is asked{}.",
+        "If cross joints or the face release both ends, {} of {} prisms of two sets {} {} in {}, {} kN per metre, FS {} where {} is asked.",
         short.len(),
         beside.prisms.len(),
-        if short.len() == 1 { "is" } else { "are" },
+        if short.len() == 1 { "is short:" } else { "are short, worst" },
         worst.id,
         surfaces.join(" and "),
         kn(worst.weight_kn_per_m),
         factor(worst.fs_bolted.unwrap_or(worst.fs_bare)),
-        fixed(worst.criterion_fs, 2),
-        if short.len() == 1 { "" } else { ", the worst" }
+        fixed(worst.criterion_fs, 2)
     ))
 }
