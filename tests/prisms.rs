@@ -8,10 +8,10 @@ use backhold::case::Case;
 use backhold::opening::{Opening, SectionShape, Surface, Vec2};
 use backhold::orientation::{Line, Vec3};
 use backhold::stability::Mode;
-use backhold::study::{CheckedPrism, Verdict, check, prisms};
+use backhold::study::{ALONG_DRIVE_DEG, CheckedPrism, Verdict, check, prisms};
 use backhold::support::{Aim, Anchorage, Bolt, BoltKind, Covered, Pattern};
 use backhold::wedge::{Prism, PrismCaps};
-use random_cases::{Rng, advance, bare, set, sets as random_sets, shape};
+use random_cases::{Rng, advance, bare, bolt, pattern, set, sets as random_sets, shape};
 
 fn run(case: &Case) -> Vec<CheckedPrism> {
     prisms(case, &check(case).unwrap())
@@ -150,6 +150,34 @@ fn pairs_whose_line_crosses_the_drive_have_none() {
     // Both strike across the drive.
     let case = flat((60.0, 5.0, 30.0, 0.0), (60.0, 175.0, 30.0, 0.0));
     assert!(run(&case).iter().all(|p| p.sets != [0, 1]));
+}
+
+/// Where the sections taper, bolts counted on the widest one hold nothing by themselves.
+#[test]
+fn bolts_hold_no_prism_far_off_the_axis() {
+    let mut rng = Rng::new(5);
+    let mut seen = [0; 3];
+    for _ in 0..150 {
+        let mut case = bare(shape(&mut rng), advance(&mut rng), random_sets(&mut rng, 4, true));
+        case.limits.max_depth_m = Some(rng.between(0.5, 4.0));
+        case.bolts = vec![bolt(&mut rng, false)];
+        case.patterns = vec![pattern(&mut rng, 0, None)];
+        let Ok(checked) = check(&case) else { continue };
+        for prism in prisms(&case, &checked) {
+            let bolted = prism.fs_bolted.unwrap();
+            assert!(bolted >= prism.fs_bare);
+            let by_joints = prism.fs_bare >= prism.criterion_fs;
+            let along = prism.off_axis_deg <= ALONG_DRIVE_DEG;
+            let expected = match (bolted >= prism.criterion_fs, by_joints || along) {
+                (false, _) => Verdict::Short,
+                (true, true) => Verdict::Held,
+                (true, false) => Verdict::NotJudged,
+            };
+            assert_eq!(prism.verdict, expected, "{prism:?}");
+            seen[prism.verdict as usize] += 1;
+        }
+    }
+    assert!(seen.iter().all(|&n| n > 5), "{seen:?}");
 }
 
 /// The ground between a ridge and the opening: the triangle of ridge and the two hits, less what of it

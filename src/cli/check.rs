@@ -155,7 +155,8 @@ fn say(
         let source = support.source.as_deref().unwrap_or(words::NO_SOURCE);
         after.push(format!("Capacities of {}: {source}.", support.name));
     }
-    for shared in beside.surface.shared.iter().filter(|s| s.capacity_kn > 0.0) {
+    let is_short = |id: &str| checked.wedges.iter().any(|w| w.id == id && w.verdict == Verdict::Short);
+    for shared in beside.surface.shared.iter().filter(|s| s.capacity_kn > 0.0 && is_short(&s.wedge)) {
         after.push(format!(
             "{}: with surface support added once to the bolts FS {}; it decides nothing.",
             shared.wedge,

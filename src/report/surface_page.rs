@@ -164,7 +164,7 @@ pub(super) fn prisms(body: &mut Html, case: &Case, beside: &Beside) {
         })
         .collect();
     body.table(&header, &rows);
-    body.raw("<p>").text("Assumed: cross joints or the face release both ends, without strength; a round long, or shorter where a cap says so. Sections taper where the line of the two joints is off the axis; the widest one is taken for the whole length. Only the largest is judged, with as few rings as any place along the drive leaves it.").raw("</p>");
+    body.raw("<p>").text("Assumed: cross joints or the face release both ends, without strength; a round long, or shorter where a cap says so. Sections taper where the line of the two joints is off the axis; the widest one is taken for the whole length, and further off than 10° none is judged as held by bolts, since narrower sections may miss some. Only the largest is judged, with as few rings as any place along the drive leaves it.").raw("</p>");
 }
 
 /// Advisory rules.

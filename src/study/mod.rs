@@ -18,7 +18,7 @@ pub use beside::{Beside, beside};
 pub use check::{Check, CheckError, CheckedWedge, Verdict, check, check_with_moments, recheck};
 pub use demand::{DemandRow, GoverningDemand, demand};
 pub use meeting::meeting;
-pub use prisms::{CheckedPrism, prisms};
+pub use prisms::{ALONG_DRIVE_DEG, CheckedPrism, prisms};
 pub use remedy::{CLOSEST_RINGS_M, LONGEST_BOLT_M, Remedy, remedy};
 pub use screen::{DutyRow, Piece, ScalingRow, SharedFs, SurfaceStudy, surface_study};
 pub use sizes::{Gap, Governing, JudgedBy, Size, SizeCurve, govern, size_curve, sizes};

@@ -9,6 +9,11 @@ use crate::strength::MohrCoulomb;
 use crate::support::{PhaseGroup, Row};
 use crate::wedge::{ADMISSIBLE_SHARE, Cap, Footprint, Prism, PrismCaps};
 
+/// A line further off the drive's axis than this, degrees, makes a prism that tapers too much for its
+/// bolts to be counted on one section: over a round of 3.6 m its ridge moves by 0.63 m, half a usual
+/// spacing of collars.
+pub const ALONG_DRIVE_DEG: f64 = 10.0;
+
 /// A cap counts as what limits a prism when it comes this near to it, relative.
 const LIMITING_SHARE: f64 = 1e-3;
 
@@ -53,7 +58,7 @@ pub struct CheckedPrism {
     pub stability: Stability,
     /// Direction of movement.
     pub slide: Line,
-    /// Factor of safety without support.
+    /// Least factor of safety without support, over equally large prisms across the section.
     pub fs_bare: f64,
     /// Least with bolts as resistance; `None` without a pattern.
     pub fs_bolted: Option<f64>,
@@ -72,8 +77,9 @@ pub struct CheckedPrism {
 /// along the drive allow, and **its two ends are taken as released**: by cross joints or by the face,
 /// without strength, at its worst place. Two joints of any strike cut such a prism as long as its
 /// ridge, which is off the drive's axis where their line is, stays in the rock over that length; its
-/// sections then taper, and the widest one is taken for all of it, so that weight and factors are on
-/// the cautious side. It moves as its two joints let it, in space, not in the section: falling, or
+/// sections then taper, and the widest one is taken for all of it: weight and bare factor are on the
+/// cautious side. Bolts are counted on it too, which flatters them where a narrower section would miss
+/// some: further off the axis than [`ALONG_DRIVE_DEG`] a prism is not judged as held by bolts. It moves as its two joints let it, in space, not in the section: falling, or
 /// down the dip of one joint ([`Motion::of_prism`]). A cap on traces holds along the drive and, at an
 /// end, in the section.
 ///
@@ -127,19 +133,28 @@ fn of_pair(case: &Case, check: &Check, sets: [usize; 2], lower: [bool; 2]) -> Op
         Mode::Falling => case.criteria.min_fs_falling,
         _ => case.criteria.min_fs_sliding,
     };
-    let fs_bare = stability.fs_bare();
-    let worst = (!case.patterns.is_empty()).then(|| on.worst(&foot, &caps));
+    let worst = on.worst(&foot, &caps);
+    let fs_bare = worst.fs_bare;
+    let worst = (!case.patterns.is_empty()).then_some(worst);
     let deciding = worst.as_ref().map_or(fs_bare, |w| w.fs);
     let names = sets.map(|s| case.joint_sets[s].name.as_str());
     let digits: String = lower.iter().map(|&l| if l { '1' } else { '0' }).collect();
     let line = inward[0].cross(&inward[1]).normalize();
+    let off_axis_deg = line.y.abs().clamp(0.0, 1.0).acos().to_degrees();
+    let verdict = if deciding < criterion_fs {
+        Verdict::Short
+    } else if fs_bare >= criterion_fs || off_axis_deg <= ALONG_DRIVE_DEG {
+        Verdict::Held
+    } else {
+        Verdict::NotJudged
+    };
     Some(CheckedPrism {
         id: format!("{}.{digits}", names.join("-")),
         sets,
         lower,
         surfaces: on.surfaces(&foot),
         length_m,
-        off_axis_deg: line.y.abs().clamp(0.0, 1.0).acos().to_degrees(),
+        off_axis_deg,
         area_m2,
         area_uncapped_m2: prism.area_m2(&prism.largest()),
         weight_kn_per_m: area_m2 * case.unit_weight_kn_m3,
@@ -152,7 +167,7 @@ fn of_pair(case: &Case, check: &Check, sets: [usize; 2], lower: [bool; 2]) -> Op
         fs_bolted: worst.as_ref().map(|w| w.fs),
         bolts_serving: worst.as_ref().map(|w| w.bolts),
         criterion_fs,
-        verdict: if deciding >= criterion_fs { Verdict::Held } else { Verdict::Short },
+        verdict,
     })
 }
 
@@ -184,9 +199,10 @@ fn limited_by(prism: &Prism, foot: &Footprint, caps: &PrismCaps, length: Option<
     list
 }
 
-/// The least factor and how many bolts cross the prism then.
+/// The least factors, and how many bolts cross the prism where the bolted one is least.
 #[derive(Debug, Clone, Copy)]
 struct Worst {
+    fs_bare: f64,
     fs: f64,
     bolts: usize,
 }
@@ -254,9 +270,11 @@ impl Held<'_> {
                 continue;
             }
             let here = self.against_bolts(&foot);
+            let fs_bare = here.fs_bare.min(least.fs_bare);
             if here.fs < least.fs {
                 least = here;
             }
+            least.fs_bare = fs_bare;
         }
         least
     }
@@ -281,7 +299,7 @@ impl Held<'_> {
             sum += reaction;
             bolts += count;
         }
-        Worst { fs: stability.fs(&sum), bolts }
+        Worst { fs_bare: stability.fs_bare(), fs: stability.fs(&sum), bolts }
     }
 
     /// What a bolt of a row does, or `None` where it does not cross a joint inside the face.
