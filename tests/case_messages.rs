@@ -192,7 +192,7 @@ fn fewer_than_three_sets_say_what_is_not_covered_yet() {
     let problem = only(&two);
     assert_eq!((problem.key.as_str(), problem.found.as_str()), ("joint_set", "2 joint sets"));
     assert_eq!(problem.line, Some(line_of(&two, "[[joint_set]]").max(line_of(&two, "name = \"A\"") - 1)));
-    assert!(problem.advice.contains("prisms of two sets and single planes are not covered yet"));
+    assert!(problem.advice.contains("single planes are not covered yet"));
     let one = format!("{}{}", &TEMPLATE[..second], &TEMPLATE[limits..]);
     assert_eq!(only(&one).found, "1 joint set");
 }

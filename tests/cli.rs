@@ -34,8 +34,9 @@ fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     found
 }
 
-const EXPECTED_FILES: [&str; 28] = [
+const EXPECTED_FILES: [&str; 32] = [
     ".backhold",
+    "advice.csv",
     "bolt_demand.csv",
     "bolts.csv",
     "plots/face.png",
@@ -58,7 +59,9 @@ const EXPECTED_FILES: [&str; 28] = [
     "plots/stereonet.svg",
     "plots/unrolled.png",
     "plots/unrolled.svg",
+    "prisms.csv",
     "report.html",
+    "screen_duty.csv",
     "size_curve.csv",
     "stages.csv",
     "summary.json",

@@ -6,7 +6,7 @@ use crate::opening::Opening;
 use crate::support::{Aim, Layout, LayoutError, Pattern};
 
 /// Room for rounding where the lowest collar is put exactly at the crown.
-const CROWN_TOLERANCE_M: f64 = 1e-9;
+pub(super) const CROWN_TOLERANCE_M: f64 = 1e-9;
 
 /// Checks bolts among themselves and by their kind.
 pub(super) fn check_bolts(bolts: &[Node], problems: &mut Collector) {

@@ -1,5 +1,6 @@
 use super::bolting::pattern_of;
 use super::file::{BoltTable, CaseFile, JointSetTable, KindWord, SectionTable};
+use super::surfaces::surface_of;
 use super::{Case, Criteria, JointSet, SizeLimits};
 use crate::opening::SectionShape;
 use crate::orientation::{Line, Plane};
@@ -35,6 +36,7 @@ pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable
         criteria: Criteria {
             min_fs_falling: file.criteria.min_fs_falling,
             min_fs_sliding: file.criteria.min_fs_sliding,
+            scaling_up_to_m3: file.criteria.scaling_up_to_m3,
         },
         installation: Installation {
             collar_tolerance_m: installation.collar_tolerance_m.filter(|&m| m > 0.0),
@@ -42,6 +44,8 @@ pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable
             ineffective_share: installation.ineffective_share.filter(|&share| share > 0.0),
             seed: installation.seed.map_or(1, u64::from),
         },
+        surface_support: file.surface.iter().map(surface_of).collect::<Option<_>>()?,
+        esr: file.advice.and_then(|a| a.esr),
     })
 }
 

@@ -77,6 +77,13 @@ pub struct CaseFile {
     /// What the plan of a length of drive rests on; decides no verdict.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub plan: Option<PlanTable>,
+    /// Screen, straps and shotcrete on the surfaces of the drive.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = 20))]
+    pub surface: Vec<SurfaceTable>,
+    /// What advisory rules need to know; it never decides.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub advice: Option<AdviceTable>,
 }
 
 /// A file of joint sets that a case takes in; friction may be left to the case.
@@ -248,6 +255,21 @@ pub struct CriteriaTable {
     /// Least factor of safety of a sliding wedge.
     #[schemars(range(max = 100.0), extend("exclusiveMinimum" = 0.0))]
     pub min_fs_sliding: f64,
+    /// Pieces up to this volume are for the scaling bar, not for the screen, cubic metres; absent
+    /// means that the screen carries every piece.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.001, max = 10.0))]
+    pub scaling_up_to_m3: Option<f64>,
+}
+
+/// What advisory rules need to know.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AdviceTable {
+    /// Excavation support ratio of the Q-system; without it its bolt length is not worked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.5, max = 5.0))]
+    pub esr: Option<f64>,
 }
 
 /// How bolts get installed.
@@ -407,6 +429,74 @@ impl From<CoveredWord> for Covered {
             CoveredWord::Face => Self::Face,
         }
     }
+}
+
+/// What a surface support is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum SurfaceKindWord {
+    /// Mesh held by the plates of the bolts.
+    Screen,
+    /// Straps held by the plates of the bolts.
+    Strap,
+    /// Sprayed concrete that adheres to the rock.
+    Shotcrete,
+}
+
+/// Screen, straps or shotcrete as it was tested. No capacity has a default.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(extend(
+    "if" = json!({ "properties": { "kind": { "const": "shotcrete" } }, "required": ["kind"] }),
+    "then" = json!({
+        "required": ["thickness_m", "shear_strength_kpa", "adhesion_kpa", "adhesion_width_m"],
+        "properties": { "bay_kn": false }
+    }),
+    "else" = json!({
+        "required": ["bay_kn"],
+        "properties": {
+            "thickness_m": false, "shear_strength_kpa": false, "adhesion_kpa": false, "adhesion_width_m": false
+        }
+    })
+))]
+pub struct SurfaceTable {
+    /// What it is called.
+    #[schemars(length(min = 1, max = 100))]
+    pub name: String,
+    /// What it is.
+    pub kind: SurfaceKindWord,
+    /// The surfaces it covers.
+    #[schemars(length(min = 1, max = 5))]
+    pub covers: Vec<CoveredWord>,
+    /// Height above the floor (section v) down to which it covers walls, metres; needed where a
+    /// wall is covered.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 100.0))]
+    pub lowest_m: Option<f64>,
+    /// Load that one bay between bolts carries, kN (screen, strap).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 10_000.0), extend("exclusiveMinimum" = 0.0))]
+    pub bay_kn: Option<f64>,
+    /// Thickness that is there, metres (shotcrete).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 2.0), extend("exclusiveMinimum" = 0.0))]
+    pub thickness_m: Option<f64>,
+    /// Direct shear strength through the thickness, kPa (shotcrete).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 100_000.0), extend("exclusiveMinimum" = 0.0))]
+    pub shear_strength_kpa: Option<f64>,
+    /// Adhesion to the rock, kPa (shotcrete); 0 where it does not adhere.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 100_000.0))]
+    pub adhesion_kpa: Option<f64>,
+    /// Width of the strip along a wedge's perimeter over which adhesion acts, metres (shotcrete).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 2.0), extend("exclusiveMinimum" = 0.0))]
+    pub adhesion_width_m: Option<f64>,
+    /// Where the numbers come from: which tests, how many.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 500))]
+    pub source: Option<String>,
 }
 
 /// Bolts in even rings along the drive.

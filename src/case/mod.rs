@@ -23,6 +23,7 @@ mod rules;
 mod schema;
 mod sets;
 mod sources;
+mod surfaces;
 mod template;
 mod walk;
 mod words;

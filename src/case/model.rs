@@ -1,7 +1,7 @@
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::{Line, Plane};
 use crate::strength::MohrCoulomb;
-use crate::support::{Bolt, Installation, Pattern};
+use crate::support::{Bolt, Installation, Pattern, SurfaceSupport};
 
 /// One drive with all that a check needs to know of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,6 +35,10 @@ pub struct Case {
     pub patterns: Vec<Pattern>,
     /// How bolts get installed.
     pub installation: Installation,
+    /// Screen, straps and shotcrete.
+    pub surface_support: Vec<SurfaceSupport>,
+    /// Excavation support ratio of the Q-system, where it is given; for advice alone.
+    pub esr: Option<f64>,
 }
 
 impl Case {
@@ -88,4 +92,7 @@ pub struct Criteria {
     pub min_fs_falling: f64,
     /// Of sliding wedges.
     pub min_fs_sliding: f64,
+    /// Pieces up to this volume are for the scaling bar, cubic metres; `None` where the screen has
+    /// to carry every piece.
+    pub scaling_up_to_m3: Option<f64>,
 }

@@ -9,7 +9,6 @@ pub(super) fn check_plan(root: &Table, problems: &mut Collector) {
             check_diameters(table, problems);
         }
     }
-    check_fast_lengths(root, problems);
     let Some(plan) = root.table("plan") else { return };
     if let Some(screen) = plan.table("screen") {
         check_overlap(screen, problems);
@@ -25,16 +24,14 @@ pub(super) fn check_plan(root: &Table, problems: &mut Collector) {
 
 fn check_diameters(bolt: &Table, problems: &mut Collector) {
     let resin = bolt.text("kind").is_none_or(|kind| kind == "resin");
-    for key in ["cartridge_mm", "fast_length_m"] {
-        if let (false, Some(node)) = (resin, bolt.get(key)) {
-            let kind = quoted(bolt.text("kind").unwrap_or_default());
-            let says = Says::new(
-                format!("a value that kind {kind} does not have"),
-                "kind \"resin\" alone has resin",
-                "delete it, or correct the kind",
-            );
-            problems.add(ProblemKind::Conflict, node.place, &node.path, says);
-        }
+    if let (false, Some(node)) = (resin, bolt.get("cartridge_mm")) {
+        let kind = quoted(bolt.text("kind").unwrap_or_default());
+        let says = Says::new(
+            format!("a value that kind {kind} does not have"),
+            "kind \"resin\" alone has resin",
+            "delete it, or correct the kind",
+        );
+        problems.add(ProblemKind::Conflict, node.place, &node.path, says);
     }
     let Some(hole_mm) = bolt.number("hole_mm") else { return };
     for (key, what) in [("bar_mm", "bar"), ("cartridge_mm", "cartridge")] {
@@ -44,30 +41,6 @@ fn check_diameters(bolt: &Table, problems: &mut Collector) {
                 format!("{value}, a {what} that does not go into a hole of {hole_mm} mm"),
                 format!("a number below hole_mm, {hole_mm} millimetres"),
                 "correct one of the two diameters",
-            );
-            problems.add(ProblemKind::Conflict, node.place, &node.path, says);
-        }
-    }
-}
-
-/// Fast resin is a part of the bolt's own length in the hole.
-fn check_fast_lengths(root: &Table, problems: &mut Collector) {
-    for bolt in root.list("bolt").iter().filter_map(Node::table) {
-        let (Some(fast_m), Some(node)) = (bolt.number("fast_length_m"), bolt.get("fast_length_m")) else {
-            continue;
-        };
-        let in_hole_m = root
-            .list("pattern")
-            .iter()
-            .filter_map(Node::table)
-            .filter(|p| p.text("bolt").is_some() && p.text("bolt") == bolt.text("name"))
-            .filter_map(|p| Some(p.number("length_m")? - p.number("outside_hole_m")?))
-            .fold(f64::INFINITY, f64::min);
-        if fast_m > in_hole_m {
-            let says = Says::new(
-                format!("{fast_m} m of fast resin in a hole that takes {in_hole_m} m of bolt"),
-                format!("at most {in_hole_m} metres, the shortest of its patterns in the hole"),
-                "give the length of hole that the fast cartridges fill at the toe",
             );
             problems.add(ProblemKind::Conflict, node.place, &node.path, says);
         }

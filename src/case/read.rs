@@ -16,6 +16,7 @@ use super::rules::Rule;
 use super::schema::{joint_sets_schema, schema};
 use super::sets::{check_sets, merge};
 use super::sources::SourceFile;
+use super::surfaces::check_surfaces;
 use super::walk::check_against_rules;
 use super::{Case, PlanInputs};
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
@@ -137,6 +138,7 @@ impl Reader<'_> {
         let bond_tests = bonds_from_tests(bolts, pull_tests.as_deref(), named, &mut self.problems);
         check_patterns(root.list("pattern"), bolts, bolts_known, opening.as_ref(), &mut self.problems);
         check_plan(root, &mut self.problems);
+        check_surfaces(root.list("surface"), root.list("pattern"), opening.as_ref(), &mut self.problems);
         self.notes(root);
         if self.problems.count() > 0 {
             return None;

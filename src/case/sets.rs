@@ -145,7 +145,7 @@ pub(super) fn check_sets(sets: &[Node], added_up: bool, count_at: Place, problem
         let says = Says::new(
             format!("{} joint set{}", sets.len(), if sets.len() == 1 { "" } else { "s" }),
             "three or more",
-            "add sets: prisms of two sets and single planes are not covered yet",
+            "add sets: prisms of two sets come beside wedges of three, and single planes are not covered yet",
         );
         problems.add(ProblemKind::Conflict, count_at, "joint_set", says);
     }

@@ -4,7 +4,7 @@ use super::folder::Folder;
 use super::{DONE, Failure, Outcome, SHORT, again, date, interrupt, terminal};
 use crate::case::{ReadCase, read_case};
 use crate::report::{self, numbers, words};
-use crate::study::{self, Check, CheckedWedge, Remedy, SizeCurve, Verdict, Whole};
+use crate::study::{self, CheckedWedge, Remedy, Verdict, Whole};
 use crate::support::none_works;
 
 /// Longest name of a person in the sign-off, characters.
@@ -22,9 +22,13 @@ pub struct Arguments {
     /// Set aside a folder that backhold did not write, instead of refusing.
     #[arg(long)]
     pub(super) overwrite: bool,
-    /// Exit with status 1 when a wedge is short or not judged.
+    /// Exit with status 1 when a wedge is short or not judged, or the surface support is short.
     #[arg(long)]
     strict: bool,
+    /// Also search, wedge by wedge, for the widest spacings and the shortest bolts that hold it; takes
+    /// many times as long.
+    #[arg(long)]
+    spacings: bool,
     /// A date to print in the outputs, such as 2026-11-25; none is printed otherwise.
     #[arg(long, value_name = "DATE", value_parser = date::parse)]
     dated: Option<String>,
@@ -74,7 +78,11 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let read = read_case(case)?;
     say_notes(&read);
     let mut folder = Folder::begin(out, arguments.overwrite)?;
-    let (whole, remedy) = judge(&read)?;
+    let (mut whole, remedy) = judge(&read)?;
+    if arguments.spacings {
+        whole.beside.widest = study::widest(&read.case, &whole.check)?;
+        interrupt::safe_point()?;
+    }
     let notes: Vec<String> = read.notes.iter().map(|n| n.remark()).collect();
     let outputs = report::Outputs {
         notes: &notes,
@@ -95,12 +103,13 @@ pub fn run(arguments: &Arguments) -> Outcome {
         folder.write(&file.name, &file.content)?;
     }
     let set_aside = folder.finish()?;
-    say(&read, &whole.check, &whole.sizes, &answer, out);
+    say(&read, &whole, &answer, out);
     if let Some(aside) = set_aside {
         terminal::message(&format!("what stood there is now {}", aside.display()));
     }
     let all_held = whole.check.every().all(|w| w.verdict == Verdict::Held);
-    Ok(if arguments.strict && !all_held { SHORT } else { DONE })
+    let carried = whole.beside.surface.duty.iter().all(|row| row.verdict != Verdict::Short);
+    Ok(if arguments.strict && !(all_held && carried) { SHORT } else { DONE })
 }
 
 /// What the case file made the reader wonder about.
@@ -110,7 +119,8 @@ pub(super) fn say_notes(read: &ReadCase) {
     }
 }
 
-fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, out: &Path) {
+fn say(read: &ReadCase, whole: &Whole, answer: &str, out: &Path) {
+    let Whole { check: checked, sizes, beside, .. } = whole;
     terminal::result(&terminal::emphasis(&terminal::wrapped(answer)));
     if checked.every().next().is_some() {
         let header = [
@@ -176,14 +186,27 @@ fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, out:
         let source = bolt.source.as_deref().unwrap_or(words::NO_SOURCE);
         after.push(format!("Capacities of {}: {source}.", bolt.name));
     }
+    for support in &read.case.surface_support {
+        let source = support.source.as_deref().unwrap_or(words::NO_SOURCE);
+        after.push(format!("Capacities of {}: {source}.", support.name));
+    }
+    let is_short = |id: &str| checked.wedges.iter().any(|w| w.id == id && w.verdict == Verdict::Short);
+    for shared in beside.surface.shared.iter().filter(|s| s.capacity_kn > 0.0 && is_short(&s.wedge)) {
+        after.push(format!(
+            "{}: with surface support added once to the bolts FS {}; it decides nothing.",
+            shared.wedge,
+            numbers::factor(shared.fs)
+        ));
+    }
     after.extend(checked.warnings.iter().map(|w| format!("Note: {w}.")));
     if !after.is_empty() {
         let text: Vec<String> = after.iter().map(|line| terminal::wrapped(line)).collect();
         terminal::result(&format!("\n{}", text.join("\n")));
     }
     terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nsummary.json, plots/",
-        out.display()
+        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}summary.json, plots/",
+        out.display(),
+        if read.case.criteria.scaling_up_to_m3.is_some() { "scaling.csv, " } else { "" }
     ));
     terminal::result(&terminal::wrapped(words::CAUTION_LINE));
 }

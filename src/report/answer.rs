@@ -1,16 +1,16 @@
 use super::numbers::{factor, fixed, kn, volume};
-use super::sizes_words::screen_duty;
 use super::stages_words::{at_the_face, unsupported};
-use super::words::{NOT_COVERED, NOT_JUDGED};
-use crate::study::{
-    CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy, SizeCurve, Stages, Verdict,
-};
+use super::surface_words::{prism_sentence, scaling_sentence, screen_sentence};
+use super::words::{NOT_COVERED, not_judged_of};
+use crate::case::Case;
+use crate::study::{CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy, Verdict, Whole};
 
 /// The answer in words, the same on terminal, page and in summary.json: which wedges are short,
 /// the worst of them, what it lacks and what would do; what the screen must carry; what stands
 /// unsupported after a round; then what was not judged.
 #[must_use]
-pub fn answer(check: &Check, remedy: Option<&Remedy>, sizes: &[SizeCurve], stages: &Stages) -> String {
+pub fn answer(case: &Case, whole: &Whole, remedy: Option<&Remedy>) -> String {
+    let Whole { check, sizes, stages, beside } = whole;
     let mut parts = vec![count(check)];
     parts.extend(at_the_face(check));
     match remedy {
@@ -26,16 +26,18 @@ pub fn answer(check: &Check, remedy: Option<&Remedy>, sizes: &[SizeCurve], stage
             }
         }
     }
-    parts.extend(screen_duty(sizes));
+    parts.extend(screen_sentence(case, beside, sizes));
+    parts.extend(scaling_sentence(case, beside, check));
+    parts.extend(prism_sentence(beside));
     parts.extend(unsupported(stages));
-    parts.push(not_judged());
+    parts.push(not_judged(case));
     parts.join(" ")
 }
 
 /// What stands outside the answer, in one sentence.
 #[must_use]
-pub fn not_judged() -> String {
-    let list: Vec<&str> = NOT_JUDGED.iter().chain(&NOT_COVERED).copied().collect();
+pub fn not_judged(case: &Case) -> String {
+    let list: Vec<&str> = not_judged_of(case).into_iter().chain(NOT_COVERED).collect();
     format!("Not judged: {}.", list.join(", "))
 }
 

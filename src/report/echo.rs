@@ -3,7 +3,7 @@ use serde_json::{Map, Value, json};
 use super::numbers::Number;
 use crate::case::{Case, JointSet};
 use crate::opening::SectionShape;
-use crate::support::{Aim, Anchorage, Bolt, Pattern};
+use crate::support::{Aim, Anchorage, Bolt, Pattern, SurfaceKind, SurfaceSupport};
 
 /// The case as it was worked with, under the keys of the case file: files that it named are
 /// resolved, defaults written out, absent values null.
@@ -31,9 +31,12 @@ pub fn inputs_json(case: &Case) -> Value {
         "criteria": {
             "min_fs_falling": case.criteria.min_fs_falling,
             "min_fs_sliding": case.criteria.min_fs_sliding,
+            "scaling_up_to_m3": case.criteria.scaling_up_to_m3,
         },
         "bolt": case.bolts.iter().map(bolt).collect::<Vec<_>>(),
         "pattern": case.patterns.iter().map(|p| pattern(case, p)).collect::<Vec<_>>(),
+        "surface": case.surface_support.iter().map(surface).collect::<Vec<_>>(),
+        "advice": { "esr": case.esr },
     })
 }
 
@@ -114,4 +117,26 @@ fn pattern(case: &Case, pattern: &Pattern) -> Value {
         "offset_m": pattern.offset_m,
         "tension_kn": pattern.tension_kn,
     })
+}
+
+fn surface(support: &SurfaceSupport) -> Value {
+    let covers: Vec<&str> = support.covers.iter().map(|c| c.name()).collect();
+    let mut object = Map::new();
+    object.insert("name".into(), json!(support.name));
+    object.insert("kind".into(), json!(support.kind.name()));
+    object.insert("covers".into(), json!(covers));
+    object.insert("lowest_m".into(), json!(support.lowest_m));
+    match support.kind {
+        SurfaceKind::Screen { bay_kn } | SurfaceKind::Strap { bay_kn } => {
+            object.insert("bay_kn".into(), json!(bay_kn));
+        }
+        SurfaceKind::Shotcrete { thickness_m, shear_strength_kpa, adhesion_kpa, adhesion_width_m } => {
+            object.insert("thickness_m".into(), json!(thickness_m));
+            object.insert("shear_strength_kpa".into(), json!(shear_strength_kpa));
+            object.insert("adhesion_kpa".into(), json!(adhesion_kpa));
+            object.insert("adhesion_width_m".into(), json!(adhesion_width_m));
+        }
+    }
+    object.insert("source".into(), json!(support.source));
+    Value::Object(object)
 }

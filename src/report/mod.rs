@@ -32,6 +32,9 @@ mod stages_words;
 pub mod stereonet;
 pub mod style;
 mod summary;
+mod surface_page;
+mod surface_rows;
+mod surface_words;
 pub mod survey;
 mod tables;
 pub mod words;
@@ -59,4 +62,9 @@ pub use sizes_words::{screen_duty, unbolted_ground};
 pub use stages_drawing::stages_drawing;
 pub use stages_words::{at_the_face, unsupported};
 pub use summary::{Summary, summary_json};
+pub use surface_rows::{
+    AdviceListRow, PrismRow, ScalingListRow, ScreenDutyRow, advice_rows, prism_rows, scaling_rows,
+    screen_duty_rows,
+};
+pub use surface_words::{prism_sentence, scaling_sentence, screen_sentence};
 pub use tables::{TableError, csv_table};

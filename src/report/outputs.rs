@@ -5,9 +5,10 @@ use super::page::{Page, page, size_stem};
 use super::pull_tests::pull_tests_json;
 use super::sheet::Sheet;
 use super::{
-    DrawError, SignOff, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet,
-    csv_table, drawings, face_drawing, inputs_json, size_chart, size_rows, stage_rows, stages_drawing,
-    summary_json, wedge_rows,
+    DrawError, SignOff, Summary, TableError, advice_rows, answer, bolt_demand_rows, bolt_rows,
+    calculation_sheet, csv_table, drawings, face_drawing, inputs_json, prism_rows, scaling_rows,
+    screen_duty_rows, screen_sentence, size_chart, size_rows, stage_rows, stages_drawing, summary_json,
+    wedge_rows,
 };
 use crate::case::Case;
 use crate::study::{Check, CheckedWedge, Remedy, Whole, demand};
@@ -62,7 +63,7 @@ impl Outputs<'_> {
     /// The answer line.
     #[must_use]
     pub fn answer(&self) -> String {
-        answer(&self.whole.check, self.remedy, &self.whole.sizes, &self.whole.stages)
+        answer(self.case, self.whole, self.remedy)
     }
 
     fn sheet(&self, wedge: &CheckedWedge) -> String {
@@ -76,12 +77,17 @@ impl Outputs<'_> {
     /// [`OutputError`] where a table or a drawing cannot be made.
     pub fn files(&self) -> Result<Vec<OutputFile>, OutputError> {
         let answer = self.answer();
-        let wedges = wedge_rows(self.case, &self.whole.check);
-        let bolt_demand = bolt_demand_rows(&demand(self.case, &self.whole.check));
-        let bolts = bolt_rows(self.case, &self.whole.check);
-        let size_curve = size_rows(&self.whole.sizes);
-        let stage_table = stage_rows(&self.whole.stages);
-        let sheets: Vec<String> = self.whole.check.every().map(|w| self.sheet(w)).collect();
+        let Whole { check, sizes, stages, beside } = self.whole;
+        let wedges = wedge_rows(self.case, check, &beside.surface.shared);
+        let bolt_demand = bolt_demand_rows(&demand(self.case, check), &beside.widest);
+        let bolts = bolt_rows(self.case, check);
+        let size_curve = size_rows(sizes);
+        let stage_table = stage_rows(stages);
+        let screen_duty = screen_duty_rows(self.case, &beside.surface.duty);
+        let scaling = scaling_rows(&beside.surface.scaling);
+        let prisms = prism_rows(self.case, &beside.prisms);
+        let advice = advice_rows(&beside.advice);
+        let sheets: Vec<String> = check.every().map(|w| self.sheet(w)).collect();
 
         let mut files = Vec::new();
         let mut add = |name: &str, content: Vec<u8>| {
@@ -93,33 +99,45 @@ impl Outputs<'_> {
             add(&format!("plots/{}.png", figure.stem), png);
             figures.push(figure);
         }
-        let tables = [
+        let mut tables = vec![
             ("wedges.csv", csv_table(&wedges)?),
             ("bolt_demand.csv", csv_table(&bolt_demand)?),
             ("bolts.csv", csv_table(&bolts)?),
             ("size_curve.csv", csv_table(&size_curve)?),
             ("stages.csv", csv_table(&stage_table)?),
+            ("screen_duty.csv", csv_table(&screen_duty)?),
+            ("prisms.csv", csv_table(&prisms)?),
+            ("advice.csv", csv_table(&advice)?),
         ];
+        if self.case.criteria.scaling_up_to_m3.is_some() {
+            tables.push(("scaling.csv", csv_table(&scaling)?));
+        }
         let summary = summary_json(&Summary {
             answer: &answer,
             dated: self.dated,
             inputs: &inputs_json(self.case),
-            check: &self.whole.check,
+            check,
             notes: self.notes,
             wedges: &wedges,
             bolt_demand: &bolt_demand,
             bolts: &bolts,
-            sizes: &self.whole.sizes,
+            sizes,
             size_curve: &size_curve,
-            stages: &self.whole.stages,
+            stages,
             stage_rows: &stage_table,
             sign_off: &self.sign_off,
             tables: &tables,
             pull_tests: &pull_tests_json(self.case, self.bond_tests),
+            case: self.case,
+            screen_sentence: screen_sentence(self.case, beside, sizes),
+            screen_duty: &screen_duty,
+            scaling: &scaling,
+            prisms: &prisms,
+            advice: &advice,
         })?;
         let html = page(&Page {
             case: self.case,
-            check: &self.whole.check,
+            check,
             notes: self.notes,
             answer: &answer,
             dated: self.dated,
@@ -128,8 +146,9 @@ impl Outputs<'_> {
             bolt_demand: &bolt_demand,
             bolts: &bolts,
             sheets: &sheets,
-            sizes: &self.whole.sizes,
-            stages: &self.whole.stages,
+            sizes,
+            stages,
+            beside,
             sign_off: &self.sign_off,
             bond_tests: self.bond_tests,
         });

@@ -9,12 +9,13 @@ use super::installed_words::installed_section;
 use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
 use super::sign_off::SignOff;
-use super::sizes_words::{screen_duty, unbolted_ground};
-use super::stages_page;
-use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED, NOT_JUDGED};
+use super::sizes_words::unbolted_ground;
+use super::surface_words::{scaling_sentence, screen_sentence};
+use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED};
+use super::{stages_page, surface_page, words};
 use crate::case::Case;
 use crate::opening::SectionShape;
-use crate::study::{Check, Gap, SizeCurve, Stages, Verdict};
+use crate::study::{Beside, Check, Gap, SizeCurve, Stages, Verdict};
 use crate::support::{Aim, Anchorage, BondTests};
 
 /// Everything that the page shows.
@@ -48,6 +49,8 @@ pub struct Page<'a> {
     pub sign_off: &'a SignOff<'a>,
     /// What pull tests say of each bolt whose bond comes from them.
     pub bond_tests: &'a [Option<BondTests>],
+    /// Surface support, prisms of two sets, advice.
+    pub beside: &'a Beside,
 }
 
 /// The page.
@@ -75,8 +78,11 @@ pub fn page(page: &Page) -> String {
     sizes(&mut body, page);
     installed_section(&mut body, case, page.check);
     stages_page::stages(&mut body, page);
+    surface_page::surface_support(&mut body, page.case, page.beside);
+    surface_page::prisms(&mut body, page.case, page.beside);
     demand(&mut body, page);
     bolts(&mut body, page);
+    surface_page::advice(&mut body, page.beside);
     body.heading("Calculation sheets");
     for (sheet, wedge) in page.sheets.iter().zip(page.check.every()) {
         body.raw("<details><summary>").text(&wedge.id).raw("</summary><div class=\"wide\">");
@@ -84,7 +90,7 @@ pub fn page(page: &Page) -> String {
     }
     inputs(&mut body, page);
     body.heading("What is not covered");
-    body.list(NOT_JUDGED.iter().map(|what| format!("Not judged: {what}.")));
+    body.list(words::not_judged_of(page.case).iter().map(|what| format!("Not judged: {what}.")));
     body.list(NOT_COVERED.iter().map(|what| format!("Not covered: {what}.")));
     body.heading("Assumptions and cautions");
     body.list(ASSUMPTIONS.iter().map(ToString::to_string));
@@ -232,8 +238,11 @@ fn sizes(body: &mut Html, page: &Page) {
         })
         .collect();
     body.table(&header, &rows);
-    let mut notes: Vec<String> =
-        screen_duty(page.sizes).into_iter().chain(unbolted_ground(page.sizes)).collect();
+    let mut notes: Vec<String> = screen_sentence(page.case, page.beside, page.sizes)
+        .into_iter()
+        .chain(scaling_sentence(page.case, page.beside, page.check))
+        .chain(unbolted_ground(page.sizes))
+        .collect();
     for curve in page.sizes.iter().filter(|c| c.smaller_governs()) {
         notes.push(format!(
             "{}: a smaller wedge than the largest decides, {} m³ with FS {}.",
@@ -263,6 +272,14 @@ fn demand(body: &mut Html, page: &Page) {
         ("bolts needed", true),
         ("needed / provided", true),
         ("square spacing m", true),
+        ("governing m³", true),
+        ("needed kN", true),
+        ("provided kN", true),
+        ("needed kPa", true),
+        ("bolts needed", true),
+        ("widest rings m", true),
+        ("widest square m", true),
+        ("shortest bolt m", true),
     ];
     let rows: Vec<Vec<String>> = page
         .bolt_demand
@@ -278,11 +295,19 @@ fn demand(body: &mut Html, page: &Page) {
                 row.bolts_needed.map(|n| n.to_string()).unwrap_or_default(),
                 optional(row.utilisation, |v| fixed(v, 2)),
                 optional(row.square_spacing_m, |v| fixed(v, 2)),
+                optional(row.governing_volume_m3, volume),
+                optional(row.governing_force_needed_kn, kn),
+                optional(row.governing_force_provided_kn, kn),
+                optional(row.governing_pressure_needed_kpa, |v| fixed(v, 2)),
+                row.governing_bolts_needed.map(|n| n.to_string()).unwrap_or_default(),
+                optional(row.widest_ring_spacing_m, |v| fixed(v, 1)),
+                optional(row.widest_square_spacing_m, |v| fixed(v, 1)),
+                optional(row.shortest_length_m, |v| fixed(v, 1)),
             ]
         })
         .collect();
     body.table(&header, &rows);
-    body.raw("<p>").text("Force against the movement, at the worst placement; a wedge on two surfaces is shared between them by area. Bolts needed: each taken square to the face at its centroid. Square spacing: the widest at which such a bolt carries the pressure over the area that it serves, on average, not at the worst placement.").raw("</p>");
+    body.raw("<p>").text("Force against the movement, at the worst placement; a wedge on two surfaces is shared between them by area. Bolts needed: each taken square to the face at its centroid. Square spacing: the widest at which such a bolt carries the pressure over the area that it serves, on average, not at the worst placement. Governing: the same at the size that decides. Widest rings, widest square spacing and shortest bolt: searched for at every size and the worst placement, where asked (--spacings).").raw("</p>");
 }
 
 fn bolts(body: &mut Html, page: &Page) {
@@ -385,6 +410,7 @@ fn inputs(body: &mut Html, page: &Page) {
     }
     body.list(case.patterns.iter().enumerate().map(|(i, _)| pattern_words(case, i)));
     super::pull_tests::write(body, case, page.bond_tests);
+    body.list(case.surface_support.iter().map(surface_page::surface_words));
 }
 
 fn section_words(shape: &SectionShape) -> String {

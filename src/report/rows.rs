@@ -6,7 +6,9 @@ use serde::Serialize;
 use super::numbers::Number;
 use crate::case::Case;
 use crate::orientation::Line;
-use crate::study::{self, Check, CheckedWedge, DemandRow, Size, SizeCurve, Stages};
+use crate::study::{
+    self, Check, CheckedWedge, DemandRow, GoverningDemand, SharedFs, Size, SizeCurve, Stages, Widest,
+};
 use crate::support::none_works;
 
 /// A movement steeper than this is vertical and has no trend.
@@ -59,6 +61,10 @@ pub struct WedgeRow {
     pub fs_thinned_median: Option<Number>,
     pub fs_thinned_low: Option<Number>,
     pub thinned_short_share: Option<Number>,
+    /// With surface support added once to the bolts; decides nothing.
+    pub surface_support_kn: Option<Number>,
+    pub fs_with_surface: Option<Number>,
+    pub fs_governing_with_surface: Option<Number>,
 }
 
 /// A row of bolt_demand.csv.
@@ -74,6 +80,18 @@ pub struct BoltDemandRow {
     pub bolts_needed: Option<u32>,
     pub utilisation: Option<Number>,
     pub square_spacing_m: Option<Number>,
+    /// The same at the size that decides.
+    pub governing_volume_m3: Option<Number>,
+    pub governing_area_m2: Option<Number>,
+    pub governing_force_needed_kn: Option<Number>,
+    pub governing_force_provided_kn: Option<Number>,
+    pub governing_pressure_needed_kpa: Option<Number>,
+    pub governing_bolts_needed: Option<u32>,
+    pub governing_utilisation: Option<Number>,
+    /// Searched for at every size and the worst placement, where asked.
+    pub widest_ring_spacing_m: Option<Number>,
+    pub widest_square_spacing_m: Option<Number>,
+    pub shortest_length_m: Option<Number>,
 }
 
 /// A row of bolts.csv.
@@ -130,16 +148,16 @@ pub struct StageTableRow {
     pub verdict: String,
 }
 
-fn joined<T: AsRef<str>>(parts: impl IntoIterator<Item = T>) -> String {
+pub(super) fn joined<T: AsRef<str>>(parts: impl IntoIterator<Item = T>) -> String {
     parts.into_iter().map(|p| p.as_ref().to_owned()).collect::<Vec<_>>().join("|")
 }
 
-fn none_if_empty(text: String) -> Option<String> {
+pub(super) fn none_if_empty(text: String) -> Option<String> {
     (!text.is_empty()).then_some(text)
 }
 
 /// Trend and plunge as tables hold them: a vertical line has plunge ±90 and no trend.
-fn trend_and_plunge(line: Line) -> (Option<Number>, Number) {
+pub(super) fn trend_and_plunge(line: Line) -> (Option<Number>, Number) {
     if line.plunge_deg.abs() > VERTICAL_DEG {
         (None, Number(90f64.copysign(line.plunge_deg)))
     } else {
@@ -165,7 +183,7 @@ fn note(wedge: &CheckedWedge) -> Option<String> {
 
 /// The rows of wedges.csv.
 #[must_use]
-pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
+pub fn wedge_rows(case: &Case, check: &Check, shared: &[SharedFs]) -> Vec<WedgeRow> {
     let meeting = study::meeting(case);
     check
         .every()
@@ -175,6 +193,7 @@ pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
             let installed = wedge.installed.as_ref();
             let thinned = installed.and_then(|i| i.thinned);
             let apex = wedge.worst_apex();
+            let shared = shared.iter().find(|s| s.wedge == wedge.id);
             WedgeRow {
                 wedge: wedge.id.clone(),
                 sets: joined((0..3).map(name)),
@@ -221,6 +240,9 @@ pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
                 fs_thinned_median: thinned.map(|t| Number(t.fs_median)),
                 fs_thinned_low: thinned.map(|t| Number(t.fs_low)),
                 thinned_short_share: thinned.map(|t| Number(t.short_share)),
+                surface_support_kn: shared.map(|s| s.capacity_kn.into()),
+                fs_with_surface: shared.map(|s| s.fs.into()),
+                fs_governing_with_surface: shared.and_then(|s| s.fs_governing).map(Number),
             }
         })
         .collect()
@@ -228,7 +250,12 @@ pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
 
 /// The rows of bolt_demand.csv.
 #[must_use]
-pub fn bolt_demand_rows(demand: &[DemandRow]) -> Vec<BoltDemandRow> {
+pub fn bolt_demand_rows(demand: &[DemandRow], widest: &[Widest]) -> Vec<BoltDemandRow> {
+    let governing =
+        |row: &DemandRow, pick: fn(&GoverningDemand) -> f64| row.governing.as_ref().map(|g| Number(pick(g)));
+    let found = |row: &DemandRow, pick: fn(&Widest) -> Option<f64>| {
+        widest.iter().find(|w| w.wedge == row.wedge).and_then(pick).map(Number)
+    };
     demand
         .iter()
         .map(|row| BoltDemandRow {
@@ -241,6 +268,16 @@ pub fn bolt_demand_rows(demand: &[DemandRow]) -> Vec<BoltDemandRow> {
             bolts_needed: row.bolts_needed,
             utilisation: row.utilisation.map(Number),
             square_spacing_m: row.square_spacing_m.map(Number),
+            governing_volume_m3: governing(row, |g| g.volume_m3),
+            governing_area_m2: governing(row, |g| g.area_m2),
+            governing_force_needed_kn: governing(row, |g| g.force_needed_kn),
+            governing_force_provided_kn: governing(row, |g| g.force_provided_kn),
+            governing_pressure_needed_kpa: governing(row, |g| g.pressure_needed_kpa),
+            governing_bolts_needed: row.governing.as_ref().and_then(|g| g.bolts_needed),
+            governing_utilisation: governing(row, |g| g.utilisation),
+            widest_ring_spacing_m: found(row, |w| w.ring_spacing_m),
+            widest_square_spacing_m: found(row, |w| w.square_spacing_m),
+            shortest_length_m: found(row, |w| w.length_m),
         })
         .collect()
 }

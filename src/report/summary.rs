@@ -4,16 +4,18 @@ use serde_json::{Map, Value, json};
 use super::numbers::Number;
 use super::rows::{BoltDemandRow, BoltRow, SizeRow, StageTableRow, WedgeRow};
 use super::sign_off::{SignOff, tables_json};
-use super::sizes_words::{screen_duty, unbolted_ground};
+use super::sizes_words::unbolted_ground;
 use super::stages_words::{at_the_face, unsupported};
-use super::words::{ASSUMPTIONS, CAUTIONS, NOT_COVERED, NOT_JUDGED};
+use super::surface_rows::{AdviceListRow, PrismRow, ScalingListRow, ScreenDutyRow};
+use super::words::{ASSUMPTIONS, CAUTIONS, NOT_COVERED, not_judged_of};
+use crate::case::Case;
 use crate::opening::Opening;
 use crate::orientation::Vec3;
 use crate::study::{Check, CheckedWedge, Gap, SizeCurve, Stages};
 use crate::wedge::Shape;
 
 /// All that a check found, as it goes into summary.json.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Summary<'a> {
     /// The answer line.
     pub answer: &'a str,
@@ -45,6 +47,18 @@ pub struct Summary<'a> {
     pub tables: &'a [(&'a str, String)],
     /// What pull tests say.
     pub pull_tests: &'a Value,
+    /// The case.
+    pub case: &'a Case,
+    /// What the screen must hold, in one sentence.
+    pub screen_sentence: Option<String>,
+    /// Rows of screen_duty.csv.
+    pub screen_duty: &'a [ScreenDutyRow],
+    /// Rows of scaling.csv.
+    pub scaling: &'a [ScalingListRow],
+    /// Rows of prisms.csv.
+    pub prisms: &'a [PrismRow],
+    /// Rows of advice.csv.
+    pub advice: &'a [AdviceListRow],
 }
 
 /// summary.json: keys in a fixed order, so that the same input gives the same bytes.
@@ -84,11 +98,15 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
         "stages": rows(summary.stage_rows)?,
         "unsupported": unsupported(summary.stages),
         "at_the_face": at_the_face(summary.check),
-        "screen_duty": screen_duty(summary.sizes),
+        "screen_duty": summary.screen_sentence,
+        "screen_duty_rows": rows(summary.screen_duty)?,
+        "scaling": rows(summary.scaling)?,
+        "prisms": rows(summary.prisms)?,
+        "advice": rows(summary.advice)?,
         "unbolted_ground": unbolted_ground(summary.sizes),
         "pull_tests": summary.pull_tests,
         "warnings": warnings,
-        "not_judged": NOT_JUDGED,
+        "not_judged": not_judged_of(summary.case),
         "not_covered": NOT_COVERED,
         "assumptions": ASSUMPTIONS,
         "cautions": CAUTIONS,

@@ -1,5 +1,7 @@
 //! The sentences that every output carries.
 
+use crate::case::Case;
+
 /// What the method takes for granted.
 pub const ASSUMPTIONS: [&str; 4] = [
     "Rigid blocks between plane joints that run on as far as the wedge does, at any place along the drive, unless a limit caps them.",
@@ -17,14 +19,24 @@ pub const NOT_COVERED: [&str; 5] = [
     "joints that are not plane",
 ];
 
+const SCREEN_NOT_JUDGED: &str = "what the screen can carry";
+
 /// What a check does not judge yet.
 pub const NOT_JUDGED: [&str; 5] = [
-    "what the screen can carry",
+    SCREEN_NOT_JUDGED,
     "smaller wedges on ground that no bolt covers",
     "smaller wedges at the face than the largest",
     "rotation of wedges at the face and of wedges smaller than the largest",
     "the face as it stands while it is drilled and loaded, and damage from the blast",
 ];
+
+/// What a check does not judge yet of this case: what the screen can carry is judged where surface
+/// support is entered.
+#[must_use]
+pub fn not_judged_of(case: &Case) -> Vec<&'static str> {
+    let entered = !case.surface_support.is_empty();
+    NOT_JUDGED.into_iter().filter(|&what| !(entered && what == SCREEN_NOT_JUDGED)).collect()
+}
 
 /// What a reader must not forget.
 pub const CAUTIONS: [&str; 5] = [

@@ -109,6 +109,43 @@ impl Motion {
     }
 }
 
+impl Motion {
+    /// The motion of a prism between two joints (unit normals `inward`, into it) whose ends are
+    /// released: the same projection on the space that the two joints leave it (Warburton 1981). A
+    /// prism that presses on both joints rests in their groove; all that is left to it is their line,
+    /// along the drive, where the rock ahead is in the way: it stays. Its third joint is none.
+    #[must_use]
+    pub fn of_prism(inward: &[Vec3; 2], force_kn: &Vec3) -> Self {
+        let size = force_kn.norm();
+        let none =
+            Self { mode: Mode::NoMotion, direction: Vec3::zeros(), driving_kn: 0.0, normal_kn: [0.0; 3] };
+        if size == 0.0 {
+            return none;
+        }
+        let tolerance = NO_CONTACT_SHARE * size;
+        let away = inward.map(|m| force_kn.dot(&m));
+        if away.iter().all(|&a| a >= -tolerance) {
+            return Self { mode: Mode::Falling, direction: force_kn / size, driving_kn: size, ..none };
+        }
+        for i in 0..2 {
+            let along = force_kn - inward[i] * away[i];
+            let driving_kn = along.norm();
+            let leaves = along.dot(&inward[1 - i]) >= -tolerance;
+            if away[i] < -tolerance && driving_kn > tolerance && leaves {
+                let mut normal_kn = [0.0; 3];
+                normal_kn[i] = -away[i];
+                return Self {
+                    mode: Mode::SlidingOnOne(i),
+                    direction: along / driving_kn,
+                    driving_kn,
+                    normal_kn,
+                };
+            }
+        }
+        none
+    }
+}
+
 /// The parts of `force` along −first and −second, when it is written in −first, −second and
 /// their common line.
 pub(super) fn components(first: &Vec3, second: &Vec3, force: &Vec3) -> (f64, f64) {
@@ -152,6 +189,25 @@ mod tests {
         } else {
             panic!("{motion:?}");
         }
+    }
+
+    #[test]
+    fn a_prism_falls_slides_or_rests() {
+        let below =
+            |dip: f64, dd: f64| -Plane { dip_deg: dip, dip_direction_deg: dd }.upward_normal().into_inner();
+        let roof = [below(60.0, 90.0), below(45.0, 270.0)];
+        assert_eq!(Motion::of_prism(&roof, &down()).mode, Mode::Falling);
+        // Above a joint of 70° and below one of 40°, both toward the east: it slides on the first.
+        let wall = [-below(70.0, 90.0), below(40.0, 90.0)];
+        let motion = Motion::of_prism(&wall, &down());
+        assert_eq!(motion.mode, Mode::SlidingOnOne(0));
+        assert!((motion.driving_kn - 70f64.to_radians().sin()).abs() < 1e-12);
+        assert!((motion.normal_kn[0] - 70f64.to_radians().cos()).abs() < 1e-12);
+        // Its twin between the same joints opens uphill: the steep one is in its way.
+        let behind = [-below(40.0, 90.0), below(70.0, 90.0)];
+        assert_eq!(Motion::of_prism(&behind, &down()).mode, Mode::NoMotion);
+        let groove = [-below(60.0, 90.0), -below(45.0, 270.0)];
+        assert_eq!(Motion::of_prism(&groove, &down()).mode, Mode::NoMotion);
     }
 
     #[test]

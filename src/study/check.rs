@@ -471,7 +471,7 @@ impl Drive<'_> {
             id: candidate.id.clone(),
             sets: candidate.sets,
             pyramid: candidate.pyramid,
-            surfaces: surfaces(self.opening, &shape),
+            surfaces: surfaces_of(self.opening, &shape),
             cone: *cone,
             weight_kn: shape.volume_m3 * self.case.unit_weight_kn_m3,
             slide: moves
@@ -544,13 +544,20 @@ pub(super) fn criterion_fs(case: &Case, mode: Mode) -> Option<f64> {
 }
 
 /// The surfaces of a wedge's face, in the order of [`Surface::ALL`].
-pub(super) fn surfaces(opening: &Opening, shape: &Shape) -> Vec<Surface> {
+pub(super) fn surfaces_of(opening: &Opening, shape: &Shape) -> Vec<Surface> {
     let whole = shape.opening_area_m2();
-    let area = |surface: Surface| -> f64 {
-        let on = shape.openings.iter().filter(|f| opening.surface_of(f.facet) == surface);
-        on.map(|f| f.area_m2).sum()
-    };
-    Surface::ALL.into_iter().filter(|&surface| area(surface) > SURFACE_SHARE * whole).collect()
+    Surface::ALL
+        .into_iter()
+        .filter(|&surface| {
+            let area: f64 = shape
+                .openings
+                .iter()
+                .filter(|f| opening.surface_of(f.facet) == surface)
+                .map(|f| f.area_m2)
+                .sum();
+            area > SURFACE_SHARE * whole
+        })
+        .collect()
 }
 
 /// The equilibrium without support of each wedge of a pyramid.

@@ -1,10 +1,13 @@
 use serde::Serialize;
 
-use super::{Check, CheckedWedge};
+use super::check::{equilibrium, surfaces_of};
+use super::{Check, CheckedWedge, Size};
 use crate::case::Case;
 use crate::opening::{Surface, Vec2};
 use crate::orientation::Vec3;
+use crate::stability::Stability;
 use crate::support::{Pattern, bolts_needed, square_spacing_m};
+use crate::wedge::{Chain, Sector, Shape};
 
 /// What one surface has to carry for one wedge. A wedge on several surfaces is shared between
 /// them by the area of its face.
@@ -31,6 +34,28 @@ pub struct DemandRow {
     /// serves, metres; `None` where nothing is needed or the bolt does nothing for the wedge. It
     /// counts on average, not at the worst placement.
     pub square_spacing_m: Option<f64>,
+    /// The same at the governing size; `None` where sizes were not studied, or where the wedge of
+    /// that size does not show on this surface.
+    pub governing: Option<GoverningDemand>,
+}
+
+/// What one surface has to carry for a wedge of the size that decides.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GoverningDemand {
+    /// Volume of the whole wedge, cubic metres.
+    pub volume_m3: f64,
+    /// Area of its face on the surface, square metres.
+    pub area_m2: f64,
+    /// The surface's share of the force against the movement that the criterion asks for, kN.
+    pub force_needed_kn: f64,
+    /// The surface's share of what the pattern gives, kN.
+    pub force_provided_kn: f64,
+    /// Force needed over area, kPa.
+    pub pressure_needed_kpa: f64,
+    /// As [`DemandRow::bolts_needed`].
+    pub bolts_needed: Option<u32>,
+    /// As [`DemandRow::utilisation`].
+    pub utilisation: f64,
 }
 
 /// The demand of every wedge that moves, in the order of the check, surfaces in the order of
@@ -42,30 +67,91 @@ pub fn demand(case: &Case, check: &Check) -> Vec<DemandRow> {
         let whole_m2 = wedge.shape.opening_area_m2();
         let needed_kn = wedge.force_needed_kn();
         let provided_kn = wedge.force_provided_kn();
-        for &surface in &wedge.surfaces {
-            let face = Face::of(check, wedge, surface);
-            let share = face.area_m2 / whole_m2;
-            let force_needed_kn = needed_kn * share;
-            let one_bolt_kn = case
-                .patterns
-                .iter()
-                .find(|p| p.covers.iter().any(|c| c.includes(surface)))
-                .map(|p| face.one_bolt_kn(case, wedge, p));
+        let governing = AtSize::governing(case, check, wedge);
+        let shows = |s: &Surface| {
+            wedge.surfaces.contains(s) || governing.as_ref().is_some_and(|g| g.surfaces.contains(s))
+        };
+        for surface in Surface::ALL.into_iter().filter(shows) {
+            let pattern = case.patterns.iter().find(|p| p.covers.iter().any(|c| c.includes(surface)));
+            let governing = governing.as_ref().and_then(|g| g.on(case, check, wedge, surface, pattern));
             let pressure_needed_kpa = needed_kn / whole_m2;
-            rows.push(DemandRow {
+            let mut row = DemandRow {
                 surface,
                 wedge: wedge.id.clone(),
-                area_m2: face.area_m2,
-                force_needed_kn,
-                force_provided_kn: provided_kn.map(|p| p * share),
+                area_m2: 0.0,
+                force_needed_kn: 0.0,
+                force_provided_kn: provided_kn.map(|_| 0.0),
                 pressure_needed_kpa,
-                bolts_needed: one_bolt_kn.and_then(|one| bolts_needed(force_needed_kn, one)),
-                square_spacing_m: one_bolt_kn.and_then(|one| square_spacing_m(pressure_needed_kpa, one)),
-                utilisation: provided_kn.map(|p| if needed_kn == 0.0 { 0.0 } else { needed_kn / p }),
-            });
+                bolts_needed: Some(0),
+                square_spacing_m: None,
+                utilisation: provided_kn.map(|p| utilisation(needed_kn, p)),
+                governing,
+            };
+            if wedge.surfaces.contains(&surface) {
+                let face = Face::of(check, &wedge.shape, surface);
+                let share = face.area_m2 / whole_m2;
+                let one_bolt_kn =
+                    pattern.map(|p| face.one_bolt_kn(case, wedge, &wedge.shape, &wedge.stability, p));
+                row.area_m2 = face.area_m2;
+                row.force_needed_kn = needed_kn * share;
+                row.force_provided_kn = provided_kn.map(|p| p * share);
+                row.bolts_needed = one_bolt_kn.and_then(|one| bolts_needed(row.force_needed_kn, one));
+                row.square_spacing_m = one_bolt_kn.and_then(|one| square_spacing_m(pressure_needed_kpa, one));
+            }
+            rows.push(row);
         }
     }
     rows
+}
+
+fn utilisation(needed_kn: f64, provided_kn: f64) -> f64 {
+    if needed_kn == 0.0 { 0.0 } else { needed_kn / provided_kn }
+}
+
+/// A wedge of the governing size, at its worst placement.
+struct AtSize<'a> {
+    size: &'a Size,
+    shape: Shape,
+    stability: Stability,
+    surfaces: Vec<Surface>,
+}
+
+impl<'a> AtSize<'a> {
+    fn governing(case: &Case, check: &Check, wedge: &'a CheckedWedge) -> Option<Self> {
+        let size = &wedge.governing.as_ref()?.size;
+        let section = &check.opening.section;
+        let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
+        let shape = Shape::new(section, &chain, &wedge.cone, &size.foot);
+        let stability = equilibrium(case, &check.opening, &chain, &wedge.cone, wedge.sets)(&size.foot);
+        Some(Self { size, surfaces: surfaces_of(&check.opening, &shape), shape, stability })
+    }
+
+    fn on(
+        &self,
+        case: &Case,
+        check: &Check,
+        wedge: &CheckedWedge,
+        surface: Surface,
+        pattern: Option<&Pattern>,
+    ) -> Option<GoverningDemand> {
+        if !self.surfaces.contains(&surface) {
+            return None;
+        }
+        let face = Face::of(check, &self.shape, surface);
+        let whole_m2 = self.shape.opening_area_m2();
+        let share = face.area_m2 / whole_m2;
+        let force_needed_kn = self.size.force_needed_kn * share;
+        let one_bolt_kn = pattern.map(|p| face.one_bolt_kn(case, wedge, &self.shape, &self.stability, p));
+        Some(GoverningDemand {
+            volume_m3: self.size.volume_m3,
+            area_m2: face.area_m2,
+            force_needed_kn,
+            force_provided_kn: self.size.force_provided_kn * share,
+            pressure_needed_kpa: self.size.force_needed_kn / whole_m2,
+            bolts_needed: one_bolt_kn.and_then(|one| bolts_needed(force_needed_kn, one)),
+            utilisation: utilisation(self.size.force_needed_kn, self.size.force_provided_kn),
+        })
+    }
 }
 
 /// The part of a wedge's face on one surface.
@@ -77,11 +163,11 @@ struct Face {
 }
 
 impl Face {
-    fn of(check: &Check, wedge: &CheckedWedge, surface: Surface) -> Self {
+    fn of(check: &Check, shape: &Shape, surface: Surface) -> Self {
         let mut area_m2 = 0.0;
         let mut moment = Vec3::zeros();
         let mut normal = Vec3::zeros();
-        for face in wedge.shape.openings.iter().filter(|f| check.opening.surface_of(f.facet) == surface) {
+        for face in shape.openings.iter().filter(|f| check.opening.surface_of(f.facet) == surface) {
             area_m2 += face.area_m2;
             normal += check.opening.outward(face.facet) * face.area_m2;
             let anchor = face.polygon[0];
@@ -99,7 +185,14 @@ impl Face {
 
     /// What one bolt of the pattern, square to the face at its centroid, adds to the resistance
     /// along the movement, kN.
-    fn one_bolt_kn(&self, case: &Case, wedge: &CheckedWedge, pattern: &Pattern) -> f64 {
+    fn one_bolt_kn(
+        &self,
+        case: &Case,
+        wedge: &CheckedWedge,
+        shape: &Shape,
+        stability: &Stability,
+        pattern: &Pattern,
+    ) -> f64 {
         let direction = match pattern.aim {
             crate::support::Aim::Fan { origin } => {
                 let away = Vec2::new(self.centroid.x, self.centroid.z) - origin;
@@ -107,7 +200,7 @@ impl Face {
             }
             crate::support::Aim::Normal | crate::support::Aim::Vertical => self.normal,
         };
-        let from_apex = self.centroid - wedge.shape.apex;
+        let from_apex = self.centroid - shape.apex;
         let head_m = wedge
             .cone
             .inward
@@ -122,6 +215,6 @@ impl Face {
             return 0.0;
         }
         let capacity = case.bolts[pattern.bolt].capacity(head_m, toe_m);
-        wedge.stability.gain_kn(&wedge.stability.effect(&direction)) * capacity.kn
+        stability.gain_kn(&stability.effect(&direction)) * capacity.kn
     }
 }

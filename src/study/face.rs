@@ -1,6 +1,6 @@
 use rayon::prelude::*;
 
-use super::check::{criterion_fs, surfaces};
+use super::check::{criterion_fs, surfaces_of};
 use super::wedges::{Candidate, candidates};
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
 use crate::case::Case;
@@ -92,7 +92,7 @@ impl AtFace<'_> {
             id: format!("{}.face", self.candidate.id),
             sets: self.candidate.sets,
             pyramid: self.candidate.pyramid,
-            surfaces: surfaces(&self.check.opening, &shape),
+            surfaces: surfaces_of(&self.check.opening, &shape),
             cone: *cone,
             weight_kn: shape.volume_m3 * case.unit_weight_kn_m3,
             slide: moves

@@ -9,7 +9,7 @@ const RING_STEP_M: f64 = 0.1;
 pub const CLOSEST_RINGS_M: f64 = 0.5;
 
 /// Steps in which longer bolts are tried, metres: a foot, as bars are stocked.
-const LENGTH_STEP_M: f64 = 0.3;
+pub(super) const LENGTH_STEP_M: f64 = 0.3;
 
 /// Longest bolts that are tried, metres: what is set without a coupling in a five-metre heading.
 pub const LONGEST_BOLT_M: f64 = 6.0;
@@ -77,17 +77,8 @@ pub fn remedy(case: &Case, check: &Check) -> Result<Option<Remedy>, CheckError> 
         pattern,
     };
     let Some(pattern) = pattern else { return Ok(Some(found)) };
-    let held = |check: &Check| check.wedges.first().is_some_and(|w| w.verdict == Verdict::Held);
-    let holds = |changed: Case| -> Result<bool, CheckError> {
-        let alone = check_one(&changed, &worst.id)?;
-        // The largest alone first: it takes less time, and where it is short so is the whole.
-        if !held(&alone) || (worst.governing.is_none() && worst.installed.is_none()) {
-            return Ok(held(&alone));
-        }
-        let curves = sizes(&changed, &alone);
-        let found = installed(&changed, &alone);
-        Ok(held(&as_installed(govern(alone, &curves), found)))
-    };
+    let holds =
+        |changed: Case| holds(&changed, &worst.id, worst.governing.is_some() || worst.installed.is_some());
     let now = &case.patterns[pattern];
 
     // Whole tenths of a metre, so that what is printed is what was tried.
@@ -113,4 +104,17 @@ pub fn remedy(case: &Case, check: &Check) -> Result<Option<Remedy>, CheckError> 
         steps += 1.0;
     }
     Ok(Some(found))
+}
+
+/// Whether a wedge is held in a changed case, at every size where sizes count.
+pub(super) fn holds(changed: &Case, id: &str, with_sizes: bool) -> Result<bool, CheckError> {
+    let held = |check: &Check| check.wedges.first().is_some_and(|w| w.verdict == Verdict::Held);
+    let alone = check_one(changed, id)?;
+    // The largest alone first: it takes less time, and where it is short so is the whole.
+    if !held(&alone) || !with_sizes {
+        return Ok(held(&alone));
+    }
+    let curves = sizes(changed, &alone);
+    let found = installed(changed, &alone);
+    Ok(held(&as_installed(govern(alone, &curves), found)))
 }

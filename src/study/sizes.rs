@@ -74,6 +74,8 @@ pub struct Size {
     pub force_provided_kn: f64,
     /// What carries it.
     pub judged_by: JudgedBy,
+    /// The wedge of this size at that placement.
+    pub foot: Footprint,
 }
 
 /// The largest wedge that some placement lets sit untouched between the bolts.
@@ -190,6 +192,7 @@ pub fn size_curve(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<Si
         force_needed_kn: wedge.force_needed_kn(),
         force_provided_kn: wedge.force_provided_kn().unwrap_or(0.0),
         judged_by: JudgedBy::Bolts,
+        foot: placement.foot,
     };
     let Gaps { gap, pierced, unbolted } = study.gaps();
     study.free_elsewhere_m3 = unbolted.as_ref().map_or(0.0, |u| u.volume_m3 * ABOVE_GAP);
@@ -320,6 +323,7 @@ impl Study<'_> {
                 (fs_bolted * stability.motion.driving_kn - bare_kn).max(0.0)
             },
             judged_by,
+            foot: *foot,
         }
     }
 

@@ -53,6 +53,12 @@ pub fn bolted_ground(
             }
         }
     }
+    joined(spans)
+}
+
+/// The same stretches in order along the chain, those that touch or overlap as one.
+#[must_use]
+pub fn joined(mut spans: Vec<Span>) -> Vec<Span> {
     spans.sort_by(|a, b| a.from_m.total_cmp(&b.from_m));
     let mut joined: Vec<Span> = Vec::new();
     for span in spans {
@@ -62,4 +68,50 @@ pub fn bolted_ground(
         }
     }
     joined
+}
+
+/// What two lists of stretches share.
+#[must_use]
+pub fn common(a: &[Span], b: &[Span]) -> Vec<Span> {
+    let shared = a
+        .iter()
+        .flat_map(|a| b.iter().map(|b| Span { from_m: a.from_m.max(b.from_m), to_m: a.to_m.min(b.to_m) }));
+    joined(shared.filter(|s| s.to_m - s.from_m > JOINED_M).collect())
+}
+
+/// What is left of some stretches without others.
+#[must_use]
+pub fn without(from: &[Span], taken: &[Span]) -> Vec<Span> {
+    let mut left = joined(from.to_vec());
+    for cut in joined(taken.to_vec()) {
+        left = left
+            .into_iter()
+            .flat_map(|s| {
+                [
+                    Span { from_m: s.from_m, to_m: s.to_m.min(cut.from_m) },
+                    Span { from_m: s.from_m.max(cut.to_m), to_m: s.to_m },
+                ]
+            })
+            .filter(|s| s.to_m - s.from_m > JOINED_M)
+            .collect();
+    }
+    left
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn spans(ends: &[(f64, f64)]) -> Vec<Span> {
+        ends.iter().map(|&(from_m, to_m)| Span { from_m, to_m }).collect()
+    }
+
+    #[test]
+    fn stretches_are_joined_shared_and_cut() {
+        let a = spans(&[(3.0, 4.0), (0.0, 1.0), (1.0, 2.0)]);
+        assert_eq!(joined(a.clone()), spans(&[(0.0, 2.0), (3.0, 4.0)]));
+        assert_eq!(common(&a, &spans(&[(0.5, 3.5)])), spans(&[(0.5, 2.0), (3.0, 3.5)]));
+        assert_eq!(without(&a, &spans(&[(0.5, 3.5)])), spans(&[(0.0, 0.5), (3.5, 4.0)]));
+        assert_eq!(without(&a, &spans(&[(-1.0, 9.0)])), spans(&[]));
+    }
 }

@@ -34,7 +34,9 @@ pub fn three_sets() -> Case {
             set("C", 51.0, 288.0, 29.0, 5.0),
         ],
         limits: SizeLimits::default(),
-        criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5 },
+        criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
+        surface_support: Vec::new(),
+        esr: None,
         bolts: vec![Bolt {
             name: "resin rebar 20 mm".into(),
             kind: BoltKind::Resin,
