@@ -34,7 +34,7 @@ fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
     found
 }
 
-const EXPECTED_FILES: [&str; 32] = [
+const EXPECTED_FILES: [&str; 31] = [
     ".backhold",
     "advice.csv",
     "bolt_demand.csv",

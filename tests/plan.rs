@@ -133,7 +133,7 @@ fn drilling_setting_and_friction_bolts_take_what_is_common() {
     let text = haulage_text();
     let text = text.split("[plan]").next().unwrap();
     let text = text.replace("kind = \"resin\"", "kind = \"friction\"");
-    let text = text.replace("cartridge_mm = 28.0\nfast_length_m = 0.6\n", "");
+    let text = text.replace("cartridge_mm = 28.0\n", "").replace("fast_length_m = 0.6\n", "");
     let read = read(&text);
     let plan = plan(&read.case, &read.plan, 120.0).unwrap();
     let bolts = plan.bolts_a_shift.unwrap();
@@ -234,7 +234,7 @@ const REFUSED: &[(&str, &str, &str, &str, &str)] = &[
     ("currency = \"EUR\"", "currency = \"EUR\"\nutilization = 0.5", "utilization", "plan.utilization", "unknown key"),
     ("bar_mm = 20.0", "bar_mm = 33.0", "bar_mm = 33.0", "bolt[1].bar_mm", "does not go into a hole"),
     ("cartridge_mm = 28.0", "cartridge_mm = 35", "cartridge_mm = 35", "bolt[1].cartridge_mm", "does not go into a hole"),
-    ("fast_length_m = 0.6", "fast_length_m = 2.5", "fast_length_m = 2.5", "bolt[1].fast_length_m", "2.5 m of fast resin"),
+    ("fast_length_m = 0.6", "fast_length_m = 2.5", "length_m = 2.4", "pattern[1].length_m", "less than its fast_length_m 2.5"),
     ("[plan.screen]", "[plan.screen]\noverlap_m = 1.3", "overlap_m = 1.3", "plan.screen.overlap_m", "an overlap of 1.3 m"),
     ("holes = 2", "holes = 2.5", "holes = 2.5", "plan.service[2].holes", "2.5"),
     ("every_m = 3.0", "every_m = 0", "every_m = 0", "plan.service[1].every_m", "0"),

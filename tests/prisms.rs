@@ -56,6 +56,7 @@ fn an_equilateral_roof_prism_by_hand() {
         kind: BoltKind::Resin,
         steel_kn: 400.0,
         anchorage: Anchorage::Bonded { bond_kn_per_m: 100.0 },
+        fast_length_m: None,
         plate_kn: 100.0,
         source: None,
     }];

@@ -38,7 +38,7 @@ fn read(csv: &str) -> Result<ReadCase, Problems> {
 fn bond(read: &ReadCase) -> f64 {
     match read.case.bolts[0].anchorage {
         Anchorage::Bonded { bond_kn_per_m } => bond_kn_per_m,
-        Anchorage::PointAnchored { .. } => panic!("a bonded bolt"),
+        Anchorage::PointAnchored { .. } | Anchorage::BondedAtToe { .. } => panic!("a bonded bolt"),
     }
 }
 

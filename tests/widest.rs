@@ -38,6 +38,7 @@ fn the_last_step_holds_and_the_next_does_not() {
         kind: BoltKind::Resin,
         steel_kn: 150.0,
         anchorage: Anchorage::Bonded { bond_kn_per_m: 200.0 },
+        fast_length_m: None,
         plate_kn: 110.0,
         source: None,
     }];
