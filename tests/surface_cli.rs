@@ -6,10 +6,13 @@ use std::path::Path;
 use assert_cmd::Command;
 use tempfile::tempdir;
 
-/// The haulage of the samples, whose wedges are all held, without its own surface support.
+/// The haulage of the samples without its own surface support, and with a sliding criterion that its
+/// wedge at the face meets too: then all wedges are held.
 fn with(scaling: &str, added: &str) -> String {
     let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/haulage.toml");
     let text = std::fs::read_to_string(sample).unwrap();
+    assert!(text.contains("min_fs_sliding = 1.5"));
+    let text = text.replace("min_fs_sliding = 1.5", "min_fs_sliding = 0.2");
     let bare = text.split("[[surface]]").next().unwrap();
     let start = bare.find("scaling_up_to_m3").unwrap();
     let end = start + bare[start..].find('\n').unwrap() + 1;
