@@ -5,12 +5,13 @@
 mod worked_case;
 
 use backhold::case::SizeLimits;
-use backhold::study::{check, check_with_moments, face, sizes, stages};
+use backhold::study::{check, check_with_moments, face, sizes, stages, whole};
 use criterion::{Criterion, criterion_group, criterion_main};
 
 fn benches(criterion: &mut Criterion) {
     let case = worked_case::three_sets();
     criterion.bench_function("three sets, uncapped", |b| b.iter(|| check(&case)));
+    criterion.bench_function("whole, three sets, uncapped", |b| b.iter(|| whole(&case)));
 
     let mut capped = case.clone();
     capped.limits = SizeLimits {
@@ -20,6 +21,7 @@ fn benches(criterion: &mut Criterion) {
         max_volume_m3: Some(0.6),
     };
     criterion.bench_function("three sets, every cap", |b| b.iter(|| check(&capped)));
+    criterion.bench_function("whole, three sets, every cap", |b| b.iter(|| whole(&capped)));
 
     for (name, case) in
         [("sizes of three sets, uncapped", &case), ("sizes of three sets, every cap", &capped)]

@@ -110,7 +110,12 @@ fn the_answer_is_the_same_on_terminal_page_and_summary() {
         serde_json::from_slice(&fs::read(out.join("summary.json")).unwrap()).unwrap();
     let answer = summary["answer"].as_str().unwrap();
     let unwrapped = text(&run.get_output().stdout).split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(unwrapped.starts_with(answer), "{answer}\n{unwrapped}");
+    let on_one_line = answer.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(unwrapped.starts_with(&on_one_line), "{answer}\n{unwrapped}");
+    // A line each: bolts, screen, round, what was not judged.
+    let lines: Vec<&str> = answer.lines().collect();
+    assert!(lines.len() >= 4 && lines[1].starts_with("Between the bolts"), "{answer}");
+    assert!(lines[2].starts_with("After each round"), "{answer}");
     assert!(fs::read_to_string(out.join("report.html")).unwrap().contains(answer));
     assert!(answer.contains("short") && answer.contains("where") && answer.contains("Not judged"));
     for stream in [&run.get_output().stdout, &run.get_output().stderr] {

@@ -41,8 +41,12 @@ pub fn emphasis(text: &str) -> String {
     }
 }
 
+/// Ids up to this many characters are never broken.
+const LONGEST_WHOLE_ID: usize = 24;
+
 /// A table of at most ten columns, no wider than 100 characters. Columns named in `right` are set
-/// to the right; where it is too wide, the first two, which hold names, are broken.
+/// to the right; where it is too wide, the second is broken, and the first, which holds ids, only where
+/// it is longer than 24 characters.
 pub fn table(header: &[&str], rows: &[Vec<String>], right: &[&str]) -> String {
     let mut table = Table::new();
     table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic).set_width(WIDTH);
@@ -53,7 +57,8 @@ pub fn table(header: &[&str], rows: &[Vec<String>], right: &[&str]) -> String {
     for (index, name) in header.iter().enumerate() {
         if let Some(column) = table.column_mut(index) {
             column.set_padding((0, 1));
-            if index > 1 {
+            let longest = rows.iter().filter_map(|r| r.get(index)).map(|c| c.chars().count()).max();
+            if index > 1 || (index == 0 && longest.is_some_and(|l| l <= LONGEST_WHOLE_ID)) {
                 column.set_constraint(ColumnConstraint::ContentWidth);
             }
             if right.contains(name) {
@@ -64,10 +69,14 @@ pub fn table(header: &[&str], rows: &[Vec<String>], right: &[&str]) -> String {
     table.lines().map(|l| l.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
 }
 
-/// Breaks a sentence into lines of at most 100 characters.
+/// Breaks a text into lines of at most 100 characters; what stood on a line of its own still begins one.
 pub fn wrapped(text: &str) -> String {
+    text.lines().map(broken).collect::<Vec<_>>().join("\n")
+}
+
+fn broken(line: &str) -> String {
     let mut lines = vec![String::new()];
-    for word in text.split_whitespace() {
+    for word in line.split_whitespace() {
         let last = lines.len() - 1;
         let line = &mut lines[last];
         if !line.is_empty() && line.chars().count() + 1 + word.chars().count() > usize::from(WIDTH) {

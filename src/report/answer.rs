@@ -5,33 +5,32 @@ use super::words::{NOT_COVERED, not_judged_of};
 use crate::case::Case;
 use crate::study::{CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy, Verdict, Whole};
 
-/// The answer in words, the same on terminal, page and in summary.json: which wedges are short,
-/// the worst of them, what it lacks and what would do; what the screen must carry; what stands
-/// unsupported after a round; then what was not judged.
+/// The answer in words, the same on terminal, page and in summary.json, a line each: what the bolts
+/// hold (which wedges are short, the worst of them, what it lacks and what would do); what the screen
+/// must hold; what stands unsupported after each round; what else was looked at; what was not judged.
 #[must_use]
 pub fn answer(case: &Case, whole: &Whole, remedy: Option<&Remedy>) -> String {
     let Whole { check, sizes, stages, beside } = whole;
-    let mut parts = vec![count(check)];
-    parts.extend(at_the_face(check));
+    let mut bolts = vec![count(check)];
     match remedy {
         Some(remedy) => {
             if let Some(worst) = check.wedges.iter().find(|w| w.id == remedy.wedge) {
-                parts.push(format!("Worst: {}.", described(worst, check)));
-                parts.push(what_would_do(worst, remedy, check.layouts.len()));
+                bolts.push(format!("Worst: {}.", described(worst, check)));
+                bolts.push(what_would_do(worst, remedy, check.layouts.len()));
             }
         }
         None => {
             if let Some(nearest) = nearest_to_criterion(check) {
-                parts.push(format!("Nearest to its criterion: {}.", described(nearest, check)));
+                bolts.push(format!("Nearest to its criterion: {}.", described(nearest, check)));
             }
         }
     }
-    parts.extend(screen_sentence(case, beside, sizes));
-    parts.extend(scaling_sentence(case, beside, check));
-    parts.extend(prism_sentence(beside));
-    parts.extend(unsupported(stages));
-    parts.push(not_judged(case));
-    parts.join(" ")
+    let screen: Vec<String> = screen_sentence(case, beside, sizes).into_iter().collect();
+    let round: Vec<String> = unsupported(stages).into_iter().chain(at_the_face(check)).collect();
+    let besides: Vec<String> =
+        scaling_sentence(case, beside, check).into_iter().chain(prism_sentence(beside)).collect();
+    let parts = [bolts, screen, round, besides, vec![not_judged(case)]];
+    parts.iter().filter(|p| !p.is_empty()).map(|p| p.join(" ")).collect::<Vec<_>>().join("\n")
 }
 
 /// What stands outside the answer, in one sentence.

@@ -14,7 +14,7 @@ const STYLE: &str = "\
 body{margin:0 auto;max-width:62rem;padding:2rem 1.25rem 4rem;background:var(--paper);color:var(--ink);\
 font:1rem/1.5 'DejaVu Sans',Verdana,sans-serif}\
 h1{font-size:1.5rem;margin:0}h2{font-size:1.15rem;margin:2.5rem 0 .75rem;border-top:2px solid var(--ink);padding-top:.6rem}\
-.answer{font-size:1.15rem;border-left:.4rem solid var(--ink);padding:.25rem 0 .25rem 1rem;margin:1.25rem 0}\
+.answer{white-space:pre-line;font-size:1.15rem;border-left:.4rem solid var(--ink);padding:.25rem 0 .25rem 1rem;margin:1.25rem 0}\
 figure{margin:1rem 0}figure svg{width:100%;height:auto}\
 .wide{overflow-x:auto}table{border-collapse:collapse;font-size:.8rem;font-variant-numeric:tabular-nums}\
 th,td{text-align:left;padding:.3rem .45rem;border-bottom:1px solid var(--rule);vertical-align:top}\
