@@ -44,13 +44,14 @@ fn count(check: &Check) -> String {
     let all = check.wedges.len();
     let short = check.wedges.iter().filter(|w| w.verdict == Verdict::Short).count();
     let bare = if check.layouts.is_empty() { " without bolts" } else { "" };
+    let along = if check.face.is_empty() { "" } else { " along the drive" };
     match (all, short) {
         (0, _) => "No removable wedge of a litre or more.".into(),
         (1, 0) => format!("The one wedge is held{bare}."),
         (1, _) => format!("The one wedge is short{bare}."),
-        (_, 0) => format!("All {all} wedges are held{bare}."),
-        (_, 1) => format!("1 of {all} wedges is short{bare}."),
-        _ => format!("{short} of {all} wedges are short{bare}."),
+        (_, 0) => format!("All {all} wedges{along} are held{bare}."),
+        (_, 1) => format!("1 of {all} wedges{along} is short{bare}."),
+        _ => format!("{short} of {all} wedges{along} are short{bare}."),
     }
 }
 

@@ -45,7 +45,7 @@ pub(super) fn stages(body: &mut Html, page: &Page) {
             ]
         })
         .collect();
-    body.raw("<details open><summary>").text(&format!("{} rows", rows.len())).raw("</summary>");
+    body.raw("<details><summary>").text(&format!("{} rows", rows.len())).raw("</summary>");
     body.table(&header, &rows);
     body.raw("</details>");
     let mut notes = vec![

@@ -26,7 +26,7 @@ pub const NOT_JUDGED: [&str; 5] = [
     SCREEN_NOT_JUDGED,
     "smaller wedges on ground that no bolt covers",
     "smaller wedges at the face than the largest",
-    "rotation of wedges at the face and of wedges smaller than the largest",
+    "rotation of wedges smaller than the largest",
     "the face as it stands while it is drilled and loaded, and damage from the blast",
 ];
 

@@ -1,6 +1,7 @@
 use rayon::prelude::*;
 
 use super::check::{criterion_fs, surfaces_of};
+use super::face_moments::{last_rings_m, least_with_moments};
 use super::wedges::{Candidate, candidates};
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
 use crate::case::Case;
@@ -34,7 +35,7 @@ pub struct FacePlacement {
 /// Adds the wedges at the face to a check of the whole case: those of pyramids that have none in
 /// the drive, and those that are more than 1 % larger there. They are held by the rings behind the
 /// face: the last one where the case says it is, otherwise at the worst distance up to one ring
-/// spacing. Moments are not balanced for them, and sizes not studied.
+/// spacing. Moments are balanced at the apex where forces hold least; sizes are not studied.
 #[must_use]
 pub fn face(case: &Case, mut check: Check) -> Check {
     let all = candidates(case, &check.opening, &mut Vec::new());
@@ -86,9 +87,15 @@ impl AtFace<'_> {
             fs_bolted
         };
         let fs_bare = stability.fs_bare();
+        let fs_rotation = at_face.as_ref().zip(placed_shape.as_ref()).map(|(placed, shape)| {
+            let stability = equilibrium(case, self.check, self.candidate, &mut body, &placed.apex);
+            let support = (&case.patterns[..], &self.check.layouts[..], &case.bolts[..]);
+            let end = PatternEnd::at_face(section, &placed.apex, cone, stability, support);
+            let rings_m = last_rings_m(case.last_ring_from_face_m, &case.patterns);
+            least_with_moments(shape, cone, &stability, &end, rings_m, placed)
+        });
         let criterion_fs = criterion_fs(case, mode);
-        let held = criterion_fs.is_none_or(|asked| fs_bolted.unwrap_or(fs_bare) >= asked);
-        Some(CheckedWedge {
+        let mut wedge = CheckedWedge {
             id: format!("{}.face", self.candidate.id),
             sets: self.candidate.sets,
             pyramid: self.candidate.pyramid,
@@ -108,15 +115,19 @@ impl AtFace<'_> {
             fs_bolted_median: None,
             fs_tensioned: None,
             fs_bolted_uncapped,
-            fs_rotation: None,
+            fs_rotation,
             rotation_placement: None,
             at_face,
             criterion_fs,
             governing: None,
             installed: None,
-            verdict: if held { Verdict::Held } else { Verdict::Short },
+            verdict: Verdict::Held,
             shape,
-        })
+        };
+        if criterion_fs.is_some_and(|asked| wedge.deciding_fs() < asked) {
+            wedge.verdict = Verdict::Short;
+        }
+        Some(wedge)
     }
 
     /// The worst of the equally admissible apexes that the search met, at the worst end of the
@@ -125,10 +136,7 @@ impl AtFace<'_> {
         let step = found.equals.len().div_ceil(PLACED_APEXES).max(1);
         let placed = found.equals.iter().step_by(step).map(|apex| {
             let stability = equilibrium(self.case, self.check, self.candidate, body, apex);
-            let last_ring_m = match self.case.last_ring_from_face_m {
-                Some(known) => (known, known),
-                None => (0.0, widest_rings_m(self.case).unwrap_or(0.0)),
-            };
+            let last_ring_m = last_rings_m(self.case.last_ring_from_face_m, &self.case.patterns);
             let support = (&self.case.patterns[..], &self.check.layouts[..], &self.case.bolts[..]);
             let end = PatternEnd::at_face(body.section(), apex, body.cone(), stability, support);
             from_face(apex, end.least(apex.y + last_ring_m.0, apex.y + last_ring_m.1))

@@ -5,6 +5,7 @@ mod beside;
 mod check;
 mod demand;
 mod face;
+mod face_moments;
 mod installed;
 mod meeting;
 pub mod plan;

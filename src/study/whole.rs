@@ -18,9 +18,9 @@ pub struct Whole {
     pub beside: Beside,
 }
 
-/// The whole check of a case: [`check_with_moments`], then [`sizes`] and [`installed`], each of
-/// which can turn a verdict from held to short, then the wedges at the [`face`], the [`stages`], and what
-/// stands [`beside`].
+/// The whole check of a case: [`check_with_moments`], then [`sizes()`] and [`installed()`], each of
+/// which can turn a verdict from held to short, then the wedges at the [`face()`], the [`stages()`], and what
+/// stands [`beside()`].
 ///
 /// # Errors
 /// As [`super::check()`].

@@ -60,6 +60,21 @@ struct Station {
 }
 
 impl Shape {
+    /// Centre of its volume, local (u, s, v), metres: of the pyramids from the apex over each face.
+    #[must_use]
+    pub fn centroid(&self) -> Vec3 {
+        let mut moment = Vec3::zeros();
+        for face in &self.openings {
+            let anchor = face.polygon[0];
+            for pair in face.polygon.windows(2) {
+                let area_m2 = 0.5 * (pair[0] - anchor).cross(&(pair[1] - anchor)).norm();
+                let centre = 0.25 * (self.apex + anchor + pair[0] + pair[1]);
+                moment += centre * (area_m2 * face.height_m / 3.0);
+            }
+        }
+        moment / self.volume_m3
+    }
+
     /// The body of the wedge with this footprint; `cone` in the local frame.
     #[must_use]
     pub fn new(section: &Section, chain: &Chain, cone: &Cone, foot: &Footprint) -> Self {

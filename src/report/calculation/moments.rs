@@ -15,7 +15,13 @@ impl Sheet<'_> {
     pub(super) fn moments(&mut self) {
         self.section("8 Forces and moments together");
         let Some(found) = self.wedge.rotation_placement.as_ref() else {
-            self.line("Rotation is not checked: nothing moves, or no pattern was placed.");
+            self.line(match self.wedge.fs_rotation {
+                Some(fs) => format!(
+                    "With moments in balance too, joints without friction, the least load factor over the places of the last ring is {}; it is not followed here. It decides for a falling wedge where it is lower.",
+                    factor(fs)
+                ),
+                None => "Rotation is not checked: nothing moves, or no pattern was placed.".to_owned(),
+            });
             return;
         };
         let stands = if self.wedge.stability.motion.mode == Mode::Falling {

@@ -1,0 +1,64 @@
+//! Forces and moments together for a wedge at the face.
+
+use super::FacePlacement;
+use crate::orientation::Vec3;
+use crate::stability::{BoltPull, Contact, Rotation, RotationScratch, Stability};
+use crate::support::{Pattern, PatternEnd, Serving};
+use crate::wedge::{Cone, Shape};
+
+/// Positions of the last ring that are tried where the case does not say where it stands.
+const POSITIONS: usize = 33;
+
+/// The least load factor with forces and moments in balance of a wedge at the face, over the places
+/// of the last ring between two distances behind it, metres, and at the place where forces alone
+/// hold it least. Where the last ring is known that is one position; else a search by even steps.
+pub(super) fn least_with_moments(
+    shape: &Shape,
+    cone: &Cone,
+    stability: &Stability,
+    end: &PatternEnd,
+    (from_m, to_m): (f64, f64),
+    worst: &FacePlacement,
+) -> f64 {
+    let contacts = contacts(shape, cone);
+    let rotation = Rotation::new(&stability.active_kn(), &shape.centroid(), &contacts);
+    let mut scratch = RotationScratch::default();
+    let mut factor = |serving: &[Serving], origin_m: f64| {
+        let pulls: Vec<BoltPull> = serving
+            .iter()
+            .map(|s| BoltPull {
+                point: Vec3::new(s.point.x, s.chainage_m - origin_m, s.point.y),
+                direction: s.direction,
+                capacity_kn: s.capacity.kn,
+            })
+            .collect();
+        rotation.load_factor(&pulls, &mut scratch)
+    };
+    let mut least = factor(&worst.serving, 0.0);
+    let count = if to_m > from_m { POSITIONS } else { 1 };
+    for i in 0..count {
+        let last_ring_m = from_m + (to_m - from_m) * i as f64 / (count - 1).max(1) as f64;
+        let apex_m = shape.apex.y + last_ring_m;
+        // Chainages there count from the last ring; the shape's from the face.
+        let serving = end.least(apex_m, apex_m).serving;
+        least = least.min(factor(&serving, last_ring_m));
+    }
+    least
+}
+
+/// The distances behind the face at which the last ring may stand, metres.
+pub(super) fn last_rings_m(known_m: Option<f64>, patterns: &[Pattern]) -> (f64, f64) {
+    let widest_m = patterns.iter().map(|p| p.ring_spacing_m).fold(0.0, f64::max);
+    known_m.map_or((0.0, widest_m), |m| (m, m))
+}
+
+/// Where the joints may press: the corners of their faces that others do not lie between.
+fn contacts(shape: &Shape, cone: &Cone) -> Vec<Contact> {
+    let mut contacts = Vec::with_capacity(9);
+    for (joint, normal) in shape.joints.iter().zip(cone.inward) {
+        let ends = [joint.trace.first(), joint.trace.last()];
+        let points = std::iter::once(&shape.apex).chain(ends.into_iter().flatten());
+        contacts.extend(points.map(|&point| Contact { point, normal }));
+    }
+    contacts
+}
