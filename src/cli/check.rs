@@ -132,6 +132,7 @@ fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, argu
         let source = bolt.source.as_deref().unwrap_or(words::NO_SOURCE);
         after.push(format!("Capacities of {}: {source}.", bolt.name));
     }
+    after.extend(report::scan_lines(&read.case));
     after.extend(checked.warnings.iter().map(|w| format!("Note: {w}.")));
     if !after.is_empty() {
         let text: Vec<String> = after.iter().map(|line| terminal::wrapped(line)).collect();

@@ -18,6 +18,7 @@ mod outputs;
 mod page;
 pub mod rose;
 mod rows;
+mod scan_words;
 pub mod sheet;
 mod size_chart;
 mod sizes_words;
@@ -37,6 +38,7 @@ pub use rows::{
     BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, SizeRow, WedgeRow, bolt_demand_rows, bolt_rows, size_rows,
     wedge_rows,
 };
+pub use scan_words::{scan_lines, scan_of};
 pub use sheet::DrawError;
 pub use size_chart::size_chart;
 pub use sizes_words::{screen_duty, unbolted_ground};

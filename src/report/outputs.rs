@@ -2,6 +2,7 @@ use thiserror::Error;
 
 use super::html::Figure;
 use super::page::{Page, page, size_stem};
+use super::scan_words::{scan_json, scan_of};
 use super::sheet::Sheet;
 use super::{
     DrawError, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet, csv_table,
@@ -91,6 +92,7 @@ impl Outputs<'_> {
             answer: &answer,
             dated: self.dated,
             inputs: &inputs_json(self.case),
+            scan: &scan_json(self.case),
             check: self.check,
             notes: self.notes,
             wedges: &wedges,
@@ -138,6 +140,9 @@ impl Outputs<'_> {
             .into_par_iter()
             .map(|(stem, draw)| make(stem.to_owned(), draw(self.case, self.check)))
             .collect::<Result<Vec<_>, OutputError>>()?;
+        if let Some(scan) = scan_of(self.case) {
+            figures.push(make("scan".to_owned(), drawings::scan(self.case, scan))?);
+        }
         let curves = self.sizes.par_iter().filter_map(|curve| {
             let wedge = self.check.wedges.iter().find(|w| w.id == curve.wedge)?;
             Some(make(size_stem(curve), size_chart(wedge, curve)))

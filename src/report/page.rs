@@ -8,6 +8,7 @@ use super::html::{Figure, Html, document};
 use super::installed_words::installed_section;
 use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
+use super::scan_words::{scan_lines, scan_section_words};
 use super::sizes_words::{screen_duty, unbolted_ground};
 use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED, NOT_JUDGED};
 use crate::case::Case;
@@ -332,6 +333,7 @@ fn inputs(body: &mut Html, page: &Page) {
         shortest(case.round_length_m),
         shortest(case.unit_weight_kn_m3)
     )];
+    lines.extend(scan_lines(case));
     lines.push(format!("Source of the case: {}.", case.source.as_deref().unwrap_or(NO_SOURCE)));
     lines.push(format!(
         "Asked: FS {} falling, {} sliding.",
@@ -339,6 +341,7 @@ fn inputs(body: &mut Html, page: &Page) {
         shortest(case.criteria.min_fs_sliding)
     ));
     body.list(lines.into_iter());
+    body.figure(page.figures, "scan");
     let header = [
         ("joint set", false),
         ("dip °", true),
@@ -391,6 +394,7 @@ fn section_words(shape: &SectionShape) -> String {
         ),
         SectionShape::Circular { diameter_m } => format!("circular, {} m", shortest(*diameter_m)),
         SectionShape::Outline { points } => format!("measured outline of {} points", points.len()),
+        SectionShape::Scan(scan) => scan_section_words(scan),
     }
 }
 

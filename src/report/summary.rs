@@ -19,6 +19,8 @@ pub struct Summary<'a> {
     pub dated: Option<&'a str>,
     /// The case as it was worked with.
     pub inputs: &'a Value,
+    /// What was made of the scan that the section was cut from; null where there was none.
+    pub scan: &'a Value,
     /// The check.
     pub check: &'a Check,
     /// Notes on the case file.
@@ -57,6 +59,7 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
         "backhold_version": env!("CARGO_PKG_VERSION"),
         "dated": summary.dated,
         "inputs": summary.inputs,
+        "scan": summary.scan,
         "wedges": wedges,
         "left_out_below_1_litre": summary.check.left_out,
         "bolt_demand": rows(summary.bolt_demand)?,
