@@ -237,7 +237,8 @@ fn a_small_hole_is_closed_and_a_large_one_is_named() {
     let closed = ScannedSection::of(&mesh, "", &frame(), wide, None).unwrap();
     assert_eq!(closed.gaps.len(), 1);
     assert!(closed.cut_area_m2 < whole.cut_area_m2 && closed.cut_area_m2 > 0.9 * whole.cut_area_m2);
-    // One face missing in the right wall: narrower than what is closed unasked.
+    // One triangle missing in the right wall, 0.3 m wide at its base and nothing at its tip: closed
+    // unasked up to the limit, a hole beyond it.
     let lacking: Vec<[u32; 3]> = {
         let near = kept(&vertices, &triangles, |p| {
             p.x > 2.4 && (1.9..2.1).contains(&p.z) && (4.4..5.4).contains(&p.y)
@@ -246,11 +247,22 @@ fn a_small_hole_is_closed_and_a_large_one_is_named() {
         triangles.iter().filter(|t| **t != near[0]).copied().collect()
     };
     let mesh = mesh_of(&vertices, &lacking);
-    let hit: Vec<f64> = (0..16)
-        .map(|i| 4.1 + 0.1 * f64::from(i))
-        .filter_map(|s| scanned(&mesh, s).unwrap().widest_gap_m())
-        .collect();
-    assert!(!hit.is_empty() && hit.iter().all(|&gap| gap <= CLOSED_GAP_M), "{hit:?}");
+    let (mut closed, mut open) = (0, 0);
+    for s in (0..16).map(|i| 4.1 + 0.1 * f64::from(i)) {
+        match scanned(&mesh, s) {
+            Ok(scan) if scan.gaps.is_empty() => {}
+            Ok(scan) => {
+                closed += 1;
+                assert!(scan.gaps.len() == 1 && scan.gaps[0].width_m() <= CLOSED_GAP_M, "{:?}", scan.gaps);
+            }
+            Err(ScanError::Hole { from, to, place, .. }) => {
+                open += 1;
+                assert!((to - from).norm() > CLOSED_GAP_M && place == "right side");
+            }
+            Err(other) => panic!("{other}"),
+        }
+    }
+    assert!(closed > 0 && open > 0, "{closed} {open}");
 }
 
 #[test]

@@ -205,10 +205,10 @@ fn each_mistake_in_a_mesh_has_its_message_and_its_place() {
         ),
         (
             "a.stl",
-            text[..text.len() / 2].trim_end_matches("vert").as_bytes().to_vec(),
-            None,
-            "",
-            "cut short",
+            text[..text.match_indices("  endloop").nth(3).unwrap().0].as_bytes().to_vec(),
+            Some(27),
+            "mesh",
+            "in the middle of a facet",
             "again",
         ),
         (
@@ -299,11 +299,11 @@ fn millimetres_a_chainage_outside_and_a_wrong_origin_say_what_to_do() {
     let problem = only(read_with("a.obj", ", chainage_m = 2.0", file(100.0)));
     assert!(problem.found.contains("400.000 m wide") && problem.advice.contains("centimetres"), "{problem}");
 
-    for chainage in ["4.5", "-1.0", "0.0"] {
+    for chainage in ["4.5", "-1.0", "0.0", "4.0"] {
         let problem = only(read_with("a.obj", &format!(", chainage_m = {chainage}"), file(1.0)));
         assert_eq!(problem.key, "drive.section.chainage_m");
         assert!(problem.found.contains("reaches from chainage 0.000 m to 4.000 m"), "{problem}");
-        assert!(problem.allowed.contains("above 0.000, up to 4.000"), "{problem}");
+        assert!(problem.allowed.contains("between 0.000 and 4.000 metres"), "{problem}");
         assert!(problem.advice.contains("origin"), "{problem}");
     }
 
@@ -401,4 +401,68 @@ fn single_precision_far_from_zero_is_noted_and_lines_are_too() {
     let text = obj(&tube(1.0)) + "l 1 2\np 3\n";
     let read = self::read("a.obj", text.as_bytes()).unwrap();
     assert!(read.notes[0].found.contains("2 lines or points"), "{:?}", read.notes);
+}
+
+#[test]
+fn a_ring_of_vertices_in_the_plane_is_cut_like_any_other_place() {
+    let mut on = tube(1.0);
+    for corner in on.iter_mut().flatten() {
+        corner[1] += 4.0;
+    }
+    let both = triangles(&[tube(1.0), on].concat());
+    for chainage in ["4.0", "3.999999999999", "4.000000000001"] {
+        let read = read_with("a.stl", &format!(", chainage_m = {chainage}"), Ok(binary(&both))).unwrap();
+        let scan = scan(&read);
+        assert!((scan.cut_area_m2 - 12.0).abs() < 1e-9 && scan.gaps.is_empty(), "{chainage}");
+        assert_eq!((scan.left_out.loops, scan.left_out.pieces, scan.outline.len()), (0, 0, 4));
+    }
+}
+
+#[test]
+fn no_garbage_gets_through_or_stops_the_reader() {
+    let quads = tube(1.0);
+    let files = [
+        ("a.stl", binary(&triangles(&quads))),
+        ("a.stl", ascii(&triangles(&quads)).into_bytes()),
+        ("a.obj", obj(&quads).into_bytes()),
+    ];
+    // A plain congruential generator (Knuth's constants), so that a failure can be found again.
+    let mut state = 20_635u64;
+    let mut next = |below: usize| {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 33) as usize % below
+    };
+    let (mut good, mut bad) = (0, 0);
+    for round in 0..1500 {
+        let (name, whole) = &files[round % 3];
+        let mut bytes = whole.clone();
+        for _ in 0..=next(6) {
+            let at = next(bytes.len());
+            match next(4) {
+                0 => bytes[at] = next(256) as u8,
+                1 => bytes[at] = b"0123456789-. \nef/"[next(17)],
+                2 => bytes.truncate(at.max(1)),
+                _ => drop(bytes.remove(at)),
+            }
+            if bytes.is_empty() {
+                bytes.push(b' ');
+            }
+        }
+        match read(name, &bytes) {
+            Ok(read) => {
+                good += 1;
+                let scan = scan(&read);
+                assert!(scan.cut_area_m2 > 0.0 && scan.added_m2() > -1e-9);
+                assert!(read.case.opening().is_ok());
+            }
+            Err(problems) => {
+                bad += 1;
+                for problem in problems.list() {
+                    assert!(!problem.found.is_empty() && !problem.advice.is_empty(), "{problem}");
+                    assert!(!problem.found.contains("that the reader accepts"), "{problem}");
+                }
+            }
+        }
+    }
+    assert!(good > 50 && bad > 500, "{good} {bad}");
 }

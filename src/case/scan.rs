@@ -108,9 +108,9 @@ fn says(error: &ScanError, file: &str, place: ScanPlace) -> Says {
         ),
         ScanError::Outside { from_m, to_m, .. } => Says::new(
             found,
-            format!("a chainage above {from_m:.3}, up to {to_m:.3} metres"),
+            format!("a chainage between {from_m:.3} and {to_m:.3} metres, not at an end"),
             format!(
-                "correct chainage_m; or the origin, which is the middle of the floor at chainage 0 in the mesh's coordinates and stands at east {}, north {}, up {}; or trend_deg and plunge_deg",
+                "correct chainage_m; or the origin, which is the middle of the floor at chainage 0 in the mesh's coordinates (x east, y north, z up) and stands at {}, {}, {}; or trend_deg and plunge_deg",
                 origin[0], origin[1], origin[2]
             ),
         ),

@@ -10,8 +10,9 @@ pub const SAME_POINT_M: f64 = 1e-3;
 const MOST_LOOSE: usize = 2000;
 
 /// A piece closes on itself only where it is at least this many times as long as the gap between
-/// its ends. A scrap inside a hole would otherwise close on itself, instead of bridging it.
-const SELF_CLOSING_RATIO: f64 = 10.0;
+/// its ends. A scrap inside a hole, nearly straight, would otherwise close on itself instead of
+/// bridging the hole; walls and back over a floor that was not scanned are twice as long as it.
+const SELF_CLOSING_RATIO: f64 = 1.5;
 
 /// A gap in a cut that was closed by a straight line.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -98,9 +98,9 @@ pub enum ScanError {
     Outside {
         /// Where it was to be cut.
         chainage_m: f64,
-        /// Where the mesh begins.
+        /// Where the mesh begins, to the millimetre.
         from_m: f64,
-        /// Where it ends.
+        /// Where it ends, to the millimetre.
         to_m: f64,
     },
     /// The plane meets no face, although there is mesh on either side.
@@ -176,9 +176,9 @@ impl ScannedSection {
             return Err(ScanError::NotMetres { width: size.x, height: size.z });
         }
         let ScanPlace { origin_m, chainage_m, close_gaps_m } = place;
-        // A vertex on the plane counts as beyond it: at the mesh's first chainage no face is met.
-        if chainage_m <= low.y || chainage_m > high.y {
-            return Err(ScanError::Outside { chainage_m, from_m: low.y, to_m: high.y });
+        // At its very ends a mesh is cut in part or not at all.
+        if chainage_m <= low.y + SAME_POINT_M || chainage_m >= high.y - SAME_POINT_M {
+            return Err(ScanError::Outside { chainage_m, from_m: to_mm(low.y), to_m: to_mm(high.y) });
         }
         let pieces = mesh.cut(frame, &origin_m, chainage_m);
         if pieces.len() > MOST_CUT_POINTS {
@@ -233,6 +233,11 @@ impl ScannedSection {
     pub fn widest_gap_m(&self) -> Option<f64> {
         self.gaps.iter().map(ClosedGap::width_m).max_by(f64::total_cmp)
     }
+}
+
+/// Rounded to the millimetre, without a negative zero.
+fn to_mm(metres: f64) -> f64 {
+    (metres * 1e3).round() / 1e3 + 0.0
 }
 
 /// How often a closed line crosses itself.
