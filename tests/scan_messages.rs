@@ -139,6 +139,9 @@ fn the_three_formats_give_the_same_section() {
     }
 }
 
+/// File name, bytes; then line, key, part of what is found and of what to do.
+type Row = (&'static str, Vec<u8>, Option<usize>, &'static str, &'static str, &'static str);
+
 #[test]
 fn each_mistake_in_a_mesh_has_its_message_and_its_place() {
     let quads = tube(1.0);
@@ -149,7 +152,7 @@ fn each_mistake_in_a_mesh_has_its_message_and_its_place() {
         bytes[at..at + 4].copy_from_slice(&number.to_le_bytes());
         bytes
     };
-    let rows: Vec<(&str, Vec<u8>, Option<usize>, &str, &str, &str)> = vec![
+    let rows: Vec<Row> = vec![
         ("a.stl", vec![], None, "mesh", "an empty file", "export the mesh again"),
         ("a.obj", b" \n\n".to_vec(), None, "mesh", "an empty file", "export the mesh again"),
         ("a.stl", b"short".to_vec(), None, "mesh", "5 bytes", "again"),
@@ -205,7 +208,7 @@ fn each_mistake_in_a_mesh_has_its_message_and_its_place() {
         ),
         (
             "a.stl",
-            text[..text.match_indices("  endloop").nth(3).unwrap().0].as_bytes().to_vec(),
+            text.as_bytes()[..text.match_indices("  endloop").nth(3).unwrap().0].to_vec(),
             Some(27),
             "mesh",
             "in the middle of a facet",

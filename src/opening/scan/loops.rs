@@ -44,10 +44,10 @@ pub(super) fn heading(joined: Joined) -> Result<(Path, LeftOut), ScanError> {
     };
     let chosen = best.map(|(index, _)| index);
     // Something small that stands on the axis is no heading while a longer line lies open.
-    if let Some(longest) = longest {
-        if chosen.is_none_or(|index| lengths[longest] > perimeter(&loops[index])) {
-            return Err(hole(&loose, longest));
-        }
+    if let Some(longest) = longest
+        && chosen.is_none_or(|index| lengths[longest] > perimeter(&loops[index]))
+    {
+        return Err(hole(&loose, longest));
     }
     let Some(index) = chosen else {
         let bounds = loops
