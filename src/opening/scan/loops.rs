@@ -30,35 +30,32 @@ pub struct LeftOut {
 pub(super) fn heading(joined: Joined) -> Result<(Path, LeftOut), ScanError> {
     let Joined { mut loops, loose } = joined;
     let lengths: Vec<f64> = loose.iter().map(Path::length_m).collect();
-    let longest = (0..loose.len()).reduce(|a, b| if lengths[b] > lengths[a] { b } else { a });
+    let longest = longest_of(&lengths, |_| true);
     let mut best: Option<(usize, f64)> = None;
     for (index, candidate) in loops.iter().enumerate() {
         let area = candidate.area_m2().abs();
-        let near = off_axis_m(&candidate.points).is_some_and(|off| off <= FLOOR_OFF_M);
-        if near && best.is_none_or(|(_, most)| area > most) {
+        if near_axis(&candidate.points) && best.is_none_or(|(_, most)| area > most) {
             best = Some((index, area));
         }
     }
-    let perimeter = |path: &Path| {
-        path.length_m() + path.points.first().zip(path.points.last()).map_or(0.0, |(a, b)| (a - b).norm())
-    };
     let chosen = best.map(|(index, _)| index);
-    // Something small that stands on the axis is no heading while a longer line lies open.
-    if let Some(longest) = longest
-        && chosen.is_none_or(|index| lengths[longest] > perimeter(&loops[index]))
-    {
-        return Err(hole(&loose, longest));
-    }
+    let open = longest_of(&lengths, |i| near_axis(&loose[i].points));
     let Some(index) = chosen else {
-        let bounds = loops
-            .iter()
-            .max_by(|a, b| a.area_m2().abs().total_cmp(&b.area_m2().abs()))
-            .and_then(|path| bounds(&path.points));
-        return Err(match bounds {
-            Some((low, high)) => ScanError::OffAxis { low, high },
-            None => ScanError::NothingMet,
+        let widest = loops.iter().max_by(|a, b| a.area_m2().abs().total_cmp(&b.area_m2().abs()));
+        return Err(match (open.or(longest), widest) {
+            // A heading that is closed, but elsewhere: its scraps are not what is wrong.
+            (Some(line), Some(heading)) if open.is_none() && perimeter(heading) > lengths[line] => {
+                off_axis(heading)
+            }
+            (Some(line), _) => hole(&loose, line),
+            (None, Some(heading)) => off_axis(heading),
+            (None, None) => ScanError::NothingMet,
         });
     };
+    // Something small that stands on the axis is no heading while a longer line round it lies open.
+    if let Some(open) = open.filter(|&open| lengths[open] > perimeter(&loops[index])) {
+        return Err(hole(&loose, open));
+    }
     let mut path = loops.remove(index);
     if path.area_m2() < 0.0 {
         path.points.reverse();
@@ -70,6 +67,26 @@ pub(super) fn heading(joined: Joined) -> Result<(Path, LeftOut), ScanError> {
         longest_piece_m: longest.map_or(0.0, |l| lengths[l]),
     };
     Ok((path, left_out))
+}
+
+/// Length round a closed path, metres.
+fn perimeter(path: &Path) -> f64 {
+    path.length_m() + path.points.first().zip(path.points.last()).map_or(0.0, |(a, b)| (a - b).norm())
+}
+
+fn off_axis(path: &Path) -> ScanError {
+    let (low, high) = bounds(&path.points).unwrap_or_default();
+    ScanError::OffAxis { low, high }
+}
+
+/// The longest of the lengths that are asked for, the first among equals.
+fn longest_of(lengths: &[f64], asked: impl Fn(usize) -> bool) -> Option<usize> {
+    (0..lengths.len()).filter(|&i| asked(i)).reduce(|a, b| if lengths[b] > lengths[a] { b } else { a })
+}
+
+/// Whether a line, closed straight where it is open, begins near the axis.
+fn near_axis(points: &[Vec2]) -> bool {
+    off_axis_m(points).is_some_and(|off| off <= FLOOR_OFF_M)
 }
 
 /// How far above or below v = 0 the inside of a loop begins on the line u = 0; `None` where the
@@ -142,10 +159,20 @@ mod tests {
     }
 
     #[test]
+    fn an_open_line_beside_the_heading_does_no_harm_and_one_round_it_does() {
+        let open = |u: f64| path(&[(u - 4.0, 0.0), (u - 4.0, 8.0), (u + 4.0, 8.0), (u + 4.0, 0.0)]);
+        let with = |u: f64| heading(Joined { loops: vec![square(-2.0, 0.0, 4.0)], loose: vec![open(u)] });
+        assert_eq!(with(30.0).unwrap().1.pieces, 1);
+        assert!(matches!(with(0.0), Err(ScanError::Hole { place: "floor", .. })));
+    }
+
+    #[test]
     fn a_loop_beside_or_above_the_axis_is_not_the_heading() {
         for aside in [square(3.0, 0.0, 4.0), square(-2.0, 1.1, 4.0), square(-2.0, -5.1, 4.0)] {
-            let joined = Joined { loops: vec![aside], loose: Vec::new() };
-            assert!(matches!(heading(joined), Err(ScanError::OffAxis { .. })));
+            for loose in [Vec::new(), vec![path(&[(-9.0, 1.0), (-9.0, 1.5)])]] {
+                let joined = Joined { loops: vec![aside.clone()], loose };
+                assert!(matches!(heading(joined), Err(ScanError::OffAxis { .. })));
+            }
         }
     }
 
