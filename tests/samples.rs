@@ -59,6 +59,15 @@ fn the_outline_takes_its_sets_from_another_file() {
 }
 
 #[test]
+fn the_scanned_heading_is_cut_where_it_broke_wide() {
+    let check = run("scan.toml");
+    let (low, high) = check.opening.section.bounds();
+    // Designed 5 m wide; the axis stays where it was, so the broken side lies further out.
+    assert!(high.x > 2.6 && low.x < -2.5 && high.x - low.x > 5.2);
+    assert!(count(&check, Verdict::Held) + count(&check, Verdict::Short) >= 3);
+}
+
+#[test]
 fn the_template_runs_as_it_is() {
     let read = parse_case(TEMPLATE, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into())).unwrap();
     assert!(read.notes.is_empty(), "{:?}", read.notes);

@@ -49,8 +49,8 @@ pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable
     })
 }
 
-/// The plain value of a section that stands in the case file itself; an outline stands in a file
-/// of its own.
+/// The plain value of a section that stands in the case file itself; outlines and scans stand in
+/// files of their own.
 pub(super) fn shape_of(table: &SectionTable) -> Option<SectionShape> {
     match *table {
         SectionTable::Flat { width_m, height_m } => Some(SectionShape::Flat { width_m, height_m }),
@@ -58,7 +58,7 @@ pub(super) fn shape_of(table: &SectionTable) -> Option<SectionShape> {
             Some(SectionShape::Arched { width_m, wall_height_m, rise_m })
         }
         SectionTable::Circular { diameter_m } => Some(SectionShape::Circular { diameter_m }),
-        SectionTable::Outline { .. } => None,
+        SectionTable::Outline { .. } | SectionTable::Scan { .. } => None,
     }
 }
 

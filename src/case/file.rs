@@ -167,6 +167,68 @@ pub enum SectionTable {
         #[schemars(length(min = 1, max = 500))]
         file: String,
     },
+    /// A scanned heading, cut at one chainage and made convex. Heights count from the drive's
+    /// axis, not from the floor that was scanned.
+    Scan {
+        /// Surface mesh beside the case file, STL or OBJ, in metres: x east, y north, z up.
+        #[schemars(length(min = 1, max = 500))]
+        file: String,
+        /// Where to cut it, metres along the drive's axis from chainage 0.
+        #[schemars(range(min = -1e6, max = 1e6))]
+        chainage_m: f64,
+        /// Middle of the floor at chainage 0 in the mesh's coordinates: east; 0 when absent.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schemars(range(min = -1e9, max = 1e9))]
+        origin_east_m: Option<f64>,
+        /// The same: north; 0 when absent.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schemars(range(min = -1e9, max = 1e9))]
+        origin_north_m: Option<f64>,
+        /// The same: up; 0 when absent.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schemars(range(min = -1e9, max = 1e9))]
+        origin_up_m: Option<f64>,
+        /// The widest gap in the cut that is closed by a straight line, metres; 0.25 when absent.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schemars(range(min = 0.0, max = 20.0))]
+        close_gaps_m: Option<f64>,
+        /// The section that was designed, about the same axis: overbreak is reported against it.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        design: Option<DesignTable>,
+    },
+}
+
+/// A designed section that a scan is compared with, origin at the middle of its floor.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "shape", rename_all = "lowercase", deny_unknown_fields)]
+pub enum DesignTable {
+    /// Flat back, upright walls.
+    Flat {
+        /// Wall to wall, metres.
+        #[schemars(range(min = 0.1, max = 100.0))]
+        width_m: f64,
+        /// Floor to back, metres.
+        #[schemars(range(min = 0.1, max = 100.0))]
+        height_m: f64,
+    },
+    /// Upright walls under a circular arc.
+    Arched {
+        /// Wall to wall, metres.
+        #[schemars(range(min = 0.1, max = 100.0))]
+        width_m: f64,
+        /// Floor to springline, metres.
+        #[schemars(range(min = 0.01, max = 100.0))]
+        wall_height_m: f64,
+        /// Springline to crown at mid-width, metres; at most half the width.
+        #[schemars(range(min = 0.01, max = 100.0))]
+        rise_m: f64,
+    },
+    /// A full circle.
+    Circular {
+        /// Diameter, metres.
+        #[schemars(range(min = 0.1, max = 100.0))]
+        diameter_m: f64,
+    },
 }
 
 /// The rock between the joints.

@@ -1,10 +1,63 @@
 use std::io::{self, Read};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::problem::{Collector, Place, ProblemKind, Says};
 
 /// Larger files are refused unread: a case file has some kilobytes.
 pub const LARGEST_FILE_BYTES: usize = 1 << 20;
+
+/// Where the files come from that a case names.
+pub trait CaseFiles {
+    /// The text of a file.
+    ///
+    /// # Errors
+    /// What the machine says; `InvalidData` where the file is not UTF-8, `FileTooLarge` where it is
+    /// larger than [`LARGEST_FILE_BYTES`].
+    fn text(&self, name: &str) -> io::Result<String>;
+
+    /// The bytes of a file, which need not be text.
+    ///
+    /// # Errors
+    /// What the machine says; `FileTooLarge` where there are more than `most`.
+    fn bytes(&self, name: &str, most: usize) -> io::Result<Vec<u8>>;
+}
+
+/// Files on disk, names starting from a folder.
+pub(super) struct Folder(pub PathBuf);
+
+impl CaseFiles for Folder {
+    fn text(&self, name: &str) -> io::Result<String> {
+        read_text(&self.0.join(name))
+    }
+
+    fn bytes(&self, name: &str, most: usize) -> io::Result<Vec<u8>> {
+        read_bytes(&self.0.join(name), most)
+    }
+}
+
+/// Files that are all text, from a function.
+pub(super) struct Texts<'a>(pub &'a dyn Fn(&str) -> io::Result<String>);
+
+impl CaseFiles for Texts<'_> {
+    fn text(&self, name: &str) -> io::Result<String> {
+        (self.0)(name)
+    }
+
+    fn bytes(&self, name: &str, most: usize) -> io::Result<Vec<u8>> {
+        let bytes = (self.0)(name)?.into_bytes();
+        if bytes.len() > most { Err(io::ErrorKind::FileTooLarge.into()) } else { Ok(bytes) }
+    }
+}
+
+/// Reads a file from disk, no more of it than `most` bytes.
+fn read_bytes(path: &Path, most: usize) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    std::fs::File::open(path)?.take(most as u64 + 1).read_to_end(&mut bytes)?;
+    if bytes.len() > most {
+        return Err(io::ErrorKind::FileTooLarge.into());
+    }
+    Ok(bytes)
+}
 
 /// Reads a text from disk, no more of it than [`LARGEST_FILE_BYTES`].
 ///
@@ -12,12 +65,7 @@ pub const LARGEST_FILE_BYTES: usize = 1 << 20;
 /// What the machine says; `InvalidData` where the file is not UTF-8, `FileTooLarge` where it is
 /// too large.
 pub(super) fn read_text(path: &Path) -> io::Result<String> {
-    let mut bytes = Vec::new();
-    std::fs::File::open(path)?.take(LARGEST_FILE_BYTES as u64 + 1).read_to_end(&mut bytes)?;
-    if bytes.len() > LARGEST_FILE_BYTES {
-        return Err(io::ErrorKind::FileTooLarge.into());
-    }
-    String::from_utf8(bytes).map_err(|error| {
+    String::from_utf8(read_bytes(path, LARGEST_FILE_BYTES)?).map_err(|error| {
         let good = error.utf8_error().valid_up_to();
         let bytes = error.as_bytes();
         let what = if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {

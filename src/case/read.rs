@@ -6,13 +6,15 @@ use super::bolting::{check_bolts, check_patterns};
 use super::convert::{case_of, shape_of};
 use super::document::{Document, Node, Table, read_document};
 use super::file::{CaseFile, JointSetTable, SectionTable};
-use super::files::{LARGEST_FILE_BYTES, read_text, refuse, too_large};
+use super::files::{CaseFiles, Folder, LARGEST_FILE_BYTES, Texts, read_text, refuse, too_large};
+use super::mesh::LARGEST_MESH_BYTES;
 use super::outline::read_outline;
 use super::plan_inputs::plan_inputs_of;
 use super::planning::check_plan;
 use super::problem::{Collector, Place, Problem, ProblemKind, Problems, Says, quoted};
 use super::pull_tests::{PullTest, bonds_from_tests, read_pull_tests};
 use super::rules::Rule;
+use super::scan::{check_name, design_shape, mesh_too_large, read_scan};
 use super::schema::{joint_sets_schema, schema};
 use super::sets::{check_sets, merge};
 use super::sources::SourceFile;
@@ -65,7 +67,7 @@ pub fn read_case(path: &Path) -> Result<ReadCase, Problems> {
     let name = path.display().to_string();
     let folder = path.parent().unwrap_or(Path::new(""));
     match read_text(path) {
-        Ok(text) => parse_case(&text, &name, &|file| read_text(&folder.join(file))),
+        Ok(text) => parse_case_with(&text, &name, &Folder(folder.to_owned())),
         Err(error) => {
             let mut problems = Collector::default();
             let file = problems.file(&name);
@@ -85,17 +87,25 @@ pub fn parse_case(
     file_name: &str,
     load: &dyn Fn(&str) -> io::Result<String>,
 ) -> Result<ReadCase, Problems> {
+    parse_case_with(text, file_name, &Texts(load))
+}
+
+/// As [`parse_case`], with files that need not be text (a mesh).
+///
+/// # Errors
+/// [`Problems`]: all that is wrong with it at once.
+pub fn parse_case_with(text: &str, file_name: &str, files: &dyn CaseFiles) -> Result<ReadCase, Problems> {
     let folder = Path::new(file_name).parent().unwrap_or(Path::new("")).to_owned();
     let name = Path::new(file_name).file_name().map_or(file_name.into(), |n| n.to_string_lossy());
-    let files = vec![SourceFile { name: name.into_owned(), text: text.to_owned() }];
-    let mut reader = Reader { problems: Collector::default(), load, folder, files };
+    let read = vec![SourceFile::new(name.into_owned(), text.as_bytes().to_vec())];
+    let mut reader = Reader { problems: Collector::default(), files, folder, read };
     let case = reader.case(text, file_name);
-    done(case, reader.problems, reader.files)
+    done(case, reader.problems, reader.read)
 }
 
 fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -> Result<ReadCase, Problems> {
     if let Some(Built { case, plan, pull_tests, bond_tests }) = built {
-        let text = files.first().map(|f| f.text.clone()).unwrap_or_default();
+        let text = files.first().and_then(SourceFile::text).unwrap_or_default().to_owned();
         let notes = problems.notes();
         return Ok(ReadCase { case, notes, text, files, plan, pull_tests, bond_tests });
     }
@@ -111,11 +121,11 @@ fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -
 
 struct Reader<'a> {
     problems: Collector,
-    load: &'a dyn Fn(&str) -> io::Result<String>,
+    files: &'a dyn CaseFiles,
     /// Of the case file: messages about files beside it name them from where the user is.
     folder: PathBuf,
     /// What was read so far.
-    files: Vec<SourceFile>,
+    read: Vec<SourceFile>,
 }
 
 impl Reader<'_> {
@@ -191,10 +201,28 @@ impl Reader<'_> {
     }
 
     fn load(&mut self, node: &Node, name: &str) -> Option<String> {
-        match (self.load)(name) {
+        match self.files.text(name) {
             Ok(text) => {
-                self.files.push(SourceFile { name: name.to_owned(), text: text.clone() });
+                self.read.push(SourceFile::new(name.to_owned(), text.clone().into_bytes()));
                 Some(text)
+            }
+            Err(error) => {
+                refuse(&error, name, node.place, &node.path, &mut self.problems);
+                None
+            }
+        }
+    }
+
+    /// The bytes of a mesh.
+    fn load_mesh(&mut self, node: &Node, name: &str) -> Option<Vec<u8>> {
+        match self.files.bytes(name, LARGEST_MESH_BYTES) {
+            Ok(bytes) => {
+                self.read.push(SourceFile::new(name.to_owned(), bytes.clone()));
+                Some(bytes)
+            }
+            Err(error) if error.kind() == io::ErrorKind::FileTooLarge => {
+                self.problems.add(ProblemKind::File, node.place, &node.path, mesh_too_large(name));
+                None
             }
             Err(error) => {
                 refuse(&error, name, node.place, &node.path, &mut self.problems);
@@ -216,7 +244,35 @@ impl Reader<'_> {
             let file = self.beside(file);
             return read_outline(&text, file, &mut self.problems);
         }
-        let shape = shape_of(&typed)?;
+        if let SectionTable::Scan { file, design, .. } = &typed {
+            let table = node.table()?;
+            let design_node = table.get("design");
+            let design = design.as_ref().map(design_shape);
+            let design = match design.zip(design_node) {
+                Some((shape, node)) => Some(self.convex(node, shape)?.section().ok()?),
+                None => None,
+            };
+            let at = table.get("file")?;
+            if !check_name(at, file, &mut self.problems) {
+                return None;
+            }
+            let bytes = self.load_mesh(at, file)?;
+            let mesh_file = self.beside(file);
+            return read_scan(
+                &typed,
+                node,
+                &bytes,
+                mesh_file,
+                advance(root),
+                design.as_ref(),
+                &mut self.problems,
+            );
+        }
+        self.convex(node, shape_of(&typed)?)
+    }
+
+    /// The shape, if it is a section; what is wrong with it is reported where it stands.
+    fn convex(&mut self, node: &Node, shape: SectionShape) -> Option<SectionShape> {
         let error = match shape.section() {
             Ok(_) => return Some(shape),
             Err(error) => error,

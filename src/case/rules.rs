@@ -202,6 +202,6 @@ mod tests {
         assert_eq!(set.get("dip_deg").unwrap().rule, Rule::Number(dip));
         let Rule::Table(drive) = &root.get("drive").unwrap().rule else { panic!("a table") };
         let Rule::Tagged { tag, variants } = &drive.get("section").unwrap().rule else { panic!("tagged") };
-        assert_eq!((tag.as_str(), variants.len()), ("shape", 4));
+        assert_eq!((tag.as_str(), variants.len()), ("shape", 5));
     }
 }

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use super::check::{Arguments, judge};
 use super::folder::Folder;
 use super::{DONE, Failure, Outcome, SHORT, interrupt, terminal};
-use crate::case::{parse_case, sha256_hex};
+use crate::case::{CaseFiles, SourceFile, parse_case_with, sha256_hex};
 use crate::report::{OutputFile, Outputs, Recorded, SignOff, differences};
 
 /// The name of the file that a check is run again from.
@@ -22,11 +22,9 @@ pub fn run(summary: &Path, arguments: &Arguments) -> Outcome {
     let Some((case_file, beside)) = recorded.files.split_first() else {
         return Err(refused("it holds no inputs".into()));
     };
-    let load = |name: &str| {
-        let file = beside.iter().find(|f| f.name == name);
-        file.map(|f| f.text.clone()).ok_or_else(|| io::Error::from(io::ErrorKind::NotFound))
-    };
-    let read = parse_case(&case_file.text, &case_file.name, &load)?;
+    let Some(case_text) = case_file.text() else { return Err(refused("its case file is no text".into())) };
+    let beside = Embedded { files: beside, folder: summary.parent().unwrap_or(Path::new("")) };
+    let read = parse_case_with(case_text, &case_file.name, &beside)?;
     let mut folder =
         arguments.out.as_deref().map(|out| Folder::begin(out, arguments.overwrite)).transpose()?;
     let (whole, remedy) = judge(&read)?;
@@ -62,6 +60,35 @@ pub fn run(summary: &Path, arguments: &Arguments) -> Outcome {
     }
     say(&recorded, &said, &same, arguments.out.as_ref());
     Ok(if said.is_empty() { DONE } else { SHORT })
+}
+
+/// The files that a summary holds; one that is too large to be held stands beside it.
+struct Embedded<'a> {
+    files: &'a [SourceFile],
+    folder: &'a Path,
+}
+
+impl Embedded<'_> {
+    fn file(&self, name: &str) -> io::Result<&SourceFile> {
+        self.files.iter().find(|f| f.name == name).ok_or_else(|| io::ErrorKind::NotFound.into())
+    }
+}
+
+impl CaseFiles for Embedded<'_> {
+    fn text(&self, name: &str) -> io::Result<String> {
+        self.file(name)?.text().map(str::to_owned).ok_or_else(|| io::ErrorKind::InvalidData.into())
+    }
+
+    fn bytes(&self, name: &str, most: usize) -> io::Result<Vec<u8>> {
+        match &self.file(name)?.content {
+            Some(bytes) => Ok(bytes.clone()),
+            None => {
+                let mut bytes = Vec::new();
+                std::fs::File::open(self.folder.join(name))?.take(most as u64 + 1).read_to_end(&mut bytes)?;
+                if bytes.len() > most { Err(io::ErrorKind::FileTooLarge.into()) } else { Ok(bytes) }
+            }
+        }
+    }
 }
 
 fn read(path: &Path) -> Result<String, Failure> {

@@ -198,6 +198,7 @@ fn say(read: &ReadCase, whole: &Whole, answer: &str, out: &Path) {
             numbers::factor(shared.fs)
         ));
     }
+    after.extend(report::scan_lines(&read.case));
     after.extend(checked.warnings.iter().map(|w| format!("Note: {w}.")));
     if !after.is_empty() {
         let text: Vec<String> = after.iter().map(|line| terminal::wrapped(line)).collect();

@@ -6,6 +6,7 @@
 
 mod drive;
 mod profile;
+pub mod scan;
 mod section;
 mod surface;
 

@@ -1,5 +1,6 @@
 use thiserror::Error;
 
+use super::scan::ScannedSection;
 use super::{Section, Vec2};
 
 /// Arcs become chords that leave the arc by at most this: a millimetre is less than any survey
@@ -36,6 +37,9 @@ pub enum SectionShape {
         /// The vertices.
         points: Vec<Vec2>,
     },
+    /// A cut through a scanned heading. Its origin stays on the drive's axis, so that heights in a
+    /// case count from the designed floor.
+    Scan(Box<ScannedSection>),
 }
 
 /// Why a shape is no section.
@@ -129,6 +133,7 @@ impl SectionShape {
                 let moved: Vec<Vec2> = section.vertices().iter().map(|p| p - origin).collect();
                 Section::from_vertices(&moved)
             }
+            Self::Scan(scan) => Section::from_vertices(&scan.outline),
         }
     }
 }

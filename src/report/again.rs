@@ -37,7 +37,16 @@ impl Recorded {
             |key: &str| format!("it has no {key}: it is no summary.json of a check, or of an older version");
         let file = |file: &Value| {
             let part = |key: &str| file.get(key).and_then(Value::as_str).map(str::to_owned);
-            Some(SourceFile { name: part("name")?, text: part("text")? })
+            let bytes = match (part("text"), part("hex")) {
+                (Some(text), _) => Some(text.into_bytes()),
+                (None, Some(hex)) => Some(bytes_of(&hex)?),
+                (None, None) => None,
+            };
+            let name = part("name")?;
+            Some(match bytes {
+                Some(bytes) => SourceFile::new(name, bytes),
+                None => SourceFile { name, sha256: part("sha256")?, content: None },
+            })
         };
         let files = value.get("read_from").and_then(Value::as_array).ok_or_else(|| lacks("read_from"))?;
         let files: Option<Vec<SourceFile>> = files.iter().map(file).collect();
@@ -53,6 +62,12 @@ impl Recorded {
             names: [name("prepared"), name("checked"), name("approved")],
         })
     }
+}
+
+fn bytes_of(hex: &str) -> Option<Vec<u8>> {
+    let digits: Option<Vec<u8>> = hex.chars().map(|c| c.to_digit(16).map(|d| d as u8)).collect();
+    let digits = digits?;
+    (digits.len() % 2 == 0).then(|| digits.chunks(2).map(|pair| 16 * pair[0] + pair[1]).collect())
 }
 
 /// What differs between a summary.json as it was written and as running again writes it: version,

@@ -55,6 +55,16 @@ fn section(shape: &SectionShape) -> Value {
             "shape": "outline",
             "points_m": points.iter().map(|p| [Number(p.x), Number(p.y)]).collect::<Vec<_>>(),
         }),
+        SectionShape::Scan(scan) => json!({
+            "shape": "scan",
+            "file": scan.mesh_name,
+            "chainage_m": Number(scan.place.chainage_m),
+            "origin_east_m": Number(scan.place.origin_m.x),
+            "origin_north_m": Number(scan.place.origin_m.y),
+            "origin_up_m": Number(scan.place.origin_m.z),
+            "close_gaps_m": Number(scan.place.close_gaps_m),
+            "points_m": scan.outline.iter().map(|p| [Number(p.x), Number(p.y)]).collect::<Vec<_>>(),
+        }),
     }
 }
 

@@ -22,6 +22,7 @@ mod plan;
 mod pull_tests;
 pub mod rose;
 mod rows;
+mod scan_words;
 pub mod sheet;
 mod sign_off;
 mod size_chart;
@@ -55,6 +56,7 @@ pub use rows::{
     BoltDemandRow, BoltRow, IDLE_BOLTS, NO_BOLT, SizeRow, StageTableRow, WedgeRow, bolt_demand_rows,
     bolt_rows, size_rows, stage_rows, wedge_rows,
 };
+pub use scan_words::{scan_lines, scan_of};
 pub use sheet::DrawError;
 pub use sign_off::SignOff;
 pub use size_chart::size_chart;

@@ -3,6 +3,7 @@ use thiserror::Error;
 use super::html::Figure;
 use super::page::{Page, page, size_stem};
 use super::pull_tests::pull_tests_json;
+use super::scan_words::{scan_json, scan_of};
 use super::sheet::Sheet;
 use super::{
     DrawError, SignOff, Summary, TableError, advice_rows, answer, bolt_demand_rows, bolt_rows,
@@ -116,6 +117,7 @@ impl Outputs<'_> {
             answer: &answer,
             dated: self.dated,
             inputs: &inputs_json(self.case),
+            scan: &scan_json(self.case),
             check,
             notes: self.notes,
             wedges: &wedges,
@@ -177,6 +179,9 @@ impl Outputs<'_> {
             .into_par_iter()
             .map(|(stem, draw)| make(stem.to_owned(), draw(self.case, &self.whole.check)))
             .collect::<Result<Vec<_>, OutputError>>()?;
+        if let Some(scan) = scan_of(self.case) {
+            figures.push(make("scan".to_owned(), drawings::scan(self.case, scan))?);
+        }
         if let Some(sheet) = face_drawing(self.case, &self.whole.check) {
             figures.push(make("face".into(), sheet)?);
         }

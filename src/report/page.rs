@@ -8,6 +8,7 @@ use super::html::{Figure, Html, document};
 use super::installed_words::installed_section;
 use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
+use super::scan_words::{scan_lines, scan_section_words};
 use super::sign_off::SignOff;
 use super::sizes_words::unbolted_ground;
 use super::surface_words::{scaling_sentence, screen_sentence};
@@ -366,6 +367,7 @@ fn inputs(body: &mut Html, page: &Page) {
         Some(m) => format!("Last ring behind the face once a round is bolted: {} m.", shortest(m)),
         None => "Last ring behind the face once a round is bolted: not given.".to_owned(),
     });
+    lines.extend(scan_lines(case));
     lines.push(format!("Source of the case: {}.", case.source.as_deref().unwrap_or(NO_SOURCE)));
     lines.push(format!(
         "Asked: FS {} falling, {} sliding.",
@@ -373,6 +375,7 @@ fn inputs(body: &mut Html, page: &Page) {
         shortest(case.criteria.min_fs_sliding)
     ));
     body.list(lines.into_iter());
+    body.figure(page.figures, "scan");
     let header = [
         ("joint set", false),
         ("dip °", true),
@@ -427,6 +430,7 @@ fn section_words(shape: &SectionShape) -> String {
         ),
         SectionShape::Circular { diameter_m } => format!("circular, {} m", shortest(*diameter_m)),
         SectionShape::Outline { points } => format!("measured outline of {} points", points.len()),
+        SectionShape::Scan(scan) => scan_section_words(scan),
     }
 }
 

@@ -34,9 +34,20 @@ impl SignOff<'_> {
         inputs_sha256(self.files)
     }
 
-    /// The files with their text, so that summary.json alone is enough to run again.
+    /// The files with their text, or their bytes as hexadecimal digits, so that summary.json alone is
+    /// enough to run again; of a very large one the hash alone.
     pub(super) fn files_json(&self) -> Value {
-        self.files.iter().map(|f| json!({ "name": f.name, "sha256": f.sha256(), "text": f.text })).collect()
+        self.files
+            .iter()
+            .map(|file| match (file.text(), &file.content) {
+                (Some(text), _) => json!({ "name": file.name, "sha256": file.sha256, "text": text }),
+                (None, Some(bytes)) => {
+                    let hex: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
+                    json!({ "name": file.name, "sha256": file.sha256, "hex": hex })
+                }
+                (None, None) => json!({ "name": file.name, "sha256": file.sha256 }),
+            })
+            .collect()
     }
 
     /// The section of the page.
@@ -46,7 +57,7 @@ impl SignOff<'_> {
             format!("Backhold {}.", env!("CARGO_PKG_VERSION")),
             format!("Inputs, SHA-256: {}.", self.inputs_sha256()),
         ];
-        lines.extend(self.files.iter().map(|f| format!("{}, SHA-256: {}.", f.name, f.sha256())));
+        lines.extend(self.files.iter().map(|f| format!("{}, SHA-256: {}.", f.name, f.sha256)));
         lines.extend(dated.map(|date| format!("Dated {date}, as given.")));
         lines.push(
             "The same inputs and version give the same tables byte for byte: backhold check --again summary.json runs again from what the summary holds.".to_owned(),
@@ -62,9 +73,9 @@ impl SignOff<'_> {
             body.raw("<p>").text("Names as they were given to the program; none of them is a signature.");
             body.raw("</p>");
         }
-        for file in self.files {
+        for (file, text) in self.files.iter().filter_map(|f| f.text().map(|text| (f, text))) {
             body.raw("<details><summary>").text(&format!("{}, as it was read", file.name));
-            body.raw("</summary><div class=\"wide\"><pre>").text(&file.text).raw("</pre></div></details>");
+            body.raw("</summary><div class=\"wide\"><pre>").text(text).raw("</pre></div></details>");
         }
     }
 }

@@ -23,6 +23,8 @@ pub struct Summary<'a> {
     pub dated: Option<&'a str>,
     /// The case as it was worked with.
     pub inputs: &'a Value,
+    /// What was made of the scan that the section was cut from; null where there was none.
+    pub scan: &'a Value,
     /// The check.
     pub check: &'a Check,
     /// Notes on the case file.
@@ -89,6 +91,7 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
         "sign_off": summary.sign_off.names_json(),
         "inputs_sha256": summary.sign_off.inputs_sha256(),
         "inputs": summary.inputs,
+        "scan": summary.scan,
         "wedges": wedges,
         "left_out_below_1_litre": summary.check.left_out,
         "bolt_demand": rows(summary.bolt_demand)?,

@@ -2,6 +2,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 use thiserror::Error;
 
+use super::scan::scan_warnings;
 use super::wedges::{Candidate, candidates};
 use super::{
     FacePlacement, Governing, Installed, LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning,
@@ -284,7 +285,7 @@ pub fn check_with_moments(case: &Case) -> Result<Check, CheckError> {
 
 fn check_by(case: &Case, moments: bool) -> Result<Check, CheckError> {
     let ground = Ground::of(case)?;
-    let mut warnings = Vec::new();
+    let mut warnings = scan_warnings(case);
     let candidates = candidates(case, &ground.opening, &mut warnings);
     // Collected in the order of the candidates, whatever the number of threads.
     let judged: Vec<Judged> = candidates.par_iter().map(|c| ground.drive(case, moments).judge(c)).collect();

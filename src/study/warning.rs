@@ -78,4 +78,58 @@ pub enum Warning {
         "patterns with offset_m repeat together only after a long stretch of drive; each is placed as if it could slide by itself"
     )]
     FreePhases,
+    /// Making a scan's cut convex added much.
+    #[error(
+        "the convex section round the scan has {added_m2:.2} m² ({added_percent:.1} %) more than the cut, above {warned_percent:.0} %: wedges are sought on surfaces that are not there, and none in the bays that it spans; look at the drawing of the cut"
+    )]
+    ScanWidened {
+        /// Section less cut, square metres.
+        added_m2: f64,
+        /// The same as a share of the cut, per cent.
+        added_percent: f64,
+        /// Where the warning begins, per cent.
+        warned_percent: f64,
+    },
+    /// Gaps in a scan's cut were closed.
+    #[error(
+        "gaps in the scan's cut that were closed by straight lines: {count}, the widest {widest_m:.2} m (up to {limit_m} m are closed)"
+    )]
+    ScanGapsClosed {
+        /// How many.
+        count: usize,
+        /// The widest, metres.
+        widest_m: f64,
+        /// The widest that may be closed, metres.
+        limit_m: f64,
+    },
+    /// The cut met more than the heading.
+    #[error(
+        "left out of the scan's cut: {loops} closed loops ({loops_area_m2:.2} m²) and {pieces} open pieces (the longest {longest_piece_m:.2} m) that are not the heading's own line"
+    )]
+    ScanLeftOut {
+        /// Closed loops.
+        loops: usize,
+        /// Their areas added up, square metres.
+        loops_area_m2: f64,
+        /// Open pieces.
+        pieces: usize,
+        /// The longest of those, metres.
+        longest_piece_m: f64,
+    },
+    /// The cut crosses itself.
+    #[error(
+        "the scan's cut crosses itself in {count} places: its surfaces overlap there, and its area and the overbreak are uncertain by that much"
+    )]
+    ScanCrossesItself {
+        /// How often.
+        count: usize,
+    },
+    /// Cut and design are hardly the same heading.
+    #[error(
+        "the scan's cut is {ratio:.2} times as wide as the design: see that both are the same heading and that the mesh is in metres (a mesh in feet is 3.28 times too large)"
+    )]
+    ScanUnlikeDesign {
+        /// Width of the cut over that of the design.
+        ratio: f64,
+    },
 }

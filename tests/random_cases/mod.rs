@@ -228,6 +228,7 @@ pub fn oracle_input(case: &Case) -> oracle::Input {
         }
         SectionShape::Circular { diameter_m } => oracle::circular(*diameter_m),
         SectionShape::Outline { points } => outline_section(points),
+        SectionShape::Scan(scan) => scan.outline.iter().map(|p| [p.x, p.y]).collect(),
     };
     let joint = |s: &JointSet| oracle::Joint {
         dip_deg: s.plane.dip_deg,

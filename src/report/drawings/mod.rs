@@ -1,4 +1,5 @@
-//! The four drawings of a check: section, unrolled surface, plan and stereonet.
+//! The drawings of a check: section, unrolled surface, plan and stereonet; and the cut of a scan
+//! where the section is one.
 //!
 //! Each is a function of the case and its check that gives a [`Sheet`](super::sheet::Sheet)
 //! 180 mm wide. They draw what the study found and compute no mechanics. Lengths are to scale; the
@@ -16,6 +17,7 @@ mod plan;
 mod plan_wedges;
 mod rings;
 mod scale;
+mod scan;
 mod section;
 mod section_bolts;
 mod section_labels;
@@ -29,6 +31,7 @@ pub(super) use scale::{Scale, bar as scale_bar};
 
 pub use net::net;
 pub use plan::plan;
+pub use scan::scan;
 pub use section::section;
 pub use unrolled::unrolled;
 
