@@ -36,6 +36,12 @@ pub fn inputs_json(case: &Case) -> Value {
         "bolt": case.bolts.iter().map(bolt).collect::<Vec<_>>(),
         "pattern": case.patterns.iter().map(|p| pattern(case, p)).collect::<Vec<_>>(),
         "surface": case.surface_support.iter().map(surface).collect::<Vec<_>>(),
+        "installation": {
+            "collar_tolerance_m": case.installation.collar_tolerance_m,
+            "any_one_missing": case.installation.any_one_missing,
+            "ineffective_share": case.installation.ineffective_share,
+            "seed": case.installation.seed,
+        },
         "advice": { "esr": case.esr },
     })
 }
