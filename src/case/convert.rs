@@ -1,17 +1,25 @@
 use super::bolting::pattern_of;
 use super::file::{BoltTable, CaseFile, JointSetTable, KindWord, SectionTable};
-use super::{Case, Criteria, JointSet, SizeLimits};
-use crate::opening::SectionShape;
+use super::hanging::hung_load_of;
+use super::{Case, Criteria, JointSet, Site, SizeLimits};
+use crate::opening::{Opening, SectionShape};
 use crate::orientation::{Line, Plane};
 use crate::strength::MohrCoulomb;
 use crate::support::{Anchorage, Bolt, Installation};
 
 /// The plain value of a case file; `None` when something is missing that earlier checks ask for.
-pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable]) -> Option<Case> {
+pub(super) fn case_of(
+    file: CaseFile,
+    shape: SectionShape,
+    sets: &[JointSetTable],
+    opening: &Opening,
+) -> Option<Case> {
     let patterns = file.pattern.iter().map(|pattern| {
         let bolt = file.bolt.iter().position(|b| b.name == pattern.bolt)?;
         Some(pattern_of(pattern, bolt))
     });
+    let hung_loads = file.hung_load.iter().map(|load| hung_load_of(load, opening));
+    let site = Site { hung_loads: hung_loads.collect::<Option<_>>()? };
     let limits = file.limits.unwrap_or_default();
     let installation = file.installation.unwrap_or_default();
     Some(Case {
@@ -42,6 +50,7 @@ pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable
             ineffective_share: installation.ineffective_share.filter(|&share| share > 0.0),
             seed: installation.seed.map_or(1, u64::from),
         },
+        site,
     })
 }
 

@@ -64,6 +64,10 @@ pub struct CaseFile {
     /// How bolts get installed; absent means as drawn.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub installation: Option<InstallationTable>,
+    /// Loads that hang from the surface: fans, pipes, ducts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = 200))]
+    pub hung_load: Vec<HungLoadTable>,
 }
 
 /// A file of joint sets that a case takes in; friction may be left to the case.
@@ -456,4 +460,43 @@ pub struct FanOrigin {
     /// Its v, metres above the floor.
     #[schemars(range(min = -100.0, max = 100.0))]
     pub fan_origin_v_m: f64,
+}
+
+/// A load that hangs from the surface; the wedge that it hangs from takes it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HungLoadTable {
+    /// What hangs there.
+    #[schemars(length(min = 1, max = 100))]
+    pub name: String,
+    /// Load at one place, kN; this or `kn_per_m`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 10_000.0), extend("exclusiveMinimum" = 0.0))]
+    pub kn: Option<f64>,
+    /// Load all along the drive, kN per metre; this or `kn`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 10_000.0), extend("exclusiveMinimum" = 0.0))]
+    pub kn_per_m: Option<f64>,
+    /// Where it hangs, arc length from the crown, metres, positive to the right of the advance; this
+    /// or `u_m` and `v_m`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -200.0, max = 200.0))]
+    pub arc_m: Option<f64>,
+    /// Where it hangs, metres to the right of the middle of the floor; the nearest place of the
+    /// surface is taken.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -200.0, max = 200.0))]
+    pub u_m: Option<f64>,
+    /// Where it hangs, metres above the floor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -200.0, max = 200.0))]
+    pub v_m: Option<f64>,
+    /// Chainage of a load at one place, metres; absent means anywhere along the drive.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub chainage_m: Option<f64>,
+    /// Where its numbers come from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 500))]
+    pub source: Option<String>,
 }

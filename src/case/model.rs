@@ -1,3 +1,4 @@
+use super::Site;
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::{Line, Plane};
 use crate::strength::MohrCoulomb;
@@ -35,6 +36,8 @@ pub struct Case {
     pub patterns: Vec<Pattern>,
     /// How bolts get installed.
     pub installation: Installation,
+    /// What is there besides what was designed.
+    pub site: Site,
 }
 
 impl Case {

@@ -8,6 +8,7 @@ use super::convert::{case_of, shape_of};
 use super::document::{Document, Node, Table, read_document};
 use super::file::{CaseFile, JointSetTable, SectionTable};
 use super::files::{LARGEST_FILE_BYTES, read_text, refuse, too_large};
+use super::hanging::check_hung_loads;
 use super::outline::read_outline;
 use super::problem::{Collector, Place, Problem, ProblemKind, Problems, Says, quoted};
 use super::rules::Rule;
@@ -105,6 +106,7 @@ impl Reader<'_> {
         let bolts_known = !root.has("bolt") || root.get("bolt").is_some();
         check_bolts(bolts, &mut self.problems);
         check_patterns(root.list("pattern"), bolts, bolts_known, opening.as_ref(), &mut self.problems);
+        check_hung_loads(root.list("hung_load"), opening.as_ref(), &mut self.problems);
         self.notes(root);
         if self.problems.count() > 0 {
             return None;
@@ -112,7 +114,7 @@ impl Reader<'_> {
         let typed: CaseFile = serde_json::from_value(document.root.to_json()).ok()?;
         let sets: Option<Vec<JointSetTable>> =
             sets?.iter().map(|set| serde_json::from_value(set.to_json()).ok()).collect();
-        case_of(typed, shape?, &sets?)
+        case_of(typed, shape?, &sets?, &opening?)
     }
 
     /// A text as a document that has been checked against its rules. `None` when nothing more

@@ -3,6 +3,7 @@ use serde_json::{Map, Value, json};
 use super::numbers::Number;
 use crate::case::{Case, JointSet};
 use crate::opening::SectionShape;
+use crate::stability::{HungLoad, HungSize};
 use crate::support::{Aim, Anchorage, Bolt, Pattern};
 
 /// The case as it was worked with, under the keys of the case file: files that it named are
@@ -34,6 +35,22 @@ pub fn inputs_json(case: &Case) -> Value {
         },
         "bolt": case.bolts.iter().map(bolt).collect::<Vec<_>>(),
         "pattern": case.patterns.iter().map(|p| pattern(case, p)).collect::<Vec<_>>(),
+        "hung_load": case.site.hung_loads.iter().map(hung_load).collect::<Vec<_>>(),
+    })
+}
+
+fn hung_load(load: &HungLoad) -> Value {
+    let (kn, kn_per_m, chainage_m) = match load.size {
+        HungSize::AtPlace { kn, chainage_m } => (Some(kn), None, chainage_m),
+        HungSize::PerMetre { kn_per_m } => (None, Some(kn_per_m), None),
+    };
+    json!({
+        "name": load.name,
+        "kn": kn,
+        "kn_per_m": kn_per_m,
+        "arc_m": load.arc_m,
+        "chainage_m": chainage_m,
+        "source": load.source,
     })
 }
 

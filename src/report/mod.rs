@@ -13,6 +13,7 @@ pub mod drawings;
 mod echo;
 mod face_drawing;
 mod html;
+mod hung_words;
 mod installed_words;
 pub mod numbers;
 mod outputs;

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use pulldown_cmark::{Event, Options, Parser, html};
 
 use super::html::{Figure, Html, document};
+use super::hung_words::hung_lines;
 use super::installed_words::installed_section;
 use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
@@ -384,6 +385,7 @@ fn inputs(body: &mut Html, page: &Page) {
         body.raw("<p>").text("No pattern: a check without bolts.").raw("</p>");
     }
     body.list(case.patterns.iter().enumerate().map(|(i, _)| pattern_words(case, i)));
+    body.list(hung_lines(case, page.check).into_iter());
 }
 
 fn section_words(shape: &SectionShape) -> String {

@@ -59,6 +59,8 @@ pub struct WedgeRow {
     pub fs_thinned_median: Option<Number>,
     pub fs_thinned_low: Option<Number>,
     pub thinned_short_share: Option<Number>,
+    /// What hangs from it at its worst placement, kN.
+    pub hung_kn: Option<Number>,
 }
 
 /// A row of bolt_demand.csv.
@@ -221,6 +223,7 @@ pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
                 fs_thinned_median: thinned.map(|t| Number(t.fs_median)),
                 fs_thinned_low: thinned.map(|t| Number(t.fs_low)),
                 thinned_short_share: thinned.map(|t| Number(t.short_share)),
+                hung_kn: (!case.site.hung_loads.is_empty()).then_some(Number(wedge.hung_kn)),
             }
         })
         .collect()

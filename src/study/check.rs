@@ -9,17 +9,26 @@ use super::{
 use crate::case::Case;
 use crate::opening::{Opening, Section, SectionError, Surface};
 use crate::orientation::{Line, Vec3};
-use crate::stability::{Loads, Mode, Motion, Reaction, Stability};
+use crate::stability::{HungPlace, Loads, Mode, Motion, Reaction, Stability, hung_on};
 use crate::strength::MohrCoulomb;
 use crate::support::{
     Layout, LayoutError, PhaseGroup, Placement, Positions, RotationPlacement, Serving, force_needed_kn,
     phase_groups, place, place_rotation,
 };
-use crate::wedge::{Cap, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector, Shape};
+use crate::wedge::{
+    ADMISSIBLE_SHARE, Admissible, Cap, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector, Shape,
+};
 
 /// A face of less than this share of a wedge's whole opening face does not put the wedge on that
 /// surface: it is the rounding of a corner.
 const SURFACE_SHARE: f64 = 1e-9;
+
+/// Places across a band at which a wedge without bolts is asked what hangs from it.
+const HUNG_PLACES: usize = 40;
+
+/// How far beside the place where a load comes onto the face a wedge is tried, as a share of the
+/// chain: as the search for bolts does at a row of collars.
+const HAIR_SHARE: f64 = 1e-7;
 
 /// What is said of a wedge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -64,6 +73,8 @@ pub struct CheckedWedge {
     pub shape: Shape,
     /// Weight, kN.
     pub weight_kn: f64,
+    /// What hangs from it at its worst placement, kN; part of the active force besides its weight.
+    pub hung_kn: f64,
     /// Its equilibrium without support, vectors in the local frame.
     pub stability: Stability,
     /// Direction of movement, or `None` where there is none.
@@ -394,7 +405,7 @@ impl Drive<'_> {
         if volume_uncapped_m3 < LEAST_VOLUME_M3 {
             return Judged::BelowLitre;
         }
-        let frontier = Frontier::new(chain, cone, &candidate.limits);
+        let frontier = frontier(self.case, self.opening, chain, cone, &candidate.limits);
         let arc = |along_m: f64| section.arc_from_crown_m(chain.offset_m() + along_m);
         let admissible = frontier.largest(arc);
         let Some(admissible) = admissible.filter(|a| a.volume_m3 >= LEAST_VOLUME_M3) else {
@@ -406,7 +417,8 @@ impl Drive<'_> {
         };
         let strengths: [MohrCoulomb; 3] = candidate.sets.map(|s| self.case.joint_sets[s].strength);
         let equilibrium = equilibrium(self.case, self.opening, &chain, cone, candidate.sets);
-        let stability = equilibrium(&admissible.shown);
+        let hangs = !self.case.site.hung_loads.is_empty();
+        let mut stability = equilibrium(&admissible.shown);
         let moves = stability.motion.mode != Mode::NoMotion;
         let shape = Shape::new(section, &chain, cone, &admissible.shown);
 
@@ -426,6 +438,11 @@ impl Drive<'_> {
         let wanted = moves && !self.case.patterns.is_empty();
         let bolted = wanted && !too_long(reach_m);
         let placement = bolted.then(|| place(&positions, &admissible, &equilibrium));
+        if hangs {
+            // Which load hangs from it depends on where it sits.
+            let foot = placement.as_ref().map(|p| p.foot);
+            stability = equilibrium(&foot.unwrap_or_else(|| most_hung(&frontier, &admissible, &equilibrium)));
+        }
         let placed_shape = placement.as_ref().map(|p| Shape::new(section, &chain, cone, &p.foot));
         let rotation_placement = placement
             .as_ref()
@@ -433,7 +450,7 @@ impl Drive<'_> {
             .map(|p| place_rotation(&positions, &admissible, &equilibrium, p));
         let capped = !admissible.limited_by.is_empty();
         let uncapped = (bolted && capped && !too_long(length_uncapped_m)).then(|| {
-            let free = Frontier::new(chain, cone, &Limits::default());
+            let free = self::frontier(self.case, self.opening, chain, cone, &Limits::default());
             let whole = free.largest(arc)?;
             Some(place(&Positions { frontier: &free, ..positions }, &whole, &equilibrium).least_fs)
         });
@@ -474,6 +491,7 @@ impl Drive<'_> {
             surfaces: surfaces(self.opening, &shape),
             cone: *cone,
             weight_kn: shape.volume_m3 * self.case.unit_weight_kn_m3,
+            hung_kn: stability.hung().kn,
             slide: moves
                 .then(|| Line::from_vector(&self.opening.frame.to_world(&stability.motion.direction))),
             stability,
@@ -564,11 +582,65 @@ pub(super) fn equilibrium<'a>(
     let strengths: [MohrCoulomb; 3] = sets.map(|s| case.joint_sets[s].strength);
     let up = opening.frame.to_local(&Vec3::z());
     let unit_weight = case.unit_weight_kn_m3;
+    let places = hung_places(case, opening);
+    let perimeter_m = opening.section.perimeter_m();
     move |foot| {
-        let loads = Loads::weight(chain.volume_m3(foot), unit_weight);
+        let hung = hung_on(&places, chain, cone, foot, perimeter_m, None);
+        let weight = Loads::weight(chain.volume_m3(foot), unit_weight);
+        let loads = Loads { hung_kn: hung.kn, ..weight };
         let motion = Motion::of(&cone.inward, &loads.resultant_kn(&up));
-        Stability::new(motion, cone.inward, &strengths, &chain.joint_areas_m2(cone, foot))
+        Stability::new(motion, cone.inward, &strengths, &chain.joint_areas_m2(cone, foot)).hanging(hung)
     }
+}
+
+fn hung_places(case: &Case, opening: &Opening) -> Vec<HungPlace> {
+    case.site.hung_loads.iter().map(|load| HungPlace::of(load, &opening.section)).collect()
+}
+
+/// The admissible wedges of a pyramid, with the places where hung loads come onto the face marked.
+pub(super) fn frontier<'a>(
+    case: &Case,
+    opening: &Opening,
+    chain: Chain<'a>,
+    cone: &Cone,
+    limits: &Limits,
+) -> Frontier<'a> {
+    let perimeter_m = opening.section.perimeter_m();
+    let marks = hung_places(case, opening)
+        .into_iter()
+        .map(|place| (place.along_m - chain.offset_m()).rem_euclid(perimeter_m))
+        .filter(|&m| m < chain.length_m());
+    let marks = marks.collect();
+    Frontier::new(chain, cone, limits).marked(marks)
+}
+
+/// Of the equally admissible wedges the one that most hangs from, among as many places across each
+/// band as the search for bolts begins with and a hair on either side of where a load comes onto the
+/// face; the one to show where nothing hangs.
+fn most_hung(
+    frontier: &Frontier,
+    admissible: &Admissible,
+    judge: &dyn Fn(&Footprint) -> Stability,
+) -> Footprint {
+    let mut best = (admissible.shown, judge(&admissible.shown).hung().kn);
+    let hair = HAIR_SHARE * frontier.chain().length_m();
+    for band in &admissible.bands {
+        let even = (0..=HUNG_PLACES)
+            .map(|i| band.from_m + (band.to_m - band.from_m) * i as f64 / HUNG_PLACES as f64);
+        let beside = frontier.marks_m().iter().flat_map(|m| [m - hair, m + hair]);
+        for place_m in even.chain(beside).filter(|m| (band.from_m..=band.to_m).contains(m)) {
+            let foot = frontier
+                .widest(place_m)
+                .filter(|f| frontier.chain().volume_m3(f) >= ADMISSIBLE_SHARE * admissible.volume_m3);
+            if let Some(foot) = foot {
+                let kn = judge(&foot).hung().kn;
+                if kn > best.1 {
+                    best = (foot, kn);
+                }
+            }
+        }
+    }
+    best.0
 }
 
 fn whole_drive_warnings(

@@ -95,6 +95,7 @@ impl AtFace<'_> {
             surfaces: surfaces(&self.check.opening, &shape),
             cone: *cone,
             weight_kn: shape.volume_m3 * case.unit_weight_kn_m3,
+            hung_kn: 0.0,
             slide: moves
                 .then(|| Line::from_vector(&self.check.opening.frame.to_world(&stability.motion.direction))),
             stability,

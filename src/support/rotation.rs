@@ -45,8 +45,11 @@ pub struct RotationPlacement {
     pub shifts_m: Vec<f64>,
     /// The bolts that cross it there. Their shares are those of the balance of forces.
     pub serving: Vec<Serving>,
-    /// The point that the active force acts at: the centroid; local, apex at s = 0, metres.
+    /// The point that the active force acts at: the centroid, or where the resultant of weight and
+    /// hung loads acts; local, apex at s = 0, metres.
     pub centroid: Vec3,
+    /// The active force there, kN, local.
+    pub active_kn: Vec3,
     /// Where the joints may press, in the order of [`Balance::contacts_kn`]; local, apex at s = 0.
     pub contacts: Vec<Contact>,
     /// The forces there, bolts in the order of `serving`. They are those at the very event where
@@ -88,7 +91,7 @@ pub fn place_rotation<'a>(
     let shifts_m: Vec<f64> = along.phases_m.iter().map(|phase| chainage_m - phase).collect();
     let serving = serving(&support, &body, &stability, chainage_m, &shifts_m);
     let contacts = contacts(&body);
-    let centroid = body.chain.centroid(body.cone, &foot);
+    let centroid = stability.acts_at(&body.chain.centroid(body.cone, &foot));
     let rotation = Rotation::new(&stability.active_kn(), &centroid, &contacts);
     let mut balance = rotation.balance(&scratch.worst, &mut scratch.rotation);
     balance.bolts_kn = in_order_of(&serving, chainage_m, &scratch.worst, &balance.bolts_kn);
@@ -99,6 +102,7 @@ pub fn place_rotation<'a>(
         shifts_m,
         serving,
         centroid,
+        active_kn: stability.active_kn(),
         contacts: contacts.to_vec(),
         balance,
     }
@@ -213,7 +217,7 @@ impl<'a> Support<'a> {
     ) -> Along {
         let rotation = Rotation::new(
             &stability.active_kn(),
-            &body.chain.centroid(body.cone, &body.foot),
+            &stability.acts_at(&body.chain.centroid(body.cone, &body.foot)),
             &contacts(body),
         );
         self.all_tracks(body, stability, &mut scratch.tracks);

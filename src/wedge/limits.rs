@@ -124,6 +124,7 @@ pub struct Frontier<'a> {
     volume_cap_m3: Option<f64>,
     /// For each plane in ray order, metres of trace from the chain's first vertex to each vertex.
     trace_m: [Vec<f64>; 3],
+    marks_m: Vec<f64>,
 }
 
 impl<'a> Frontier<'a> {
@@ -151,7 +152,21 @@ impl<'a> Frontier<'a> {
             length_cap_m: with_margin(limits.length_m),
             volume_cap_m3: with_margin(limits.volume_m3),
             trace_m,
+            marks_m: Vec::new(),
         }
+    }
+
+    /// The same with places of the chain, metres along it, at which something changes that a search
+    /// over the equally admissible wedges has to look at on either side.
+    #[must_use]
+    pub fn marked(self, marks_m: Vec<f64>) -> Self {
+        Self { marks_m, ..self }
+    }
+
+    /// Those places.
+    #[must_use]
+    pub fn marks_m(&self) -> &[f64] {
+        &self.marks_m
     }
 
     /// The same for wedges whose whole face lies between two places of the chain, metres along it.
