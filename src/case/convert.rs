@@ -19,7 +19,7 @@ pub(super) fn case_of(
         Some(pattern_of(pattern, bolt))
     });
     let hung_loads = file.hung_load.iter().map(|load| hung_load_of(load, opening));
-    let site = Site { hung_loads: hung_loads.collect::<Option<_>>()? };
+    let site = Site { hung_loads: hung_loads.collect::<Option<_>>()?, as_built: None };
     let limits = file.limits.unwrap_or_default();
     let installation = file.installation.unwrap_or_default();
     Some(Case {

@@ -68,6 +68,9 @@ pub struct CaseFile {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = 200))]
     pub hung_load: Vec<HungLoadTable>,
+    /// The bolts as somebody found them over a stretch of the drive.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub as_built: Option<AsBuiltTable>,
 }
 
 /// A file of joint sets that a case takes in; friction may be left to the case.
@@ -499,4 +502,37 @@ pub struct HungLoadTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 500))]
     pub source: Option<String>,
+}
+
+/// What as-built bolts are to the patterns.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum AsBuiltWord {
+    /// They are all that is there.
+    Replaces,
+    /// The patterns are there too: spot bolts.
+    Adds,
+}
+
+/// The bolts as somebody found them over a stretch of the drive.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AsBuiltTable {
+    /// CSV file of the bolts, beside the case file.
+    #[schemars(length(min = 1, max = 500))]
+    pub file: String,
+    /// Whether they are all that is there or stand between those of the patterns.
+    pub mode: AsBuiltWord,
+    /// First chainage of the stretch, metres; the first bolt's when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub from_m: Option<f64>,
+    /// Last chainage of the stretch, metres; the last bolt's when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub to_m: Option<f64>,
+    /// A bolt farther than this from its drawn place is off its place, metres; 0.3 when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 5.0))]
+    pub off_by_m: Option<f64>,
 }

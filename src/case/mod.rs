@@ -5,6 +5,9 @@
 //! holds the file's structs, which [`schema()`] turns into a JSON Schema for editors; [`TEMPLATE`]
 //! is a case to start from.
 
+mod as_built;
+mod as_built_file;
+mod as_built_rules;
 mod bolting;
 mod convert;
 mod document;
@@ -23,6 +26,9 @@ mod template;
 mod walk;
 mod words;
 
+pub use as_built::{AsBuilt, FoundBolt, RejectedRow};
+pub use as_built_file::FARTHEST_COLLAR_M;
+pub use as_built_rules::OFF_BY_M;
 pub use files::LARGEST_FILE_BYTES;
 pub use model::{Case, Criteria, JointSet, SizeLimits};
 pub use problem::{LISTED_PROBLEMS, Problem, ProblemKind, Problems};

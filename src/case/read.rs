@@ -2,11 +2,12 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
-use super::Case;
-use super::bolting::{check_bolts, check_patterns};
+use super::as_built_file::read_bolts;
+use super::as_built_rules::{as_built_of, check_as_built};
+use super::bolting::{check_bolts, check_patterns, note_unused_bolts};
 use super::convert::{case_of, shape_of};
 use super::document::{Document, Node, Table, read_document};
-use super::file::{CaseFile, JointSetTable, SectionTable};
+use super::file::{AsBuiltTable, CaseFile, JointSetTable, SectionTable};
 use super::files::{LARGEST_FILE_BYTES, read_text, refuse, too_large};
 use super::hanging::check_hung_loads;
 use super::outline::read_outline;
@@ -15,6 +16,7 @@ use super::rules::Rule;
 use super::schema::{joint_sets_schema, schema};
 use super::sets::{check_sets, merge};
 use super::walk::check_against_rules;
+use super::{AsBuilt, Case};
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::Line;
 
@@ -106,7 +108,13 @@ impl Reader<'_> {
         let bolts_known = !root.has("bolt") || root.get("bolt").is_some();
         check_bolts(bolts, &mut self.problems);
         check_patterns(root.list("pattern"), bolts, bolts_known, opening.as_ref(), &mut self.problems);
+        if !root.has("as_built") {
+            note_unused_bolts(root.list("pattern"), bolts, &mut self.problems);
+        }
         check_hung_loads(root.list("hung_load"), opening.as_ref(), &mut self.problems);
+        if let Some(table) = root.table("as_built") {
+            check_as_built(table, root.list("pattern"), &mut self.problems);
+        }
         self.notes(root);
         if self.problems.count() > 0 {
             return None;
@@ -114,7 +122,41 @@ impl Reader<'_> {
         let typed: CaseFile = serde_json::from_value(document.root.to_json()).ok()?;
         let sets: Option<Vec<JointSetTable>> =
             sets?.iter().map(|set| serde_json::from_value(set.to_json()).ok()).collect();
-        case_of(typed, shape?, &sets?, &opening?)
+        let opening = opening?;
+        let as_built = typed.as_built.clone();
+        let mut case = case_of(typed, shape?, &sets?, &opening)?;
+        if let (Some(table), Some(at)) = (as_built, root.get("as_built")) {
+            case.site.as_built = Some(self.as_built(&table, at, &opening, &case)?);
+        }
+        Some(case)
+    }
+
+    /// The bolts of the file that `[as_built]` names.
+    fn as_built(
+        &mut self,
+        table: &AsBuiltTable,
+        at: &Node,
+        opening: &Opening,
+        case: &Case,
+    ) -> Option<AsBuilt> {
+        let named = at.table()?.get("file")?;
+        let text = self.load(named, &table.file)?;
+        let file = self.beside(&table.file);
+        let found = read_bolts(&text, file, opening, &case.bolts, &mut self.problems)?;
+        if !found.rejected.is_empty() {
+            let says = Says::new(
+                format!(
+                    "{} of {} rows of {} are not used; bolts_rejected.csv says why",
+                    found.rejected.len(),
+                    found.rejected.len() + found.bolts.len(),
+                    table.file
+                ),
+                "",
+                "",
+            );
+            self.problems.add(ProblemKind::Note, named.place, &named.path, says);
+        }
+        as_built_of(table, found, at, &mut self.problems)
     }
 
     /// A text as a document that has been checked against its rules. `None` when nothing more

@@ -1,3 +1,4 @@
+use super::AsBuilt;
 use crate::stability::HungLoad;
 
 /// What is at a place besides what was designed for it.
@@ -5,4 +6,6 @@ use crate::stability::HungLoad;
 pub struct Site {
     /// What hangs from the surface.
     pub hung_loads: Vec<HungLoad>,
+    /// The bolts as they stand over a stretch of the drive.
+    pub as_built: Option<AsBuilt>,
 }

@@ -1,5 +1,6 @@
 //! Studies: each composes the rooms of the trade into one call on plain data.
 
+mod as_built;
 mod check;
 mod demand;
 mod face;
@@ -12,6 +13,7 @@ mod warning;
 mod wedges;
 mod whole;
 
+pub use as_built::{AsBuiltCheck, AsBuiltWedge, RingPhase, RingRow, RingWorst, as_built};
 pub use check::{Check, CheckError, CheckedWedge, Verdict, check, check_with_moments, recheck};
 pub use demand::{DemandRow, demand};
 pub use face::{FacePlacement, face};

@@ -1,6 +1,6 @@
 use super::{
-    Check, CheckError, Remedy, SizeCurve, Stages, as_installed, check_with_moments, face, govern, installed,
-    remedy, sizes, stages,
+    AsBuiltCheck, Check, CheckError, Remedy, SizeCurve, Stages, as_built, as_installed, check_with_moments,
+    face, govern, installed, remedy, sizes, stages,
 };
 use crate::case::Case;
 
@@ -14,10 +14,13 @@ pub struct Whole {
     pub sizes: Vec<SizeCurve>,
     /// What stands at each moment of the cycle.
     pub stages: Stages,
+    /// A stretch of the drive as designed and as built; `None` where the case has no bolts as built.
+    pub as_built: Option<AsBuiltCheck>,
 }
 
 /// The whole check of a case: [`check_with_moments`], then [`sizes`] and [`installed`], each of
-/// which can turn a verdict from held to short, then the wedges at the [`face`] and the [`stages`].
+/// which can turn a verdict from held to short, then the wedges at the [`face`] and the
+/// [`stages`], and the stretch that was surveyed [`as_built()`].
 ///
 /// # Errors
 /// As [`super::check()`].
@@ -27,7 +30,8 @@ pub fn whole(case: &Case) -> Result<Whole, CheckError> {
     let found = installed(case, &checked);
     let check = face(case, as_installed(govern(checked, &sizes), found));
     let stages = stages(case, &check);
-    Ok(Whole { check, sizes, stages })
+    let as_built = as_built(case, &check);
+    Ok(Whole { check, sizes, stages, as_built })
 }
 
 impl Whole {

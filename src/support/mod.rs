@@ -6,6 +6,7 @@
 mod across;
 mod along;
 mod bolt;
+mod condition;
 mod demand;
 mod gap_wedge;
 mod gaps;
@@ -16,11 +17,13 @@ mod pattern;
 mod pattern_end;
 mod placement;
 mod rotation;
+mod set_bolts;
 mod track;
 mod untouched;
 
 pub use along::{Along, AlongScratch, PhaseGroup, phase_groups};
 pub use bolt::{Anchorage, Bolt, BoltKind, Capacity, GovernedBy};
+pub use condition::Condition;
 pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn, square_spacing_m};
 pub use gap_wedge::{GapWedge, gap_wedge};
 pub use ground::{Span, bolted_ground};
@@ -29,5 +32,6 @@ pub use pattern::{Aim, CORNER_COLLAR_M, Collar, Covered, Layout, LayoutError, Pa
 pub use pattern_end::{EndPlacement, PatternEnd};
 pub use placement::{Placement, Positions, Serving, none_works, place};
 pub use rotation::{RotationPlacement, place_rotation};
+pub use set_bolts::{Reachable, SetBolt, SetBolts, SetPlacement, SetServing, SweepScratch, drawn_bolts};
 pub use track::Body;
 pub use untouched::Obstacles;
