@@ -4,7 +4,7 @@ use super::folder::Folder;
 use super::{DONE, Outcome, SHORT, date, interrupt, terminal};
 use crate::case::{ReadCase, read_case};
 use crate::report::{self, numbers, words};
-use crate::study::{self, Check, CheckedWedge, SizeCurve, Verdict};
+use crate::study::{self, CheckedWedge, Verdict, Whole};
 use crate::support::none_works;
 
 /// Find every removable wedge of a drive, weigh it, and hold it against the bolt pattern.
@@ -44,6 +44,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         check: checked,
         sizes,
         stages: &whole.stages,
+        as_built: whole.as_built.as_ref(),
         remedy: remedy.as_ref(),
         dated: arguments.dated.as_deref(),
     };
@@ -52,11 +53,13 @@ pub fn run(arguments: &Arguments) -> Outcome {
         folder.write(&file.name, &file.content)?;
     }
     let set_aside = folder.finish()?;
-    say(&read, checked, sizes, &answer, arguments);
+    say(&read, &whole, &answer, arguments);
     if let Some(aside) = set_aside {
         terminal::message(&format!("what stood there is now {}", aside.display()));
     }
-    let all_held = checked.every().all(|w| w.verdict == Verdict::Held);
+    let built = whole.as_built.iter().flat_map(|b| &b.wedges);
+    let all_held = checked.every().map(|w| w.verdict).chain(built.map(|w| w.as_built_verdict));
+    let all_held = all_held.into_iter().all(|verdict| verdict == Verdict::Held);
     Ok(if arguments.strict && !all_held { SHORT } else { DONE })
 }
 
@@ -67,7 +70,8 @@ pub(super) fn say_notes(read: &ReadCase) {
     }
 }
 
-fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, arguments: &Arguments) {
+fn say(read: &ReadCase, whole: &Whole, answer: &str, arguments: &Arguments) {
+    let (checked, sizes) = (&whole.check, &whole.sizes);
     terminal::result(&terminal::emphasis(&terminal::wrapped(answer)));
     if checked.every().next().is_some() {
         let header = [
@@ -138,8 +142,13 @@ fn say(read: &ReadCase, checked: &Check, sizes: &[SizeCurve], answer: &str, argu
         let text: Vec<String> = after.iter().map(|line| terminal::wrapped(line)).collect();
         terminal::result(&format!("\n{}", text.join("\n")));
     }
+    let more = if whole.as_built.is_some() {
+        "\nas_built.csv, as_built_wedges.csv, as_built_bolts.csv, bolts_rejected.csv"
+    } else {
+        ""
+    };
     terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nsummary.json, plots/",
+        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nsummary.json, plots/{more}",
         arguments.out.display()
     ));
     terminal::result(&terminal::wrapped(words::CAUTION_LINE));

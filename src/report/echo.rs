@@ -1,7 +1,7 @@
 use serde_json::{Map, Value, json};
 
 use super::numbers::Number;
-use crate::case::{Case, JointSet};
+use crate::case::{AsBuilt, Case, JointSet};
 use crate::opening::SectionShape;
 use crate::stability::{HungLoad, HungSize};
 use crate::support::{Aim, Anchorage, Bolt, Pattern};
@@ -35,7 +35,18 @@ pub fn inputs_json(case: &Case) -> Value {
         },
         "bolt": case.bolts.iter().map(bolt).collect::<Vec<_>>(),
         "pattern": case.patterns.iter().map(|p| pattern(case, p)).collect::<Vec<_>>(),
+        "as_built": case.site.as_built.as_ref().map(as_built),
         "hung_load": case.site.hung_loads.iter().map(hung_load).collect::<Vec<_>>(),
+    })
+}
+
+fn as_built(built: &AsBuilt) -> Value {
+    json!({
+        "file": built.file,
+        "mode": if built.replaces { "replaces" } else { "adds" },
+        "from_m": built.from_m,
+        "to_m": built.to_m,
+        "off_by_m": built.off_by_m,
     })
 }
 

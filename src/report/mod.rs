@@ -6,6 +6,8 @@
 //! values.
 
 mod answer;
+mod as_built_rows;
+mod as_built_words;
 mod calculation;
 pub mod chart;
 mod compass;
@@ -34,6 +36,11 @@ mod tables;
 pub mod words;
 
 pub use answer::{answer, not_judged};
+pub use as_built_rows::{
+    AsBuiltBoltRow, AsBuiltRingRow, AsBuiltWedgeRow, RejectedBoltRow, as_built_bolt_rows, as_built_ring_rows,
+    as_built_wedge_rows, rejected_bolt_rows,
+};
+pub use as_built_words::{as_built_answer, as_built_lines};
 pub use calculation::calculation_sheet;
 pub use echo::inputs_json;
 pub use face_drawing::face_drawing;

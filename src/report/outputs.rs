@@ -1,15 +1,17 @@
 use thiserror::Error;
 
 use super::html::Figure;
+use super::numbers::Number;
 use super::page::{Page, page, size_stem};
 use super::sheet::Sheet;
 use super::{
-    DrawError, Summary, TableError, answer, bolt_demand_rows, bolt_rows, calculation_sheet, csv_table,
-    drawings, face_drawing, inputs_json, size_chart, size_rows, stage_rows, stages_drawing, summary_json,
-    wedge_rows,
+    DrawError, Summary, TableError, answer, as_built_answer, as_built_bolt_rows, as_built_lines,
+    as_built_ring_rows, as_built_wedge_rows, bolt_demand_rows, bolt_rows, calculation_sheet, csv_table,
+    drawings, face_drawing, inputs_json, rejected_bolt_rows, size_chart, size_rows, stage_rows,
+    stages_drawing, summary_json, wedge_rows,
 };
 use crate::case::Case;
-use crate::study::{Check, CheckedWedge, Remedy, SizeCurve, Stages, demand};
+use crate::study::{AsBuiltCheck, Check, CheckedWedge, Remedy, SizeCurve, Stages, demand};
 
 /// Resolution of the PNG files, dots an inch: sharp in print at the width they are drawn for.
 pub(super) const PNG_DPI: f64 = 150.0;
@@ -50,6 +52,8 @@ pub struct Outputs<'a> {
     pub sizes: &'a [SizeCurve],
     /// What stands at each stage of the cycle.
     pub stages: &'a Stages,
+    /// A stretch as designed and as built, if the case has one.
+    pub as_built: Option<&'a AsBuiltCheck>,
     /// What would hold the worst wedge.
     pub remedy: Option<&'a Remedy>,
     /// The date that was given, if any.
@@ -60,7 +64,11 @@ impl Outputs<'_> {
     /// The answer line.
     #[must_use]
     pub fn answer(&self) -> String {
-        answer(self.check, self.remedy, self.sizes, self.stages)
+        let designed = answer(self.check, self.remedy, self.sizes, self.stages);
+        match self.as_built {
+            Some(found) => format!("{} By design: {designed}", as_built_answer(self.case, found)),
+            None => designed,
+        }
     }
 
     fn sheet(&self, wedge: &CheckedWedge) -> String {
@@ -104,6 +112,7 @@ impl Outputs<'_> {
             size_curve: &size_curve,
             stages: self.stages,
             stage_rows: &stage_table,
+            as_built: self.as_built_json()?,
         })?;
         let html = page(&Page {
             case: self.case,
@@ -118,15 +127,37 @@ impl Outputs<'_> {
             sheets: &sheets,
             sizes: self.sizes,
             stages: self.stages,
+            as_built: self.as_built,
         });
         add("wedges.csv", csv_table(&wedges)?.into_bytes());
         add("bolt_demand.csv", csv_table(&bolt_demand)?.into_bytes());
         add("bolts.csv", csv_table(&bolts)?.into_bytes());
         add("size_curve.csv", csv_table(&size_curve)?.into_bytes());
         add("stages.csv", csv_table(&stage_table)?.into_bytes());
+        if let Some(found) = self.as_built {
+            add("as_built.csv", csv_table(&as_built_ring_rows(found))?.into_bytes());
+            add("as_built_wedges.csv", csv_table(&as_built_wedge_rows(found))?.into_bytes());
+            let bolts = as_built_bolt_rows(self.case, self.check, found);
+            add("as_built_bolts.csv", csv_table(&bolts)?.into_bytes());
+            add("bolts_rejected.csv", csv_table(&rejected_bolt_rows(self.case))?.into_bytes());
+        }
         add("summary.json", summary.into_bytes());
         add("report.html", html.into_bytes());
         Ok(files)
+    }
+
+    /// The stretch as built, for the summary; null where there is none.
+    fn as_built_json(&self) -> Result<serde_json::Value, serde_json::Error> {
+        let Some(found) = self.as_built else { return Ok(serde_json::Value::Null) };
+        Ok(serde_json::json!({
+            "from_m": Number(found.from_m),
+            "to_m": Number(found.to_m),
+            "notes": as_built_lines(self.case, found),
+            "rings": serde_json::to_value(as_built_ring_rows(found))?,
+            "wedges": serde_json::to_value(as_built_wedge_rows(found))?,
+            "bolts": serde_json::to_value(as_built_bolt_rows(self.case, self.check, found))?,
+            "bolts_rejected": serde_json::to_value(rejected_bolt_rows(self.case))?,
+        }))
     }
 
     /// Each drawing as SVG and as PNG; they do not wait for each other.

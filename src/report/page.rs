@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use pulldown_cmark::{Event, Options, Parser, html};
 
+use super::as_built_words::as_built_section;
 use super::html::{Figure, Html, document};
 use super::hung_words::hung_lines;
 use super::installed_words::installed_section;
@@ -14,7 +15,7 @@ use super::stages_page;
 use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED, NOT_JUDGED};
 use crate::case::Case;
 use crate::opening::SectionShape;
-use crate::study::{Check, Gap, SizeCurve, Stages, Verdict};
+use crate::study::{AsBuiltCheck, Check, Gap, SizeCurve, Stages, Verdict};
 use crate::support::{Aim, Anchorage};
 
 /// Everything that the page shows.
@@ -44,6 +45,8 @@ pub struct Page<'a> {
     pub sizes: &'a [SizeCurve],
     /// What stands at each stage of the cycle.
     pub stages: &'a Stages,
+    /// A stretch as designed and as built, if there is one.
+    pub as_built: Option<&'a AsBuiltCheck>,
 }
 
 /// The page.
@@ -70,6 +73,7 @@ pub fn page(page: &Page) -> String {
     body.figure(page.figures, "plan");
     sizes(&mut body, page);
     installed_section(&mut body, case, page.check);
+    as_built_section(&mut body, page);
     stages_page::stages(&mut body, page);
     demand(&mut body, page);
     bolts(&mut body, page);

@@ -141,7 +141,7 @@ fn none_if_empty(text: String) -> Option<String> {
 }
 
 /// Trend and plunge as tables hold them: a vertical line has plunge ±90 and no trend.
-fn trend_and_plunge(line: Line) -> (Option<Number>, Number) {
+pub(super) fn trend_and_plunge(line: Line) -> (Option<Number>, Number) {
     if line.plunge_deg.abs() > VERTICAL_DEG {
         (None, Number(90f64.copysign(line.plunge_deg)))
     } else {

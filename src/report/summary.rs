@@ -12,7 +12,7 @@ use crate::study::{Check, CheckedWedge, Gap, SizeCurve, Stages};
 use crate::wedge::Shape;
 
 /// All that a check found, as it goes into summary.json.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Summary<'a> {
     /// The answer line.
     pub answer: &'a str,
@@ -38,6 +38,8 @@ pub struct Summary<'a> {
     pub stages: &'a Stages,
     /// The same as rows.
     pub stage_rows: &'a [StageTableRow],
+    /// A stretch as designed and as built; null where there is none.
+    pub as_built: Value,
 }
 
 /// summary.json: keys in a fixed order, so that the same input gives the same bytes.
@@ -73,6 +75,7 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
         "sizes": summary.sizes.iter().map(sizes).collect::<Vec<Value>>(),
         "size_curve": rows(summary.size_curve)?,
         "stages": rows(summary.stage_rows)?,
+        "as_built": summary.as_built,
         "unsupported": unsupported(summary.stages),
         "at_the_face": at_the_face(summary.check),
         "screen_duty": screen_duty(summary.sizes),

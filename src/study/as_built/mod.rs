@@ -47,9 +47,8 @@ pub struct AsBuiltWedge {
     /// The worst place with the bolts as drawn, rings where [`AsBuiltCheck::phases`] says; `None`
     /// where the stretch is too short for the wedge.
     pub designed: Option<SetPlacement>,
-    /// The worst place with the bolts as they stand; `None` as `designed`. Its bolts count in
-    /// [`AsBuiltCheck`]'s list: those of the file in their order, then those of patterns that stand
-    /// between them.
+    /// The worst place with the bolts as they stand; `None` as `designed`. Its bolts count as
+    /// [`AsBuiltCheck::standing`] lists them.
     pub as_built: Option<SetPlacement>,
     /// What is said of it as designed.
     pub designed_verdict: Verdict,
@@ -90,12 +89,7 @@ impl Standing {
 pub fn as_built(case: &Case, check: &Check) -> Option<AsBuiltCheck> {
     let built = case.site.as_built.as_ref()?;
     let (phases, matches) = phases(case, check, built);
-    let mut drawn: Vec<(SetBolt, Option<usize>)> = Vec::new();
-    for (index, phase) in phases.iter().enumerate() {
-        let (pattern, layout) = (&case.patterns[index], &check.layouts[index]);
-        let bolts = drawn_bolts(pattern, layout, phase.offset_m, built.from_m, built.to_m);
-        drawn.extend(bolts.into_iter().map(|(_, bolt)| (bolt, None)));
-    }
+    let drawn = drawn(case, check, built, &phases);
     let standing = standing(built, &drawn);
     let drawn = Standing::of(drawn);
     let look = Look { case, check, built, phases: &phases, drawn: &drawn, standing: &standing };
@@ -108,6 +102,17 @@ pub fn as_built(case: &Case, check: &Check) -> Option<AsBuiltCheck> {
     }
     let rings = ring_rows(case, built, &phases, &matches, bins);
     Some(AsBuiltCheck { from_m: built.from_m, to_m: built.to_m, phases, wedges, rings })
+}
+
+/// The bolts that the patterns draw in the stretch.
+fn drawn(case: &Case, check: &Check, built: &AsBuilt, phases: &[RingPhase]) -> Vec<(SetBolt, Option<usize>)> {
+    let mut drawn = Vec::new();
+    for (index, phase) in phases.iter().enumerate() {
+        let (pattern, layout) = (&case.patterns[index], &check.layouts[index]);
+        let bolts = drawn_bolts(pattern, layout, phase.offset_m, built.from_m, built.to_m);
+        drawn.extend(bolts.into_iter().map(|(_, bolt)| (bolt, None)));
+    }
+    drawn
 }
 
 /// The bolts that stand in the stretch: those found, and where they add to the patterns those drawn.
@@ -217,28 +222,12 @@ impl AsBuiltCheck {
         self.wedges.iter().filter(|w| w.went_short())
     }
 
-    /// The line in the file of a bolt that serves as built; `None` for one of a pattern.
+    /// The bolts that stand in the stretch, in the order in which [`SetPlacement::serving`] counts as
+    /// built, each with its index into the case's as-built bolts; `None` for one of a pattern.
     #[must_use]
-    pub fn line_of(&self, case: &Case, check: &Check, bolt: usize) -> Option<usize> {
-        let built = case.site.as_built.as_ref()?;
-        let place = self.standing(case, check)?;
-        place.found.get(bolt).copied().flatten().map(|i| built.bolts[i].line)
-    }
-
-    /// The bolts that stand in the stretch, in the order in which [`SetPlacement::serving`] counts.
-    #[must_use]
-    pub fn standing_bolts(&self, case: &Case, check: &Check) -> Vec<SetBolt> {
-        self.standing(case, check).map(|s| s.bolts).unwrap_or_default()
-    }
-
-    fn standing(&self, case: &Case, check: &Check) -> Option<Standing> {
-        let built = case.site.as_built.as_ref()?;
-        let mut drawn = Vec::new();
-        for (index, phase) in self.phases.iter().enumerate() {
-            let (pattern, layout) = (&case.patterns[index], &check.layouts[index]);
-            let bolts = drawn_bolts(pattern, layout, phase.offset_m, built.from_m, built.to_m);
-            drawn.extend(bolts.into_iter().map(|(_, bolt)| (bolt, None)));
-        }
-        Some(standing(built, &drawn))
+    pub fn standing(&self, case: &Case, check: &Check) -> Vec<(SetBolt, Option<usize>)> {
+        let Some(built) = case.site.as_built.as_ref() else { return Vec::new() };
+        let standing = standing(built, &drawn(case, check, built, &self.phases));
+        standing.bolts.into_iter().zip(standing.found).collect()
     }
 }
