@@ -1,7 +1,8 @@
 use super::bolting::pattern_of;
 use super::file::{BoltTable, CaseFile, JointSetTable, KindWord, SectionTable};
 use super::hanging::hung_load_of;
-use super::{Case, Criteria, JointSet, Site, SizeLimits};
+use super::structures::structure_of;
+use super::{Case, Criteria, JointSet, Site, SizeLimits, Structure};
 use crate::opening::{Opening, SectionShape};
 use crate::orientation::{Line, Plane};
 use crate::strength::MohrCoulomb;
@@ -19,13 +20,20 @@ pub(super) fn case_of(
         Some(pattern_of(pattern, bolt))
     });
     let hung_loads = file.hung_load.iter().map(|load| hung_load_of(load, opening));
-    let site = Site { hung_loads: hung_loads.collect::<Option<_>>()?, as_built: None };
+    let mut joint_sets: Vec<JointSet> = sets.iter().map(set_of).collect::<Option<_>>()?;
+    let mut structures = Vec::with_capacity(file.structure.len());
+    for table in &file.structure {
+        let (joints, through) = structure_of(table, opening)?;
+        structures.push(Structure { set: joint_sets.len(), through });
+        joint_sets.push(joints);
+    }
+    let site = Site { structures, hung_loads: hung_loads.collect::<Option<_>>()?, as_built: None };
     let limits = file.limits.unwrap_or_default();
     let installation = file.installation.unwrap_or_default();
     Some(Case {
         patterns: patterns.collect::<Option<_>>()?,
         bolts: file.bolt.iter().map(bolt_of).collect::<Option<_>>()?,
-        joint_sets: sets.iter().map(set_of).collect::<Option<_>>()?,
+        joint_sets,
         title: file.title,
         north: file.north,
         source: file.source,

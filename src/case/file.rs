@@ -64,6 +64,10 @@ pub struct CaseFile {
     /// How bolts get installed; absent means as drawn.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub installation: Option<InstallationTable>,
+    /// Mapped structures: single planes that are where they are and nowhere else.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = 20))]
+    pub structure: Vec<StructureTable>,
     /// Loads that hang from the surface: fans, pipes, ducts.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = 200))]
@@ -535,4 +539,59 @@ pub struct AsBuiltTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 5.0))]
     pub off_by_m: Option<f64>,
+}
+
+/// One mapped plane, a fault or a single joint, with a point that it passes through.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StructureTable {
+    /// Name of the structure, none of a joint set: letters, digits and _.
+    #[schemars(length(min = 1, max = 24), regex(pattern = r"^[A-Za-z0-9_]+$"))]
+    pub name: String,
+    /// Dip, degrees below level.
+    #[schemars(range(min = 0.0, max = 90.0))]
+    pub dip_deg: f64,
+    /// Dip direction, degrees clockwise from north.
+    #[schemars(range(min = 0.0, max = 360.0))]
+    pub dip_direction_deg: f64,
+    /// Friction angle, degrees.
+    #[schemars(range(min = 0.0, max = 85.0))]
+    pub friction_deg: f64,
+    /// Cohesion over the whole face, kPa; 0 when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 100_000.0))]
+    pub cohesion_kpa: Option<f64>,
+    /// Chainage of a point that it passes through, metres; with `u_m` and `v_m`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub chainage_m: Option<f64>,
+    /// Of that point, metres to the right of the middle of the floor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -1000.0, max = 1000.0))]
+    pub u_m: Option<f64>,
+    /// Of that point, metres above the floor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -1000.0, max = 1000.0))]
+    pub v_m: Option<f64>,
+    /// The point instead by coordinates from the middle of the floor at chainage 0, metres east; with
+    /// `north_m` and `up_m`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub east_m: Option<f64>,
+    /// The same, metres north.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub north_m: Option<f64>,
+    /// The same, metres up.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub up_m: Option<f64>,
+    /// Longest trace that a wedge may have on it, metres; absent means the cap of `[limits]`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.01, max = 10_000.0))]
+    pub max_trace_m: Option<f64>,
+    /// Where its numbers come from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 500))]
+    pub source: Option<String>,
 }

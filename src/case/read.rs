@@ -15,6 +15,7 @@ use super::problem::{Collector, Place, Problem, ProblemKind, Problems, Says, quo
 use super::rules::Rule;
 use super::schema::{joint_sets_schema, schema};
 use super::sets::{check_sets, merge};
+use super::structures::check_structures;
 use super::walk::check_against_rules;
 use super::{AsBuilt, Case};
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
@@ -111,6 +112,7 @@ impl Reader<'_> {
         if !root.has("as_built") {
             note_unused_bolts(root.list("pattern"), bolts, &mut self.problems);
         }
+        check_structures(root.list("structure"), sets.as_deref().unwrap_or_default(), &mut self.problems);
         check_hung_loads(root.list("hung_load"), opening.as_ref(), &mut self.problems);
         if let Some(table) = root.table("as_built") {
             check_as_built(table, root.list("pattern"), &mut self.problems);

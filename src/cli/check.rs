@@ -128,6 +128,7 @@ fn say(read: &ReadCase, whole: &Whole, answer: &str, arguments: &Arguments) {
             ));
         }
     }
+    after.extend(report::located_lines(&read.case, checked));
     after.extend(report::unbolted_ground(sizes));
     after.extend(report::one_missing(checked));
     if checked.left_out > 0 {

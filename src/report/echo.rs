@@ -1,7 +1,7 @@
 use serde_json::{Map, Value, json};
 
 use super::numbers::Number;
-use crate::case::{AsBuilt, Case, JointSet};
+use crate::case::{AsBuilt, Case, JointSet, Structure};
 use crate::opening::SectionShape;
 use crate::stability::{HungLoad, HungSize};
 use crate::support::{Aim, Anchorage, Bolt, Pattern};
@@ -22,7 +22,7 @@ pub fn inputs_json(case: &Case) -> Value {
             "last_ring_from_face_m": case.last_ring_from_face_m,
         },
         "rock": { "unit_weight_kn_m3": case.unit_weight_kn_m3 },
-        "joint_set": case.joint_sets.iter().map(joint_set).collect::<Vec<_>>(),
+        "joint_set": case.joint_sets[..case.set_count()].iter().map(joint_set).collect::<Vec<_>>(),
         "limits": {
             "max_trace_m": case.limits.max_trace_m,
             "max_depth_m": case.limits.max_depth_m,
@@ -35,8 +35,25 @@ pub fn inputs_json(case: &Case) -> Value {
         },
         "bolt": case.bolts.iter().map(bolt).collect::<Vec<_>>(),
         "pattern": case.patterns.iter().map(|p| pattern(case, p)).collect::<Vec<_>>(),
+        "structure": case.site.structures.iter().map(|s| structure(case, s)).collect::<Vec<_>>(),
         "as_built": case.site.as_built.as_ref().map(as_built),
         "hung_load": case.site.hung_loads.iter().map(hung_load).collect::<Vec<_>>(),
+    })
+}
+
+fn structure(case: &Case, structure: &Structure) -> Value {
+    let joints = &case.joint_sets[structure.set];
+    json!({
+        "name": joints.name,
+        "dip_deg": joints.plane.dip_deg,
+        "dip_direction_deg": joints.plane.dip_direction_deg,
+        "friction_deg": joints.strength.friction_deg,
+        "cohesion_kpa": joints.strength.cohesion_kpa,
+        "chainage_m": Number(structure.through.y),
+        "u_m": Number(structure.through.x),
+        "v_m": Number(structure.through.z),
+        "max_trace_m": joints.max_trace_m,
+        "source": joints.source,
     })
 }
 

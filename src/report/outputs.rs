@@ -7,8 +7,8 @@ use super::sheet::Sheet;
 use super::{
     DrawError, Summary, TableError, answer, as_built_answer, as_built_bolt_rows, as_built_lines,
     as_built_ring_rows, as_built_wedge_rows, bolt_demand_rows, bolt_rows, calculation_sheet, csv_table,
-    drawings, face_drawing, inputs_json, rejected_bolt_rows, size_chart, size_rows, stage_rows,
-    stages_drawing, summary_json, wedge_rows,
+    drawings, face_drawing, inputs_json, located_lines, rejected_bolt_rows, size_chart, size_rows,
+    stage_rows, stages_drawing, summary_json, wedge_rows,
 };
 use crate::case::Case;
 use crate::study::{AsBuiltCheck, Check, CheckedWedge, Remedy, SizeCurve, Stages, demand};
@@ -112,6 +112,7 @@ impl Outputs<'_> {
             size_curve: &size_curve,
             stages: self.stages,
             stage_rows: &stage_table,
+            structures: located_lines(self.case, self.check),
             as_built: self.as_built_json()?,
         })?;
         let html = page(&Page {

@@ -12,6 +12,7 @@ use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
 use super::sizes_words::{screen_duty, unbolted_ground};
 use super::stages_page;
+use super::structure_words::structure_lines;
 use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED, NOT_JUDGED};
 use crate::case::Case;
 use crate::opening::SectionShape;
@@ -389,6 +390,7 @@ fn inputs(body: &mut Html, page: &Page) {
         body.raw("<p>").text("No pattern: a check without bolts.").raw("</p>");
     }
     body.list(case.patterns.iter().enumerate().map(|(i, _)| pattern_words(case, i)));
+    body.list(structure_lines(case, page.check).into_iter());
     body.list(hung_lines(case, page.check).into_iter());
 }
 

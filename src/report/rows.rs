@@ -61,6 +61,8 @@ pub struct WedgeRow {
     pub thinned_short_share: Option<Number>,
     /// What hangs from it at its worst placement, kN.
     pub hung_kn: Option<Number>,
+    /// Those of its sets that are mapped structures.
+    pub structures: Option<String>,
 }
 
 /// A row of bolt_demand.csv.
@@ -223,6 +225,9 @@ pub fn wedge_rows(case: &Case, check: &Check) -> Vec<WedgeRow> {
                 fs_thinned_median: thinned.map(|t| Number(t.fs_median)),
                 fs_thinned_low: thinned.map(|t| Number(t.fs_low)),
                 thinned_short_share: thinned.map(|t| Number(t.short_share)),
+                structures: none_if_empty(joined(
+                    (0..3).filter(|&i| wedge.sets[i] >= case.set_count()).map(name),
+                )),
                 hung_kn: (!case.site.hung_loads.is_empty()).then_some(Number(wedge.hung_kn)),
             }
         })

@@ -38,6 +38,8 @@ pub struct Summary<'a> {
     pub stages: &'a Stages,
     /// The same as rows.
     pub stage_rows: &'a [StageTableRow],
+    /// What is said of the wedges that use structures.
+    pub structures: Vec<String>,
     /// A stretch as designed and as built; null where there is none.
     pub as_built: Value,
 }
@@ -75,6 +77,7 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
         "sizes": summary.sizes.iter().map(sizes).collect::<Vec<Value>>(),
         "size_curve": rows(summary.size_curve)?,
         "stages": rows(summary.stage_rows)?,
+        "structures": summary.structures,
         "as_built": summary.as_built,
         "unsupported": unsupported(summary.stages),
         "at_the_face": at_the_face(summary.check),

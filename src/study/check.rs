@@ -7,16 +7,17 @@ use super::{
     FacePlacement, Governing, Installed, LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning,
 };
 use crate::case::Case;
-use crate::opening::{Opening, Section, SectionError, Surface};
+use crate::opening::{Opening, Section, SectionError, Surface, Vec2};
 use crate::orientation::{Line, Vec3};
 use crate::stability::{HungPlace, Loads, Mode, Motion, Reaction, Stability, hung_on};
 use crate::strength::MohrCoulomb;
 use crate::support::{
     Layout, LayoutError, PhaseGroup, Placement, Positions, RotationPlacement, Serving, force_needed_kn,
-    phase_groups, place, place_rotation,
+    located_groups, phase_groups, place, place_rotation,
 };
 use crate::wedge::{
-    ADMISSIBLE_SHARE, Admissible, Cap, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector, Shape,
+    ADMISSIBLE_SHARE, Across, Admissible, Cap, Chain, Cone, Footprint, Frontier, JointPyramid, Limits,
+    Located, Sector, Shape,
 };
 
 /// A face of less than this share of a wedge's whole opening face does not put the wedge on that
@@ -118,11 +119,23 @@ pub struct CheckedWedge {
     /// What bolts hold as they get installed ([`super::as_installed`]); `None` where nothing was
     /// asked.
     pub installed: Option<Installed>,
+    /// Where structures put it; `None` where its joints are all of sets, and may be anywhere.
+    pub located: Option<Located>,
     /// What is said of it.
     pub verdict: Verdict,
 }
 
 impl CheckedWedge {
+    /// Whether it has its one place: structures put its apex on a line or a point of the section, or
+    /// rings of a known chainage stand beside one of a known chainage. Smaller sizes are then not
+    /// studied.
+    #[must_use]
+    pub fn is_fixed(&self, case: &Case) -> bool {
+        self.located.is_some_and(|l| {
+            l.across != Across::Anywhere || case.patterns.iter().any(|p| p.offset_m.is_some())
+        })
+    }
+
     /// The factor of safety that the verdict rests on: bolted where there is a pattern, at the
     /// governing size where sizes were studied, with collars anywhere within their tolerance where
     /// one is given, and for a falling wedge the lower one of forces alone and of forces with
@@ -165,7 +178,12 @@ impl CheckedWedge {
     #[must_use]
     pub fn worst_apex(&self) -> Option<Vec3> {
         let in_drive = self.placement.as_ref().map(|p| Vec3::new(p.foot.apex.x, p.chainage_m, p.foot.apex.y));
-        in_drive.or(self.at_face.as_ref().map(|p| p.apex))
+        let fixed = || {
+            let apex = &self.shape.apex;
+            let s = self.located?.chainage_m(&Vec2::new(apex.x, apex.z))?;
+            Some(Vec3::new(apex.x, s, apex.z))
+        };
+        in_drive.or(self.at_face.as_ref().map(|p| p.apex)).or_else(fixed)
     }
 
     /// The wedge as it sits at its worst placement, or as shown where there is none.
@@ -174,10 +192,15 @@ impl CheckedWedge {
         self.placed_shape.as_ref().unwrap_or(&self.shape)
     }
 
-    /// Chainage of its apex at its worst placement, metres; 0 where there is none.
+    /// Chainage of its apex at its worst placement, or where structures put it, metres; 0 where it may
+    /// be anywhere.
     #[must_use]
     pub fn apex_chainage_m(&self) -> f64 {
-        self.placement.as_ref().map_or(0.0, |p| p.chainage_m)
+        let fixed = || {
+            let apex = Vec2::new(self.shape.apex.x, self.shape.apex.z);
+            self.located.and_then(|l| l.chainage_m(&apex)).unwrap_or(0.0)
+        };
+        self.placement.as_ref().map_or_else(fixed, |p| p.chainage_m)
     }
 
     /// Support force against the movement that its criterion asks for, kN.
@@ -400,14 +423,25 @@ impl Drive<'_> {
         let cone = &candidate.cone;
         let Some(sector) = Sector::of(cone) else { return Judged::NotFinite };
         let Some(chain) = Chain::of(section, &sector) else { return Judged::NotFinite };
-        let whole = chain.largest();
+        let arc = |along_m: f64| section.arc_from_crown_m(chain.offset_m() + along_m);
+        let located = self.case.located(self.opening, &candidate.sets);
+        let free = self::frontier(self.case, self.opening, chain, cone, &Limits::default());
+        let whole = match located.as_ref().filter(|l| l.across != Across::Anywhere) {
+            Some(located) => match largest(&free, Some(located), arc) {
+                Some(found) => found.shown,
+                None => return Judged::NotFinite, // not where the structures are
+            },
+            None if located.is_none() && self.case.has_structure(&candidate.sets) => {
+                return Judged::NotFinite;
+            }
+            None => chain.largest(),
+        };
         let volume_uncapped_m3 = chain.volume_m3(&whole);
         if volume_uncapped_m3 < LEAST_VOLUME_M3 {
             return Judged::BelowLitre;
         }
         let frontier = frontier(self.case, self.opening, chain, cone, &candidate.limits);
-        let arc = |along_m: f64| section.arc_from_crown_m(chain.offset_m() + along_m);
-        let admissible = frontier.largest(arc);
+        let admissible = largest(&frontier, located.as_ref(), arc);
         let Some(admissible) = admissible.filter(|a| a.volume_m3 >= LEAST_VOLUME_M3) else {
             return Judged::CappedAway(Warning::CappedAway {
                 wedge: candidate.id.clone(),
@@ -422,6 +456,7 @@ impl Drive<'_> {
         let moves = stability.motion.mode != Mode::NoMotion;
         let shape = Shape::new(section, &chain, cone, &admissible.shown);
 
+        let groups = located_groups(self.groups, located.as_ref());
         let positions = Positions {
             frontier: &frontier,
             cone,
@@ -429,7 +464,7 @@ impl Drive<'_> {
             patterns: &self.case.patterns,
             layouts: self.layouts,
             bolts: &self.case.bolts,
-            groups: self.groups,
+            groups: &groups,
         };
         // Every admissible wedge fits inside the uncapped one.
         let length_uncapped_m = chain.extent_along_drive_m(&whole);
@@ -450,8 +485,7 @@ impl Drive<'_> {
             .map(|p| place_rotation(&positions, &admissible, &equilibrium, p));
         let capped = !admissible.limited_by.is_empty();
         let uncapped = (bolted && capped && !too_long(length_uncapped_m)).then(|| {
-            let free = self::frontier(self.case, self.opening, chain, cone, &Limits::default());
-            let whole = free.largest(arc)?;
+            let whole = largest(&free, located.as_ref(), arc)?;
             Some(place(&Positions { frontier: &free, ..positions }, &whole, &equilibrium).least_fs)
         });
 
@@ -509,6 +543,7 @@ impl Drive<'_> {
             criterion_fs,
             governing: None,
             installed: None,
+            located,
             verdict,
             shape,
             placement,
@@ -583,9 +618,11 @@ pub(super) fn equilibrium<'a>(
     let up = opening.frame.to_local(&Vec3::z());
     let unit_weight = case.unit_weight_kn_m3;
     let places = hung_places(case, opening);
+    let located = case.located(opening, &sets);
     let perimeter_m = opening.section.perimeter_m();
     move |foot| {
-        let hung = hung_on(&places, chain, cone, foot, perimeter_m, None);
+        let chainage_m = located.and_then(|l| l.chainage_m(&foot.apex));
+        let hung = hung_on(&places, chain, cone, foot, perimeter_m, chainage_m);
         let weight = Loads::weight(chain.volume_m3(foot), unit_weight);
         let loads = Loads { hung_kn: hung.kn, ..weight };
         let motion = Motion::of(&cone.inward, &loads.resultant_kn(&up));
@@ -612,6 +649,19 @@ pub(super) fn frontier<'a>(
         .filter(|&m| m < chain.length_m());
     let marks = marks.collect();
     Frontier::new(chain, cone, limits).marked(marks)
+}
+
+/// The largest admissible wedge where structures leave it: anywhere without one.
+pub(super) fn largest(
+    frontier: &Frontier,
+    located: Option<&Located>,
+    arc_from_crown_m: impl Fn(f64) -> f64,
+) -> Option<Admissible> {
+    match located.map(|l| l.across) {
+        None | Some(Across::Anywhere) => frontier.largest(arc_from_crown_m),
+        Some(Across::OnLine { through, along }) => frontier.largest_on_line(&through, &along),
+        Some(Across::At(apex)) => frontier.at(&apex),
+    }
 }
 
 /// Of the equally admissible wedges the one that most hangs from, among as many places across each

@@ -8,7 +8,7 @@ use crate::orientation::{Line, Vec3};
 use crate::stability::{Loads, Mode, Motion, Stability};
 use crate::strength::MohrCoulomb;
 use crate::support::{EndPlacement, PatternEnd, Serving};
-use crate::wedge::{FaceAdmissible, FaceBody, FaceLimits, Limits, Reach, largest_at_face};
+use crate::wedge::{Across, FaceAdmissible, FaceBody, FaceLimits, Limits, Reach, largest_at_face};
 
 /// A wedge at the face counts as one of its own where it is larger than the drive's by more than
 /// this share.
@@ -59,6 +59,12 @@ impl AtFace<'_> {
     fn judge(&self) -> Option<CheckedWedge> {
         let (case, cone) = (self.case, &self.candidate.cone);
         let section = &self.check.opening.section;
+        // The face passes a structure that crosses the drive wherever it is; one that runs along the
+        // drive would leave its wedges a line of apexes, which is not looked at.
+        let fixed = case.located(&self.check.opening, &self.candidate.sets);
+        if case.has_structure(&self.candidate.sets) && fixed.is_none_or(|l| l.across != Across::Anywhere) {
+            return None;
+        }
         let reach = Reach::of(section, cone)?;
         let mut body = FaceBody::new(section, cone);
         let limits = FaceLimits { caps: self.candidate.limits, behind_face_m: None };
@@ -115,6 +121,7 @@ impl AtFace<'_> {
             criterion_fs,
             governing: None,
             installed: None,
+            located: None,
             verdict: if held { Verdict::Held } else { Verdict::Short },
             shape,
         })

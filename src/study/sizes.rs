@@ -164,6 +164,9 @@ pub fn sizes(case: &Case, check: &Check) -> Vec<SizeCurve> {
 pub fn size_curve(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<SizeCurve> {
     let placement = wedge.placement.as_ref()?;
     let asked = wedge.criterion_fs?;
+    if wedge.is_fixed(case) {
+        return None;
+    }
     let section = &check.opening.section;
     let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
     let frontier = check::frontier(case, &check.opening, chain, &wedge.cone, &limits(case, wedge.sets));

@@ -21,7 +21,7 @@ mod set_bolts;
 mod track;
 mod untouched;
 
-pub use along::{Along, AlongScratch, PhaseGroup, phase_groups};
+pub use along::{Along, AlongScratch, PhaseGroup, located_groups, phase_groups};
 pub use bolt::{Anchorage, Bolt, BoltKind, Capacity, GovernedBy};
 pub use condition::Condition;
 pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn, square_spacing_m};

@@ -153,6 +153,19 @@ pub struct Reachable {
     pub face_m: (f64, f64),
 }
 
+impl Reachable {
+    /// The same at the one chainage that an apex may have, where it is known; `None` where it is not
+    /// within reach.
+    #[must_use]
+    pub fn at(self, apex_m: Option<f64>) -> Option<Self> {
+        match apex_m {
+            None => Some(self),
+            Some(m) if m < self.from_m || m > self.to_m => None,
+            Some(m) => Some(Self { from_m: m, to_m: m, ..self }),
+        }
+    }
+}
+
 impl<'a> SetBolts<'a> {
     /// The bolts have to stand in the order of their chainage.
     #[must_use]
@@ -337,8 +350,8 @@ impl<'a> SetBolts<'a> {
 
     /// Searches the stretch for the worst place of a pyramid's equally admissible wedges: along the
     /// drive by events, exactly; across the section from even places and from `known`, then by
-    /// halving round the lowest and where their ends pass a collar: a search. `apex_m`, where the
-    /// chainage of a wedge's apex is known, tells it. `None` where the stretch is too short for all.
+    /// halving round the lowest and where their ends pass a collar: a search. `None` where the stretch
+    /// is too short for all, or does not hold the one place that structures leave the wedge.
     #[must_use]
     pub fn place(
         &self,
@@ -353,7 +366,8 @@ impl<'a> SetBolts<'a> {
         let mut tried: Vec<Tried> = Vec::new();
         let mut look = |foot: Footprint, near: Option<f64>, tried: &mut Vec<Tried>| {
             let body = positions.body(foot);
-            let Some(mut within) = Self::reachable(section, &body, from_m, to_m) else { return };
+            let within = Self::reachable(section, &body, from_m, to_m);
+            let Some(mut within) = within.and_then(|w| w.at(positions.chainage_m(&foot))) else { return };
             if let Some(apex_m) = near {
                 within.from_m = within.from_m.max(apex_m - LOCAL_M);
                 within.to_m = within.to_m.min(apex_m + LOCAL_M);

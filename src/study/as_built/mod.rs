@@ -15,7 +15,9 @@ use super::wedges::limits;
 use super::{Check, CheckedWedge, Verdict};
 use crate::case::{AsBuilt, Case};
 use crate::stability::Stability;
-use crate::support::{Positions, SetBolt, SetBolts, SetPlacement, SweepScratch, drawn_bolts};
+use crate::support::{
+    PhaseGroup, Positions, SetBolt, SetBolts, SetPlacement, SweepScratch, drawn_bolts, located_groups,
+};
 use crate::wedge::{Chain, Footprint, Frontier, Sector};
 
 /// Places across a band that the factors ring by ring are taken over, besides the worst ones.
@@ -141,8 +143,15 @@ impl Look<'_> {
         let section = &check.opening.section;
         let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
         let frontier = check::frontier(case, &check.opening, chain, &wedge.cone, &limits(case, wedge.sets));
-        let admissible = frontier.largest(|m| section.arc_from_crown_m(chain.offset_m() + m))?;
+        let arc = |m: f64| section.arc_from_crown_m(chain.offset_m() + m);
+        let admissible = check::largest(&frontier, wedge.located.as_ref(), arc)?;
         let judge = equilibrium(case, &check.opening, &chain, &wedge.cone, wedge.sets);
+        let mut groups = located_groups(&check.groups, wedge.located.as_ref());
+        if groups.is_empty() {
+            // Without a pattern the wedge has its place all the same.
+            let located = wedge.located;
+            groups.push(PhaseGroup { patterns: Vec::new(), period_m: 1.0, located, surveyed: false });
+        }
         let kinds = &self.built.kinds;
         let positions = Positions {
             frontier: &frontier,
@@ -151,7 +160,7 @@ impl Look<'_> {
             patterns: &case.patterns,
             layouts: &check.layouts,
             bolts: kinds,
-            groups: &check.groups,
+            groups: &groups,
         };
         let stretch = (self.built.from_m, self.built.to_m);
         // Where the pattern holds it least anywhere: a start for both.
@@ -184,7 +193,9 @@ impl Look<'_> {
                 perimeter_m: section.perimeter_m(),
             };
             let stability: Stability = judge(foot);
-            let Some(within) = SetBolts::reachable(section, &body, stretch.0, stretch.1) else { continue };
+            let within = SetBolts::reachable(section, &body, stretch.0, stretch.1);
+            let chainage_m = wedge.located.and_then(|l| l.chainage_m(&foot.apex));
+            let Some(within) = within.and_then(|w| w.at(chainage_m)) else { continue };
             let centre_m = 0.5 * (within.face_m.0 + within.face_m.1);
             let breaks: Vec<f64> = bins.bounds_m().map(|m| m - centre_m).collect();
             for (built, standing) in [(false, self.drawn), (true, self.standing)] {
