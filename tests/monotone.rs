@@ -42,7 +42,9 @@ fn better(rng: &mut Rng, case: &Case) -> (Case, &'static str) {
         3 => {
             let times = rng.between(1.0, 2.0);
             match &mut out.bolts[0].anchorage {
-                Anchorage::Bonded { bond_kn_per_m } => *bond_kn_per_m *= times,
+                Anchorage::Bonded { bond_kn_per_m } | Anchorage::BondedAtToe { bond_kn_per_m, .. } => {
+                    *bond_kn_per_m *= times;
+                }
                 Anchorage::PointAnchored { anchor_kn, .. } => *anchor_kn *= times,
             }
             "better anchored"
