@@ -188,3 +188,23 @@ fn a_case_file_says_where_a_load_hangs() {
         assert!(said.contains(says) && said.contains("case.toml:"), "{load}: {said}");
     }
 }
+
+#[test]
+fn a_wedge_that_has_its_place_takes_a_load_there_and_no_other() {
+    use backhold::case::{JointSet, Structure};
+    use backhold::orientation::Vec3;
+    let case = worked_case::three_sets();
+    let free = check(&case).unwrap();
+    let apex = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap().shape.apex;
+    let mut placed = case.clone();
+    placed.joint_sets.push(JointSet { name: "F".into(), ..case.joint_sets[0].clone() });
+    placed.site.structures.push(Structure { set: 3, through: Vec3::new(apex.x, 63.0, apex.z) });
+    let hung = |chainage_m: f64| {
+        let size = HungSize::AtPlace { kn: 12.0, chainage_m: Some(chainage_m) };
+        let found = check(&with(&placed, vec![hanging(size, 0.0)])).unwrap();
+        let kn = |id: &str| found.wedges.iter().find(|w| w.id == id).unwrap().hung_kn;
+        (kn("B-C-F.111"), kn("A-B-C.111"))
+    };
+    assert_eq!(hung(63.1), (12.0, 12.0));
+    assert_eq!(hung(90.0), (0.0, 12.0));
+}

@@ -64,7 +64,10 @@ impl Outputs<'_> {
     /// The answer line.
     #[must_use]
     pub fn answer(&self) -> String {
-        let designed = answer(self.check, self.remedy, self.sizes, self.stages);
+        let mut designed = answer(self.check, self.remedy, self.sizes, self.stages);
+        if self.check.wedges.iter().any(|w| w.criterion_fs.is_some() && w.is_fixed(self.case)) {
+            designed.push_str(" Nor smaller sizes of the wedges that use structures.");
+        }
         match self.as_built {
             Some(found) => format!("{} By design: {designed}", as_built_answer(self.case, found)),
             None => designed,

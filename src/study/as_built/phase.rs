@@ -11,11 +11,20 @@ pub struct RingPhase {
     pub fitted: bool,
 }
 
+/// A drawn bolt and what was found there.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct DrawnMatch {
+    pub pattern: usize,
+    pub ring: i64,
+    /// The bolt found there and its distance, metres.
+    pub found: Option<(usize, f64)>,
+}
+
 /// What was found of each drawn bolt.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Matches {
-    /// The drawn bolts: pattern, ring, and the bolt found there with its distance, metres.
-    pub drawn: Vec<(usize, i64, Option<(usize, f64)>)>,
+    /// The drawn bolts.
+    pub drawn: Vec<DrawnMatch>,
     /// Which of the bolts found stand at none.
     pub extra: Vec<usize>,
 }
@@ -48,7 +57,8 @@ pub(super) fn phases(case: &Case, check: &Check, built: &AsBuilt) -> (Vec<RingPh
     let extra = (0..built.bolts.len())
         .filter(|i| !used.contains(i) && built.bolts[*i].condition != Condition::Missing)
         .collect();
-    let drawn = drawn.iter().zip(matches).map(|(d, m)| (d.0, d.1, m)).collect();
+    let drawn = drawn.iter().zip(matches);
+    let drawn = drawn.map(|(d, found)| DrawnMatch { pattern: d.0, ring: d.1, found }).collect();
     (phases, Matches { drawn, extra })
 }
 

@@ -1,4 +1,4 @@
-use super::phase::Matches;
+use super::phase::{DrawnMatch, Matches};
 use super::{RingPhase, Verdict};
 use crate::case::{AsBuilt, Case};
 use crate::support::Condition;
@@ -130,7 +130,7 @@ pub(super) fn ring_rows(
     bins: Bins,
 ) -> Vec<RingRow> {
     let mut rows: Vec<RingRow> = Vec::new();
-    for &(pattern, ring, found) in &matches.drawn {
+    for &DrawnMatch { pattern, ring, found } in &matches.drawn {
         let same = rows.last().is_some_and(|r| (r.pattern, r.ring) == (pattern, ring));
         if !same {
             let of = &bins.patterns[pattern];
