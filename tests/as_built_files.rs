@@ -70,8 +70,8 @@ fn every_row_is_used_or_rejected_with_its_reason() {
 fn a_place_may_be_given_three_ways() {
     let case = read(&format!("{HEADER}41.0,0.0,4.8,0,-90,{BAR},good\n"));
     let by_section = case.site.as_built.unwrap().bolts[0].set;
-    let text = format!("chainage_m;arc_m;length_m;outside_hole_m;bolt\n41,0;0;2,4;0,1;resin rebar 20 mm\n");
-    let by_arc = read(&text).site.as_built.unwrap().bolts[0].set;
+    let text = "chainage_m;arc_m;length_m;outside_hole_m;bolt\n41,0;0;2,4;0,1;resin rebar 20 mm\n";
+    let by_arc = read(text).site.as_built.unwrap().bolts[0].set;
     let (sine, cosine) = 35f64.to_radians().sin_cos();
     let text = format!(
         "east_m,north_m,up_m,length_m,outside_hole_m,bolt\n{},{},4.8,{BAR}\n",

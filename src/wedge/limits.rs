@@ -440,7 +440,7 @@ impl<'a> Frontier<'a> {
     }
 
     /// The largest admissible wedge with its apex on a line of the section. The volume is convex in
-    /// the apex, so it is at an end of a run of admissible apexes: runs are found at [`LINE_SAMPLES`]
+    /// the apex, so it is at an end of a run of admissible apexes: runs are found at 400
     /// places, their ends by halving.
     #[must_use]
     pub fn largest_on_line(&self, through: &Vec2, along: &Vec2) -> Option<Admissible> {
