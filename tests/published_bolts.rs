@@ -49,7 +49,7 @@ impl Slope {
     }
 
     fn weight(&self) -> Vec3 {
-        Loads { weight_kn: self.weight_kn }.resultant_kn(&Vec3::z())
+        Loads { weight_kn: self.weight_kn, hung_kn: 0.0 }.resultant_kn(&Vec3::z())
     }
 
     /// The bolt as resistance: called on by the movement.

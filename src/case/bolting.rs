@@ -78,12 +78,10 @@ pub(super) fn check_patterns(
     problems: &mut Collector,
 ) {
     let names: Vec<&str> = bolts.iter().filter_map(|b| b.table()?.text("name")).collect();
-    let mut used: Vec<&str> = Vec::new();
     for node in patterns {
         let Some(pattern) = node.table() else { continue };
         let before = problems.count();
         let bolt_name = pattern.text("bolt");
-        used.extend(bolt_name);
         let bolt =
             bolt_name.and_then(|n| bolts.iter().filter_map(Node::table).find(|b| b.text("name") == Some(n)));
         if let (Some(name), None, true, Some(at)) = (bolt_name, bolt, bolts_known, pattern.get("bolt")) {
@@ -99,6 +97,11 @@ pub(super) fn check_patterns(
         }
         check_tension(pattern, bolt, problems);
     }
+}
+
+/// Says which bolts no pattern uses.
+pub(super) fn note_unused_bolts(patterns: &[Node], bolts: &[Node], problems: &mut Collector) {
+    let used: Vec<&str> = patterns.iter().filter_map(|p| p.table()?.text("bolt")).collect();
     for bolt in bolts.iter().filter_map(|b| b.table()?.get("name")) {
         if !used.iter().any(|name| matches!(&bolt.value, Value::Text(t) if t == name)) {
             let says = Says::new(format!("no pattern uses the bolt {}", text(bolt)), "", "");

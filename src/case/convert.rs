@@ -1,24 +1,40 @@
 use super::bolting::pattern_of;
 use super::file::{BoltTable, CaseFile, JointSetTable, KindWord, SectionTable};
+use super::hanging::hung_load_of;
+use super::structures::structure_of;
 use super::surfaces::surface_of;
-use super::{Case, Criteria, JointSet, SizeLimits};
-use crate::opening::SectionShape;
+use super::{Case, Criteria, JointSet, Site, SizeLimits, Structure};
+use crate::opening::{Opening, SectionShape};
 use crate::orientation::{Line, Plane};
 use crate::strength::MohrCoulomb;
 use crate::support::{Anchorage, Bolt, Installation};
 
 /// The plain value of a case file; `None` when something is missing that earlier checks ask for.
-pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable]) -> Option<Case> {
+pub(super) fn case_of(
+    file: CaseFile,
+    shape: SectionShape,
+    sets: &[JointSetTable],
+    opening: &Opening,
+) -> Option<Case> {
     let patterns = file.pattern.iter().map(|pattern| {
         let bolt = file.bolt.iter().position(|b| b.name == pattern.bolt)?;
         Some(pattern_of(pattern, bolt))
     });
+    let hung_loads = file.hung_load.iter().map(|load| hung_load_of(load, opening));
+    let mut joint_sets: Vec<JointSet> = sets.iter().map(set_of).collect::<Option<_>>()?;
+    let mut structures = Vec::with_capacity(file.structure.len());
+    for table in &file.structure {
+        let (joints, through) = structure_of(table, opening)?;
+        structures.push(Structure { set: joint_sets.len(), through });
+        joint_sets.push(joints);
+    }
+    let site = Site { structures, hung_loads: hung_loads.collect::<Option<_>>()?, as_built: None };
     let limits = file.limits.unwrap_or_default();
     let installation = file.installation.unwrap_or_default();
     Some(Case {
         patterns: patterns.collect::<Option<_>>()?,
         bolts: file.bolt.iter().map(bolt_of).collect::<Option<_>>()?,
-        joint_sets: sets.iter().map(set_of).collect::<Option<_>>()?,
+        joint_sets,
         title: file.title,
         north: file.north,
         source: file.source,
@@ -46,6 +62,7 @@ pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable
         },
         surface_support: file.surface.iter().map(surface_of).collect::<Option<_>>()?,
         esr: file.advice.and_then(|a| a.esr),
+        site,
     })
 }
 

@@ -84,6 +84,17 @@ pub struct CaseFile {
     /// What advisory rules need to know; it never decides.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub advice: Option<AdviceTable>,
+    /// Mapped structures: single planes that are where they are and nowhere else.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = 20))]
+    pub structure: Vec<StructureTable>,
+    /// Loads that hang from the surface: fans, pipes, ducts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = 200))]
+    pub hung_load: Vec<HungLoadTable>,
+    /// The bolts as somebody found them over a stretch of the drive.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub as_built: Option<AsBuiltTable>,
 }
 
 /// A file of joint sets that a case takes in; friction may be left to the case.
@@ -656,4 +667,131 @@ pub struct FanOrigin {
     /// Its v, metres above the floor.
     #[schemars(range(min = -100.0, max = 100.0))]
     pub fan_origin_v_m: f64,
+}
+
+/// A load that hangs from the surface; the wedge that it hangs from takes it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HungLoadTable {
+    /// What hangs there.
+    #[schemars(length(min = 1, max = 100))]
+    pub name: String,
+    /// Load at one place, kN; this or `kn_per_m`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 10_000.0), extend("exclusiveMinimum" = 0.0))]
+    pub kn: Option<f64>,
+    /// Load all along the drive, kN per metre; this or `kn`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 10_000.0), extend("exclusiveMinimum" = 0.0))]
+    pub kn_per_m: Option<f64>,
+    /// Where it hangs, arc length from the crown, metres, positive to the right of the advance; this
+    /// or `u_m` and `v_m`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -200.0, max = 200.0))]
+    pub arc_m: Option<f64>,
+    /// Where it hangs, metres to the right of the middle of the floor; the nearest place of the
+    /// surface is taken.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -200.0, max = 200.0))]
+    pub u_m: Option<f64>,
+    /// Where it hangs, metres above the floor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -200.0, max = 200.0))]
+    pub v_m: Option<f64>,
+    /// Chainage of a load at one place, metres; absent means anywhere along the drive.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub chainage_m: Option<f64>,
+    /// Where its numbers come from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 500))]
+    pub source: Option<String>,
+}
+
+/// What as-built bolts are to the patterns.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum AsBuiltWord {
+    /// They are all that is there.
+    Replaces,
+    /// The patterns are there too: spot bolts.
+    Adds,
+}
+
+/// The bolts as somebody found them over a stretch of the drive.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AsBuiltTable {
+    /// CSV file of the bolts, beside the case file.
+    #[schemars(length(min = 1, max = 500))]
+    pub file: String,
+    /// Whether they are all that is there or stand between those of the patterns.
+    pub mode: AsBuiltWord,
+    /// First chainage of the stretch, metres; the first bolt's when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub from_m: Option<f64>,
+    /// Last chainage of the stretch, metres; the last bolt's when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub to_m: Option<f64>,
+    /// A bolt farther than this from its drawn place is off its place, metres; 0.3 when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 5.0))]
+    pub off_by_m: Option<f64>,
+}
+
+/// One mapped plane, a fault or a single joint, with a point that it passes through.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StructureTable {
+    /// Name of the structure, none of a joint set: letters, digits and _.
+    #[schemars(length(min = 1, max = 24), regex(pattern = r"^[A-Za-z0-9_]+$"))]
+    pub name: String,
+    /// Dip, degrees below level.
+    #[schemars(range(min = 0.0, max = 90.0))]
+    pub dip_deg: f64,
+    /// Dip direction, degrees clockwise from north.
+    #[schemars(range(min = 0.0, max = 360.0))]
+    pub dip_direction_deg: f64,
+    /// Friction angle, degrees.
+    #[schemars(range(min = 0.0, max = 85.0))]
+    pub friction_deg: f64,
+    /// Cohesion over the whole face, kPa; 0 when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 100_000.0))]
+    pub cohesion_kpa: Option<f64>,
+    /// Chainage of a point that it passes through, metres; with `u_m` and `v_m`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub chainage_m: Option<f64>,
+    /// Of that point, metres to the right of the middle of the floor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -1000.0, max = 1000.0))]
+    pub u_m: Option<f64>,
+    /// Of that point, metres above the floor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -1000.0, max = 1000.0))]
+    pub v_m: Option<f64>,
+    /// The point instead by coordinates from the middle of the floor at chainage 0, metres east; with
+    /// `north_m` and `up_m`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub east_m: Option<f64>,
+    /// The same, metres north.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub north_m: Option<f64>,
+    /// The same, metres up.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub up_m: Option<f64>,
+    /// Longest trace that a wedge may have on it, metres; absent means the cap of `[limits]`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.01, max = 10_000.0))]
+    pub max_trace_m: Option<f64>,
+    /// Where its numbers come from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 500))]
+    pub source: Option<String>,
 }

@@ -5,11 +5,15 @@
 //! holds the file's structs, which [`schema()`] turns into a JSON Schema for editors; [`TEMPLATE`]
 //! is a case to start from.
 
+mod as_built;
+mod as_built_file;
+mod as_built_rules;
 mod bolting;
 mod convert;
 mod document;
 pub mod file;
 mod files;
+mod hanging;
 mod mesh;
 mod model;
 mod outline;
@@ -24,12 +28,17 @@ mod rules;
 mod scan;
 mod schema;
 mod sets;
+mod site;
 mod sources;
+mod structures;
 mod surfaces;
 mod template;
 mod walk;
 mod words;
 
+pub use as_built::{AsBuilt, FoundBolt, RejectedRow};
+pub use as_built_file::FARTHEST_COLLAR_M;
+pub use as_built_rules::OFF_BY_M;
 pub use files::{CaseFiles, LARGEST_FILE_BYTES};
 pub use mesh::LARGEST_MESH_BYTES;
 pub use model::{Case, Criteria, JointSet, SizeLimits};
@@ -39,5 +48,6 @@ pub use pull_tests::PullTest;
 pub use read::{ReadCase, parse_case, parse_case_with, read_case};
 pub use schema::schema;
 pub use sets::LEAST_ANGLE_BETWEEN_SETS_DEG;
+pub use site::{Site, Structure};
 pub use sources::{LARGEST_EMBEDDED_BYTES, SourceFile, inputs_sha256, sha256_hex};
 pub use template::TEMPLATE;

@@ -1,3 +1,4 @@
+use super::Site;
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::{Line, Plane};
 use crate::strength::MohrCoulomb;
@@ -39,6 +40,8 @@ pub struct Case {
     pub surface_support: Vec<SurfaceSupport>,
     /// Excavation support ratio of the Q-system, where it is given; for advice alone.
     pub esr: Option<f64>,
+    /// What is there besides what was designed.
+    pub site: Site,
 }
 
 impl Case {

@@ -2,11 +2,14 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
-use super::bolting::{check_bolts, check_patterns};
+use super::as_built_file::read_bolts;
+use super::as_built_rules::{as_built_of, check_as_built};
+use super::bolting::{check_bolts, check_patterns, note_unused_bolts};
 use super::convert::{case_of, shape_of};
 use super::document::{Document, Node, Table, read_document};
-use super::file::{CaseFile, JointSetTable, SectionTable};
+use super::file::{AsBuiltTable, CaseFile, JointSetTable, SectionTable};
 use super::files::{CaseFiles, Folder, LARGEST_FILE_BYTES, Texts, read_text, refuse, too_large};
+use super::hanging::check_hung_loads;
 use super::mesh::LARGEST_MESH_BYTES;
 use super::outline::read_outline;
 use super::plan_inputs::plan_inputs_of;
@@ -18,9 +21,10 @@ use super::scan::{check_name, design_shape, mesh_too_large, read_scan};
 use super::schema::{joint_sets_schema, schema};
 use super::sets::{check_sets, merge};
 use super::sources::SourceFile;
+use super::structures::check_structures;
 use super::surfaces::check_surfaces;
 use super::walk::check_against_rules;
-use super::{Case, PlanInputs};
+use super::{AsBuilt, Case, PlanInputs};
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::Line;
 use crate::support::BondTests;
@@ -149,6 +153,14 @@ impl Reader<'_> {
         check_patterns(root.list("pattern"), bolts, bolts_known, opening.as_ref(), &mut self.problems);
         check_plan(root, &mut self.problems);
         check_surfaces(root.list("surface"), root.list("pattern"), opening.as_ref(), &mut self.problems);
+        if !root.has("as_built") {
+            note_unused_bolts(root.list("pattern"), bolts, &mut self.problems);
+        }
+        check_structures(root.list("structure"), sets.as_deref().unwrap_or_default(), &mut self.problems);
+        check_hung_loads(root.list("hung_load"), opening.as_ref(), &mut self.problems);
+        if let Some(table) = root.table("as_built") {
+            check_as_built(table, root.list("pattern"), &mut self.problems);
+        }
         self.notes(root);
         if self.problems.count() > 0 {
             return None;
@@ -163,8 +175,41 @@ impl Reader<'_> {
             }
         }
         let plan = plan_inputs_of(&typed);
-        let case = case_of(typed, shape?, &sets?)?;
+        let opening = opening?;
+        let as_built = typed.as_built.clone();
+        let mut case = case_of(typed, shape?, &sets?, &opening)?;
+        if let (Some(table), Some(at)) = (as_built, root.get("as_built")) {
+            case.site.as_built = Some(self.as_built(&table, at, &opening, &case)?);
+        }
         Some(Built { case, plan, pull_tests: pull_tests.unwrap_or_default(), bond_tests })
+    }
+
+    /// The bolts of the file that `[as_built]` names.
+    fn as_built(
+        &mut self,
+        table: &AsBuiltTable,
+        at: &Node,
+        opening: &Opening,
+        case: &Case,
+    ) -> Option<AsBuilt> {
+        let named = at.table()?.get("file")?;
+        let text = self.load(named, &table.file)?;
+        let file = self.beside(&table.file);
+        let found = read_bolts(&text, file, opening, &case.bolts, &mut self.problems)?;
+        if !found.rejected.is_empty() {
+            let says = Says::new(
+                format!(
+                    "{} of {} rows of {} are not used; bolts_rejected.csv says why",
+                    found.rejected.len(),
+                    found.rejected.len() + found.bolts.len(),
+                    table.file
+                ),
+                "",
+                "",
+            );
+            self.problems.add(ProblemKind::Note, named.place, &named.path, says);
+        }
+        as_built_of(table, found, at, &mut self.problems)
     }
 
     /// A text as a document that has been checked against its rules. `None` when nothing more

@@ -184,10 +184,10 @@ mod tests {
             let mut found = Vec::new();
             gaps(&rule, "root", &mut found);
             assert!(found.is_empty(), "{found:?}");
-            // And the one textual pattern that there is means what `name` is taken for.
+            // And every textual pattern that there is means what `name` is taken for.
             let text = schema.to_string();
-            assert_eq!(text.matches("\"pattern\":\"").count(), 1);
-            assert!(text.contains(r#""pattern":"^[A-Za-z0-9_]+$""#));
+            let known = text.matches(r#""pattern":"^[A-Za-z0-9_]+$""#).count();
+            assert!(known > 0 && text.matches("\"pattern\":\"").count() == known);
         }
     }
 

@@ -107,7 +107,9 @@ pub fn run(arguments: &Arguments) -> Outcome {
     if let Some(aside) = set_aside {
         terminal::message(&format!("what stood there is now {}", aside.display()));
     }
-    let all_held = whole.check.every().all(|w| w.verdict == Verdict::Held);
+    let built = whole.as_built.iter().flat_map(|b| &b.wedges);
+    let mut verdicts = whole.check.every().map(|w| w.verdict).chain(built.map(|w| w.as_built_verdict));
+    let all_held = verdicts.all(|verdict| verdict == Verdict::Held);
     let carried = whole.beside.surface.duty.iter().all(|row| row.verdict != Verdict::Short);
     Ok(if arguments.strict && !(all_held && carried) { SHORT } else { DONE })
 }
@@ -177,6 +179,7 @@ fn say(read: &ReadCase, whole: &Whole, answer: &str, out: &Path) {
             ));
         }
     }
+    after.extend(report::located_lines(&read.case, checked));
     after.extend(report::unbolted_ground(sizes));
     after.extend(report::one_missing(checked));
     if checked.left_out > 0 {
@@ -204,8 +207,13 @@ fn say(read: &ReadCase, whole: &Whole, answer: &str, out: &Path) {
         let text: Vec<String> = after.iter().map(|line| terminal::wrapped(line)).collect();
         terminal::result(&format!("\n{}", text.join("\n")));
     }
+    let more = if whole.as_built.is_some() {
+        "\nas_built.csv, as_built_wedges.csv, as_built_bolts.csv, bolts_rejected.csv"
+    } else {
+        ""
+    };
     terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}summary.json, plots/",
+        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}summary.json, plots/{more}",
         out.display(),
         if read.case.criteria.scaling_up_to_m3.is_some() { "scaling.csv, " } else { "" }
     ));

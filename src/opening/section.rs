@@ -199,6 +199,21 @@ impl Section {
         PerimeterPoint { along_m, facet, point, normal }
     }
 
+    /// The place of the perimeter nearest to a point, metres counter-clockwise from vertex 0, and how
+    /// far off the point lies, metres.
+    #[must_use]
+    pub fn nearest_m(&self, point: &Vec2) -> (f64, f64) {
+        let mut best = (0.0, f64::INFINITY);
+        for (facet, from_m) in self.facets.iter().zip(&self.round_m) {
+            let step = (point - facet.start).dot(&facet.tangent).clamp(0.0, facet.length_m);
+            let off = (facet.start + facet.tangent * step - point).norm();
+            if off < best.1 {
+                best = (from_m + step, off);
+            }
+        }
+        best
+    }
+
     /// The facets that can be reached from a place of the perimeter by going at most `reach_m` along
     /// it, the one or two that the place is on included.
     pub fn facets_within(&self, along_m: f64, reach_m: f64) -> impl Iterator<Item = &Facet> {

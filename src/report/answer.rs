@@ -10,7 +10,7 @@ use crate::study::{CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy,
 /// must hold; what stands unsupported after each round; what else was looked at; what was not judged.
 #[must_use]
 pub fn answer(case: &Case, whole: &Whole, remedy: Option<&Remedy>) -> String {
-    let Whole { check, sizes, stages, beside } = whole;
+    let Whole { check, sizes, stages, beside, .. } = whole;
     let mut bolts = vec![count(check)];
     match remedy {
         Some(remedy) => {

@@ -1,8 +1,9 @@
 use serde_json::{Map, Value, json};
 
 use super::numbers::Number;
-use crate::case::{Case, JointSet};
+use crate::case::{AsBuilt, Case, JointSet, Structure};
 use crate::opening::SectionShape;
+use crate::stability::{HungLoad, HungSize};
 use crate::support::{Aim, Anchorage, Bolt, Pattern, SurfaceKind, SurfaceSupport};
 
 /// The case as it was worked with, under the keys of the case file: files that it named are
@@ -21,7 +22,7 @@ pub fn inputs_json(case: &Case) -> Value {
             "last_ring_from_face_m": case.last_ring_from_face_m,
         },
         "rock": { "unit_weight_kn_m3": case.unit_weight_kn_m3 },
-        "joint_set": case.joint_sets.iter().map(joint_set).collect::<Vec<_>>(),
+        "joint_set": case.joint_sets[..case.set_count()].iter().map(joint_set).collect::<Vec<_>>(),
         "limits": {
             "max_trace_m": case.limits.max_trace_m,
             "max_depth_m": case.limits.max_depth_m,
@@ -43,6 +44,50 @@ pub fn inputs_json(case: &Case) -> Value {
             "seed": case.installation.seed,
         },
         "advice": { "esr": case.esr },
+        "structure": case.site.structures.iter().map(|s| structure(case, s)).collect::<Vec<_>>(),
+        "as_built": case.site.as_built.as_ref().map(as_built),
+        "hung_load": case.site.hung_loads.iter().map(hung_load).collect::<Vec<_>>(),
+    })
+}
+
+fn structure(case: &Case, structure: &Structure) -> Value {
+    let joints = &case.joint_sets[structure.set];
+    json!({
+        "name": joints.name,
+        "dip_deg": joints.plane.dip_deg,
+        "dip_direction_deg": joints.plane.dip_direction_deg,
+        "friction_deg": joints.strength.friction_deg,
+        "cohesion_kpa": joints.strength.cohesion_kpa,
+        "chainage_m": Number(structure.through.y),
+        "u_m": Number(structure.through.x),
+        "v_m": Number(structure.through.z),
+        "max_trace_m": joints.max_trace_m,
+        "source": joints.source,
+    })
+}
+
+fn as_built(built: &AsBuilt) -> Value {
+    json!({
+        "file": built.file,
+        "mode": if built.replaces { "replaces" } else { "adds" },
+        "from_m": built.from_m,
+        "to_m": built.to_m,
+        "off_by_m": built.off_by_m,
+    })
+}
+
+fn hung_load(load: &HungLoad) -> Value {
+    let (kn, kn_per_m, chainage_m) = match load.size {
+        HungSize::AtPlace { kn, chainage_m } => (Some(kn), None, chainage_m),
+        HungSize::PerMetre { kn_per_m } => (None, Some(kn_per_m), None),
+    };
+    json!({
+        "name": load.name,
+        "kn": kn,
+        "kn_per_m": kn_per_m,
+        "arc_m": load.arc_m,
+        "chainage_m": chainage_m,
+        "source": load.source,
     })
 }
 

@@ -7,6 +7,8 @@
 
 mod again;
 mod answer;
+mod as_built_rows;
+mod as_built_words;
 mod calculation;
 pub mod chart;
 mod compass;
@@ -14,6 +16,7 @@ pub mod drawings;
 mod echo;
 mod face_drawing;
 mod html;
+mod hung_words;
 mod installed_words;
 pub mod numbers;
 mod outputs;
@@ -31,6 +34,7 @@ mod stages_drawing;
 mod stages_page;
 mod stages_words;
 pub mod stereonet;
+mod structure_words;
 pub mod style;
 mod summary;
 mod surface_page;
@@ -42,6 +46,11 @@ pub mod words;
 
 pub use again::{Recorded, differences};
 pub use answer::{answer, not_judged};
+pub use as_built_rows::{
+    AsBuiltBoltRow, AsBuiltRingRow, AsBuiltWedgeRow, RejectedBoltRow, as_built_bolt_rows, as_built_ring_rows,
+    as_built_wedge_rows, rejected_bolt_rows,
+};
+pub use as_built_words::{as_built_answer, as_built_lines};
 pub use calculation::calculation_sheet;
 pub use echo::inputs_json;
 pub use face_drawing::face_drawing;
@@ -63,6 +72,7 @@ pub use size_chart::size_chart;
 pub use sizes_words::{screen_duty, unbolted_ground};
 pub use stages_drawing::stages_drawing;
 pub use stages_words::{at_the_face, unsupported};
+pub use structure_words::{located_lines, structure_lines};
 pub use summary::{Summary, summary_json};
 pub use surface_rows::{
     AdviceListRow, PrismRow, ScalingListRow, ScreenDutyRow, advice_rows, prism_rows, scaling_rows,

@@ -1,15 +1,17 @@
 use thiserror::Error;
 
 use super::html::Figure;
+use super::numbers::Number;
 use super::page::{Page, page, size_stem};
 use super::pull_tests::pull_tests_json;
 use super::scan_words::{scan_json, scan_of};
 use super::sheet::Sheet;
 use super::{
-    DrawError, SignOff, Summary, TableError, advice_rows, answer, bolt_demand_rows, bolt_rows,
-    calculation_sheet, csv_table, drawings, face_drawing, inputs_json, prism_rows, scaling_rows,
-    screen_duty_rows, screen_sentence, size_chart, size_rows, stage_rows, stages_drawing, summary_json,
-    wedge_rows,
+    DrawError, SignOff, Summary, TableError, advice_rows, answer, as_built_answer, as_built_bolt_rows,
+    as_built_lines, as_built_ring_rows, as_built_wedge_rows, bolt_demand_rows, bolt_rows, calculation_sheet,
+    csv_table, drawings, face_drawing, inputs_json, located_lines, prism_rows, rejected_bolt_rows,
+    scaling_rows, screen_duty_rows, screen_sentence, size_chart, size_rows, stage_rows, stages_drawing,
+    summary_json, wedge_rows,
 };
 use crate::case::Case;
 use crate::study::{Check, CheckedWedge, Remedy, Whole, demand};
@@ -64,7 +66,15 @@ impl Outputs<'_> {
     /// The answer line.
     #[must_use]
     pub fn answer(&self) -> String {
-        answer(self.case, self.whole, self.remedy)
+        let mut designed = answer(self.case, self.whole, self.remedy);
+        let fixed = |w: &CheckedWedge| w.criterion_fs.is_some() && w.is_fixed(self.case);
+        if self.whole.check.wedges.iter().any(fixed) {
+            designed.push_str(" Nor smaller sizes of the wedges that use structures.");
+        }
+        match &self.whole.as_built {
+            Some(found) => format!("{}\nBy design: {designed}", as_built_answer(self.case, found)),
+            None => designed,
+        }
     }
 
     fn sheet(&self, wedge: &CheckedWedge) -> String {
@@ -78,7 +88,7 @@ impl Outputs<'_> {
     /// [`OutputError`] where a table or a drawing cannot be made.
     pub fn files(&self) -> Result<Vec<OutputFile>, OutputError> {
         let answer = self.answer();
-        let Whole { check, sizes, stages, beside } = self.whole;
+        let Whole { check, sizes, stages, beside, as_built } = self.whole;
         let wedges = wedge_rows(self.case, check, &beside.surface.shared);
         let bolt_demand = bolt_demand_rows(&demand(self.case, check), &beside.widest);
         let bolts = bolt_rows(self.case, check);
@@ -113,6 +123,12 @@ impl Outputs<'_> {
         if self.case.criteria.scaling_up_to_m3.is_some() {
             tables.push(("scaling.csv", csv_table(&scaling)?));
         }
+        if let Some(found) = as_built {
+            tables.push(("as_built.csv", csv_table(&as_built_ring_rows(found))?));
+            tables.push(("as_built_wedges.csv", csv_table(&as_built_wedge_rows(found))?));
+            tables.push(("as_built_bolts.csv", csv_table(&as_built_bolt_rows(self.case, check, found))?));
+            tables.push(("bolts_rejected.csv", csv_table(&rejected_bolt_rows(self.case))?));
+        }
         let summary = summary_json(&Summary {
             answer: &answer,
             dated: self.dated,
@@ -136,6 +152,8 @@ impl Outputs<'_> {
             scaling: &scaling,
             prisms: &prisms,
             advice: &advice,
+            structures: located_lines(self.case, check),
+            as_built: self.as_built_json()?,
         })?;
         let html = page(&Page {
             case: self.case,
@@ -151,6 +169,7 @@ impl Outputs<'_> {
             sizes,
             stages,
             beside,
+            as_built: as_built.as_ref(),
             sign_off: &self.sign_off,
             bond_tests: self.bond_tests,
         });
@@ -160,6 +179,20 @@ impl Outputs<'_> {
         add("summary.json", summary.into_bytes());
         add("report.html", html.into_bytes());
         Ok(files)
+    }
+
+    /// The stretch as built, for the summary; null where there is none.
+    fn as_built_json(&self) -> Result<serde_json::Value, serde_json::Error> {
+        let Some(found) = &self.whole.as_built else { return Ok(serde_json::Value::Null) };
+        Ok(serde_json::json!({
+            "from_m": Number(found.from_m),
+            "to_m": Number(found.to_m),
+            "notes": as_built_lines(self.case, found),
+            "rings": serde_json::to_value(as_built_ring_rows(found))?,
+            "wedges": serde_json::to_value(as_built_wedge_rows(found))?,
+            "bolts": serde_json::to_value(as_built_bolt_rows(self.case, &self.whole.check, found))?,
+            "bolts_rejected": serde_json::to_value(rejected_bolt_rows(self.case))?,
+        }))
     }
 
     /// Each drawing as SVG and as PNG; they do not wait for each other.

@@ -4,19 +4,22 @@ use std::fmt::Write as _;
 
 use pulldown_cmark::{Event, Options, Parser, html};
 
+use super::as_built_words::as_built_section;
 use super::html::{Figure, Html, document};
+use super::hung_words::hung_lines;
 use super::installed_words::installed_section;
 use super::numbers::{factor, fixed, kn, shortest, volume};
 use super::rows::{BoltDemandRow, BoltRow, WedgeRow};
 use super::scan_words::{scan_lines, scan_section_words};
 use super::sign_off::SignOff;
 use super::sizes_words::unbolted_ground;
+use super::structure_words::structure_lines;
 use super::surface_words::{scaling_sentence, screen_sentence};
 use super::words::{ASSUMPTIONS, CAUTIONS, NO_SOURCE, NOT_COVERED};
 use super::{stages_page, surface_page, words};
 use crate::case::Case;
 use crate::opening::SectionShape;
-use crate::study::{Beside, Check, Gap, SizeCurve, Stages, Verdict};
+use crate::study::{AsBuiltCheck, Beside, Check, Gap, SizeCurve, Stages, Verdict};
 use crate::support::{Aim, Anchorage, BondTests};
 
 /// Everything that the page shows.
@@ -52,6 +55,8 @@ pub struct Page<'a> {
     pub bond_tests: &'a [Option<BondTests>],
     /// Surface support, prisms of two sets, advice.
     pub beside: &'a Beside,
+    /// A stretch as designed and as built, if there is one.
+    pub as_built: Option<&'a AsBuiltCheck>,
 }
 
 /// The page.
@@ -78,6 +83,7 @@ pub fn page(page: &Page) -> String {
     body.figure(page.figures, "plan");
     sizes(&mut body, page);
     installed_section(&mut body, case, page.check);
+    as_built_section(&mut body, page);
     stages_page::stages(&mut body, page);
     surface_page::surface_support(&mut body, page.case, page.beside);
     surface_page::prisms(&mut body, page.case, page.beside);
@@ -415,6 +421,8 @@ fn inputs(body: &mut Html, page: &Page) {
     body.list(case.patterns.iter().enumerate().map(|(i, _)| pattern_words(case, i)));
     super::pull_tests::write(body, case, page.bond_tests);
     body.list(case.surface_support.iter().map(surface_page::surface_words));
+    body.list(structure_lines(case, page.check).into_iter());
+    body.list(hung_lines(case, page.check).into_iter());
 }
 
 fn section_words(shape: &SectionShape) -> String {

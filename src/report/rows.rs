@@ -65,6 +65,10 @@ pub struct WedgeRow {
     pub surface_support_kn: Option<Number>,
     pub fs_with_surface: Option<Number>,
     pub fs_governing_with_surface: Option<Number>,
+    /// What hangs from it at its worst placement, kN.
+    pub hung_kn: Option<Number>,
+    /// Those of its sets that are mapped structures.
+    pub structures: Option<String>,
 }
 
 /// A row of bolt_demand.csv.
@@ -243,6 +247,10 @@ pub fn wedge_rows(case: &Case, check: &Check, shared: &[SharedFs]) -> Vec<WedgeR
                 surface_support_kn: shared.map(|s| s.capacity_kn.into()),
                 fs_with_surface: shared.map(|s| s.fs.into()),
                 fs_governing_with_surface: shared.and_then(|s| s.fs_governing).map(Number),
+                structures: none_if_empty(joined(
+                    (0..3).filter(|&i| wedge.sets[i] >= case.set_count()).map(name),
+                )),
+                hung_kn: (!case.site.hung_loads.is_empty()).then_some(Number(wedge.hung_kn)),
             }
         })
         .collect()

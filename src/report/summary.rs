@@ -61,6 +61,10 @@ pub struct Summary<'a> {
     pub prisms: &'a [PrismRow],
     /// Rows of advice.csv.
     pub advice: &'a [AdviceListRow],
+    /// What is said of the wedges that use structures.
+    pub structures: Vec<String>,
+    /// A stretch as designed and as built; null where there is none.
+    pub as_built: Value,
 }
 
 /// summary.json: keys in a fixed order, so that the same input gives the same bytes.
@@ -99,6 +103,8 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
         "sizes": summary.sizes.iter().map(sizes).collect::<Vec<Value>>(),
         "size_curve": rows(summary.size_curve)?,
         "stages": rows(summary.stage_rows)?,
+        "structures": summary.structures,
+        "as_built": summary.as_built,
         "unsupported": unsupported(summary.stages),
         "at_the_face": at_the_face(summary.check),
         "screen_duty": summary.screen_sentence,

@@ -3,11 +3,13 @@
 //! Source: Warburton (1981), vector stability analysis of an arbitrary polyhedral rock block.
 //! Vectors may be given in any one right-handed frame, as long as planes and forces share it.
 
+mod hung;
 mod loads;
 mod motion;
 mod rotation;
 mod safety;
 
+pub use hung::{Hung, HungLoad, HungPlace, HungSize, hung_on};
 pub use loads::Loads;
 pub use motion::{Mode, Motion, NO_CONTACT_SHARE};
 pub use rotation::{Balance, BoltPull, Contact, Mechanism, Rotation, RotationScratch, load_factor};

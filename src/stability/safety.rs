@@ -1,3 +1,4 @@
+use super::Hung;
 use super::motion::{Mode, Motion, components};
 use crate::orientation::Vec3;
 use crate::strength::MohrCoulomb;
@@ -38,6 +39,8 @@ pub struct Stability {
     /// Cohesion times face of each joint in contact, kN.
     cohesion_kn: [f64; 3],
     inward: [Vec3; 3],
+    /// The part of the active force that hangs from the wedge.
+    hung: Hung,
 }
 
 impl Stability {
@@ -52,6 +55,31 @@ impl Stability {
                 if motion.normal_kn[i] > 0.0 { strengths[i].cohesion_kpa * areas_m2[i] } else { 0.0 }
             }),
             inward,
+            hung: Hung::default(),
+        }
+    }
+
+    /// The same with a note of what hangs from the wedge; `motion` was found with it already.
+    #[must_use]
+    pub fn hanging(self, hung: Hung) -> Self {
+        Self { hung, ..self }
+    }
+
+    /// What hangs from the wedge.
+    #[must_use]
+    pub fn hung(&self) -> &Hung {
+        &self.hung
+    }
+
+    /// Where the active force acts, of a wedge with this centroid: both are local, apex at s = 0.
+    /// Weight and hung load are parallel, so it is their weighted mean.
+    #[must_use]
+    pub fn acts_at(&self, centroid: &Vec3) -> Vec3 {
+        let whole_kn = self.active_kn().norm();
+        if self.hung.kn > 0.0 && whole_kn > 0.0 {
+            centroid + (self.hung.at - centroid) * (self.hung.kn / whole_kn)
+        } else {
+            *centroid
         }
     }
 

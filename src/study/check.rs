@@ -8,19 +8,29 @@ use super::{
     FacePlacement, Governing, Installed, LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning,
 };
 use crate::case::Case;
-use crate::opening::{Opening, Section, SectionError, Surface};
+use crate::opening::{Opening, Section, SectionError, Surface, Vec2};
 use crate::orientation::{Line, Vec3};
-use crate::stability::{Loads, Mode, Motion, Reaction, Stability};
+use crate::stability::{HungPlace, Loads, Mode, Motion, Reaction, Stability, hung_on};
 use crate::strength::MohrCoulomb;
 use crate::support::{
     Layout, LayoutError, PhaseGroup, Placement, Positions, RotationPlacement, Serving, force_needed_kn,
-    phase_groups, place, place_rotation,
+    located_groups, phase_groups, place, place_rotation,
 };
-use crate::wedge::{Cap, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector, Shape};
+use crate::wedge::{
+    ADMISSIBLE_SHARE, Across, Admissible, Cap, Chain, Cone, Footprint, Frontier, JointPyramid, Limits,
+    Located, Sector, Shape,
+};
 
 /// A face of less than this share of a wedge's whole opening face does not put the wedge on that
 /// surface: it is the rounding of a corner.
 const SURFACE_SHARE: f64 = 1e-9;
+
+/// Places across a band at which a wedge without bolts is asked what hangs from it.
+const HUNG_PLACES: usize = 40;
+
+/// How far beside the place where a load comes onto the face a wedge is tried, as a share of the
+/// chain: as the search for bolts does at a row of collars.
+const HAIR_SHARE: f64 = 1e-7;
 
 /// What is said of a wedge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -65,6 +75,8 @@ pub struct CheckedWedge {
     pub shape: Shape,
     /// Weight, kN.
     pub weight_kn: f64,
+    /// What hangs from it at its worst placement, kN; part of the active force besides its weight.
+    pub hung_kn: f64,
     /// Its equilibrium without support, vectors in the local frame.
     pub stability: Stability,
     /// Direction of movement, or `None` where there is none.
@@ -108,11 +120,23 @@ pub struct CheckedWedge {
     /// What bolts hold as they get installed ([`super::as_installed`]); `None` where nothing was
     /// asked.
     pub installed: Option<Installed>,
+    /// Where structures put it; `None` where its joints are all of sets, and may be anywhere.
+    pub located: Option<Located>,
     /// What is said of it.
     pub verdict: Verdict,
 }
 
 impl CheckedWedge {
+    /// Whether it has its one place: structures put its apex on a line or a point of the section, or
+    /// rings of a known chainage stand beside one of a known chainage. Smaller sizes are then not
+    /// studied.
+    #[must_use]
+    pub fn is_fixed(&self, case: &Case) -> bool {
+        self.located.is_some_and(|l| {
+            l.across != Across::Anywhere || case.patterns.iter().any(|p| p.offset_m.is_some())
+        })
+    }
+
     /// The factor of safety that the verdict rests on: bolted where there is a pattern, at the
     /// governing size where sizes were studied, with collars anywhere within their tolerance where
     /// one is given, and for a falling wedge the lower one of forces alone and of forces with
@@ -155,7 +179,12 @@ impl CheckedWedge {
     #[must_use]
     pub fn worst_apex(&self) -> Option<Vec3> {
         let in_drive = self.placement.as_ref().map(|p| Vec3::new(p.foot.apex.x, p.chainage_m, p.foot.apex.y));
-        in_drive.or(self.at_face.as_ref().map(|p| p.apex))
+        let fixed = || {
+            let apex = &self.shape.apex;
+            let s = self.located?.chainage_m(&Vec2::new(apex.x, apex.z))?;
+            Some(Vec3::new(apex.x, s, apex.z))
+        };
+        in_drive.or(self.at_face.as_ref().map(|p| p.apex)).or_else(fixed)
     }
 
     /// The wedge as it sits at its worst placement, or as shown where there is none.
@@ -164,10 +193,15 @@ impl CheckedWedge {
         self.placed_shape.as_ref().unwrap_or(&self.shape)
     }
 
-    /// Chainage of its apex at its worst placement, metres; 0 where there is none.
+    /// Chainage of its apex at its worst placement, or where structures put it, metres; 0 where it may
+    /// be anywhere.
     #[must_use]
     pub fn apex_chainage_m(&self) -> f64 {
-        self.placement.as_ref().map_or(0.0, |p| p.chainage_m)
+        let fixed = || {
+            let apex = Vec2::new(self.shape.apex.x, self.shape.apex.z);
+            self.located.and_then(|l| l.chainage_m(&apex)).unwrap_or(0.0)
+        };
+        self.placement.as_ref().map_or_else(fixed, |p| p.chainage_m)
     }
 
     /// Support force against the movement that its criterion asks for, kN.
@@ -390,14 +424,25 @@ impl Drive<'_> {
         let cone = &candidate.cone;
         let Some(sector) = Sector::of(cone) else { return Judged::NotFinite };
         let Some(chain) = Chain::of(section, &sector) else { return Judged::NotFinite };
-        let whole = chain.largest();
+        let arc = |along_m: f64| section.arc_from_crown_m(chain.offset_m() + along_m);
+        let located = self.case.located(self.opening, &candidate.sets);
+        let free = self::frontier(self.case, self.opening, chain, cone, &Limits::default());
+        let whole = match located.as_ref().filter(|l| l.across != Across::Anywhere) {
+            Some(located) => match largest(&free, Some(located), arc) {
+                Some(found) => found.shown,
+                None => return Judged::NotFinite, // not where the structures are
+            },
+            None if located.is_none() && self.case.has_structure(&candidate.sets) => {
+                return Judged::NotFinite;
+            }
+            None => chain.largest(),
+        };
         let volume_uncapped_m3 = chain.volume_m3(&whole);
         if volume_uncapped_m3 < LEAST_VOLUME_M3 {
             return Judged::BelowLitre;
         }
-        let frontier = Frontier::new(chain, cone, &candidate.limits);
-        let arc = |along_m: f64| section.arc_from_crown_m(chain.offset_m() + along_m);
-        let admissible = frontier.largest(arc);
+        let frontier = frontier(self.case, self.opening, chain, cone, &candidate.limits);
+        let admissible = largest(&frontier, located.as_ref(), arc);
         let Some(admissible) = admissible.filter(|a| a.volume_m3 >= LEAST_VOLUME_M3) else {
             return Judged::CappedAway(Warning::CappedAway {
                 wedge: candidate.id.clone(),
@@ -407,10 +452,12 @@ impl Drive<'_> {
         };
         let strengths: [MohrCoulomb; 3] = candidate.sets.map(|s| self.case.joint_sets[s].strength);
         let equilibrium = equilibrium(self.case, self.opening, &chain, cone, candidate.sets);
-        let stability = equilibrium(&admissible.shown);
+        let hangs = !self.case.site.hung_loads.is_empty();
+        let mut stability = equilibrium(&admissible.shown);
         let moves = stability.motion.mode != Mode::NoMotion;
         let shape = Shape::new(section, &chain, cone, &admissible.shown);
 
+        let groups = located_groups(self.groups, located.as_ref());
         let positions = Positions {
             frontier: &frontier,
             cone,
@@ -418,7 +465,7 @@ impl Drive<'_> {
             patterns: &self.case.patterns,
             layouts: self.layouts,
             bolts: &self.case.bolts,
-            groups: self.groups,
+            groups: &groups,
         };
         // Every admissible wedge fits inside the uncapped one.
         let length_uncapped_m = chain.extent_along_drive_m(&whole);
@@ -427,6 +474,11 @@ impl Drive<'_> {
         let wanted = moves && !self.case.patterns.is_empty();
         let bolted = wanted && !too_long(reach_m);
         let placement = bolted.then(|| place(&positions, &admissible, &equilibrium));
+        if hangs {
+            // Which load hangs from it depends on where it sits.
+            let foot = placement.as_ref().map(|p| p.foot);
+            stability = equilibrium(&foot.unwrap_or_else(|| most_hung(&frontier, &admissible, &equilibrium)));
+        }
         let placed_shape = placement.as_ref().map(|p| Shape::new(section, &chain, cone, &p.foot));
         let rotation_placement = placement
             .as_ref()
@@ -434,8 +486,7 @@ impl Drive<'_> {
             .map(|p| place_rotation(&positions, &admissible, &equilibrium, p));
         let capped = !admissible.limited_by.is_empty();
         let uncapped = (bolted && capped && !too_long(length_uncapped_m)).then(|| {
-            let free = Frontier::new(chain, cone, &Limits::default());
-            let whole = free.largest(arc)?;
+            let whole = largest(&free, located.as_ref(), arc)?;
             Some(place(&Positions { frontier: &free, ..positions }, &whole, &equilibrium).least_fs)
         });
 
@@ -475,6 +526,7 @@ impl Drive<'_> {
             surfaces: surfaces_of(self.opening, &shape),
             cone: *cone,
             weight_kn: shape.volume_m3 * self.case.unit_weight_kn_m3,
+            hung_kn: stability.hung().kn,
             slide: moves
                 .then(|| Line::from_vector(&self.opening.frame.to_world(&stability.motion.direction))),
             stability,
@@ -492,6 +544,7 @@ impl Drive<'_> {
             criterion_fs,
             governing: None,
             installed: None,
+            located,
             verdict,
             shape,
             placement,
@@ -572,11 +625,80 @@ pub(super) fn equilibrium<'a>(
     let strengths: [MohrCoulomb; 3] = sets.map(|s| case.joint_sets[s].strength);
     let up = opening.frame.to_local(&Vec3::z());
     let unit_weight = case.unit_weight_kn_m3;
+    let places = hung_places(case, opening);
+    let located = case.located(opening, &sets);
+    let perimeter_m = opening.section.perimeter_m();
     move |foot| {
-        let loads = Loads::weight(chain.volume_m3(foot), unit_weight);
+        let chainage_m = located.and_then(|l| l.chainage_m(&foot.apex));
+        let hung = hung_on(&places, chain, cone, foot, perimeter_m, chainage_m);
+        let weight = Loads::weight(chain.volume_m3(foot), unit_weight);
+        let loads = Loads { hung_kn: hung.kn, ..weight };
         let motion = Motion::of(&cone.inward, &loads.resultant_kn(&up));
-        Stability::new(motion, cone.inward, &strengths, &chain.joint_areas_m2(cone, foot))
+        Stability::new(motion, cone.inward, &strengths, &chain.joint_areas_m2(cone, foot)).hanging(hung)
     }
+}
+
+fn hung_places(case: &Case, opening: &Opening) -> Vec<HungPlace> {
+    case.site.hung_loads.iter().map(|load| HungPlace::of(load, &opening.section)).collect()
+}
+
+/// The admissible wedges of a pyramid, with the places where hung loads come onto the face marked.
+pub(super) fn frontier<'a>(
+    case: &Case,
+    opening: &Opening,
+    chain: Chain<'a>,
+    cone: &Cone,
+    limits: &Limits,
+) -> Frontier<'a> {
+    let perimeter_m = opening.section.perimeter_m();
+    let marks = hung_places(case, opening)
+        .into_iter()
+        .map(|place| (place.along_m - chain.offset_m()).rem_euclid(perimeter_m))
+        .filter(|&m| m < chain.length_m());
+    let marks = marks.collect();
+    Frontier::new(chain, cone, limits).marked(marks)
+}
+
+/// The largest admissible wedge where structures leave it: anywhere without one.
+pub(super) fn largest(
+    frontier: &Frontier,
+    located: Option<&Located>,
+    arc_from_crown_m: impl Fn(f64) -> f64,
+) -> Option<Admissible> {
+    match located.map(|l| l.across) {
+        None | Some(Across::Anywhere) => frontier.largest(arc_from_crown_m),
+        Some(Across::OnLine { through, along }) => frontier.largest_on_line(&through, &along),
+        Some(Across::At(apex)) => frontier.at(&apex),
+    }
+}
+
+/// Of the equally admissible wedges the one that most hangs from, among as many places across each
+/// band as the search for bolts begins with and a hair on either side of where a load comes onto the
+/// face; the one to show where nothing hangs.
+fn most_hung(
+    frontier: &Frontier,
+    admissible: &Admissible,
+    judge: &dyn Fn(&Footprint) -> Stability,
+) -> Footprint {
+    let mut best = (admissible.shown, judge(&admissible.shown).hung().kn);
+    let hair = HAIR_SHARE * frontier.chain().length_m();
+    for band in &admissible.bands {
+        let even = (0..=HUNG_PLACES)
+            .map(|i| band.from_m + (band.to_m - band.from_m) * i as f64 / HUNG_PLACES as f64);
+        let beside = frontier.marks_m().iter().flat_map(|m| [m - hair, m + hair]);
+        for place_m in even.chain(beside).filter(|m| (band.from_m..=band.to_m).contains(m)) {
+            let foot = frontier
+                .widest(place_m)
+                .filter(|f| frontier.chain().volume_m3(f) >= ADMISSIBLE_SHARE * admissible.volume_m3);
+            if let Some(foot) = foot {
+                let kn = judge(&foot).hung().kn;
+                if kn > best.1 {
+                    best = (foot, kn);
+                }
+            }
+        }
+    }
+    best.0
 }
 
 fn whole_drive_warnings(

@@ -9,7 +9,7 @@ use crate::orientation::{Line, Vec3};
 use crate::stability::{Loads, Mode, Motion, Stability};
 use crate::strength::MohrCoulomb;
 use crate::support::{EndPlacement, PatternEnd, Serving};
-use crate::wedge::{FaceAdmissible, FaceBody, FaceLimits, Limits, Reach, largest_at_face};
+use crate::wedge::{Across, FaceAdmissible, FaceBody, FaceLimits, Limits, Reach, largest_at_face};
 
 /// A wedge at the face counts as one of its own where it is larger than the drive's by more than
 /// this share.
@@ -60,6 +60,12 @@ impl AtFace<'_> {
     fn judge(&self) -> Option<CheckedWedge> {
         let (case, cone) = (self.case, &self.candidate.cone);
         let section = &self.check.opening.section;
+        // The face passes a structure that crosses the drive wherever it is; one that runs along the
+        // drive would leave its wedges a line of apexes, which is not looked at.
+        let fixed = case.located(&self.check.opening, &self.candidate.sets);
+        if case.has_structure(&self.candidate.sets) && fixed.is_none_or(|l| l.across != Across::Anywhere) {
+            return None;
+        }
         let reach = Reach::of(section, cone)?;
         let mut body = FaceBody::new(section, cone);
         let limits = FaceLimits { caps: self.candidate.limits, behind_face_m: None };
@@ -102,6 +108,7 @@ impl AtFace<'_> {
             surfaces: surfaces_of(&self.check.opening, &shape),
             cone: *cone,
             weight_kn: shape.volume_m3 * case.unit_weight_kn_m3,
+            hung_kn: 0.0,
             slide: moves
                 .then(|| Line::from_vector(&self.check.opening.frame.to_world(&stability.motion.direction))),
             stability,
@@ -121,6 +128,7 @@ impl AtFace<'_> {
             criterion_fs,
             governing: None,
             installed: None,
+            located: None,
             verdict: Verdict::Held,
             shape,
         };

@@ -1,12 +1,12 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::check::equilibrium;
+use super::check::{self, equilibrium};
 use super::wedges::limits;
 use super::{Check, CheckedWedge, Verdict};
 use crate::case::Case;
-use crate::support::{Layout, Positions, place, place_one_missing, thinned};
-use crate::wedge::{Chain, Frontier, Sector};
+use crate::support::{Layout, Positions, located_groups, place, place_one_missing, thinned};
+use crate::wedge::{Chain, Sector};
 
 /// The low quantile of a thinned pattern that is printed: one position in twenty is worse.
 const LOW_SHARE: f64 = 0.05;
@@ -61,8 +61,10 @@ fn of_wedge(
     let asked = wedge.criterion_fs?;
     let section = &check.opening.section;
     let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
-    let frontier = Frontier::new(chain, &wedge.cone, &limits(case, wedge.sets));
-    let admissible = frontier.largest(|m| section.arc_from_crown_m(chain.offset_m() + m))?;
+    let frontier = check::frontier(case, &check.opening, chain, &wedge.cone, &limits(case, wedge.sets));
+    let arc = |m: f64| section.arc_from_crown_m(chain.offset_m() + m);
+    let admissible = check::largest(&frontier, wedge.located.as_ref(), arc)?;
+    let groups = located_groups(&check.groups, wedge.located.as_ref());
     let judge = equilibrium(case, &check.opening, &chain, &wedge.cone, wedge.sets);
     let drawn = Positions {
         frontier: &frontier,
@@ -71,7 +73,7 @@ fn of_wedge(
         patterns: &case.patterns,
         layouts: &check.layouts,
         bolts: &case.bolts,
-        groups: &check.groups,
+        groups: &groups,
     };
     let installation = &case.installation;
     let thin = installation.ineffective_share.map(|share| {

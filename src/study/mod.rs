@@ -1,6 +1,7 @@
 //! Studies: each composes the rooms of the trade into one call on plain data.
 
 mod advice;
+mod as_built;
 mod beside;
 mod check;
 mod demand;
@@ -21,6 +22,7 @@ mod whole;
 mod widest;
 
 pub use advice::{AdviceRow, advice, q_bolt_length_m};
+pub use as_built::{AsBuiltCheck, AsBuiltWedge, RingPhase, RingRow, RingWorst, as_built};
 pub use beside::{Beside, beside};
 pub use check::{Check, CheckError, CheckedWedge, Verdict, check, check_with_moments, recheck};
 pub use demand::{DemandRow, GoverningDemand, demand};

@@ -85,12 +85,12 @@ pub struct CheckedPrism {
 ///
 /// Bolts: a bolt serves where its collar is on the prism's face and it crosses one of the joints, at
 /// its capacity there; as many rings count as the worst place along the drive leaves over the length.
-/// Only the largest admissible prism is judged.
+/// Only the largest admissible prism is judged, and mapped structures make none: they are in one place.
 #[must_use]
 pub fn prisms(case: &Case, check: &Check) -> Vec<CheckedPrism> {
     let mut found = Vec::new();
-    for i in 0..case.joint_sets.len() {
-        for j in i + 1..case.joint_sets.len() {
+    for i in 0..case.set_count() {
+        for j in i + 1..case.set_count() {
             for lower in [[false, false], [false, true], [true, false], [true, true]] {
                 found.extend(of_pair(case, check, [i, j], lower));
             }

@@ -1,7 +1,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::check::equilibrium;
+use super::check::{self, equilibrium};
 use super::wedges::limits;
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
 use crate::case::Case;
@@ -166,9 +166,12 @@ pub fn sizes(case: &Case, check: &Check) -> Vec<SizeCurve> {
 pub fn size_curve(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<SizeCurve> {
     let placement = wedge.placement.as_ref()?;
     let asked = wedge.criterion_fs?;
+    if wedge.is_fixed(case) {
+        return None;
+    }
     let section = &check.opening.section;
     let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
-    let frontier = Frontier::new(chain, &wedge.cone, &limits(case, wedge.sets));
+    let frontier = check::frontier(case, &check.opening, chain, &wedge.cone, &limits(case, wedge.sets));
     let judge = equilibrium(case, &check.opening, &chain, &wedge.cone, wedge.sets);
     let grounds = bolted_ground(&chain, &check.opening, &case.patterns, &check.layouts);
     let mut study = Study {

@@ -8,7 +8,7 @@ use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Verdict};
 use crate::case::Case;
 use crate::stability::{Mode, Stability};
 use crate::support::{Body, Bolt, PatternEnd, Positions, place};
-use crate::wedge::{Chain, Frontier, Limits, Sector, Shape};
+use crate::wedge::{Across, Chain, Frontier, Limits, Sector, Shape};
 
 /// Moments of the cycle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -185,7 +185,10 @@ pub fn stages(case: &Case, check: &Check) -> Stages {
             (&check.wedges, Now::in_pattern),
         ];
         for (wedges, look) in looks {
-            let rows: Vec<Option<StageRow>> = wedges.par_iter().map(|wedge| look(&now, wedge)).collect();
+            // The face passes a structure that crosses the drive; other fixed wedges stay where they are.
+            let moves = |w: &&CheckedWedge| w.located.is_none_or(|l| l.across == Across::Anywhere);
+            let rows: Vec<Option<StageRow>> =
+                wedges.par_iter().filter(moves).map(|wedge| look(&now, wedge)).collect();
             found.rows.extend(rows.into_iter().flatten());
         }
     }

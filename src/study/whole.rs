@@ -1,6 +1,6 @@
 use super::{
-    Beside, Check, CheckError, Remedy, SizeCurve, Stages, as_installed, beside, check_with_moments, face,
-    govern, installed, remedy, sizes, stages,
+    AsBuiltCheck, Beside, Check, CheckError, Remedy, SizeCurve, Stages, as_built, as_installed, beside,
+    check_with_moments, face, govern, installed, remedy, sizes, stages,
 };
 use crate::case::Case;
 
@@ -16,11 +16,13 @@ pub struct Whole {
     pub stages: Stages,
     /// Surface support, prisms of two sets, advice.
     pub beside: Beside,
+    /// A stretch of the drive as designed and as built; `None` where the case has no bolts as built.
+    pub as_built: Option<AsBuiltCheck>,
 }
 
 /// The whole check of a case: [`check_with_moments`], then [`sizes()`] and [`installed()`], each of
-/// which can turn a verdict from held to short, then the wedges at the [`face()`], the [`stages()`], and what
-/// stands [`beside()`].
+/// which can turn a verdict from held to short, then the wedges at the [`face()`], the [`stages()`], what
+/// stands [`beside()`], and the stretch that was surveyed [`as_built()`].
 ///
 /// # Errors
 /// As [`super::check()`].
@@ -31,7 +33,8 @@ pub fn whole(case: &Case) -> Result<Whole, CheckError> {
     let check = face(case, as_installed(govern(checked, &sizes), found));
     let stages = stages(case, &check);
     let beside = beside(case, &check, &sizes);
-    Ok(Whole { check, sizes, stages, beside })
+    let as_built = as_built(case, &check);
+    Ok(Whole { check, sizes, stages, beside, as_built })
 }
 
 impl Whole {

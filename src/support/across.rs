@@ -193,8 +193,10 @@ impl<'s, 'a> Across<'s, 'a> {
         let mut places = Vec::new();
         let end_of = |place: f64| frontier.widest(place).map(|foot| foot.along_m[2]);
         let (first_end, last_end) = (end_of(from_m), end_of(to_m));
-        for row in self.positions.layouts.iter().flat_map(|l| &l.rows) {
-            let along = (row.collar.along_m - chain.offset_m()).rem_euclid(self.positions.perimeter_m);
+        let rows = self.positions.layouts.iter().flat_map(|l| &l.rows);
+        let rows =
+            rows.map(|row| (row.collar.along_m - chain.offset_m()).rem_euclid(self.positions.perimeter_m));
+        for along in rows.chain(frontier.marks_m().iter().copied()) {
             if along > from_m && along < to_m {
                 places.extend([along - hair, along + hair]);
             }

@@ -1,7 +1,9 @@
 use super::loss::{Stretch, least_with_loss};
 use super::track::{Body, Track};
 use super::{Bolt, Layout, Pattern};
+use crate::opening::Vec2;
 use crate::stability::{Reaction, Stability};
+use crate::wedge::Located;
 
 /// Two events nearer than this are one: no placement fits between them that anybody could tell
 /// from either.
@@ -29,6 +31,26 @@ pub struct PhaseGroup {
     pub patterns: Vec<usize>,
     /// After how many metres all of them repeat.
     pub period_m: f64,
+    /// Where structures put the wedge that is placed: its apex then has a chainage at each place of
+    /// the section.
+    pub located: Option<Located>,
+    /// Whether the chainage of its rings is known too, so that nothing slides.
+    pub surveyed: bool,
+}
+
+impl PhaseGroup {
+    /// The one phase that a wedge with its apex at this place of the section can have; `None` where
+    /// the rings slide.
+    #[must_use]
+    pub fn known_m(&self, apex: &Vec2) -> Option<f64> {
+        if self.surveyed { self.located.and_then(|l| l.chainage_m(apex)) } else { None }
+    }
+}
+
+/// The same groups for a wedge that structures put in its place.
+#[must_use]
+pub fn located_groups(groups: &[PhaseGroup], located: Option<&Located>) -> Vec<PhaseGroup> {
+    groups.iter().map(|group| PhaseGroup { located: located.copied(), ..group.clone() }).collect()
 }
 
 /// Groups patterns by what fixes their phase: each pattern has its own, unless two or more give
@@ -50,7 +72,8 @@ pub fn phase_groups(patterns: &[Pattern]) -> Vec<PhaseGroup> {
                 fixed = Some(groups.len());
             }
         }
-        groups.push(PhaseGroup { patterns: vec![index], period_m });
+        let surveyed = pattern.offset_m.is_some();
+        groups.push(PhaseGroup { patterns: vec![index], period_m, located: None, surveyed });
     }
     groups
 }
@@ -137,15 +160,18 @@ impl<'a> Support<'a> {
         match (samples.as_mut(), self.groups) {
             (None, _) => {}
             (Some((samples, per_interval)), [group]) => {
-                sample_one_group(group, tracks, events, stability, samples, *per_interval);
+                let known_m = group.known_m(&body.foot.apex);
+                sample_one_group((group, known_m), tracks, events, stability, samples, *per_interval);
             }
-            (Some((samples, _)), groups) => each_joint_phase(groups, MEDIAN_PHASES, |phases| {
-                let mut sum = Reaction::default();
-                for (group, &phase) in groups.iter().zip(phases) {
-                    sum += reaction(group, tracks, phase, phase);
-                }
-                samples.push((stability.fs(&sum), 1.0 / MEDIAN_PHASES as f64));
-            }),
+            (Some((samples, _)), groups) => {
+                each_joint_phase(groups, &body.foot.apex, MEDIAN_PHASES, |phases| {
+                    let mut sum = Reaction::default();
+                    for (group, &phase) in groups.iter().zip(phases) {
+                        sum += reaction(group, tracks, phase, phase);
+                    }
+                    samples.push((stability.fs(&sum), 1.0 / MEDIAN_PHASES as f64));
+                })
+            }
         }
         along
     }
@@ -181,7 +207,8 @@ impl<'a> Support<'a> {
             stretches.resize_with(self.groups.len(), Vec::new);
             for (g, (group, list)) in self.groups.iter().zip(stretches.iter_mut()).enumerate() {
                 list.clear();
-                each_interval(group, tracks, events, true, |from_m, to_m| {
+                let known_m = group.known_m(&body.foot.apex);
+                each_interval((group, known_m), tracks, events, true, |from_m, to_m| {
                     at_ends(group, tracks, from_m, to_m, bolts);
                     each_lot(bolts, one_missing == Some(g), |first, last| {
                         list.push(Stretch { from_m, to_m, first, last });
@@ -193,7 +220,8 @@ impl<'a> Support<'a> {
             candidates.resize_with(self.groups.len(), Vec::new);
             for (g, (group, list)) in self.groups.iter().zip(candidates.iter_mut()).enumerate() {
                 list.clear();
-                each_interval(group, tracks, events, false, |from_m, to_m| {
+                let known_m = group.known_m(&body.foot.apex);
+                each_interval((group, known_m), tracks, events, false, |from_m, to_m| {
                     let stand_off = STAND_OFF_M.min(0.25 * (to_m - from_m));
                     at_ends(group, tracks, from_m, to_m, bolts);
                     each_lot(bolts, one_missing == Some(g), |first, last| {
@@ -264,32 +292,37 @@ fn may_lose_a_joint(tracks: &[Track], stability: &Stability) -> bool {
 }
 
 fn sample_one_group(
-    group: &PhaseGroup,
+    (group, known_m): (&PhaseGroup, Option<f64>),
     tracks: &[Track],
     events: &mut Vec<f64>,
     stability: &Stability,
     samples: &mut Vec<(f64, f64)>,
     per_interval: usize,
 ) {
-    each_interval(group, tracks, events, false, |from, to| {
+    each_interval((group, known_m), tracks, events, false, |from, to| {
         let middle = 0.5 * (from + to);
         for i in 0..per_interval {
             let phase = from + (to - from) * (i as f64 + 0.5) / per_interval as f64;
             let fs = stability.fs(&reaction(group, tracks, middle, phase));
-            samples.push((fs, (to - from) / (group.period_m * per_interval as f64)));
+            let whole = if known_m.is_some() { 1.0 } else { (to - from) / group.period_m };
+            samples.push((fs, whole / per_interval as f64));
         }
     });
 }
 
 /// Calls `visit(from, to)` for each interval of apex chainage between two events of the group,
-/// once round its period; `kinks` counts places where a bolt's capacity bends as events too.
+/// once round its period, or once at the phase that is known; `kinks` counts places where a bolt's capacity bends as events too.
 pub(super) fn each_interval(
-    group: &PhaseGroup,
+    (group, known_m): (&PhaseGroup, Option<f64>),
     tracks: &[Track],
     events: &mut Vec<f64>,
     kinks: bool,
     mut visit: impl FnMut(f64, f64),
 ) {
+    if let Some(known_m) = known_m {
+        visit(known_m, known_m);
+        return;
+    }
     events.clear();
     let period = group.period_m;
     for track in tracks.iter().filter(|t| group.patterns.contains(&t.pattern)) {
@@ -368,7 +401,12 @@ fn least_of_each(candidates: &[Vec<Candidate>], stability: &Stability) -> Along 
 
 /// Calls `visit` with `count` evenly spread tuples of phases, one a group: an additive
 /// recurrence on the generalised golden ratio (Roberts 2018), the same on every machine.
-pub(super) fn each_joint_phase(groups: &[PhaseGroup], count: usize, mut visit: impl FnMut(&[f64])) {
+pub(super) fn each_joint_phase(
+    groups: &[PhaseGroup],
+    apex: &Vec2,
+    count: usize,
+    mut visit: impl FnMut(&[f64]),
+) {
     let dimension = groups.len() as i32;
     let mut ratio = 1.5f64;
     for _ in 0..60 {
@@ -378,7 +416,8 @@ pub(super) fn each_joint_phase(groups: &[PhaseGroup], count: usize, mut visit: i
     for n in 0..count {
         for (g, group) in groups.iter().enumerate() {
             let step = ratio.powi(-(g as i32 + 1));
-            phases[g] = group.period_m * (0.5 + step * n as f64).fract();
+            let free_m = group.period_m * (0.5 + step * n as f64).fract();
+            phases[g] = group.known_m(apex).unwrap_or(free_m);
         }
         visit(&phases);
     }

@@ -76,7 +76,7 @@ pub fn thinned(
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
     rng.set_stream(stream);
     let mut factors = Vec::with_capacity(THINNED_DRAWS);
-    each_joint_phase(support.groups, THINNED_DRAWS, |phases| {
+    each_joint_phase(support.groups, &foot.apex, THINNED_DRAWS, |phases| {
         let mut sum = Reaction::default();
         for (group, &phase_m) in support.groups.iter().zip(phases) {
             each_bolt(group, &tracks, phase_m, phase_m, |track, _, kn| {

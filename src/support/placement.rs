@@ -43,6 +43,11 @@ impl<'a> Positions<'a> {
         Support { patterns: self.patterns, layouts: self.layouts, bolts: self.bolts, groups: self.groups }
     }
 
+    /// Chainage of the apex of the wedge with a footprint, where structures fix it, metres.
+    pub(super) fn chainage_m(&self, foot: &Footprint) -> Option<f64> {
+        self.groups.first()?.located.and_then(|l| l.chainage_m(&foot.apex))
+    }
+
     pub(super) fn body(&self, foot: Footprint) -> Body<'a> {
         Body { chain: self.frontier.chain(), cone: self.cone, foot, perimeter_m: self.perimeter_m }
     }
@@ -131,7 +136,7 @@ pub fn place<'a>(
     let median_fs = Median { positions, support, judge, scratch: &mut scratch }.of(admissible, &foot);
     let stability = judge(&foot);
     let body = positions.body(foot);
-    let chainage_m = along.phases_m[0];
+    let chainage_m = positions.chainage_m(&foot).unwrap_or(along.phases_m[0]);
     let shifts_m: Vec<f64> = along.phases_m.iter().map(|phase| chainage_m - phase).collect();
     Placement {
         least_fs: along.least_fs,

@@ -3,6 +3,7 @@ use super::along::{STAND_OFF_M, Support, each_bolt, each_interval, each_joint_ph
 use super::placement::serving;
 use super::track::{Body, Track};
 use super::{Along, PhaseGroup, Placement, Positions, Serving};
+use crate::opening::Vec2;
 use crate::orientation::Vec3;
 use crate::stability::{Balance, BoltPull, Contact, Rotation, RotationScratch, Stability};
 use crate::wedge::{Admissible, Footprint};
@@ -45,8 +46,11 @@ pub struct RotationPlacement {
     pub shifts_m: Vec<f64>,
     /// The bolts that cross it there. Their shares are those of the balance of forces.
     pub serving: Vec<Serving>,
-    /// The point that the active force acts at: the centroid; local, apex at s = 0, metres.
+    /// The point that the active force acts at: the centroid, or where the resultant of weight and
+    /// hung loads acts; local, apex at s = 0, metres.
     pub centroid: Vec3,
+    /// The active force there, kN, local.
+    pub active_kn: Vec3,
     /// Where the joints may press, in the order of [`Balance::contacts_kn`]; local, apex at s = 0.
     pub contacts: Vec<Contact>,
     /// The forces there, bolts in the order of `serving`. They are those at the very event where
@@ -84,11 +88,11 @@ pub fn place_rotation<'a>(
     let (body, stability) = (positions.body(foot), judge(&foot));
     let along = support.rotation(&body, &stability, &mut scratch, true);
 
-    let chainage_m = along.phases_m[0];
+    let chainage_m = positions.chainage_m(&foot).unwrap_or(along.phases_m[0]);
     let shifts_m: Vec<f64> = along.phases_m.iter().map(|phase| chainage_m - phase).collect();
     let serving = serving(&support, &body, &stability, chainage_m, &shifts_m);
     let contacts = contacts(&body);
-    let centroid = body.chain.centroid(body.cone, &foot);
+    let centroid = stability.acts_at(&body.chain.centroid(body.cone, &foot));
     let rotation = Rotation::new(&stability.active_kn(), &centroid, &contacts);
     let mut balance = rotation.balance(&scratch.worst, &mut scratch.rotation);
     balance.bolts_kn = in_order_of(&serving, chainage_m, &scratch.worst, &balance.bolts_kn);
@@ -99,6 +103,7 @@ pub fn place_rotation<'a>(
         shifts_m,
         serving,
         centroid,
+        active_kn: stability.active_kn(),
         contacts: contacts.to_vec(),
         balance,
     }
@@ -166,10 +171,15 @@ struct Candidate {
 }
 
 impl Candidates {
-    fn fill(&mut self, group: &PhaseGroup, tracks: &[Track], events: &mut Vec<f64>) {
+    fn fill(
+        &mut self,
+        (group, known_m): (&PhaseGroup, Option<f64>),
+        tracks: &[Track],
+        events: &mut Vec<f64>,
+    ) {
         self.list.clear();
         self.pulls.clear();
-        each_interval(group, tracks, events, false, |from_m, to_m| {
+        each_interval((group, known_m), tracks, events, false, |from_m, to_m| {
             let middle = 0.5 * (from_m + to_m);
             let stand_off = STAND_OFF_M.min(0.25 * (to_m - from_m));
             let mut add = |phase_m: f64, inside_m: f64| {
@@ -213,13 +223,14 @@ impl<'a> Support<'a> {
     ) -> Along {
         let rotation = Rotation::new(
             &stability.active_kn(),
-            &body.chain.centroid(body.cone, &body.foot),
+            &stability.acts_at(&body.chain.centroid(body.cone, &body.foot)),
             &contacts(body),
         );
         self.all_tracks(body, stability, &mut scratch.tracks);
         scratch.groups.resize_with(self.groups.len(), Candidates::default);
         for (group, candidates) in self.groups.iter().zip(&mut scratch.groups) {
-            candidates.fill(group, &scratch.tracks, &mut scratch.events);
+            let known_m = group.known_m(&body.foot.apex);
+            candidates.fill((group, known_m), &scratch.tracks, &mut scratch.events);
         }
         let Scratch { rotation: simplex, tracks, groups, chosen, pulls: all, worst, .. } = scratch;
         let mut value = |chosen: &[usize], enough: f64| {
@@ -235,7 +246,7 @@ impl<'a> Support<'a> {
         let (mut least_fs, best) = match combinations {
             // With one group every candidate is tried, however many there are.
             Some(n) if n <= most || groups.len() == 1 => every(groups, chosen, &mut value),
-            _ => descents(self.groups, groups, starts, &mut value),
+            _ => descents(self.groups, &body.foot.apex, groups, starts, &mut value),
         };
         let mut phases_m: Vec<f64> = groups.iter().zip(&best).map(|(g, &c)| g.list[c].inside_m).collect();
         if thorough {
@@ -300,12 +311,13 @@ fn every(
 /// From a spread of starts down, one group at a time.
 fn descents(
     phases: &[PhaseGroup],
+    apex: &Vec2,
     groups: &[Candidates],
     starts: usize,
     value: &mut impl FnMut(&[usize], f64) -> f64,
 ) -> (f64, Vec<usize>) {
     let mut best = (f64::INFINITY, vec![0; groups.len()]);
-    each_joint_phase(phases, starts, |at_m| {
+    each_joint_phase(phases, apex, starts, |at_m| {
         let mut chosen: Vec<usize> = groups
             .iter()
             .zip(phases)

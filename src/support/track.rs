@@ -21,6 +21,19 @@ pub struct Body<'a> {
     pub perimeter_m: f64,
 }
 
+impl Body<'_> {
+    /// Whether the wedge's face covers a place of the perimeter, metres along it, and all places
+    /// within `off_m` of it.
+    pub(super) fn covers(&self, along_m: f64, off_m: f64) -> bool {
+        let mut along = (along_m - self.chain.offset_m()).rem_euclid(self.perimeter_m);
+        if along > self.perimeter_m - ON_FACE_M {
+            along -= self.perimeter_m;
+        }
+        let [start_m, _, end_m] = self.foot.along_m;
+        along - off_m >= start_m - ON_FACE_M && along + off_m <= end_m + ON_FACE_M
+    }
+}
+
 /// One row of collars against one wedge. Along the drive a collar stands at x metres from the
 /// wedge's apex; it is inside the face for `low_m` ≤ x ≤ `high_m`, and meets plane i after
 /// `reach_m[i]` + `drift[i]`·x metres.
@@ -50,6 +63,17 @@ pub(super) struct Track<'a> {
     pub row: usize,
 }
 
+/// A drilled hole with its bolt.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Hole<'a> {
+    /// The collar in the section.
+    pub collar: Vec2,
+    /// Unit vector into the rock, local (u, s, v).
+    pub direction: Vec3,
+    pub bolt: &'a Bolt,
+    pub length_in_hole_m: f64,
+}
+
 /// Which joint a bolt crosses and whether its anchor sits beyond it.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Crossing {
@@ -71,14 +95,7 @@ impl<'a> Track<'a> {
         bolts: &'a [Bolt],
         (pattern, row): (usize, usize),
     ) -> Option<Self> {
-        let line = &layouts[pattern].rows[row];
-        let mut along = (line.collar.along_m - body.chain.offset_m()).rem_euclid(body.perimeter_m);
-        if along > body.perimeter_m - ON_FACE_M {
-            along -= body.perimeter_m;
-        }
-        let [start_m, _, end_m] = body.foot.along_m;
-        let off_m = layouts[pattern].tolerance_m;
-        if along - off_m < start_m - ON_FACE_M || along + off_m > end_m + ON_FACE_M {
+        if !body.covers(layouts[pattern].rows[row].collar.along_m, layouts[pattern].tolerance_m) {
             return None;
         }
         Self::through(&body.foot.apex, body.cone, stability, patterns, layouts, bolts, (pattern, row))
@@ -98,16 +115,41 @@ impl<'a> Track<'a> {
         let design = &patterns[pattern];
         let layout = &layouts[pattern];
         let line = &layout.rows[row];
-        let effect = stability.effect(&line.collar.direction);
-        let offset = line.collar.point - apex;
-        let direction = &line.collar.direction;
+        let hole = Hole {
+            collar: line.collar.point,
+            direction: line.collar.direction,
+            bolt: &bolts[design.bolt],
+            length_in_hole_m: design.length_in_hole_m(),
+        };
+        let track = Self::of_hole(apex, cone, stability, &hole, |m| layout.nearer_m(row, m))?;
+        Some(Self {
+            ring_m: design.offset_m.unwrap_or(0.0) + f64::from(line.first_ring) * design.ring_spacing_m,
+            period_m: layout.period_m,
+            pattern,
+            row,
+            ..track
+        })
+    }
+
+    /// The track of one hole, its ring at chainage 0, in no pattern. `nearer_m` tells how much nearer
+    /// a plane with this unit normal its collar may stand than drawn, metres.
+    pub fn of_hole(
+        apex: &Vec2,
+        cone: &Cone,
+        stability: &Stability,
+        hole: &Hole<'a>,
+        nearer_m: impl Fn(&Vec3) -> f64,
+    ) -> Option<Self> {
+        let effect = stability.effect(&hole.direction);
+        let offset = hole.collar - apex;
+        let direction = &hole.direction;
         let (mut low_m, mut high_m) = (f64::NEG_INFINITY, f64::INFINITY);
         let mut reach_m = [f64::INFINITY; 3];
         let mut spread_m = [0.0; 3];
         let mut drift = [0.0; 3];
         for (i, m) in cone.inward.iter().enumerate() {
             // How much nearer the plane a collar may stand than drawn.
-            let nearer_m = layout.nearer_m(row, m);
+            let nearer_m = nearer_m(m);
             let across = m.x * offset.x + m.z * offset.y - nearer_m;
             if m.y > crate::wedge::AXIS_TOLERANCE {
                 low_m = low_m.max(-across / m.y);
@@ -130,15 +172,15 @@ impl<'a> Track<'a> {
             reach_m,
             spread_m,
             drift,
-            bolt: &bolts[design.bolt],
-            length_in_hole_m: design.length_in_hole_m(),
-            collar: line.collar.point,
-            direction: *direction,
+            bolt: hole.bolt,
+            length_in_hole_m: hole.length_in_hole_m,
+            collar: hole.collar,
+            direction: hole.direction,
             effect,
-            ring_m: design.offset_m.unwrap_or(0.0) + f64::from(line.first_ring) * design.ring_spacing_m,
-            period_m: layout.period_m,
-            pattern,
-            row,
+            ring_m: 0.0,
+            period_m: f64::INFINITY,
+            pattern: 0,
+            row: 0,
         })
     }
 

@@ -57,6 +57,9 @@ mod values;
 mod warning;
 mod weight;
 
+pub(crate) use number::parse_number;
+pub(crate) use table::{Rows, delimiter_of};
+
 pub use analyse::{LineSummary, MapOptions, Mapped, ReadingClass, map_survey};
 pub use as_read::AsRead;
 pub use assign::SetSource;

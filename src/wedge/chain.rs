@@ -7,6 +7,9 @@ use crate::orientation::Vec3;
 /// height over it and adds no volume.
 const EDGE_ON_SINE: f64 = 1e-12;
 
+/// A ray that passes the section by less than this, metres, is tangent to it: far below any survey.
+const GRAZING_M: f64 = 1e-9;
+
 /// The part of a section's perimeter that a sector can reach: the facets that face both of its
 /// outer rays. Every finite apex of the pyramid corresponds to one pair of places on it, start
 /// before end, where the outer rays daylight; the whole chain belongs to the largest wedge, whose
@@ -141,6 +144,25 @@ impl<'a> Chain<'a> {
             None => self.daylight(&apex, &middle, start_m, end_m),
         };
         Footprint { apex, along_m: [start_m, middle_m, end_m], edge_m: [start_edge, middle_edge, end_edge] }
+    }
+
+    /// The wedge with its apex at this place in the section; `None` where an outer ray does not
+    /// daylight, or where the place is in the opening.
+    #[must_use]
+    pub fn footprint_at(&self, apex: &Vec2) -> Option<Footprint> {
+        let [start, _, end] = self.sector.rays;
+        let (from, to) = (self.first_hit_m(apex, &start)?, self.first_hit_m(apex, &end)?);
+        (from < to).then(|| self.footprint(from, to))
+    }
+
+    fn first_hit_m(&self, apex: &Vec2, ray: &Vec2) -> Option<f64> {
+        let left_of_ray = |p: &Vec2| cross2(ray, &(p - apex)) / ray.norm();
+        let (first, last) = (self.vertices.first()?, self.vertices.last()?);
+        if left_of_ray(first) < -GRAZING_M || left_of_ray(last) > GRAZING_M {
+            return None;
+        }
+        let (along_m, multiple) = self.daylight(apex, ray, 0.0, self.length_m());
+        (multiple > 0.0).then_some(along_m)
     }
 
     /// Where the ray from `apex` along `ray` meets the chain between two places: metres along

@@ -1,6 +1,6 @@
 use super::sector::FlatSide;
 use super::{Chain, Cone, Footprint};
-use crate::opening::cross2;
+use crate::opening::{Vec2, cross2};
 
 /// Apexes whose wedge reaches this share of the largest admissible volume are equally
 /// admissible: the search is asked for 0.1 %.
@@ -29,6 +29,11 @@ const PLACE_TOLERANCE: f64 = 1e-10;
 
 /// Feet whose distances from the crown differ by less than this lie equally far.
 const FOOT_TIE_M: f64 = 1e-6;
+
+/// Places of a line in the section at which an apex is tried, and halvings of the steps where it
+/// begins or ceases to be admissible.
+const LINE_SAMPLES: usize = 400;
+const LINE_HALVINGS: usize = 40;
 
 /// Caps on a wedge of one triple; `None` means no cap.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -124,6 +129,7 @@ pub struct Frontier<'a> {
     volume_cap_m3: Option<f64>,
     /// For each plane in ray order, metres of trace from the chain's first vertex to each vertex.
     trace_m: [Vec<f64>; 3],
+    marks_m: Vec<f64>,
 }
 
 impl<'a> Frontier<'a> {
@@ -151,7 +157,21 @@ impl<'a> Frontier<'a> {
             length_cap_m: with_margin(limits.length_m),
             volume_cap_m3: with_margin(limits.volume_m3),
             trace_m,
+            marks_m: Vec::new(),
         }
+    }
+
+    /// The same with places of the chain, metres along it, at which something changes that a search
+    /// over the equally admissible wedges has to look at on either side.
+    #[must_use]
+    pub fn marked(self, marks_m: Vec<f64>) -> Self {
+        Self { marks_m, ..self }
+    }
+
+    /// Those places.
+    #[must_use]
+    pub fn marks_m(&self) -> &[f64] {
+        &self.marks_m
     }
 
     /// The same for wedges whose whole face lies between two places of the chain, metres along it.
@@ -400,6 +420,91 @@ impl<'a> Frontier<'a> {
             caps.push(Cap::Volume);
         }
         caps
+    }
+
+    /// The wedge with its apex at this place of the section, if it is finite and meets every cap: the
+    /// only one.
+    #[must_use]
+    pub fn at(&self, apex: &Vec2) -> Option<Admissible> {
+        let foot = self.chain.footprint_at(apex).filter(|foot| self.admits(foot))?;
+        Some(self.alone(foot))
+    }
+
+    fn alone(&self, foot: Footprint) -> Admissible {
+        Admissible {
+            shown: foot,
+            volume_m3: self.chain.volume_m3(&foot),
+            limited_by: self.limiting(&foot),
+            bands: Vec::new(),
+        }
+    }
+
+    /// The largest admissible wedge with its apex on a line of the section. The volume is convex in
+    /// the apex, so it is at an end of a run of admissible apexes: runs are found at 400
+    /// places, their ends by halving.
+    #[must_use]
+    pub fn largest_on_line(&self, through: &Vec2, along: &Vec2) -> Option<Admissible> {
+        let (low, high) = self.line_span_m(through, along)?;
+        let seat = |t: f64| {
+            let foot = self.chain.footprint_at(&(through + along * t))?;
+            self.admits(&foot).then_some(foot)
+        };
+        let place = |i: usize| low + (high - low) * i as f64 / LINE_SAMPLES as f64;
+        let mut best: Option<(f64, Footprint)> = None;
+        let mut keep = |foot: Option<Footprint>| {
+            if let Some(foot) = foot {
+                let volume_m3 = self.chain.volume_m3(&foot);
+                if best.is_none_or(|b| volume_m3 > b.0) {
+                    best = Some((volume_m3, foot));
+                }
+            }
+        };
+        keep(seat(low));
+        keep(seat(high));
+        for i in 0..LINE_SAMPLES {
+            let (mut a, mut b) = (place(i), place(i + 1));
+            let (at_a, at_b) = (seat(a), seat(b));
+            keep(at_a);
+            keep(at_b);
+            if at_a.is_some() == at_b.is_some() {
+                continue;
+            }
+            let inside_first = at_a.is_some();
+            for _ in 0..LINE_HALVINGS {
+                let middle = 0.5 * (a + b);
+                let found = seat(middle);
+                if found.is_some() == inside_first {
+                    a = middle
+                } else {
+                    b = middle
+                }
+                keep(found);
+            }
+        }
+        best.map(|(_, foot)| self.alone(foot))
+    }
+
+    /// The part of a line from which both outer rays meet the chain: each end of the chain lies on
+    /// its side of either ray.
+    fn line_span_m(&self, through: &Vec2, along: &Vec2) -> Option<(f64, f64)> {
+        let [start, _, end] = self.chain.sector().rays;
+        let (first, last) = (self.chain.vertices().first()?, self.chain.vertices().last()?);
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        for ray in [start, end] {
+            for (vertex, sense) in [(first, 1.0), (last, -1.0)] {
+                // sense · cross(ray, vertex − through − t · along) ≥ 0
+                let room = sense * cross2(&ray, &(vertex - through));
+                let rate = sense * cross2(&ray, along);
+                if rate > 0.0 {
+                    high = high.min(room / rate);
+                } else if rate < 0.0 {
+                    low = low.max(room / rate);
+                } else if room < 0.0 {
+                    return None;
+                }
+            }
+        }
+        (low <= high && low.is_finite() && high.is_finite()).then_some((low, high))
     }
 
     /// The largest admissible wedge, to 0.1 % of its volume over all finite apexes, and all that

@@ -80,6 +80,7 @@ pub fn bare(shape: SectionShape, advance: Line, joint_sets: Vec<JointSet>) -> Ca
         bolts: Vec::new(),
         patterns: Vec::new(),
         installation: backhold::support::Installation::default(),
+        site: backhold::case::Site::default(),
     }
 }
 

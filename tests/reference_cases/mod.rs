@@ -118,6 +118,7 @@ fn case(value: &Value) -> Case {
         bolts: vec![bolt(&value["bolt"])],
         patterns: vec![pattern(&value["pattern"])],
         installation: backhold::support::Installation::default(),
+        site: backhold::case::Site::default(),
     }
 }
 

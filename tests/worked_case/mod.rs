@@ -60,5 +60,6 @@ pub fn three_sets() -> Case {
             tension_kn: None,
         }],
         installation: backhold::support::Installation::default(),
+        site: backhold::case::Site::default(),
     }
 }

@@ -222,13 +222,21 @@ impl Sheet<'_> {
     fn weight_and_mode(&mut self) {
         self.section("5 Weight and mode");
         let weight = self.weight_kn();
-        let down = -self.check.opening.frame.to_local(&Vec3::z()) * weight;
+        let hung = self.wedge.hung_kn;
+        let down = -self.check.opening.frame.to_local(&Vec3::z()) * (weight + hung);
         self.line(format!(
             "W = {} kN/m³ × {} m³ = {} kN.",
             shortest(self.case.unit_weight_kn_m3),
             num(self.shape().volume_m3),
             num(weight)
         ));
+        if hung > 0.0 {
+            self.line(format!(
+                "H = {} kN hang from it. F = W + H = {} kN, downward.",
+                num(hung),
+                num(weight + hung)
+            ));
+        }
         self.line("");
         self.line("| force | F_u_kn | F_s_kn | F_v_kn |");
         self.line("|---|---|---|---|");

@@ -24,23 +24,24 @@ impl Sheet<'_> {
             });
             return;
         };
+        let point = if self.wedge.hung_kn > 0.0 { "mean of centroid and hung load" } else { "centroid" };
         let stands = if self.wedge.stability.motion.mode == Mode::Falling {
             "it decides where it is lower than FS with bolts"
         } else {
             "for a sliding wedge it stands beside FS with bolts and decides nothing"
         };
         self.line(format!(
-            "Joints without friction or cohesion: each corner of a joint face may press on the wedge with some N ≥ 0 along m, each bolt pull with 0 ≤ T ≤ B along d, and F times λ, acting at the centroid, has to be met in forces and in moments. The greatest such λ is the factor of safety with moments; {stands}. The wedge sits where λ is least over all placements, as a rule elsewhere than in section 7."
+            "Joints without friction or cohesion: each corner of a joint face may press on the wedge with some N ≥ 0 along m, each bolt pull with 0 ≤ T ≤ B along d, and F times λ, acting at the {point}, has to be met in forces and in moments. The greatest such λ is the factor of safety with moments; {stands}. The wedge sits where λ is least over all placements, as a rule elsewhere than in section 7."
         ));
         if !found.least_fs.is_finite() {
             self.line("");
             self.line("Its joints alone can carry any multiple of F: λ has no greatest value.");
             return;
         }
-        let force = self.wedge.stability.active_kn() * self.share_of(found);
+        let force = found.active_kn;
         self.line("");
         self.line(format!(
-            "Apex: u {} m, s 0 m, v {} m, chainage {} m. Moments are taken about the centroid.",
+            "Apex: u {} m, s 0 m, v {} m, chainage {} m. Moments are taken about the {point}.",
             num(found.foot.apex.x),
             num(found.foot.apex.y),
             num(found.chainage_m)
@@ -48,7 +49,7 @@ impl Sheet<'_> {
         self.line("");
         self.line("| | u | s | v |");
         self.line("|---|---|---|---|");
-        self.line(format!("| centroid, m | {} |", vector(&found.centroid)));
+        self.line(format!("| {point}, m | {} |", vector(&found.centroid)));
         self.line(format!("| F, kN | {} |", vector(&force)));
         let sum = self.forces(found, &force);
         self.line("");
@@ -69,12 +70,6 @@ impl Sheet<'_> {
         }
         self.line("");
         self.line(format!("FS with moments: {}.", factor(found.least_fs)));
-    }
-
-    /// The active force of the wedge there, as a share of that of the largest wedge: all are of one
-    /// volume within 0.1 %, and F goes with it.
-    fn share_of(&self, found: &RotationPlacement) -> f64 {
-        self.wedge.rotation_volume_m3(&self.check.opening.section, found) / self.wedge.shape.volume_m3
     }
 
     /// The tables of bolts and corners; the sums of forces and of moments about the centroid.

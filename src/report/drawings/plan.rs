@@ -276,6 +276,9 @@ impl Drawing<'_> {
                     .into(),
             );
         }
+        if self.standing.iter().any(|s| s.wedge.located.is_some()) {
+            notes.push("Wedges that use a mapped structure are drawn away from their chainage too; wedges.csv has it.".into());
+        }
         match self.check.wedges.len() - self.standing.len() {
             0 => {}
             1 => notes.push("1 smaller wedge is not drawn.".into()),

@@ -81,6 +81,7 @@ fn arched() -> Case {
         }],
         patterns: vec![pattern()],
         installation: crate::support::Installation::default(),
+        site: crate::case::Site::default(),
     }
 }
 

@@ -363,6 +363,9 @@ impl Drawing<'_> {
                 notes.push("Wedges stand anywhere along the drive.".into());
             }
         }
+        if drawn.iter().any(|w| w.located.is_some()) {
+            notes.push("Wedges that use a mapped structure are drawn away from their chainage too; wedges.csv has it.".into());
+        }
         match self.content.left_out {
             0 => {}
             1 => notes.push("1 wedge that matters less is not drawn.".into()),

@@ -1,0 +1,424 @@
+//! A file of bolts as they stand: every row is used, or rejected with its reasons.
+
+use std::borrow::Cow;
+
+use super::as_built::{FoundBolt, RejectedRow};
+use super::problem::{Collector, Place, ProblemKind, Says, cited, quoted};
+use super::words::{nearest, one_of};
+use crate::opening::{Opening, Vec2};
+use crate::orientation::{Line, Vec3};
+use crate::support::{Anchorage, Bolt, Collar, Condition, SetBolt};
+use crate::survey::{Rows, delimiter_of, parse_number};
+
+/// A collar farther than this from the section, metres, is no collar of this drive: more than
+/// overbreak and survey put together.
+pub const FARTHEST_COLLAR_M: f64 = 1.0;
+
+/// A bolt has to enter the rock at more than this angle to the surface, as a drawn one; sine of
+/// about 6°.
+const LEAST_ENTRY_SINE: f64 = 0.1;
+
+/// Two rows with collars nearer than this, metres, are one bolt written twice.
+const SAME_BOLT_M: f64 = 1e-3;
+
+/// Chainages and coordinates farther off are no metres.
+const FARTHEST_M: f64 = 1e7;
+
+/// Bounds of a bolt's length, metres, as of a pattern's.
+const LENGTH_M: (f64, f64) = (0.1, 30.0);
+
+/// More rows than any stretch has bolts.
+const MOST_ROWS: usize = 200_000;
+
+/// The columns of the file.
+const COLUMNS: [&str; 14] = [
+    "chainage_m",
+    "arc_m",
+    "u_m",
+    "v_m",
+    "east_m",
+    "north_m",
+    "up_m",
+    "trend_deg",
+    "plunge_deg",
+    "length_m",
+    "outside_hole_m",
+    "bolt",
+    "state",
+    "note",
+];
+
+/// What a file says.
+pub(super) struct FoundBolts {
+    /// The case's bolts, then those in other states.
+    pub kinds: Vec<Bolt>,
+    /// In the order of chainage.
+    pub bolts: Vec<FoundBolt>,
+    pub rejected: Vec<RejectedRow>,
+}
+
+/// How rows say where a collar is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum By {
+    Arc,
+    Section,
+    World,
+}
+
+/// Reads the bolts of a text against the drive that they stand in and the bolts of the case. `None`
+/// where no row can be used, which has been reported.
+pub(super) fn read_bolts(
+    text: &str,
+    file: usize,
+    opening: &Opening,
+    bolts: &[Bolt],
+    problems: &mut Collector,
+) -> Option<FoundBolts> {
+    let text = text.trim_start_matches('\u{feff}');
+    let mut rows = Rows::new(text, delimiter_of(text));
+    let Some(header) = rows.next() else {
+        let says = Says::new(
+            "an empty file",
+            "a line of column names and a line a bolt",
+            "write the bolts into it, or take as_built out",
+        );
+        problems.add(ProblemKind::File, Place { file, line: 0 }, "as_built", says);
+        return None;
+    };
+    let (columns, by) = columns(&header.cells, Place { file, line: header.line }, problems)?;
+    let mut reader = Reader { opening, bolts, columns, by, kinds: bolts.to_vec(), variants: Vec::new() };
+    let mut found: Vec<FoundBolt> = Vec::new();
+    let mut rejected = Vec::new();
+    for row in rows.by_ref().take(MOST_ROWS + 1) {
+        match reader.bolt(&row.cells, row.line) {
+            Ok(bolt) => found.push(bolt),
+            Err(reasons) => rejected.push(RejectedRow {
+                line: row.line,
+                reason: reasons.join("; "),
+                row: row.raw.to_owned(),
+            }),
+        }
+    }
+    if found.len() + rejected.len() > MOST_ROWS {
+        let says = Says::new(
+            format!("more than {MOST_ROWS} rows"),
+            format!("at most {MOST_ROWS} rows"),
+            "keep the stretch that you ask about",
+        );
+        problems.add(ProblemKind::Value, Place { file, line: 0 }, "as_built", says);
+        return None;
+    }
+    if let Some(line) = rows.unclosed_quote {
+        let says = Says::new(
+            "a quotation mark that is never closed",
+            "quotation marks in pairs",
+            "close it: what follows was read as one cell",
+        );
+        problems.add(ProblemKind::Syntax, Place { file, line }, "as_built", says);
+        return None;
+    }
+    reject_repeated(&mut found, &mut rejected, text);
+    if found.is_empty() {
+        let first = rejected.first();
+        let says = Says::new(
+            first.map_or_else(
+                || "no row below the column names".to_owned(),
+                |r| {
+                    format!(
+                        "{} rows, none of which can be used; the first: {}",
+                        rejected.len(),
+                        cited(&r.reason)
+                    )
+                },
+            ),
+            "at least one bolt",
+            "correct the rows, or take as_built out",
+        );
+        let line = first.map_or(header.line, |r| r.line);
+        problems.add(ProblemKind::Value, Place { file, line }, "as_built", says);
+        return None;
+    }
+    rejected.sort_by_key(|r| r.line);
+    Some(FoundBolts { kinds: reader.kinds, bolts: found, rejected })
+}
+
+/// Sorts by chainage, and takes out what stands within a millimetre of an earlier row.
+fn reject_repeated(found: &mut Vec<FoundBolt>, rejected: &mut Vec<RejectedRow>, text: &str) {
+    found.sort_by(|a, b| a.set.chainage_m.total_cmp(&b.set.chainage_m).then(a.line.cmp(&b.line)));
+    let mut repeats: Vec<(usize, usize)> = Vec::new();
+    for i in 0..found.len() {
+        let here = &found[i].set;
+        let beside = found[..i]
+            .iter()
+            .rev()
+            .take_while(|b| here.chainage_m - b.set.chainage_m <= SAME_BOLT_M)
+            .find(|b| (b.set.collar.point - here.collar.point).norm() <= SAME_BOLT_M);
+        if let Some(other) = beside {
+            repeats.push((found[i].line.max(other.line), found[i].line.min(other.line)));
+        }
+    }
+    for (line, of) in repeats {
+        if let Some(at) = found.iter().position(|b| b.line == line) {
+            found.remove(at);
+            rejected.push(RejectedRow {
+                line,
+                reason: format!("the collar of line {of} once more"),
+                row: text.lines().nth(line - 1).unwrap_or_default().to_owned(),
+            });
+        }
+    }
+}
+
+/// Where each column stands, and how collars are given.
+fn columns(header: &[Cow<str>], place: Place, problems: &mut Collector) -> Option<(Vec<Option<usize>>, By)> {
+    let before = problems.count();
+    let mut at: Vec<Option<usize>> = vec![None; COLUMNS.len()];
+    for (index, cell) in header.iter().enumerate() {
+        let name = cell.to_lowercase();
+        match COLUMNS.iter().position(|c| *c == name) {
+            Some(known) if at[known].is_none() => at[known] = Some(index),
+            Some(_) => {
+                let says =
+                    Says::new(format!("{} twice", quoted(cell)), "each column once", "rename one of the two");
+                problems.add(ProblemKind::Conflict, place, &cited(cell), says);
+            }
+            None => {
+                let advice = nearest(&name, COLUMNS.into_iter()).map_or_else(
+                    || "delete the column; notes go into a column note".to_owned(),
+                    |near| format!("did you mean {near}?"),
+                );
+                let says =
+                    Says::new(format!("the unknown column {}", quoted(cell)), COLUMNS.join(", "), advice);
+                problems.add(ProblemKind::UnknownKey, place, &cited(cell), says);
+            }
+        }
+    }
+    let has = |names: &[&str]| {
+        names.iter().all(|n| COLUMNS.iter().position(|c| c == n).is_some_and(|i| at[i].is_some()))
+    };
+    let ways = [
+        (By::Arc, has(&["chainage_m", "arc_m"])),
+        (By::Section, has(&["chainage_m", "u_m", "v_m"])),
+        (By::World, has(&["east_m", "north_m", "up_m"])),
+    ];
+    let given: Vec<By> = ways.iter().filter(|w| w.1).map(|w| w.0).collect();
+    if given.len() != 1 {
+        let found = if given.is_empty() { "no place of a collar" } else { "several places of a collar" };
+        let says = Says::new(
+            found,
+            "one of: chainage_m with arc_m; chainage_m with u_m and v_m; east_m, north_m and up_m",
+            "keep the columns of one of them",
+        );
+        problems.add(ProblemKind::MissingKey, place, "as_built", says);
+    }
+    for name in ["length_m", "outside_hole_m", "bolt"] {
+        if !has(&[name]) {
+            let says = Says::new("nothing", format!("the column {name}"), format!("add {name}"));
+            problems.add(ProblemKind::MissingKey, place, name, says);
+        }
+    }
+    if has(&["trend_deg"]) != has(&["plunge_deg"]) {
+        let says = Says::new(
+            "one of trend_deg and plunge_deg without the other",
+            "both, or neither where every bolt stands square to the surface",
+            "add the other one",
+        );
+        problems.add(ProblemKind::MissingKey, place, "trend_deg, plunge_deg", says);
+    }
+    (problems.count() == before).then(|| (at, given[0]))
+}
+
+struct Reader<'a> {
+    opening: &'a Opening,
+    bolts: &'a [Bolt],
+    columns: Vec<Option<usize>>,
+    by: By,
+    kinds: Vec<Bolt>,
+    /// Bolt and state of `kinds` beyond those of the case.
+    variants: Vec<(usize, Condition)>,
+}
+
+impl Reader<'_> {
+    fn bolt(&mut self, cells: &[Cow<str>], line: usize) -> Result<FoundBolt, Vec<String>> {
+        let mut reasons = Vec::new();
+        let row = Cells { cells, columns: &self.columns };
+        let collar = self.collar(&row, &mut reasons);
+        let length_m = row.number("length_m", LENGTH_M, &mut reasons);
+        let outside_m = row.number("outside_hole_m", (0.0, LENGTH_M.1), &mut reasons);
+        let bolt = self.kind_of(&row, &mut reasons);
+        let condition = condition_of(&row, &mut reasons);
+        let in_hole_m = length_m.zip(outside_m).map(|(l, o)| l - o);
+        if let Some(in_hole_m) = in_hole_m.filter(|m| *m <= 0.0) {
+            reasons.push(format!("{in_hole_m:.3} m of the bolt in its hole"));
+        }
+        if let (Some(bolt), Some(in_hole_m)) = (bolt, in_hole_m)
+            && let Anchorage::PointAnchored { anchor_length_m, .. } = self.bolts[bolt].anchorage
+            && in_hole_m < anchor_length_m
+        {
+            reasons
+                .push(format!("{in_hole_m:.3} m in its hole, less than its anchor of {anchor_length_m} m"));
+        }
+        let kind = bolt.zip(condition).and_then(|(b, c)| self.variant(b, c, &mut reasons));
+        match (collar, kind, bolt, condition, in_hole_m) {
+            (Some((chainage_m, collar)), Some(kind), Some(bolt), Some(condition), Some(length_in_hole_m))
+                if reasons.is_empty() =>
+            {
+                let set = SetBolt { kind, chainage_m, collar, length_in_hole_m };
+                Ok(FoundBolt { line, bolt, condition, set })
+            }
+            _ => Err(reasons),
+        }
+    }
+
+    fn variant(&mut self, bolt: usize, condition: Condition, reasons: &mut Vec<String>) -> Option<usize> {
+        if condition == Condition::Good {
+            return Some(bolt);
+        }
+        let known = self.variants.iter().position(|v| *v == (bolt, condition));
+        if let Some(known) = known {
+            return Some(self.bolts.len() + known);
+        }
+        let Some(found) = condition.of(&self.bolts[bolt]) else {
+            reasons.push(format!(
+                "state {}, which a bolt of kind {} cannot be in",
+                quoted(condition.name()),
+                self.bolts[bolt].kind.name()
+            ));
+            return None;
+        };
+        self.variants.push((bolt, condition));
+        self.kinds.push(found);
+        Some(self.kinds.len() - 1)
+    }
+
+    fn kind_of(&self, row: &Cells, reasons: &mut Vec<String>) -> Option<usize> {
+        let name = row.text("bolt");
+        let found = self.bolts.iter().position(|b| b.name == name);
+        if found.is_none() {
+            let names = one_of(self.bolts.iter().map(|b| b.name.as_str()));
+            reasons.push(if name.is_empty() {
+                format!("no bolt; the case has {names}")
+            } else {
+                format!("bolt {}, which the case does not have; it has {names}", quoted(name))
+            });
+        }
+        found
+    }
+
+    /// Chainage and collar.
+    fn collar(&self, row: &Cells, reasons: &mut Vec<String>) -> Option<(f64, Collar)> {
+        let far = (-FARTHEST_M, FARTHEST_M);
+        let section = &self.opening.section;
+        let mut get = |name: &str| row.number(name, far, reasons);
+        let (chainage_m, along_m, off_m) = match self.by {
+            By::Arc => {
+                let (s, arc_m) = (get("chainage_m"), get("arc_m"));
+                let (s, arc_m) = (s?, arc_m?);
+                let half_m = 0.5 * section.perimeter_m();
+                if arc_m.abs() > half_m {
+                    reasons.push(format!("arc_m {arc_m}, farther round than the middle of the floor"));
+                    return None;
+                }
+                (s, section.crown_m() - arc_m, 0.0)
+            }
+            By::Section => {
+                let (s, u, v) = (get("chainage_m"), get("u_m"), get("v_m"));
+                let (along_m, off_m) = section.nearest_m(&Vec2::new(u?, v?));
+                (s?, along_m, off_m)
+            }
+            By::World => {
+                let (e, n, u) = (get("east_m"), get("north_m"), get("up_m"));
+                let local = self.opening.frame.to_local(&Vec3::new(e?, n?, u?));
+                let (along_m, off_m) = section.nearest_m(&Vec2::new(local.x, local.z));
+                (local.y, along_m, off_m)
+            }
+        };
+        if off_m > FARTHEST_COLLAR_M {
+            reasons.push(format!("a collar {off_m:.2} m from the section, more than {FARTHEST_COLLAR_M} m"));
+            return None;
+        }
+        let place = section.at(along_m, crate::support::CORNER_COLLAR_M);
+        let mut direction = Vec3::new(place.normal.x, 0.0, place.normal.y);
+        if row.has("trend_deg") {
+            let trend = row.number("trend_deg", (0.0, 360.0), reasons);
+            let plunge = row.number("plunge_deg", (-90.0, 90.0), reasons);
+            let line = Line { trend_deg: trend?, plunge_deg: plunge? };
+            direction = self.opening.frame.to_local(&line.to_vector());
+        }
+        let normal = section.facets()[place.facet].normal;
+        let sine = direction.x * normal.x + direction.z * normal.y;
+        if sine < LEAST_ENTRY_SINE {
+            let angle = sine.clamp(-1.0, 1.0).asin().to_degrees();
+            reasons.push(if sine <= 0.0 {
+                format!("points into the opening, {:.0}° out of the rock", -angle)
+            } else {
+                format!("enters the rock at {angle:.0}°, along the surface")
+            });
+            return None;
+        }
+        let collar = Collar {
+            arc_m: section.arc_from_crown_m(place.along_m),
+            along_m: place.along_m,
+            point: place.point,
+            surface: self.opening.surface_of(place.facet),
+            direction,
+        };
+        Some((chainage_m, collar))
+    }
+}
+
+fn condition_of(row: &Cells, reasons: &mut Vec<String>) -> Option<Condition> {
+    if !row.has("state") {
+        return Some(Condition::Good);
+    }
+    let word = row.text("state").to_lowercase();
+    let found = Condition::ALL.into_iter().find(|c| c.name() == word);
+    if found.is_none() {
+        let words = one_of(Condition::ALL.iter().map(|c| c.name()));
+        reasons.push(if word.is_empty() {
+            format!("no state; it is one of {words}")
+        } else {
+            format!("state {}; it is one of {words}", quoted(&word))
+        });
+    }
+    found
+}
+
+/// One row.
+struct Cells<'r> {
+    cells: &'r [Cow<'r, str>],
+    columns: &'r [Option<usize>],
+}
+
+impl Cells<'_> {
+    fn index(&self, name: &str) -> Option<usize> {
+        self.columns[COLUMNS.iter().position(|c| *c == name)?]
+    }
+
+    fn has(&self, name: &str) -> bool {
+        self.index(name).is_some()
+    }
+
+    fn text(&self, name: &str) -> &str {
+        self.index(name).and_then(|i| self.cells.get(i)).map_or("", |c| c.as_ref())
+    }
+
+    fn number(&self, name: &str, (least, most): (f64, f64), reasons: &mut Vec<String>) -> Option<f64> {
+        let text = self.text(name);
+        match parse_number(text) {
+            Some(number) if (least..=most).contains(&number) => Some(number),
+            Some(number) => {
+                reasons.push(format!("{name} {number}, not from {least} to {most}"));
+                None
+            }
+            None if text.is_empty() => {
+                reasons.push(format!("no {name}"));
+                None
+            }
+            None => {
+                reasons.push(format!("{name} {}, which is not a number", quoted(text)));
+                None
+            }
+        }
+    }
+}

@@ -1,0 +1,73 @@
+//! As-built bolts of a case file: what their keys ask of the rest of the case.
+
+use super::as_built::AsBuilt;
+use super::as_built_file::FoundBolts;
+use super::document::{Node, Table};
+use super::file::{AsBuiltTable, AsBuiltWord};
+use super::problem::{Collector, ProblemKind, Says};
+
+/// A bolt farther than this from its drawn place is off its place, metres, where the case does not
+/// say: about what a boom misses by; common practice, no source.
+pub const OFF_BY_M: f64 = 0.3;
+
+/// Checks the table against the patterns: spot bolts have chainages, so the patterns that they stand
+/// between need them too.
+pub(super) fn check_as_built(table: &Table, patterns: &[Node], problems: &mut Collector) {
+    if let (Some(from_m), Some(to_m), Some(at)) =
+        (table.number("from_m"), table.number("to_m"), table.get("to_m"))
+        && to_m <= from_m
+    {
+        let says = Says::new(
+            format!("{to_m}, not beyond from_m {from_m}"),
+            format!("a chainage above {from_m} metres"),
+            "give the first chainage as from_m, the last as to_m",
+        );
+        problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+    }
+    if table.text("mode") != Some("adds") {
+        return;
+    }
+    for node in patterns {
+        let Some(pattern) = node.table() else { continue };
+        if !pattern.mentions("offset_m") {
+            let says = Says::new(
+                "nothing, though as-built bolts stand between its rings",
+                "the chainage of ring 0, metres",
+                "add offset_m: bolts that have chainages count with rings that have them",
+            );
+            let key = format!("{}.offset_m", node.path);
+            problems.add(ProblemKind::MissingKey, node.place, &key, says);
+        }
+    }
+}
+
+/// The plain value; `None` where the stretch is none, which is reported.
+pub(super) fn as_built_of(
+    table: &AsBuiltTable,
+    found: FoundBolts,
+    at: &Node,
+    problems: &mut Collector,
+) -> Option<AsBuilt> {
+    let chainage = |bolt: Option<&super::FoundBolt>| bolt.map(|b| b.set.chainage_m);
+    let from_m = table.from_m.or(chainage(found.bolts.first()))?;
+    let to_m = table.to_m.or(chainage(found.bolts.last()))?;
+    if to_m <= from_m {
+        let says = Says::new(
+            format!("a stretch from chainage {from_m} to {to_m}"),
+            "a stretch with some length",
+            "add from_m and to_m: the chainages between which every bolt was looked for",
+        );
+        problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+        return None;
+    }
+    Some(AsBuilt {
+        file: table.file.clone(),
+        replaces: table.mode == AsBuiltWord::Replaces,
+        from_m,
+        to_m,
+        off_by_m: table.off_by_m.unwrap_or(OFF_BY_M),
+        kinds: found.kinds,
+        bolts: found.bolts,
+        rejected: found.rejected,
+    })
+}

@@ -1,0 +1,244 @@
+//! Bolts as they stand over a stretch of the drive, beside those that were drawn for it.
+
+mod phase;
+mod rings;
+
+pub use phase::RingPhase;
+pub use rings::{RingRow, RingWorst};
+
+use rayon::prelude::*;
+
+use self::phase::phases;
+use self::rings::{Bins, ring_rows};
+use super::check::{self, equilibrium};
+use super::wedges::limits;
+use super::{Check, CheckedWedge, Verdict};
+use crate::case::{AsBuilt, Case};
+use crate::stability::Stability;
+use crate::support::{
+    PhaseGroup, Positions, SetBolt, SetBolts, SetPlacement, SweepScratch, drawn_bolts, located_groups,
+};
+use crate::wedge::{Chain, Footprint, Frontier, Sector};
+
+/// Places across a band that the factors ring by ring are taken over, besides the worst ones.
+const RING_PLACES: usize = 8;
+
+/// A stretch of drive as designed and as built.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AsBuiltCheck {
+    /// The stretch, metres of chainage.
+    pub from_m: f64,
+    /// The same.
+    pub to_m: f64,
+    /// Where the rings of each pattern stand.
+    pub phases: Vec<RingPhase>,
+    /// Every wedge of the drive that moves, in the order of the check.
+    pub wedges: Vec<AsBuiltWedge>,
+    /// Every ring of every pattern in the stretch.
+    pub rings: Vec<RingRow>,
+}
+
+/// One wedge, its largest admissible size, wherever its face lies in the stretch. Forces alone:
+/// moments, sizes and gap wedge are as designed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AsBuiltWedge {
+    /// Its id.
+    pub wedge: String,
+    /// The factor of safety that is asked for.
+    pub criterion_fs: f64,
+    /// The worst place with the bolts as drawn, rings where [`AsBuiltCheck::phases`] says; `None`
+    /// where the stretch is too short for the wedge.
+    pub designed: Option<SetPlacement>,
+    /// The worst place with the bolts as they stand; `None` as `designed`. Its bolts count as
+    /// [`AsBuiltCheck::standing`] lists them.
+    pub as_built: Option<SetPlacement>,
+    /// What is said of it as designed.
+    pub designed_verdict: Verdict,
+    /// What is said of it as built.
+    pub as_built_verdict: Verdict,
+}
+
+impl AsBuiltWedge {
+    /// Whether the bolts as drawn hold it and those that stand there do not.
+    #[must_use]
+    pub fn went_short(&self) -> bool {
+        self.designed_verdict == Verdict::Held && self.as_built_verdict == Verdict::Short
+    }
+}
+
+/// The bolts of a stretch, each with where it comes from.
+pub(super) struct Standing {
+    pub bolts: Vec<SetBolt>,
+    /// Index into the as-built bolts, `None` for a drawn one.
+    pub found: Vec<Option<usize>>,
+}
+
+impl Standing {
+    fn of(mut all: Vec<(SetBolt, Option<usize>)>) -> Self {
+        all.sort_by(|a, b| a.0.chainage_m.total_cmp(&b.0.chainage_m));
+        let (bolts, found) = all.into_iter().unzip();
+        Self { bolts, found }
+    }
+}
+
+/// The stretch of `case.site.as_built` as designed and as built; `None` where the case has none.
+/// `check` is what [`super::check()`] found for `case`.
+///
+/// Over the stretch bolts have chainages: the wedge slides along it, its face wholly inside, and
+/// every event on the way is met. The drawn bolts stand at `offset_m` of their pattern, or, where it
+/// has none, where their rings fit the bolts found best.
+#[must_use]
+pub fn as_built(case: &Case, check: &Check) -> Option<AsBuiltCheck> {
+    let built = case.site.as_built.as_ref()?;
+    let (phases, matches) = phases(case, check, built);
+    let drawn = drawn(case, check, built, &phases);
+    let standing = standing(built, &drawn);
+    let drawn = Standing::of(drawn);
+    let look = Look { case, check, built, phases: &phases, drawn: &drawn, standing: &standing };
+    let found: Vec<Option<(AsBuiltWedge, Bins)>> = check.wedges.par_iter().map(|w| look.wedge(w)).collect();
+    let mut bins = Bins::new(case, &phases, built);
+    let mut wedges = Vec::new();
+    for (wedge, of_wedge) in found.into_iter().flatten() {
+        bins.merge(of_wedge);
+        wedges.push(wedge);
+    }
+    let rings = ring_rows(case, built, &phases, &matches, bins);
+    Some(AsBuiltCheck { from_m: built.from_m, to_m: built.to_m, phases, wedges, rings })
+}
+
+/// The bolts that the patterns draw in the stretch.
+fn drawn(case: &Case, check: &Check, built: &AsBuilt, phases: &[RingPhase]) -> Vec<(SetBolt, Option<usize>)> {
+    let mut drawn = Vec::new();
+    for (index, phase) in phases.iter().enumerate() {
+        let (pattern, layout) = (&case.patterns[index], &check.layouts[index]);
+        let bolts = drawn_bolts(pattern, layout, phase.offset_m, built.from_m, built.to_m);
+        drawn.extend(bolts.into_iter().map(|(_, bolt)| (bolt, None)));
+    }
+    drawn
+}
+
+/// The bolts that stand in the stretch: those found, and where they add to the patterns those drawn.
+fn standing(built: &AsBuilt, drawn: &[(SetBolt, Option<usize>)]) -> Standing {
+    let mut all: Vec<(SetBolt, Option<usize>)> =
+        built.bolts.iter().enumerate().map(|(i, b)| (b.set, Some(i))).collect();
+    if !built.replaces {
+        all.extend(drawn.iter().copied());
+    }
+    Standing::of(all)
+}
+
+struct Look<'a> {
+    case: &'a Case,
+    check: &'a Check,
+    built: &'a AsBuilt,
+    phases: &'a [RingPhase],
+    drawn: &'a Standing,
+    standing: &'a Standing,
+}
+
+impl Look<'_> {
+    fn wedge(&self, wedge: &CheckedWedge) -> Option<(AsBuiltWedge, Bins)> {
+        let asked = wedge.criterion_fs?;
+        let (case, check) = (self.case, self.check);
+        let section = &check.opening.section;
+        let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
+        let frontier = check::frontier(case, &check.opening, chain, &wedge.cone, &limits(case, wedge.sets));
+        let arc = |m: f64| section.arc_from_crown_m(chain.offset_m() + m);
+        let admissible = check::largest(&frontier, wedge.located.as_ref(), arc)?;
+        let judge = equilibrium(case, &check.opening, &chain, &wedge.cone, wedge.sets);
+        let mut groups = located_groups(&check.groups, wedge.located.as_ref());
+        if groups.is_empty() {
+            // Without a pattern the wedge has its place all the same.
+            let located = wedge.located;
+            groups.push(PhaseGroup { patterns: Vec::new(), period_m: 1.0, located, surveyed: false });
+        }
+        let kinds = &self.built.kinds;
+        let positions = Positions {
+            frontier: &frontier,
+            cone: &wedge.cone,
+            perimeter_m: section.perimeter_m(),
+            patterns: &case.patterns,
+            layouts: &check.layouts,
+            bolts: kinds,
+            groups: &groups,
+        };
+        let stretch = (self.built.from_m, self.built.to_m);
+        // Where the pattern holds it least anywhere: a start for both.
+        let known: Vec<Footprint> = wedge.placement.iter().map(|p| p.foot).collect();
+        let place = |standing: &Standing, known: &[Footprint]| {
+            let bolts = SetBolts::new(&standing.bolts, kinds);
+            bolts.place(section, &positions, &admissible, known, stretch, &judge)
+        };
+        let designed = place(self.drawn, &known);
+        let as_built = place(self.standing, &known);
+        let verdict = |placed: &Option<SetPlacement>| match placed {
+            Some(p) if p.least_fs >= asked => Verdict::Held,
+            Some(_) => Verdict::Short,
+            None => Verdict::NotJudged,
+        };
+        let mut bins = Bins::new(case, self.phases, self.built);
+        let mut feet: Vec<Footprint> = vec![admissible.shown];
+        feet.extend(designed.iter().chain(&as_built).map(|p| p.foot));
+        for band in &admissible.bands {
+            let step = (band.to_m - band.from_m) / RING_PLACES as f64;
+            let places = (1..RING_PLACES).map(|i| band.from_m + step * i as f64);
+            feet.extend(places.filter(|_| step > 0.0).filter_map(|m| self.seat(&frontier, m, &admissible)));
+        }
+        let mut scratch = SweepScratch::default();
+        for foot in &feet {
+            let body = crate::support::Body {
+                chain: &chain,
+                cone: &wedge.cone,
+                foot: *foot,
+                perimeter_m: section.perimeter_m(),
+            };
+            let stability: Stability = judge(foot);
+            let within = SetBolts::reachable(section, &body, stretch.0, stretch.1);
+            let chainage_m = wedge.located.and_then(|l| l.chainage_m(&foot.apex));
+            let Some(within) = within.and_then(|w| w.at(chainage_m)) else { continue };
+            let centre_m = 0.5 * (within.face_m.0 + within.face_m.1);
+            let breaks: Vec<f64> = bins.bounds_m().map(|m| m - centre_m).collect();
+            for (built, standing) in [(false, self.drawn), (true, self.standing)] {
+                let bolts = SetBolts::new(&standing.bolts, kinds);
+                bolts.sweep(&body, &stability, &within, &breaks, &mut scratch, |apex_m, fs| {
+                    bins.note(apex_m + centre_m, built, &wedge.id, fs, asked);
+                });
+            }
+        }
+        let found = AsBuiltWedge {
+            wedge: wedge.id.clone(),
+            criterion_fs: asked,
+            designed_verdict: verdict(&designed),
+            as_built_verdict: verdict(&as_built),
+            designed,
+            as_built,
+        };
+        Some((found, bins))
+    }
+
+    fn seat(
+        &self,
+        frontier: &Frontier,
+        place_m: f64,
+        admissible: &crate::wedge::Admissible,
+    ) -> Option<Footprint> {
+        let least_m3 = crate::wedge::ADMISSIBLE_SHARE * admissible.volume_m3;
+        frontier.widest(place_m).filter(|foot| frontier.chain().volume_m3(foot) >= least_m3)
+    }
+}
+
+impl AsBuiltCheck {
+    /// The wedges that the bolts as drawn hold and those that stand there do not.
+    pub fn went_short(&self) -> impl Iterator<Item = &AsBuiltWedge> {
+        self.wedges.iter().filter(|w| w.went_short())
+    }
+
+    /// The bolts that stand in the stretch, in the order in which [`SetPlacement::serving`] counts as
+    /// built, each with its index into the case's as-built bolts; `None` for one of a pattern.
+    #[must_use]
+    pub fn standing(&self, case: &Case, check: &Check) -> Vec<(SetBolt, Option<usize>)> {
+        let Some(built) = case.site.as_built.as_ref() else { return Vec::new() };
+        let standing = standing(built, &drawn(case, check, built, &self.phases));
+        standing.bolts.into_iter().zip(standing.found).collect()
+    }
+}

@@ -1,0 +1,151 @@
+//! A file of bolts as they stand: each row is used or rejected with its reason, nothing is lost.
+// Helpers of tests may panic as tests may.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+use std::path::Path;
+
+use backhold::case::{Case, Problems, ReadCase, TEMPLATE, parse_case, read_case};
+use backhold::study::{Verdict, whole};
+use backhold::support::Condition;
+
+const HEADER: &str = "chainage_m,u_m,v_m,trend_deg,plunge_deg,length_m,outside_hole_m,bolt,state\n";
+const BAR: &str = "2.4,0.1,resin rebar 20 mm";
+
+fn read_with(keys: &str, bolts: &str) -> Result<ReadCase, Problems> {
+    let text = format!("{TEMPLATE}\n[as_built]\nfile = \"bolts.csv\"\n{keys}\n");
+    parse_case(&text, "case.toml", &|name| match name {
+        "bolts.csv" => Ok(bolts.to_owned()),
+        _ => Err(std::io::ErrorKind::NotFound.into()),
+    })
+}
+
+fn read(bolts: &str) -> Case {
+    read_with("mode = \"replaces\"\nfrom_m = 40.0\nto_m = 60.0", bolts).unwrap().case
+}
+
+#[test]
+fn every_row_is_used_or_rejected_with_its_reason() {
+    // The drive goes to 035 level, arched 5.0 by 3.2 and 1.6 m: the crown is at v 4.8.
+    let rows = [
+        (format!("41.0,0.0,4.8,0,-90,{BAR},good"), None),
+        (format!("42.0,-2.5,2.0,305,0,{BAR},no plate"), None),
+        (format!("42.5,2.6,2.0,125,5,{BAR},not grouted"), None),
+        (format!("43.0,0.0,4.8,0,90,{BAR},good"), Some("points into the opening")),
+        (format!("44.0,2.5,2.0,37,0,{BAR},good"), Some("along the surface")),
+        (format!("45.0,0.0,7.1,0,-90,{BAR},good"), Some("a collar 2.30 m from the section")),
+        ("46.0,0.0,4.8,0,-90,0.0,0.1,resin rebar 20 mm,good".into(), Some("length_m 0, not from 0.1 to 30")),
+        ("47.0,0.0,4.8,0,-90,0.4,0.5,resin rebar 20 mm,good".into(), Some("m of the bolt in its hole")),
+        ("48.0,0.0,4.8,0,-90,2.4,0.1,rebar,good".into(), Some("which the case does not have")),
+        (format!("49.0,0.0,4.8,0,-90,{BAR},fine"), Some("state \"fine\"; it is one of \"good\"")),
+        (format!("50.0,0.0,4.8,0,-90,{BAR},"), Some("no state")),
+        (format!("5O.0,0.0,4.8,0,-90,{BAR},good"), Some("which is not a number")),
+        (format!(",0.0,4.8,0,-90,{BAR},good"), Some("no chainage_m")),
+        (format!("51.0,0.0,4.8,0,-190,{BAR},good"), Some("plunge_deg -190, not from -90 to 90")),
+        (format!("41.0,0.0,4.8,10,-85,{BAR},good"), Some("the collar of line 2 once more")),
+        ("52.0,0.0".into(), Some("no length_m")),
+    ];
+    let text = format!("{HEADER}{}\n", rows.iter().map(|r| r.0.as_str()).collect::<Vec<_>>().join("\n"));
+    let built = read(&text).site.as_built.unwrap();
+    assert_eq!(built.rows(), rows.len());
+    for (i, (row, reason)) in rows.iter().enumerate() {
+        let line = i + 2;
+        let used = built.bolts.iter().any(|b| b.line == line);
+        let rejected = built.rejected.iter().find(|r| r.line == line);
+        assert_eq!(used, reason.is_none(), "{row}");
+        assert_eq!(rejected.is_some(), reason.is_some(), "{row}");
+        if let (Some(rejected), Some(reason)) = (rejected, reason) {
+            assert!(rejected.reason.contains(reason), "{row}: {}", rejected.reason);
+            assert_eq!(&rejected.row, row);
+        }
+    }
+    // What is left of each state, at a place where the good bolt holds by its steel.
+    let kind = |i: usize| &built.kinds[built.bolts[i].set.kind];
+    assert_eq!(built.bolts[1].condition, Condition::NoPlate);
+    assert!((kind(0).capacity(0.3, 2.0).kn - 120.0).abs() < 1e-12);
+    assert!((kind(1).capacity(0.3, 2.0).kn - 54.0).abs() < 1e-12);
+    assert!(kind(2).capacity(0.3, 2.0).kn.abs() < 1e-12);
+}
+
+#[test]
+fn a_place_may_be_given_three_ways() {
+    let case = read(&format!("{HEADER}41.0,0.0,4.8,0,-90,{BAR},good\n"));
+    let by_section = case.site.as_built.unwrap().bolts[0].set;
+    let text = "chainage_m;arc_m;length_m;outside_hole_m;bolt\n41,0;0;2,4;0,1;resin rebar 20 mm\n";
+    let by_arc = read(text).site.as_built.unwrap().bolts[0].set;
+    let (sine, cosine) = 35f64.to_radians().sin_cos();
+    let text = format!(
+        "east_m,north_m,up_m,length_m,outside_hole_m,bolt\n{},{},4.8,{BAR}\n",
+        41.0 * sine,
+        41.0 * cosine
+    );
+    let by_world = read(&text).site.as_built.unwrap().bolts[0].set;
+    for set in [by_arc, by_world] {
+        assert!((set.chainage_m - 41.0).abs() < 1e-9);
+        assert!((set.collar.point - by_section.collar.point).norm() < 1e-9);
+        assert!((set.collar.direction - by_section.collar.direction).norm() < 1e-6);
+        assert!((set.length_in_hole_m - 2.3).abs() < 1e-12);
+    }
+}
+
+#[test]
+fn a_file_that_cannot_be_used_is_refused_with_a_message() {
+    let good = format!("{HEADER}41.0,0.0,4.8,0,-90,{BAR},good\n");
+    let replaces = "mode = \"replaces\"\nfrom_m = 40.0\nto_m = 60.0";
+    for (keys, text, says) in [
+        (replaces, "", "an empty file"),
+        (replaces, HEADER, "no row below the column names"),
+        (replaces, "chainage_m,arc_m,lenght_m,outside_hole_m,bolt\n", "did you mean length_m?"),
+        (replaces, "chainage_m,length_m,outside_hole_m,bolt\n", "no place of a collar"),
+        (replaces, "chainage_m,arc_m,u_m,v_m,length_m,outside_hole_m,bolt\n", "several places"),
+        (replaces, "chainage_m,arc_m,trend_deg,length_m,outside_hole_m,bolt\n", "without the other"),
+        (replaces, &format!("{HEADER}41.0,0.0,4.8,0,90,{BAR},good\n"), "none of which can be used"),
+        ("mode = \"replaces\"", good.as_str(), "a stretch with some length"),
+        ("mode = \"replaces\"\nfrom_m = 60.0\nto_m = 40.0", good.as_str(), "not beyond from_m 60"),
+        ("mode = \"adds\"\nfrom_m = 40.0\nto_m = 60.0", good.as_str(), "add offset_m"),
+        ("mode = \"replace\"", good.as_str(), "did you mean \"replaces\"?"),
+    ] {
+        let said = read_with(keys, text).map(|_| ()).unwrap_err().to_string();
+        assert!(said.contains(says), "{says}: {said}");
+    }
+}
+
+#[test]
+fn the_sample_says_which_wedge_went_from_held_to_short() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/as_built.toml");
+    let read = read_case(&path).unwrap();
+    assert_eq!(read.notes.len(), 1, "{:?}", read.notes);
+    let built = read.case.site.as_built.clone().unwrap();
+    assert_eq!((built.rows(), built.bolts.len(), built.rejected.len()), (176, 172, 4));
+    let found = whole(&read.case).unwrap();
+    let stretch = found.as_built.unwrap();
+    let went: Vec<&str> = stretch.went_short().map(|w| w.wedge.as_str()).collect();
+    assert_eq!(went, ["A-B-C.111"]);
+    // Where the two rings behind the duct are missing.
+    let short: Vec<i64> = stretch
+        .rings
+        .iter()
+        .filter(|r| r.as_built.as_ref().is_some_and(|w| w.verdict() == Verdict::Short))
+        .map(|r| r.ring)
+        .collect();
+    assert_eq!(short, [9, 10]);
+    assert_eq!(stretch.rings.iter().map(|r| r.missing).sum::<usize>(), 7);
+    assert!(found.check.wedges.iter().all(|w| w.verdict == Verdict::Held));
+    assert!(found.check.wedges.iter().any(|w| w.hung_kn > 0.0));
+}
+
+#[test]
+fn spot_bolts_add_to_the_pattern_and_never_take_away() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/as_built.toml");
+    let mut case = read_case(&path).unwrap().case;
+    let checked = backhold::study::check(&case).unwrap();
+    case.site.as_built.as_mut().unwrap().replaces = false;
+    let found = backhold::study::as_built(&case, &checked).unwrap();
+    let mut more = 0;
+    for wedge in &found.wedges {
+        let (drawn, built) = (wedge.designed.as_ref().unwrap(), wedge.as_built.as_ref().unwrap());
+        assert!(built.least_fs >= drawn.least_fs * (1.0 - 1e-9), "{}", wedge.wedge);
+        more += usize::from(built.least_fs > drawn.least_fs);
+    }
+    assert!(more >= 1);
+    assert!(found.rings.iter().all(|r| r.missing == 0 && r.found == r.designed));
+}
