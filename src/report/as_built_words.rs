@@ -11,11 +11,15 @@ use crate::support::Condition;
 /// Rejected rows that the page shows.
 const SHOWN_REJECTS: usize = 20;
 
-/// `As built, chainage 40.0 to 64.0 m: 2 of 4 wedges went from held to short: A-B-C.111 from FS 4.40 to
-/// 1.20 where 2.00 is asked, at chainage 51.2 m.`
+/// `As built, chainage 40.0 to 64.0 m, forces alone and largest sizes: 1 wedge of 4 that move went from
+/// held to short: A-B-C.111 from FS 4.40 to 1.20 where 2.00 is asked, apex at chainage 51.2 m.`
 #[must_use]
 pub fn as_built_answer(case: &Case, found: &AsBuiltCheck) -> String {
-    let where_m = format!("As built, chainage {} to {} m", fixed(found.from_m, 1), fixed(found.to_m, 1));
+    let where_m = format!(
+        "As built, chainage {} to {} m, forces alone and largest sizes",
+        fixed(found.from_m, 1),
+        fixed(found.to_m, 1)
+    );
     let all = found.wedges.len();
     let went: Vec<&AsBuiltWedge> = found.went_short().collect();
     let short = found.wedges.iter().filter(|w| w.as_built_verdict == Verdict::Short).count();
