@@ -69,16 +69,18 @@ fn check_kind(node: &Node, bolt: &Table, kind: &str, problems: &mut Collector) {
     }
 }
 
-/// Checks patterns against their bolts and against the opening, where it is known.
+/// Checks patterns against their bolts and against the opening, where it is known. A bolt that no
+/// pattern uses is noted, unless it is `used_elsewhere`.
 pub(super) fn check_patterns(
     patterns: &[Node],
     bolts: &[Node],
     bolts_known: bool,
     opening: Option<&Opening>,
+    used_elsewhere: &[&str],
     problems: &mut Collector,
 ) {
     let names: Vec<&str> = bolts.iter().filter_map(|b| b.table()?.text("name")).collect();
-    let mut used: Vec<&str> = Vec::new();
+    let mut used: Vec<&str> = used_elsewhere.to_vec();
     for node in patterns {
         let Some(pattern) = node.table() else { continue };
         let before = problems.count();
@@ -159,7 +161,7 @@ fn check_lengths(pattern: &Table, bolt: Option<&Table>, problems: &mut Collector
     }
 }
 
-fn check_covers(node: &Node, pattern: &Table, problems: &mut Collector) {
+pub(super) fn check_covers(node: &Node, pattern: &Table, problems: &mut Collector) {
     let covers = pattern.list("covers");
     let named =
         |entry: &Node, words: &[&str]| matches!(&entry.value, Value::Text(t) if words.contains(&t.as_str()));
@@ -187,7 +189,7 @@ fn check_covers(node: &Node, pattern: &Table, problems: &mut Collector) {
     }
 }
 
-fn check_height(pattern: &Table, opening: &Opening, problems: &mut Collector) {
+pub(super) fn check_height(pattern: &Table, opening: &Opening, problems: &mut Collector) {
     let (Some(lowest_m), Some(at)) = (pattern.number("lowest_collar_m"), pattern.get("lowest_collar_m"))
     else {
         return;

@@ -4,11 +4,12 @@ use std::sync::LazyLock;
 
 use super::bolting::{check_bolts, check_patterns};
 use super::convert::{case_of, shape_of};
-use super::document::{Document, Node, Table, read_document};
+use super::document::{Document, Node, Table, Value, read_document};
 use super::file::{CaseFile, JointSetTable, SectionTable};
 use super::files::{LARGEST_FILE_BYTES, read_text, refuse, too_large};
 use super::outline::read_outline;
 use super::plan_inputs::plan_inputs_of;
+use super::options::{CaseOption, changes, check_names, laid_over};
 use super::planning::check_plan;
 use super::problem::{Collector, Place, Problem, ProblemKind, Problems, Says, quoted};
 use super::pull_tests::{PullTest, bonds_from_tests, read_pull_tests};
@@ -16,9 +17,10 @@ use super::rules::Rule;
 use super::schema::{joint_sets_schema, schema};
 use super::sets::{check_sets, merge};
 use super::sources::SourceFile;
+use super::stock::{Stock, check_stock, stock_of};
 use super::surfaces::check_surfaces;
-use super::walk::check_against_rules;
-use super::{Case, PlanInputs};
+use super::walk::{check_against_rules, check_complete};
+use super::{BASE_NAME, Case, PlanInputs};
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::Line;
 use crate::support::BondTests;
@@ -47,6 +49,12 @@ pub struct ReadCase {
     /// What the tests say of each bolt whose bond comes from them, in the order of the case: the
     /// scatter stays known, the bolt itself has the characteristic value.
     pub bond_tests: Vec<Option<BondTests>>,
+    /// What the case itself is called among its options.
+    pub base_option: String,
+    /// The options that the file gives beside the case itself, in its order.
+    pub options: Vec<CaseOption>,
+    /// What the mine stocks.
+    pub stock: Option<Stock>,
 }
 
 /// What the reader builds.
@@ -54,6 +62,25 @@ struct Built {
     case: Case,
     plan: PlanInputs,
     pull_tests: Vec<PullTest>,
+    bond_tests: Vec<Option<BondTests>>,
+    base_option: String,
+    options: Vec<CaseOption>,
+    stock: Option<Stock>,
+}
+
+/// What a document is read with besides itself: the same for the case and for each of its options.
+struct Beside<'a> {
+    sets: Option<&'a [Node]>,
+    pull_tests: Option<&'a [PullTest]>,
+    /// Bolts that need no pattern of this document to be of use.
+    used_elsewhere: &'a [&'a str],
+}
+
+/// A document read as one case.
+struct OneCase {
+    typed: CaseFile,
+    case: Case,
+    plan: PlanInputs,
     bond_tests: Vec<Option<BondTests>>,
 }
 
@@ -94,10 +121,22 @@ pub fn parse_case(
 }
 
 fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -> Result<ReadCase, Problems> {
-    if let Some(Built { case, plan, pull_tests, bond_tests }) = built {
+    if let Some(built) = built {
         let text = files.first().map(|f| f.text.clone()).unwrap_or_default();
         let notes = problems.notes();
-        return Ok(ReadCase { case, notes, text, files, plan, pull_tests, bond_tests });
+        let Built { case, plan, pull_tests, bond_tests, base_option, options, stock } = built;
+        return Ok(ReadCase {
+            case,
+            notes,
+            text,
+            files,
+            plan,
+            pull_tests,
+            bond_tests,
+            base_option,
+            options,
+            stock,
+        });
     }
     if problems.count() == 0 {
         // The rules and the structs come from one source, so this is a defect of the program;
@@ -124,28 +163,68 @@ impl Reader<'_> {
         let document = self.document(text, file, &CASE_RULE)?;
         let root = document.root.table()?;
         let shape = self.shape(root);
-        let advance = advance(root);
-        let opening = shape
-            .as_ref()
-            .zip(advance)
-            .and_then(|(shape, advance)| Some(Opening::new(shape.section().ok()?, DriveFrame::new(advance))));
         let sets = self.sets(root, &document);
-        let bolts = root.list("bolt");
-        let bolts_known = !root.has("bolt") || root.get("bolt").is_some();
-        check_bolts(bolts, &mut self.problems);
-        let pull_tests = self.pull_tests(root, bolts);
-        let named = root.mentions("pull_tests");
-        let bond_tests = bonds_from_tests(bolts, pull_tests.as_deref(), named, &mut self.problems);
-        check_patterns(root.list("pattern"), bolts, bolts_known, opening.as_ref(), &mut self.problems);
-        check_plan(root, &mut self.problems);
-        check_surfaces(root.list("surface"), root.list("pattern"), opening.as_ref(), &mut self.problems);
+        let pull_tests = self.pull_tests(root, root.list("bolt"));
+        let named_by_options = bolts_of_options(root);
+        let used_elsewhere: Vec<&str> = named_by_options.iter().map(String::as_str).collect();
+        let beside = Beside {
+            sets: sets.as_deref(),
+            pull_tests: pull_tests.as_deref(),
+            used_elsewhere: &used_elsewhere,
+        };
+        let base = self.one(&document.root, shape.as_ref(), &beside);
+        check_stock(root, opening_of(root, shape.as_ref()).as_ref(), &mut self.problems);
+        check_names(root, &mut self.problems);
+        let options: Vec<Option<CaseOption>> = root
+            .list("option")
+            .iter()
+            .map(|option| self.option(&document.root, option, shape.as_ref(), &beside))
+            .collect();
         self.notes(root);
         if self.problems.count() > 0 {
             return None;
         }
-        let mut typed: CaseFile = serde_json::from_value(document.root.to_json()).ok()?;
+        let OneCase { typed, case, plan, bond_tests } = base?;
+        let stock = match &typed.stock {
+            Some(table) => Some(stock_of(table, &typed)?),
+            None => None,
+        };
+        Some(Built {
+            case,
+            plan,
+            bond_tests,
+            pull_tests: pull_tests.unwrap_or_default(),
+            base_option: typed.base_option.unwrap_or_else(|| BASE_NAME.to_owned()),
+            options: options.into_iter().collect::<Option<_>>()?,
+            stock,
+        })
+    }
+
+    /// A document as one case; `None` where something of it, or read before it, is wrong.
+    fn one(&mut self, document: &Node, shape: Option<&SectionShape>, beside: &Beside) -> Option<OneCase> {
+        let root = document.table()?;
+        let opening = opening_of(root, shape);
+        let bolts = root.list("bolt");
+        let bolts_known = !root.has("bolt") || root.get("bolt").is_some();
+        check_bolts(bolts, &mut self.problems);
+        let named = root.mentions("pull_tests");
+        let bond_tests = bonds_from_tests(bolts, beside.pull_tests, named, &mut self.problems);
+        check_patterns(
+            root.list("pattern"),
+            bolts,
+            bolts_known,
+            opening.as_ref(),
+            beside.used_elsewhere,
+            &mut self.problems,
+        );
+        check_plan(root, &mut self.problems);
+        check_surfaces(root.list("surface"), root.list("pattern"), opening.as_ref(), &mut self.problems);
+        if self.problems.count() > 0 {
+            return None;
+        }
+        let mut typed: CaseFile = serde_json::from_value(document.to_json()).ok()?;
         let sets: Option<Vec<JointSetTable>> =
-            sets?.iter().map(|set| serde_json::from_value(set.to_json()).ok()).collect();
+            beside.sets?.iter().map(|set| serde_json::from_value(set.to_json()).ok()).collect();
         for (bolt, tests) in typed.bolt.iter_mut().zip(&bond_tests) {
             if let Some(tests) = tests {
                 bolt.bond_kn_per_m = Some(tests.characteristic_kn_per_m);
@@ -153,8 +232,42 @@ impl Reader<'_> {
             }
         }
         let plan = plan_inputs_of(&typed);
-        let case = case_of(typed, shape?, &sets?)?;
-        Some(Built { case, plan, pull_tests: pull_tests.unwrap_or_default(), bond_tests })
+        let case = case_of(typed.clone(), shape?.clone(), &sets?)?;
+        Some(OneCase { typed, case, plan, bond_tests })
+    }
+
+    /// An option: the case with its difference in it, read by the rules of a case.
+    fn option(
+        &mut self,
+        base: &Node,
+        option: &Node,
+        shape: Option<&SectionShape>,
+        beside: &Beside,
+    ) -> Option<CaseOption> {
+        let (mut merged, added) = laid_over(base, option);
+        if let Value::Table(table) = &mut merged.value {
+            for new in &added {
+                let list = table.entries.iter_mut().find(|(key, _)| key == new.key).map(|(_, n)| &mut n.value);
+                if let Some(Value::List(list)) = list
+                    && let Some(entry) = list.get_mut(new.index)
+                {
+                    check_complete(entry, &CASE_RULE, new.key, &mut self.problems);
+                }
+            }
+        }
+        let root = merged.table()?;
+        let own_section = option.table()?.table("drive").is_some_and(|drive| drive.has("section"));
+        let own_shape = if own_section { self.shape(root) } else { None };
+        let shape = if own_section { own_shape.as_ref() } else { shape };
+        // An option may leave a bolt of the case aside.
+        let all: Vec<&str> = root.list("bolt").iter().filter_map(|b| b.table()?.text("name")).collect();
+        let read = self.one(&merged, shape, &Beside { used_elsewhere: &all, ..*beside })?;
+        Some(CaseOption {
+            name: option.table()?.text("name")?.to_owned(),
+            case: read.case,
+            plan: read.plan,
+            changes: changes(base, &merged),
+        })
     }
 
     /// A text as a document that has been checked against its rules. `None` when nothing more
@@ -193,7 +306,10 @@ impl Reader<'_> {
     fn load(&mut self, node: &Node, name: &str) -> Option<String> {
         match (self.load)(name) {
             Ok(text) => {
-                self.files.push(SourceFile { name: name.to_owned(), text: text.clone() });
+                // An option may name the outline that the case has.
+                if !self.files.iter().skip(1).any(|f| f.name == name) {
+                    self.files.push(SourceFile { name: name.to_owned(), text: text.clone() });
+                }
                 Some(text)
             }
             Err(error) => {
@@ -334,4 +450,15 @@ fn tested_source(source: Option<&str>, tests: &BondTests) -> String {
 fn advance(root: &Table) -> Option<Line> {
     let drive = root.table("drive")?;
     Some(Line { trend_deg: drive.number("trend_deg")?, plunge_deg: drive.number("plunge_deg")? })
+}
+
+fn opening_of(root: &Table, shape: Option<&SectionShape>) -> Option<Opening> {
+    Some(Opening::new(shape?.section().ok()?, DriveFrame::new(advance(root)?)))
+}
+
+/// Names of bolts that options and stock use.
+fn bolts_of_options(root: &Table) -> Vec<String> {
+    let of_options = root.list("option").iter().filter_map(Node::table).flat_map(|o| o.list("pattern"));
+    let of_stock = root.table("stock").into_iter().flat_map(|s| s.list("bolt"));
+    of_options.chain(of_stock).filter_map(|n| Some(n.table()?.text("bolt")?.to_owned())).collect()
 }
