@@ -9,10 +9,12 @@ mod again;
 mod answer;
 mod calculation;
 pub mod chart;
+mod compare;
 mod compass;
 pub mod drawings;
 mod echo;
 mod face_drawing;
+mod fit;
 mod html;
 mod installed_words;
 pub mod numbers;
@@ -42,8 +44,12 @@ pub mod words;
 pub use again::{Recorded, differences};
 pub use answer::{answer, not_judged};
 pub use calculation::calculation_sheet;
+pub use compare::{
+    CompareOutputs, CompareRow, NOT_ASKED, compare_answer, compare_rows, lack_words, margin_chart, use_bars,
+};
 pub use echo::inputs_json;
 pub use face_drawing::face_drawing;
+pub use fit::{FitOutputs, FitRow, candidate_words, fit_answer, fit_rows};
 pub use installed_words::{installed_lines, one_missing};
 pub use outputs::{OutputError, OutputFile, Outputs};
 pub use plan::{
