@@ -100,8 +100,14 @@ pub(super) fn check_patterns(
 }
 
 /// Says which bolts no pattern uses.
-pub(super) fn note_unused_bolts(patterns: &[Node], bolts: &[Node], problems: &mut Collector) {
-    let used: Vec<&str> = patterns.iter().filter_map(|p| p.table()?.text("bolt")).collect();
+pub(super) fn note_unused_bolts(
+    patterns: &[Node],
+    bolts: &[Node],
+    used_elsewhere: &[&str],
+    problems: &mut Collector,
+) {
+    let named = patterns.iter().filter_map(|p| p.table()?.text("bolt"));
+    let used: Vec<&str> = named.chain(used_elsewhere.iter().copied()).collect();
     for bolt in bolts.iter().filter_map(|b| b.table()?.get("name")) {
         if !used.iter().any(|name| matches!(&bolt.value, Value::Text(t) if t == name)) {
             let says = Says::new(format!("no pattern uses the bolt {}", text(bolt)), "", "");
@@ -162,7 +168,7 @@ fn check_lengths(pattern: &Table, bolt: Option<&Table>, problems: &mut Collector
     }
 }
 
-fn check_covers(node: &Node, pattern: &Table, problems: &mut Collector) {
+pub(super) fn check_covers(node: &Node, pattern: &Table, problems: &mut Collector) {
     let covers = pattern.list("covers");
     let named =
         |entry: &Node, words: &[&str]| matches!(&entry.value, Value::Text(t) if words.contains(&t.as_str()));
@@ -190,7 +196,7 @@ fn check_covers(node: &Node, pattern: &Table, problems: &mut Collector) {
     }
 }
 
-fn check_height(pattern: &Table, opening: &Opening, problems: &mut Collector) {
+pub(super) fn check_height(pattern: &Table, opening: &Opening, problems: &mut Collector) {
     let (Some(lowest_m), Some(at)) = (pattern.number("lowest_collar_m"), pattern.get("lowest_collar_m"))
     else {
         return;

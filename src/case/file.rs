@@ -9,6 +9,9 @@ use serde_json::json;
 
 use crate::support::{Aim, BoltKind, Covered};
 
+pub use super::option_tables::{
+    DropsWord, OptionTable, StockBoltTable, StockCoverageTable, StockSurfaceTable, StockTable,
+};
 pub use super::plan_tables::{
     PlanMinutesTable, PlanPriceTable, PlanReachTable, PlanResinTable, PlanScreenTable, PlanServiceTable,
     PlanTable,
@@ -95,6 +98,17 @@ pub struct CaseFile {
     /// The bolts as somebody found them over a stretch of the drive.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub as_built: Option<AsBuiltTable>,
+    /// What the case itself is called among its options.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 60))]
+    pub base_option: Option<String>,
+    /// Support choices that a reviewer compares with the case.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = 40))]
+    pub option: Vec<OptionTable>,
+    /// What the mine stocks, for `fit`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stock: Option<StockTable>,
 }
 
 /// A file of joint sets that a case takes in; friction may be left to the case.

@@ -208,7 +208,10 @@ impl Collector {
             advice: says.advice,
             paste,
         };
-        self.all.push((place, problem));
+        // What an option shares with the case is looked at once for each of them.
+        if !self.all.iter().any(|(at, there)| *at == place && *there == problem) {
+            self.all.push((place, problem));
+        }
     }
 
     /// How many problems there are that keep a case from being checked.

@@ -6,11 +6,12 @@ use super::as_built_file::read_bolts;
 use super::as_built_rules::{as_built_of, check_as_built};
 use super::bolting::{check_bolts, check_patterns, note_unused_bolts};
 use super::convert::{case_of, shape_of};
-use super::document::{Document, Node, Table, read_document};
+use super::document::{Document, Node, Table, Value, read_document};
 use super::file::{AsBuiltTable, CaseFile, JointSetTable, SectionTable};
 use super::files::{CaseFiles, Folder, LARGEST_FILE_BYTES, Texts, read_text, refuse, too_large};
 use super::hanging::check_hung_loads;
 use super::mesh::LARGEST_MESH_BYTES;
+use super::options::{CaseOption, changes, check_names, laid_over};
 use super::outline::read_outline;
 use super::plan_inputs::plan_inputs_of;
 use super::planning::check_plan;
@@ -21,10 +22,11 @@ use super::scan::{check_name, design_shape, mesh_too_large, read_scan};
 use super::schema::{joint_sets_schema, schema};
 use super::sets::{check_sets, merge};
 use super::sources::SourceFile;
+use super::stock::{Stock, check_stock, stock_of};
 use super::structures::check_structures;
 use super::surfaces::check_surfaces;
-use super::walk::check_against_rules;
-use super::{AsBuilt, Case, PlanInputs};
+use super::walk::{check_against_rules, check_complete};
+use super::{AsBuilt, BASE_NAME, Case, PlanInputs};
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::Line;
 use crate::support::BondTests;
@@ -53,6 +55,12 @@ pub struct ReadCase {
     /// What the tests say of each bolt whose bond comes from them, in the order of the case: the
     /// scatter stays known, the bolt itself has the characteristic value.
     pub bond_tests: Vec<Option<BondTests>>,
+    /// What the case itself is called among its options.
+    pub base_option: String,
+    /// The options that the file gives beside the case itself, in its order.
+    pub options: Vec<CaseOption>,
+    /// What the mine stocks.
+    pub stock: Option<Stock>,
 }
 
 /// What the reader builds.
@@ -60,6 +68,23 @@ struct Built {
     case: Case,
     plan: PlanInputs,
     pull_tests: Vec<PullTest>,
+    bond_tests: Vec<Option<BondTests>>,
+    base_option: String,
+    options: Vec<CaseOption>,
+    stock: Option<Stock>,
+}
+
+/// What a document is read with besides itself: the same for the case and for each of its options.
+struct Beside<'a> {
+    sets: Option<&'a [Node]>,
+    pull_tests: Option<&'a [PullTest]>,
+}
+
+/// A document read as one case.
+struct OneCase {
+    typed: CaseFile,
+    case: Case,
+    plan: PlanInputs,
     bond_tests: Vec<Option<BondTests>>,
 }
 
@@ -108,10 +133,22 @@ pub fn parse_case_with(text: &str, file_name: &str, files: &dyn CaseFiles) -> Re
 }
 
 fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -> Result<ReadCase, Problems> {
-    if let Some(Built { case, plan, pull_tests, bond_tests }) = built {
+    if let Some(built) = built {
         let text = files.first().and_then(SourceFile::text).unwrap_or_default().to_owned();
         let notes = problems.notes();
-        return Ok(ReadCase { case, notes, text, files, plan, pull_tests, bond_tests });
+        let Built { case, plan, pull_tests, bond_tests, base_option, options, stock } = built;
+        return Ok(ReadCase {
+            case,
+            notes,
+            text,
+            files,
+            plan,
+            pull_tests,
+            bond_tests,
+            base_option,
+            options,
+            stock,
+        });
     }
     if problems.count() == 0 {
         // The rules and the structs come from one source, so this is a defect of the program;
@@ -138,36 +175,69 @@ impl Reader<'_> {
         let document = self.document(text, file, &CASE_RULE)?;
         let root = document.root.table()?;
         let shape = self.shape(root);
-        let advance = advance(root);
-        let opening = shape
-            .as_ref()
-            .zip(advance)
-            .and_then(|(shape, advance)| Some(Opening::new(shape.section().ok()?, DriveFrame::new(advance))));
         let sets = self.sets(root, &document);
-        let bolts = root.list("bolt");
-        let bolts_known = !root.has("bolt") || root.get("bolt").is_some();
-        check_bolts(bolts, &mut self.problems);
-        let pull_tests = self.pull_tests(root, bolts);
-        let named = root.mentions("pull_tests");
-        let bond_tests = bonds_from_tests(bolts, pull_tests.as_deref(), named, &mut self.problems);
-        check_patterns(root.list("pattern"), bolts, bolts_known, opening.as_ref(), &mut self.problems);
-        check_plan(root, &mut self.problems);
-        check_surfaces(root.list("surface"), root.list("pattern"), opening.as_ref(), &mut self.problems);
-        if !root.has("as_built") {
-            note_unused_bolts(root.list("pattern"), bolts, &mut self.problems);
-        }
+        let pull_tests = self.pull_tests(root, root.list("bolt"));
+        let named_by_options = bolts_of_options(root);
+        let used_elsewhere: Vec<&str> = named_by_options.iter().map(String::as_str).collect();
+        let beside = Beside { sets: sets.as_deref(), pull_tests: pull_tests.as_deref() };
+        let base = self.one(&document.root, shape.as_ref(), &beside);
         check_structures(root.list("structure"), sets.as_deref().unwrap_or_default(), &mut self.problems);
-        check_hung_loads(root.list("hung_load"), opening.as_ref(), &mut self.problems);
+        if !root.has("as_built") {
+            note_unused_bolts(root.list("pattern"), root.list("bolt"), &used_elsewhere, &mut self.problems);
+        }
         if let Some(table) = root.table("as_built") {
             check_as_built(table, root.list("pattern"), &mut self.problems);
         }
+        check_stock(root, opening_of(root, shape.as_ref()).as_ref(), &mut self.problems);
+        check_names(root, &mut self.problems);
+        let options: Vec<Option<CaseOption>> = root
+            .list("option")
+            .iter()
+            .map(|option| self.option(&document.root, option, shape.as_ref(), &beside))
+            .collect();
         self.notes(root);
         if self.problems.count() > 0 {
             return None;
         }
-        let mut typed: CaseFile = serde_json::from_value(document.root.to_json()).ok()?;
+        let OneCase { typed, mut case, plan, bond_tests } = base?;
+        if let (Some(table), Some(at)) = (&typed.as_built, root.get("as_built")) {
+            let opening = case.opening().ok()?;
+            case.site.as_built = Some(self.as_built(table, at, &opening, &case)?);
+        }
+        let stock = match &typed.stock {
+            Some(table) => Some(stock_of(table, &typed)?),
+            None => None,
+        };
+        Some(Built {
+            case,
+            plan,
+            bond_tests,
+            pull_tests: pull_tests.unwrap_or_default(),
+            base_option: typed.base_option.unwrap_or_else(|| BASE_NAME.to_owned()),
+            options: options.into_iter().collect::<Option<_>>()?,
+            stock,
+        })
+    }
+
+    /// A document as one case; `None` where something of it, or read before it, is wrong.
+    fn one(&mut self, document: &Node, shape: Option<&SectionShape>, beside: &Beside) -> Option<OneCase> {
+        let root = document.table()?;
+        let opening = opening_of(root, shape);
+        let bolts = root.list("bolt");
+        let bolts_known = !root.has("bolt") || root.get("bolt").is_some();
+        check_bolts(bolts, &mut self.problems);
+        let named = root.mentions("pull_tests");
+        let bond_tests = bonds_from_tests(bolts, beside.pull_tests, named, &mut self.problems);
+        check_patterns(root.list("pattern"), bolts, bolts_known, opening.as_ref(), &mut self.problems);
+        check_hung_loads(root.list("hung_load"), opening.as_ref(), &mut self.problems);
+        check_plan(root, &mut self.problems);
+        check_surfaces(root.list("surface"), root.list("pattern"), opening.as_ref(), &mut self.problems);
+        if self.problems.count() > 0 {
+            return None;
+        }
+        let mut typed: CaseFile = serde_json::from_value(document.to_json()).ok()?;
         let sets: Option<Vec<JointSetTable>> =
-            sets?.iter().map(|set| serde_json::from_value(set.to_json()).ok()).collect();
+            beside.sets?.iter().map(|set| serde_json::from_value(set.to_json()).ok()).collect();
         for (bolt, tests) in typed.bolt.iter_mut().zip(&bond_tests) {
             if let Some(tests) = tests {
                 bolt.bond_kn_per_m = Some(tests.characteristic_kn_per_m);
@@ -176,12 +246,41 @@ impl Reader<'_> {
         }
         let plan = plan_inputs_of(&typed);
         let opening = opening?;
-        let as_built = typed.as_built.clone();
-        let mut case = case_of(typed, shape?, &sets?, &opening)?;
-        if let (Some(table), Some(at)) = (as_built, root.get("as_built")) {
-            case.site.as_built = Some(self.as_built(&table, at, &opening, &case)?);
+        let case = case_of(typed.clone(), shape?.clone(), &sets?, &opening)?;
+        Some(OneCase { typed, case, plan, bond_tests })
+    }
+
+    /// An option: the case with its difference in it, read by the rules of a case.
+    fn option(
+        &mut self,
+        base: &Node,
+        option: &Node,
+        shape: Option<&SectionShape>,
+        beside: &Beside,
+    ) -> Option<CaseOption> {
+        let (mut merged, added) = laid_over(base, option);
+        if let Value::Table(table) = &mut merged.value {
+            for new in &added {
+                let list =
+                    table.entries.iter_mut().find(|(key, _)| key == new.key).map(|(_, n)| &mut n.value);
+                if let Some(Value::List(list)) = list
+                    && let Some(entry) = list.get_mut(new.index)
+                {
+                    check_complete(entry, &CASE_RULE, new.key, &mut self.problems);
+                }
+            }
         }
-        Some(Built { case, plan, pull_tests: pull_tests.unwrap_or_default(), bond_tests })
+        let root = merged.table()?;
+        let own_section = option.table()?.table("drive").is_some_and(|drive| drive.has("section"));
+        let own_shape = if own_section { self.shape(root) } else { None };
+        let shape = if own_section { own_shape.as_ref() } else { shape };
+        let read = self.one(&merged, shape, beside)?;
+        Some(CaseOption {
+            name: option.table()?.text("name")?.to_owned(),
+            case: read.case,
+            plan: read.plan,
+            changes: changes(base, &merged),
+        })
     }
 
     /// The bolts of the file that `[as_built]` names.
@@ -248,7 +347,10 @@ impl Reader<'_> {
     fn load(&mut self, node: &Node, name: &str) -> Option<String> {
         match self.files.text(name) {
             Ok(text) => {
-                self.read.push(SourceFile::new(name.to_owned(), text.clone().into_bytes()));
+                // An option may name the outline that the case has.
+                if !self.read.iter().skip(1).any(|f| f.name == name) {
+                    self.read.push(SourceFile::new(name.to_owned(), text.clone().into_bytes()));
+                }
                 Some(text)
             }
             Err(error) => {
@@ -435,4 +537,15 @@ fn tested_source(source: Option<&str>, tests: &BondTests) -> String {
 fn advance(root: &Table) -> Option<Line> {
     let drive = root.table("drive")?;
     Some(Line { trend_deg: drive.number("trend_deg")?, plunge_deg: drive.number("plunge_deg")? })
+}
+
+fn opening_of(root: &Table, shape: Option<&SectionShape>) -> Option<Opening> {
+    Some(Opening::new(shape?.section().ok()?, DriveFrame::new(advance(root)?)))
+}
+
+/// Names of bolts that options and stock use.
+fn bolts_of_options(root: &Table) -> Vec<String> {
+    let of_options = root.list("option").iter().filter_map(Node::table).flat_map(|o| o.list("pattern"));
+    let of_stock = root.table("stock").into_iter().flat_map(|s| s.list("bolt"));
+    of_options.chain(of_stock).filter_map(|n| Some(n.table()?.text("bolt")?.to_owned())).collect()
 }

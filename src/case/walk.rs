@@ -9,6 +9,24 @@ pub(super) fn check_against_rules(root: &mut Node, rule: &Rule, last_line: usize
     Walk { whole: rule, last_line, problems }.node(root, rule, "");
 }
 
+/// Checks that something which an option adds has all its keys; what each of them holds has been
+/// checked.
+pub(super) fn check_complete(node: &mut Node, rule: &Rule, list: &str, problems: &mut Collector) {
+    let Rule::Table(root) = rule else { return };
+    let Some(Rule::List { item, .. }) = root.get(list).map(|k| &k.rule) else { return };
+    let (Rule::Table(keys), Value::Table(table)) = (item.as_ref(), &mut node.value) else { return };
+    for key in keys.0.iter().filter(|k| k.required) {
+        if table.has(&key.name) {
+            continue;
+        }
+        table.lacks_keys = true;
+        if !table.meant.contains(&key.name) {
+            let path = format!("{}.{}", node.path, key.name);
+            problems.add(ProblemKind::MissingKey, node.place, &path, missing_key(key, &node.path));
+        }
+    }
+}
+
 struct Walk<'a> {
     whole: &'a Rule,
     /// The last line of the file: a table that is missing may go behind it.

@@ -5,9 +5,11 @@
 
 mod again;
 mod check;
+mod compare;
 mod date;
 mod explain;
 mod failure;
+mod fit;
 mod folder;
 mod interrupt;
 mod map;
@@ -46,6 +48,8 @@ enum Command {
     Check(check::Arguments),
     Explain(explain::Arguments),
     Plan(plan::Arguments),
+    Compare(compare::Arguments),
+    Fit(fit::Arguments),
 }
 
 /// Parses the arguments, runs the command, writes what it says, and returns the exit status.
@@ -67,6 +71,8 @@ pub fn run() -> ExitCode {
         Command::Check(arguments) => check::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Plan(arguments) => plan::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
+        Command::Fit(arguments) => fit::run(&arguments),
     };
     match outcome {
         Ok(_) if terminal::unwritten() => {

@@ -11,10 +11,12 @@ mod as_built_rows;
 mod as_built_words;
 mod calculation;
 pub mod chart;
+mod compare;
 mod compass;
 pub mod drawings;
 mod echo;
 mod face_drawing;
+mod fit;
 mod html;
 mod hung_words;
 mod installed_words;
@@ -52,8 +54,12 @@ pub use as_built_rows::{
 };
 pub use as_built_words::{as_built_answer, as_built_lines};
 pub use calculation::calculation_sheet;
+pub use compare::{
+    CompareOutputs, CompareRow, NOT_ASKED, compare_answer, compare_rows, lack_words, margin_chart, use_bars,
+};
 pub use echo::inputs_json;
 pub use face_drawing::face_drawing;
+pub use fit::{FitOutputs, FitRow, candidate_words, fit_answer, fit_rows};
 pub use installed_words::{installed_lines, one_missing};
 pub use outputs::{OutputError, OutputFile, Outputs};
 pub use plan::{

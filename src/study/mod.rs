@@ -4,10 +4,13 @@ mod advice;
 mod as_built;
 mod beside;
 mod check;
+mod compare;
 mod demand;
 mod face;
 mod face_moments;
+mod fit;
 mod installed;
+mod lacks;
 mod meeting;
 pub mod plan;
 mod prisms;
@@ -25,9 +28,15 @@ pub use advice::{AdviceRow, advice, q_bolt_length_m};
 pub use as_built::{AsBuiltCheck, AsBuiltWedge, RingPhase, RingRow, RingWorst, as_built};
 pub use beside::{Beside, beside};
 pub use check::{Check, CheckError, CheckedWedge, Verdict, check, check_with_moments, recheck};
+pub use compare::{
+    CompareError, Compared, Comparison, GoverningWedge, PER_METRE_OVER_M, ScreenLoad, SurfaceFs, Variant,
+    compare,
+};
 pub use demand::{DemandRow, GoverningDemand, demand};
 pub use face::{FacePlacement, face};
+pub use fit::{Candidate, Costed, Failing, Fit, FitError, Fitted, Stop, Tally, fit, holds_everything};
 pub use installed::{Installed, Thinned, as_installed, installed};
+pub use lacks::{Lack, LackOf, lacks, margin};
 pub use meeting::meeting;
 pub use prisms::{ALONG_DRIVE_DEG, CheckedPrism, prisms};
 pub use remedy::{CLOSEST_RINGS_M, LONGEST_BOLT_M, Remedy, remedy};

@@ -28,7 +28,7 @@ const MOST_SIZES: usize = 60;
 
 /// Just above the gap wedge: a size is met within 0.1 % of its volume, so the first size that is
 /// wholly above the gap wedge stands that much higher, and a hair for rounding.
-const ABOVE_GAP: f64 = (1.0 + 1e-6) / ADMISSIBLE_SHARE;
+pub(super) const ABOVE_GAP: f64 = (1.0 + 1e-6) / ADMISSIBLE_SHARE;
 
 /// A smaller size governs where its factor is less by more than rounding.
 const SAME_FACTOR: f64 = 1.0 - 1e-9;
@@ -164,6 +164,16 @@ pub fn sizes(case: &Case, check: &Check) -> Vec<SizeCurve> {
 /// As [`sizes`] for one wedge; `None` where it does not move or is not held against bolts.
 #[must_use]
 pub fn size_curve(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<SizeCurve> {
+    curve(case, check, wedge, true)
+}
+
+/// As [`size_curve`] with the largest wedge as its only size: what slips between the bolts, in a
+/// small part of the time.
+pub(super) fn gaps_alone(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<SizeCurve> {
+    curve(case, check, wedge, false)
+}
+
+fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, all_sizes: bool) -> Option<SizeCurve> {
     let placement = wedge.placement.as_ref()?;
     let asked = wedge.criterion_fs?;
     if wedge.is_fixed(case) {
@@ -199,8 +209,8 @@ pub fn size_curve(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<Si
     };
     let Gaps { gap, pierced, unbolted } = study.gaps();
     study.free_elsewhere_m3 = unbolted.as_ref().map_or(0.0, |u| u.volume_m3 * ABOVE_GAP);
-    let mut sizes = study.screen_sizes(gap.as_ref());
-    if !grounds.is_empty() {
+    let mut sizes = if all_sizes { study.screen_sizes(gap.as_ref()) } else { Vec::new() };
+    if all_sizes && !grounds.is_empty() {
         let slips = pierced.as_ref().or(gap.as_ref());
         let lowest_m3 = slips.map_or(0.0, |g| g.volume_m3 * ABOVE_GAP).max(LEAST_VOLUME_M3);
         sizes.extend(study.bolted_sizes(lowest_m3, &largest));

@@ -32,7 +32,7 @@ pub use ground::{Span, bolted_ground, common, joined, without};
 pub use installed::{Installation, THINNED_DRAWS, place_one_missing, thinned};
 pub use pattern::{Aim, CORNER_COLLAR_M, Collar, Covered, Layout, LayoutError, Pattern, Row};
 pub use pattern_end::{EndPlacement, PatternEnd};
-pub use placement::{Placement, Positions, Serving, none_works, place};
+pub use placement::{Placement, Positions, Serving, least_along, none_works, place};
 pub use pull_tests::{BondTests, LEAST_TESTS, characteristic_factor, failing_share_below, torque_tested};
 pub use rotation::{RotationPlacement, place_rotation};
 pub use set_bolts::{Reachable, SetBolt, SetBolts, SetPlacement, SetServing, SweepScratch, drawn_bolts};

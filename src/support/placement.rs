@@ -148,6 +148,14 @@ pub fn place<'a>(
     }
 }
 
+/// The least factor of safety along the drive for one wedge of those that [`place`] searches: never
+/// below the least of all of them.
+#[must_use]
+pub fn least_along(positions: &Positions, foot: &Footprint, stability: &Stability) -> f64 {
+    let mut scratch = AlongScratch::default();
+    positions.support().along(&positions.body(*foot), stability, &mut scratch, None).least_fs
+}
+
 struct Median<'s, 'a> {
     positions: &'s Positions<'a>,
     support: Support<'a>,

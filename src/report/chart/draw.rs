@@ -82,6 +82,11 @@ pub(super) fn draw(chart: &Chart) -> Sheet {
     for layer in &chart.layers {
         rule_words(&mut sheet, &mut layout, &plot, layer);
     }
+    for layer in &chart.layers {
+        if let Layer::Names { points } = layer {
+            names(&mut sheet, &mut layout, &plot, points);
+        }
+    }
     sheet
 }
 
@@ -99,6 +104,7 @@ fn values(chart: &Chart, across: Across) -> impl Iterator<Item = f64> {
         Layer::Line { points, .. } | Layer::Marks { points, .. } => {
             points.iter().map(|p| p[along]).collect::<Vec<f64>>()
         }
+        Layer::Names { points } => points.iter().map(|(p, _)| p[along]).collect(),
         Layer::Rule { across: of, value, .. } if *of == across => vec![*value],
         Layer::Rule { .. } => Vec::new(),
         Layer::Bars { bars, .. } => bars.iter().flat_map(of_bar).collect(),
@@ -121,7 +127,7 @@ fn head(sheet: &mut Sheet, chart: &Chart) -> f64 {
         }
         let room = match layer {
             Layer::Line { .. } | Layer::Rule { .. } => SAMPLE_MM,
-            Layer::Marks { .. } | Layer::Bars { .. } => MARK_SAMPLE_MM,
+            Layer::Marks { .. } | Layer::Bars { .. } | Layer::Names { .. } => MARK_SAMPLE_MM,
         };
         let needed = room + 1.5 + sheet.text_width_mm(label, &LABEL);
         if any && x + needed > MARGIN_MM + width {
@@ -144,6 +150,7 @@ fn sample(sheet: &mut Sheet, layer: &Layer, [x, y]: Point) {
             sheet.polyline(&[[x, y], [x + SAMPLE_MM, y]], *stroke);
         }
         Layer::Marks { mark, .. } => draw_mark(sheet, middle, *mark),
+        Layer::Names { .. } => {}
         Layer::Bars { colour, .. } => {
             let (fill, line) = bar_paint(*colour);
             sheet.square(middle, 3.0, Some(fill), Some(line));
@@ -223,6 +230,8 @@ fn draw_layer(sheet: &mut Sheet, layout: &mut Layout, plot: &Plot, layer: &Layer
                 }
             }
         }
+        // Written when everything else stands.
+        Layer::Names { .. } => {}
         Layer::Bars { bars, colour, .. } => {
             for bar in bars {
                 draw_bar(sheet, layout, plot, bar, *colour);
@@ -326,5 +335,37 @@ fn rule_words(sheet: &mut Sheet, layout: &mut Layout, plot: &Plot, layer: &Layer
         spots.iter().map(|at| (sheet.text_box(*at, label, &style).grown(-0.3), 0.0)).collect();
     if let Some(at) = layout.choose(&places).and_then(|i| spots.get(i)) {
         sheet.text(*at, label, &style);
+    }
+}
+
+/// Writes a name beside each point: right or left of it, above or below, further out where it is
+/// crowded.
+fn names(sheet: &mut Sheet, layout: &mut Layout, plot: &Plot, points: &[([f64; 2], String)]) {
+    for (point, name) in points {
+        let Some(at) = plot.place(*point).filter(|at| plot.frame.holds(*at)) else { continue };
+        let mut spots: Vec<(Point, Anchor)> = Vec::new();
+        for out in 0..6 {
+            let (aside, off) = (MARK_MM, LABEL_LEADING_MM * (0.8 + 0.9 * f64::from(out)));
+            if out == 0 {
+                spots.push(([at[0] + aside, at[1]], Anchor::Start));
+                spots.push(([at[0] - aside, at[1]], Anchor::End));
+            }
+            for up in [-1.0, 1.0] {
+                spots.push(([at[0], at[1] + up * off], Anchor::Start));
+                spots.push(([at[0], at[1] + up * off], Anchor::End));
+                spots.push(([at[0], at[1] + up * off], Anchor::Middle));
+            }
+        }
+        let style = |anchor: Anchor| LABEL.anchored(anchor).halo();
+        let places: Vec<(Rect, f64)> = spots
+            .iter()
+            .zip(0u32..)
+            .map(|((at, anchor), order)| {
+                (sheet.text_box(*at, name, &style(*anchor)), 0.05 * f64::from(order))
+            })
+            .collect();
+        if let Some((spot, anchor)) = layout.choose(&places).and_then(|i| spots.get(i)) {
+            sheet.text(*spot, name, &style(*anchor));
+        }
     }
 }

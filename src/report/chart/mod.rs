@@ -92,6 +92,11 @@ pub enum Layer {
         /// Their shape.
         mark: Mark,
     },
+    /// Words beside points (x, y), where they hide least.
+    Names {
+        /// Places and what is written there.
+        points: Vec<([f64; 2], String)>,
+    },
     /// The bars of a histogram.
     Bars {
         /// Their name in the legend; empty for none.

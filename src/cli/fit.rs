@@ -1,0 +1,90 @@
+use std::path::PathBuf;
+
+use super::folder::Folder;
+use super::{DONE, Failure, Outcome, SHORT, check, date, interrupt, terminal};
+use crate::case::read_case;
+use crate::report::numbers::{factor, fixed, shortest};
+use crate::report::{FitOutputs, fit_answer, fit_rows, words};
+use crate::study::fit;
+
+/// The cheapest and the quickest pattern of what the mine stocks that hold everything that is asked.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The case file, with a [stock].
+    #[arg(value_name = "CASE")]
+    case: PathBuf,
+    /// The folder to write table, chart and page into, all or nothing.
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+    /// Set aside a folder that backhold did not write, instead of refusing.
+    #[arg(long)]
+    overwrite: bool,
+    /// Exit with status 1 when nothing on stock holds everything.
+    #[arg(long)]
+    strict: bool,
+    /// A date to print in the outputs, such as 2026-11-25; none is printed otherwise.
+    #[arg(long, value_name = "DATE", value_parser = date::parse)]
+    dated: Option<String>,
+}
+
+/// Searches the stock, writes the folder, and says what fits.
+pub fn run(arguments: &Arguments) -> Outcome {
+    let read = read_case(&arguments.case)?;
+    check::say_notes(&read);
+    let Some(stock) = &read.stock else {
+        return Err(Failure::Usage(format!(
+            "{}: found no [stock]; add one with the bolts, spacings and coverages that may be chosen",
+            arguments.case.display()
+        )));
+    };
+    let mut folder = Folder::begin(&arguments.out, arguments.overwrite)?;
+    let found = fit(&read.case, &read.plan, stock)
+        .map_err(|e| Failure::Usage(format!("{}: {e}", arguments.case.display())))?;
+    interrupt::safe_point()?;
+    let outputs = FitOutputs {
+        case: &read.case,
+        stock,
+        fit: &found,
+        currency: read.plan.currency.as_deref(),
+        files: &read.files,
+        dated: arguments.dated.as_deref(),
+    };
+    for file in &outputs.files()? {
+        folder.write(&file.name, &file.content)?;
+    }
+    let set_aside = folder.finish()?;
+    terminal::result(&terminal::emphasis(&terminal::wrapped(&fit_answer(&outputs))));
+    say(&outputs);
+    terminal::result(&format!("\nWritten to {}:\nfit.html, fit.csv, plots/", arguments.out.display()));
+    terminal::result(&terminal::wrapped(words::CAUTION_LINE));
+    if let Some(aside) = set_aside {
+        terminal::message(&format!("what stood there is now {}", aside.display()));
+    }
+    Ok(if arguments.strict && found.efficient.is_empty() { SHORT } else { DONE })
+}
+
+fn say(outputs: &FitOutputs) {
+    let cost = format!("{}/m", outputs.currency.unwrap_or("cost"));
+    let header =
+        ["bolt", "covers", "what", "asked", "length m", "rings m", "collars m", "min/m", &cost, "FS/asked"];
+    let right = ["length m", "rings m", "collars m", "min/m", &cost, "FS/asked"];
+    let rows: Vec<Vec<String>> = fit_rows(outputs)
+        .into_iter()
+        .map(|r| {
+            let stagger = if r.stagger { " stag." } else { "" };
+            vec![
+                r.bolt,
+                r.covers.replace('|', ", "),
+                r.what,
+                r.verdict,
+                shortest(r.length_m.0),
+                format!("{}{stagger}", shortest(r.ring_spacing_m.0)),
+                shortest(r.spacing_m.0),
+                fixed(r.minutes_per_m.0, 1),
+                fixed(r.cost_per_m.0, 0),
+                factor(r.margin.0),
+            ]
+        })
+        .collect();
+    terminal::result(&format!("\n{}", terminal::table(&header, &rows, &right)));
+}

@@ -1,0 +1,72 @@
+use crate::report::numbers::{factor, fixed};
+use crate::study::{Compared, Comparison, Lack, LackOf};
+
+/// Lacks that are named of one option in a sentence; the page lists all.
+const NAMED: usize = 2;
+
+/// What is not met, in words: `A-B-C.111 in the back, falling: FS 1.05 where 2.00 is asked`.
+#[must_use]
+pub fn lack_words(lack: &Lack) -> String {
+    let surfaces: Vec<String> = lack.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
+    let place = if surfaces.is_empty() { String::new() } else { format!(" in {}", surfaces.join(" and ")) };
+    let what = match lack.of {
+        LackOf::Screen => "between the bolts, surface support".to_owned(),
+        LackOf::Rotation => "falling with moments in balance".to_owned(),
+        other => other.words(),
+    };
+    match lack.fs {
+        Some(fs) => format!(
+            "{}{place}, {what}: FS {} where {} is asked",
+            lack.wedge,
+            factor(fs),
+            fixed(lack.asked_fs, 2)
+        ),
+        None => format!("{}{place}: not judged", lack.wedge),
+    }
+}
+
+pub(in crate::report) fn first_lacks(lacks: &[Lack]) -> String {
+    let mut named: Vec<String> = lacks.iter().take(NAMED).map(lack_words).collect();
+    if lacks.len() > NAMED {
+        named.push(format!("and {} more", lacks.len() - NAMED));
+    }
+    named.join("; ")
+}
+
+/// The comparison in words: which options hold everything, which of them is the cheapest and the
+/// quickest, what each of the others lacks.
+#[must_use]
+pub fn compare_answer(comparison: &Comparison, currency: Option<&str>) -> String {
+    let options = &comparison.options;
+    let holding: Vec<&Compared> = options.iter().filter(|o| o.holds()).collect();
+    let names = |list: &[&Compared]| -> String {
+        list.iter().map(|o| format!("\"{}\"", o.name)).collect::<Vec<_>>().join(", ")
+    };
+    let mut parts = vec![match (holding.len(), options.len()) {
+        (0, 1) => "The case does not hold everything that is asked.".to_owned(),
+        (0, all) => format!("None of {all} options holds everything that is asked."),
+        (1, 1) => "The case holds everything that is asked.".to_owned(),
+        (1, all) => format!("1 of {all} options holds everything that is asked: {}.", names(&holding)),
+        (n, all) if n == all => format!("All {all} options hold everything that is asked."),
+        (n, all) => format!("{n} of {all} options hold everything that is asked: {}.", names(&holding)),
+    }];
+    // Of equals all are named, so that no order decides.
+    let least = |of: &dyn Fn(&Compared) -> Option<f64>| -> Option<(f64, Vec<&Compared>)> {
+        let values = holding.iter().map(|o| of(o)).collect::<Option<Vec<f64>>>()?;
+        let least = values.iter().copied().reduce(f64::min)?;
+        Some((least, holding.iter().copied().filter(|o| of(o) == Some(least)).collect()))
+    };
+    let currency = currency.map(|c| format!(" {c}")).unwrap_or_default();
+    if let Some((cost, cheapest)) = least(&Compared::cost_per_m) {
+        parts.push(format!("Cheapest of them: {}, {}{currency} a metre.", names(&cheapest), fixed(cost, 0)));
+    } else if !holding.is_empty() && !comparison.costs_known {
+        parts.push("Which is the cheapest is not known: prices are missing.".to_owned());
+    }
+    if let Some((minutes, quickest)) = least(&Compared::minutes_per_m) {
+        parts.push(format!("Quickest: {}, {} min a metre.", names(&quickest), fixed(minutes, 1)));
+    }
+    for option in options.iter().filter(|o| !o.holds()) {
+        parts.push(format!("\"{}\" is short: {}.", option.name, first_lacks(&option.lacks)));
+    }
+    parts.join(" ")
+}

@@ -1,0 +1,101 @@
+use rayon::prelude::*;
+
+use super::{Candidate, Costed, FitError, PER_METRE_OVER_M, missing_price, plan};
+use crate::case::{Case, PlanInputs, Stock};
+use crate::study::plan::PlanError;
+use crate::support::{Aim, Pattern};
+
+/// Every combination, in the order of the stock's lists.
+pub(super) fn every(stock: &Stock) -> Vec<Candidate> {
+    let surfaces: Vec<Option<usize>> =
+        if stock.surfaces.is_empty() { vec![None] } else { (0..stock.surfaces.len()).map(Some).collect() };
+    let mut all = Vec::with_capacity(stock.candidates());
+    for bolt in 0..stock.bolts.len() {
+        for length in 0..stock.bolts[bolt].lengths.len() {
+            for spacing in 0..stock.spacings_m.len() {
+                for rings in 0..stock.ring_spacings_m.len() {
+                    for stagger in 0..stock.stagger.len() {
+                        for coverage in 0..stock.coverages.len() {
+                            for &surface in &surfaces {
+                                let one =
+                                    Candidate { bolt, length, spacing, rings, stagger, coverage, surface };
+                                all.push(one);
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+    all
+}
+
+/// The pattern of a candidate: bolts square to the surface, without tension.
+pub(super) fn pattern_of(stock: &Stock, candidate: &Candidate) -> Pattern {
+    let bolt = &stock.bolts[candidate.bolt];
+    let coverage = &stock.coverages[candidate.coverage];
+    Pattern {
+        bolt: bolt.bolt,
+        length_m: bolt.lengths[candidate.length].0,
+        outside_hole_m: bolt.outside_hole_m,
+        ring_spacing_m: stock.ring_spacings_m[candidate.rings],
+        spacing_m: stock.spacings_m[candidate.spacing],
+        covers: coverage.covers.clone(),
+        lowest_collar_m: coverage.lowest_collar_m,
+        stagger: stock.stagger[candidate.stagger],
+        aim: Aim::Normal,
+        offset_m: None,
+        tension_kn: None,
+    }
+}
+
+/// The case with a candidate in place of its patterns.
+pub(super) fn case_of(case: &Case, stock: &Stock, candidate: &Candidate) -> Case {
+    let mut changed = case.clone();
+    changed.patterns = vec![pattern_of(stock, candidate)];
+    if let Some(surface) = candidate.surface {
+        changed.surface_support = vec![case.surface_support[stock.surfaces[surface].surface].clone()];
+    }
+    changed
+}
+
+/// What each candidate that can be drilled costs and takes.
+pub(super) fn costed(
+    case: &Case,
+    inputs: &PlanInputs,
+    stock: &Stock,
+    all: &[Candidate],
+) -> Result<Vec<Costed>, FitError> {
+    let found: Result<Vec<Option<Costed>>, FitError> = all
+        .par_iter()
+        .map_init(
+            || (case.clone(), inputs.clone()),
+            |(case, inputs), candidate| {
+                case.patterns = vec![pattern_of(stock, candidate)];
+                let bolt = &stock.bolts[candidate.bolt];
+                let mut own = inputs.clone();
+                own.prices.per_bolt = vec![Some(bolt.lengths[candidate.length].1)];
+                if let Some(price) = candidate.surface.and_then(|s| stock.surfaces[s].price_per_sheet) {
+                    own.prices.screen_sheet = Some(price);
+                }
+                let plan = match plan(case, &own, PER_METRE_OVER_M) {
+                    Ok(plan) => plan,
+                    Err(PlanError::Layout(_)) => return Ok(None),
+                    Err(error) => return Err(error.into()),
+                };
+                let Some(cost) = plan.cost else {
+                    let what = missing_price(&plan.notes).unwrap_or_else(|| "something".to_owned());
+                    return Err(FitError::NoPrice { what });
+                };
+                Ok(Some(Costed {
+                    candidate: *candidate,
+                    cost_per_m: cost / plan.length_m,
+                    minutes_per_m: plan.minutes / plan.length_m,
+                    bolts_per_m: plan.bolts as f64 / plan.length_m,
+                    drill_m_per_m: plan.drill_m / plan.length_m,
+                }))
+            },
+        )
+        .collect();
+    Ok(found?.into_iter().flatten().collect())
+}
