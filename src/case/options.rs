@@ -194,7 +194,12 @@ fn differ(a: &Json, b: &Json, path: &str, found: &mut Vec<Change>) {
         (Json::Object(x), Json::Object(y)) => {
             let more = y.keys().filter(|key| !x.contains_key(*key));
             for key in x.keys().chain(more) {
-                differ(x.get(key).unwrap_or(&Json::Null), y.get(key).unwrap_or(&Json::Null), &dotted(key), found);
+                differ(
+                    x.get(key).unwrap_or(&Json::Null),
+                    y.get(key).unwrap_or(&Json::Null),
+                    &dotted(key),
+                    found,
+                );
             }
         }
         (Json::Array(x), Json::Array(y)) if tables(x) && tables(y) => {

@@ -7,9 +7,9 @@ use super::convert::{case_of, shape_of};
 use super::document::{Document, Node, Table, Value, read_document};
 use super::file::{CaseFile, JointSetTable, SectionTable};
 use super::files::{LARGEST_FILE_BYTES, read_text, refuse, too_large};
+use super::options::{CaseOption, changes, check_names, laid_over};
 use super::outline::read_outline;
 use super::plan_inputs::plan_inputs_of;
-use super::options::{CaseOption, changes, check_names, laid_over};
 use super::planning::check_plan;
 use super::problem::{Collector, Place, Problem, ProblemKind, Problems, Says, quoted};
 use super::pull_tests::{PullTest, bonds_from_tests, read_pull_tests};
@@ -247,7 +247,8 @@ impl Reader<'_> {
         let (mut merged, added) = laid_over(base, option);
         if let Value::Table(table) = &mut merged.value {
             for new in &added {
-                let list = table.entries.iter_mut().find(|(key, _)| key == new.key).map(|(_, n)| &mut n.value);
+                let list =
+                    table.entries.iter_mut().find(|(key, _)| key == new.key).map(|(_, n)| &mut n.value);
                 if let Some(Value::List(list)) = list
                     && let Some(entry) = list.get_mut(new.index)
                 {

@@ -80,7 +80,7 @@ fn say(comparison: &Comparison, currency: Option<&str>) {
     let cost = format!("{}/m", currency.unwrap_or("cost"));
     let header = [
         "option",
-        "worst wedge",
+        "least margin",
         "asked",
         "FS/asked",
         "gap kN",
@@ -98,7 +98,7 @@ fn say(comparison: &Comparison, currency: Option<&str>) {
         .map(|(option, row)| {
             vec![
                 row.option,
-                row.governing_wedge.unwrap_or_default(),
+                option.tightest.as_ref().map(|t| format!("{} {}", t.wedge, t.of.words())).unwrap_or_default(),
                 row.verdict,
                 factor(option.margin),
                 option.gap.as_ref().map(|g| kn(g.2)).unwrap_or_default(),

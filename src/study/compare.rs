@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use thiserror::Error;
 
 use super::plan::{Plan, PlanError, plan};
-use super::{CheckError, CheckedWedge, Lack, Verdict, Whole, demand, lacks, margin, whole};
+use super::{CheckError, CheckedWedge, Lack, Verdict, Whole, demand, lacks, margin, tightest, whole};
 use crate::case::{Case, Change, PlanInputs};
 use crate::opening::Surface;
 use crate::stability::Mode;
@@ -109,6 +109,8 @@ pub struct Compared {
     pub short_screen: usize,
     /// Least ratio of factor of safety to what is asked; see [`margin`].
     pub margin: f64,
+    /// What has that ratio, met or not; `None` where nothing moves.
+    pub tightest: Option<Lack>,
     /// What it lacks, least margin first; empty where it holds everything.
     pub lacks: Vec<Lack>,
     /// Names, sorted, of the options that are no worse in margin, minutes and cost, and better in
@@ -226,8 +228,7 @@ fn dominates(a: &Compared, b: &Compared, costs_known: bool) -> bool {
 
 fn judge(variant: &Variant) -> Result<Compared, CompareError> {
     let name = variant.name.to_owned();
-    let found =
-        whole(variant.case).map_err(|error| CompareError::Check { name: name.clone(), error })?;
+    let found = whole(variant.case).map_err(|error| CompareError::Check { name: name.clone(), error })?;
     let plan = match plan(variant.case, variant.plan, PER_METRE_OVER_M) {
         Ok(plan) => Some(plan),
         Err(PlanError::NoPattern) => None,
@@ -303,6 +304,7 @@ fn of(variant: &Variant, whole: Whole, plan: Option<Plan>) -> Compared {
         short_in_stages: in_stages.filter(|r| r.verdict == Verdict::Short).count(),
         short_screen: duty.iter().filter(|d| d.verdict == Verdict::Short).count(),
         margin: margin(&whole),
+        tightest: tightest(&whole),
         lacks: lacks(&whole),
         dominated_by: Vec::new(),
         whole,

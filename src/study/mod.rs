@@ -25,14 +25,15 @@ pub use advice::{AdviceRow, advice, q_bolt_length_m};
 pub use beside::{Beside, beside};
 pub use check::{Check, CheckError, CheckedWedge, Verdict, check, check_with_moments, recheck};
 pub use compare::{
-    Compared, CompareError, Comparison, GoverningWedge, PER_METRE_OVER_M, ScreenLoad, SurfaceFs, Variant, compare,
+    CompareError, Compared, Comparison, GoverningWedge, PER_METRE_OVER_M, ScreenLoad, SurfaceFs, Variant,
+    compare,
 };
 pub use demand::{DemandRow, GoverningDemand, demand};
 pub use face::{FacePlacement, face};
 pub use fit::{Candidate, Costed, Failing, Fit, FitError, Fitted, Stop, Tally, fit, holds_everything};
 pub use installed::{Installed, Thinned, as_installed, installed};
+pub use lacks::{Lack, LackOf, lacks, margin, tightest};
 pub use meeting::meeting;
-pub use lacks::{Lack, LackOf, lacks, margin};
 pub use prisms::{ALONG_DRIVE_DEG, CheckedPrism, prisms};
 pub use remedy::{CLOSEST_RINGS_M, LONGEST_BOLT_M, Remedy, remedy};
 pub use screen::{DutyRow, Piece, ScalingRow, SharedFs, SurfaceStudy, surface_study};

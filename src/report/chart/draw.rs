@@ -360,7 +360,9 @@ fn names(sheet: &mut Sheet, layout: &mut Layout, plot: &Plot, points: &[([f64; 2
         let places: Vec<(Rect, f64)> = spots
             .iter()
             .zip(0u32..)
-            .map(|((at, anchor), order)| (sheet.text_box(*at, name, &style(*anchor)), 0.05 * f64::from(order)))
+            .map(|((at, anchor), order)| {
+                (sheet.text_box(*at, name, &style(*anchor)), 0.05 * f64::from(order))
+            })
             .collect();
         if let Some((spot, anchor)) = layout.choose(&places).and_then(|i| spots.get(i)) {
             sheet.text(*spot, name, &style(*anchor));

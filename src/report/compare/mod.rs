@@ -43,10 +43,8 @@ impl CompareOutputs<'_> {
     /// # Errors
     /// [`OutputError`] where a table or a drawing cannot be made.
     pub fn files(&self) -> Result<Vec<OutputFile>, OutputError> {
-        let sheets = [
-            ("margin", margin_chart(self.comparison, self.currency)),
-            ("use", use_bars(self.comparison)),
-        ];
+        let sheets =
+            [("margin", margin_chart(self.comparison, self.currency)), ("use", use_bars(self.comparison))];
         let mut files = Vec::new();
         let figures = drawn(&sheets, &mut files)?;
         let rows = compare_rows(self.comparison);

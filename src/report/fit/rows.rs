@@ -46,11 +46,8 @@ pub struct FitRow {
 #[must_use]
 pub fn fit_rows(outputs: &FitOutputs) -> Vec<FitRow> {
     let fit = outputs.fit;
-    let mut rows: Vec<FitRow> = fit
-        .efficient
-        .iter()
-        .map(|f| row(outputs, "efficient", &f.costed, &[], margin(&f.whole)))
-        .collect();
+    let mut rows: Vec<FitRow> =
+        fit.efficient.iter().map(|f| row(outputs, "efficient", &f.costed, &[], margin(&f.whole))).collect();
     let stop = fit.stop.as_ref().map(|s| &s.nearest);
     for (what, failing) in [
         ("next cheaper", fit.next_cheaper.as_ref()),

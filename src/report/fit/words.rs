@@ -77,10 +77,7 @@ pub fn fit_answer(outputs: &FitOutputs) -> String {
             }
         }
         _ => {
-            parts.push(format!(
-                "None of {} combinations on stock holds everything.",
-                fit.tally.combinations
-            ));
+            parts.push(format!("None of {} combinations on stock holds everything.", fit.tally.combinations));
             if let Some(stop) = &fit.stop {
                 parts.push(format!(
                     "Nearest comes {}: {}.",

@@ -191,7 +191,9 @@ pub fn fit(case: &Case, inputs: &PlanInputs, stock: &Stock) -> Result<Fit, FitEr
 fn missing_price(notes: &[PlanNote]) -> Option<String> {
     notes.iter().find_map(|n| match n {
         PlanNote::NoPrice { what } => Some(what.clone()),
-        PlanNote::NotCounted { bolt, lacking } => Some(format!("cartridges or grout of {bolt} ({lacking} not given)")),
+        PlanNote::NotCounted { bolt, lacking } => {
+            Some(format!("cartridges or grout of {bolt} ({lacking} not given)"))
+        }
         _ => None,
     })
 }

@@ -7,8 +7,8 @@ use crate::case::{Case, Stock};
 use crate::stability::Mode;
 use crate::study::sizes::{ABOVE_GAP, gaps_alone};
 use crate::study::{
-    Check, CheckError, Lack, LackOf, SizeCurve, Verdict, Whole, check, lacks, recheck, size_curve, surface_study,
-    whole,
+    Check, CheckError, Lack, LackOf, SizeCurve, Verdict, Whole, check, lacks, recheck, size_curve,
+    surface_study, whole,
 };
 use crate::support::SurfaceGovernedBy;
 use crate::wedge::Footprint;
@@ -54,7 +54,11 @@ pub(super) fn search(case: &Case, stock: &Stock, costed: &[Costed]) -> Result<Fi
         let quicker_than = efficient.last().map_or(f64::INFINITY, |f| f.costed.minutes_per_m);
         let mut lot: Vec<usize> = Vec::with_capacity(LOT);
         while next < costed.len() && lot.len() < LOT {
-            if costed[next].minutes_per_m < quicker_than { lot.push(next) } else { tally.undercut += 1 }
+            if costed[next].minutes_per_m < quicker_than {
+                lot.push(next)
+            } else {
+                tally.undercut += 1
+            }
             next += 1;
         }
         // Collected in order, whatever the number of threads.
@@ -156,7 +160,8 @@ fn stop(case: &Case, stock: &Stock, costed: &Costed) -> Result<Option<Stop>, Che
 fn forces(found: &Whole, lack: &Lack) -> Option<(f64, f64)> {
     if lack.of == LackOf::Screen {
         let duty = found.beside.surface.duty.iter();
-        let duty = duty.filter(|d| d.wedge == lack.wedge && Some(d.surface) == lack.surfaces.first().copied());
+        let duty =
+            duty.filter(|d| d.wedge == lack.wedge && Some(d.surface) == lack.surfaces.first().copied());
         let duty = duty.filter(|d| d.verdict == Verdict::Short);
         let worst = duty.reduce(|a, b| if b.fs < a.fs { b } else { a })?;
         // Screen and straps are slack: they carry the whole weight. Shotcrete adds to the joints.
@@ -243,7 +248,9 @@ impl Search<'_> {
 
 fn short_by_forces(checked: &Check) -> Option<Outcome> {
     let ratio = |w: &crate::study::CheckedWedge| {
-        w.criterion_fs.map_or(f64::INFINITY, |asked| if w.verdict == Verdict::NotJudged { 0.0 } else { w.deciding_fs() / asked })
+        w.criterion_fs.map_or(f64::INFINITY, |asked| {
+            if w.verdict == Verdict::NotJudged { 0.0 } else { w.deciding_fs() / asked }
+        })
     };
     let worst = checked
         .wedges

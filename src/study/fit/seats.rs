@@ -57,7 +57,8 @@ impl<'a> Seat<'a> {
         let section = &opening.section;
         let chain = Chain::of(section, &Sector::of(&pyramid.cone)?)?;
         let whole = chain.largest();
-        if chain.volume_m3(&whole) < LEAST_VOLUME_M3 || chain.extent_along_drive_m(&whole) > LONGEST_PLACED_M {
+        if chain.volume_m3(&whole) < LEAST_VOLUME_M3 || chain.extent_along_drive_m(&whole) > LONGEST_PLACED_M
+        {
             return None; // left to the check itself
         }
         let frontier = Frontier::new(chain, &pyramid.cone, &pyramid.limits);
@@ -65,8 +66,7 @@ impl<'a> Seat<'a> {
         if found.volume_m3 < LEAST_VOLUME_M3 {
             return None;
         }
-        let mode =
-            equilibrium(case, opening, &chain, &pyramid.cone, pyramid.sets)(&found.shown).motion.mode;
+        let mode = equilibrium(case, opening, &chain, &pyramid.cone, pyramid.sets)(&found.shown).motion.mode;
         let asked = criterion_fs(case, mode)?;
         Some(Self { pyramid, case, opening, chain, frontier, shown: found.shown, asked, mode })
     }
