@@ -10,7 +10,7 @@ use crate::study::{Comparison, Variant, compare};
 /// Support options side by side on the same wedges: factors of safety, bolts, metres, minutes, cost.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// The case file, with an [[option]] for each choice beside the case itself.
+    /// The case file, with an `[[option]]` for each choice beside the case itself.
     #[arg(value_name = "CASE")]
     case: PathBuf,
     /// The folder to write table, charts and page into, all or nothing.

@@ -107,7 +107,7 @@ pub struct Compared {
     pub short_in_stages: usize,
     /// Pieces that are too much for the surface support.
     pub short_screen: usize,
-    /// Least ratio of factor of safety to what is asked; see [`margin`].
+    /// Least ratio of factor of safety to what is asked; see [`margin()`].
     pub margin: f64,
     /// What has that ratio, met or not; `None` where nothing moves.
     pub tightest: Option<Lack>,
@@ -119,7 +119,7 @@ pub struct Compared {
 }
 
 impl Compared {
-    /// Whether everything that is asked is held; see [`lacks`].
+    /// Whether everything that is asked is held; see [`lacks()`].
     #[must_use]
     pub fn holds(&self) -> bool {
         self.lacks.is_empty()
@@ -194,7 +194,7 @@ pub enum CompareError {
     },
 }
 
-/// Judges and counts every option: [`whole`] and [`plan`] of each, in parallel.
+/// Judges and counts every option: [`whole()`] and [`plan()`] of each, in parallel.
 ///
 /// # Errors
 /// [`CompareError`] where an option cannot be checked or planned.

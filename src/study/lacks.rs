@@ -78,13 +78,13 @@ pub fn lacks(whole: &Whole) -> Vec<Lack> {
     found.into_iter().map(|(lack, _)| lack).collect()
 }
 
-/// What has the least margin of all that [`lacks`] looks at, met or not; `None` where nothing moves.
+/// What has the least margin of all that [`lacks()`] looks at, met or not; `None` where nothing moves.
 #[must_use]
 pub fn tightest(whole: &Whole) -> Option<Lack> {
     asked(whole).into_iter().next().map(|(lack, _)| lack)
 }
 
-/// The least ratio of factor of safety to what is asked, over all that [`lacks`] looks at: 1 or more
+/// The least ratio of factor of safety to what is asked, over all that [`lacks()`] looks at: 1 or more
 /// where everything holds, 0 where something is not judged, infinite where nothing moves.
 #[must_use]
 pub fn margin(whole: &Whole) -> f64 {
