@@ -4,20 +4,27 @@
 
 use assert_cmd::Command;
 
-/// The block behind `<!-- run: ARGUMENTS -->`.
-fn shown_run(readme: &str) -> (Vec<String>, String) {
-    let start = readme.find("<!-- run: ").expect("a marked run") + "<!-- run: ".len();
-    let (arguments, rest) = readme[start..].split_once(" -->").unwrap();
-    let block = rest.split("```").nth(1).unwrap().trim_start_matches('\n');
-    (arguments.split(' ').map(str::to_owned).collect(), block.to_owned())
+/// The blocks behind `<!-- run: ARGUMENTS -->`.
+fn shown_runs(readme: &str) -> Vec<(Vec<String>, String)> {
+    let marked = readme.split("<!-- run: ").skip(1).map(|piece| {
+        let (arguments, rest) = piece.split_once(" -->").unwrap();
+        let block = rest.split("```").nth(1).unwrap().trim_start_matches('\n');
+        (arguments.split(' ').map(str::to_owned).collect(), block.to_owned())
+    });
+    marked.collect()
 }
 
 #[test]
-fn the_run_in_the_readme_is_real() {
+fn the_runs_in_the_readme_are_real() {
     let readme = std::fs::read_to_string("README.md").unwrap();
-    let (arguments, shown) = shown_run(&readme);
+    let runs = shown_runs(&readme);
+    assert_eq!(runs.len(), 3, "check, compare and fit");
+    runs.into_iter().for_each(is_real);
     assert!(readme.contains("cargo run --release -- check samples/haulage.toml --out out"));
     assert!(readme.contains("\ncargo test\n"));
+}
+
+fn is_real((arguments, shown): (Vec<String>, String)) {
     let dir = tempfile::tempdir().unwrap();
     let run = Command::cargo_bin("backhold")
         .unwrap()

@@ -10,7 +10,7 @@ use crate::study::{Comparison, Variant, compare};
 /// Support options side by side on the same wedges: factors of safety, bolts, metres, minutes, cost.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// The case file, with an [[option]] for each choice beside the case itself.
+    /// The case file, with an `[[option]]` for each choice beside the case itself.
     #[arg(value_name = "CASE")]
     case: PathBuf,
     /// The folder to write table, charts and page into, all or nothing.
@@ -80,7 +80,7 @@ fn say(comparison: &Comparison, currency: Option<&str>) {
     let cost = format!("{}/m", currency.unwrap_or("cost"));
     let header = [
         "option",
-        "worst wedge",
+        "least margin",
         "asked",
         "FS/asked",
         "gap kN",
@@ -98,7 +98,7 @@ fn say(comparison: &Comparison, currency: Option<&str>) {
         .map(|(option, row)| {
             vec![
                 row.option,
-                row.governing_wedge.unwrap_or_default(),
+                option.tightest.as_ref().map(|t| format!("{} {}", t.wedge, t.of.words())).unwrap_or_default(),
                 row.verdict,
                 factor(option.margin),
                 option.gap.as_ref().map(|g| kn(g.2)).unwrap_or_default(),

@@ -10,7 +10,7 @@ use crate::study::fit;
 /// The cheapest and the quickest pattern of what the mine stocks that hold everything that is asked.
 #[derive(Debug, clap::Args)]
 pub struct Arguments {
-    /// The case file, with a [stock].
+    /// The case file, with a `[stock]`.
     #[arg(value_name = "CASE")]
     case: PathBuf,
     /// The folder to write table, chart and page into, all or nothing.

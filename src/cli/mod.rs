@@ -25,7 +25,8 @@ use failure::Failure;
 
 /// Done, and everything asked for is held.
 const DONE: u8 = 0;
-/// Done, and with `--strict` a wedge is short or not judged, or with `--again` something differs.
+/// Done, and with `--strict` a wedge is short or not judged, or nothing compared or on stock holds, or
+/// with `--again` something differs.
 const SHORT: u8 = 1;
 
 /// Does the bolt pattern hold the back? Finds the rock wedges that joints can release into a mine
@@ -38,7 +39,7 @@ struct Arguments {
 }
 
 const AFTER_HELP: &str = "Exit status: 0 done; 1 done, and with --strict a wedge is short or not judged, or \
-with --again something differs; 2 bad input or usage; 3 the machine said no (disk, permission); 130 interrupted.\n\nThe output needs the judgement of a \
+nothing compared or on stock holds, or with --again something differs; 2 bad input or usage; 3 the machine said no (disk, permission); 130 interrupted.\n\nThe output needs the judgement of a \
 competent person; mine standards, local codes and licensed practice come first.";
 
 #[derive(Debug, Subcommand)]

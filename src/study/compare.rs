@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use thiserror::Error;
 
 use super::plan::{Plan, PlanError, plan};
-use super::{CheckError, CheckedWedge, Lack, Verdict, Whole, demand, lacks, margin, whole};
+use super::{CheckError, CheckedWedge, Lack, Verdict, Whole, demand, lacks, margin, tightest, whole};
 use crate::case::{Case, Change, PlanInputs};
 use crate::opening::Surface;
 use crate::stability::Mode;
@@ -107,8 +107,10 @@ pub struct Compared {
     pub short_in_stages: usize,
     /// Pieces that are too much for the surface support.
     pub short_screen: usize,
-    /// Least ratio of factor of safety to what is asked; see [`margin`].
+    /// Least ratio of factor of safety to what is asked; see [`margin()`].
     pub margin: f64,
+    /// What has that ratio, met or not; `None` where nothing moves.
+    pub tightest: Option<Lack>,
     /// What it lacks, least margin first; empty where it holds everything.
     pub lacks: Vec<Lack>,
     /// Names, sorted, of the options that are no worse in margin, minutes and cost, and better in
@@ -117,7 +119,7 @@ pub struct Compared {
 }
 
 impl Compared {
-    /// Whether everything that is asked is held; see [`lacks`].
+    /// Whether everything that is asked is held; see [`lacks()`].
     #[must_use]
     pub fn holds(&self) -> bool {
         self.lacks.is_empty()
@@ -192,7 +194,7 @@ pub enum CompareError {
     },
 }
 
-/// Judges and counts every option: [`whole`] and [`plan`] of each, in parallel.
+/// Judges and counts every option: [`whole()`] and [`plan()`] of each, in parallel.
 ///
 /// # Errors
 /// [`CompareError`] where an option cannot be checked or planned.
@@ -302,6 +304,7 @@ fn of(variant: &Variant, whole: Whole, plan: Option<Plan>) -> Compared {
         short_in_stages: in_stages.filter(|r| r.verdict == Verdict::Short).count(),
         short_screen: duty.iter().filter(|d| d.verdict == Verdict::Short).count(),
         margin: margin(&whole),
+        tightest: tightest(&whole),
         lacks: lacks(&whole),
         dominated_by: Vec::new(),
         whole,

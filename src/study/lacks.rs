@@ -4,7 +4,7 @@ use super::{CheckedWedge, Place, Stage, StageRow, Verdict, Whole};
 use crate::opening::Surface;
 use crate::stability::Mode;
 
-/// What is not met.
+/// What is asked of a wedge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LackOf {
     /// The criterion of a falling wedge, by forces.
@@ -36,10 +36,10 @@ impl LackOf {
     }
 }
 
-/// A wedge that does not meet what is asked.
+/// Something that is asked of a wedge, and what there is: in a list of lacks it is not met.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Lack {
-    /// What it does not meet.
+    /// What is asked.
     pub of: LackOf,
     /// Id of the wedge.
     pub wedge: String,
@@ -47,7 +47,7 @@ pub struct Lack {
     pub surfaces: Vec<Surface>,
     /// Its factor of safety; `None` where it is not judged.
     pub fs: Option<f64>,
-    /// What is asked.
+    /// The factor that is asked.
     pub asked_fs: f64,
 }
 
@@ -68,63 +68,74 @@ impl Lack {
 /// ring, wedges at the face.
 #[must_use]
 pub fn lacks(whole: &Whole) -> Vec<Lack> {
-    let mut found: Vec<Lack> = whole.check.wedges.iter().filter_map(of_wedge).collect();
-    for duty in whole.beside.surface.duty.iter().filter(|d| d.verdict == Verdict::Short) {
-        found.push(Lack {
+    let mut found = asked(whole);
+    // What is short in the whole pattern has been said of the wedge itself.
+    let short: Vec<String> =
+        whole.check.wedges.iter().filter(|w| w.verdict == Verdict::Short).map(|w| w.id.clone()).collect();
+    let said =
+        |l: &Lack| l.of == LackOf::Stage(Stage::WholePattern, Place::InPattern) && short.contains(&l.wedge);
+    found.retain(|(lack, verdict)| *verdict != Verdict::Held && !said(lack));
+    found.into_iter().map(|(lack, _)| lack).collect()
+}
+
+/// What has the least margin of all that [`lacks()`] looks at, met or not; `None` where nothing moves.
+#[must_use]
+pub fn tightest(whole: &Whole) -> Option<Lack> {
+    asked(whole).into_iter().next().map(|(lack, _)| lack)
+}
+
+/// The least ratio of factor of safety to what is asked, over all that [`lacks()`] looks at: 1 or more
+/// where everything holds, 0 where something is not judged, infinite where nothing moves.
+#[must_use]
+pub fn margin(whole: &Whole) -> f64 {
+    tightest(whole).map_or(f64::INFINITY, |lack| lack.margin())
+}
+
+/// All that is asked, least margin first; of equals the first in the order of the check.
+fn asked(whole: &Whole) -> Vec<(Lack, Verdict)> {
+    let mut all: Vec<(Lack, Verdict)> = whole.check.wedges.iter().filter_map(of_wedge).collect();
+    let judged = whole.beside.surface.duty.iter().filter(|d| d.fs.is_some());
+    for duty in judged.filter(|d| d.verdict != Verdict::NotJudged) {
+        let lack = Lack {
             of: LackOf::Screen,
             wedge: duty.wedge.clone(),
             surfaces: vec![duty.surface],
             fs: duty.fs,
             asked_fs: duty.criterion_fs,
-        });
+        };
+        all.push((lack, duty.verdict));
     }
     for row in whole.stages.rows.iter().filter(|r| bolts_can_meet(r)) {
         let wedge = whole.check.wedges.iter().find(|w| w.id == row.wedge);
-        // What is short in the whole pattern has been said of the wedge itself.
-        let said = wedge.is_some_and(|w| w.verdict == Verdict::Short)
-            && (row.stage, row.place) == (Stage::WholePattern, Place::InPattern);
-        if let (Verdict::Short, Some(asked_fs), false) = (row.verdict, row.criterion_fs, said) {
-            found.push(Lack {
+        if let Some(asked_fs) = row.criterion_fs {
+            let lack = Lack {
                 of: LackOf::Stage(row.stage, row.place),
                 wedge: row.wedge.clone(),
                 surfaces: wedge.map(|w| w.surfaces.clone()).unwrap_or_default(),
                 fs: Some(row.fs),
                 asked_fs,
-            });
+            };
+            all.push((lack, row.verdict));
         }
     }
-    // Of equals the first in the order of the check.
-    found.sort_by(|a, b| a.margin().total_cmp(&b.margin()));
-    found
+    all.sort_by(|a, b| a.0.margin().total_cmp(&b.0.margin()));
+    all
 }
 
-fn of_wedge(wedge: &CheckedWedge) -> Option<Lack> {
+fn of_wedge(wedge: &CheckedWedge) -> Option<(Lack, Verdict)> {
     let asked_fs = wedge.criterion_fs?;
-    let (of, fs) = match (wedge.verdict, wedge.stability.motion.mode) {
-        (Verdict::Held, _) => return None,
-        (Verdict::NotJudged, _) => (LackOf::NotJudged, None),
-        (Verdict::Short, _) if wedge.rotation_decides() => (LackOf::Rotation, Some(wedge.deciding_fs())),
-        (Verdict::Short, Mode::Falling) => (LackOf::Falling, Some(wedge.deciding_fs())),
-        (Verdict::Short, _) => (LackOf::Sliding, Some(wedge.deciding_fs())),
+    let of = match (wedge.verdict, wedge.stability.motion.mode) {
+        (Verdict::NotJudged, _) => LackOf::NotJudged,
+        _ if wedge.rotation_decides() => LackOf::Rotation,
+        (_, Mode::Falling) => LackOf::Falling,
+        _ => LackOf::Sliding,
     };
-    Some(Lack { of, wedge: wedge.id.clone(), surfaces: wedge.surfaces.clone(), fs, asked_fs })
+    let fs = (wedge.verdict != Verdict::NotJudged).then(|| wedge.deciding_fs());
+    let lack = Lack { of, wedge: wedge.id.clone(), surfaces: wedge.surfaces.clone(), fs, asked_fs };
+    Some((lack, wedge.verdict))
 }
 
 /// Whether a row of the stages is one that a pattern can change.
 pub(super) fn bolts_can_meet(row: &StageRow) -> bool {
     row.stage != Stage::FreshRound && matches!(row.place, Place::Across | Place::InPattern)
-}
-
-/// The least ratio of factor of safety to what is asked, over all that [`lacks`] looks at: 1 or more
-/// where everything holds, 0 where something is not judged, infinite where nothing moves.
-#[must_use]
-pub fn margin(whole: &Whole) -> f64 {
-    let wedges = whole.check.wedges.iter().filter_map(|w| {
-        let asked = w.criterion_fs?;
-        Some(if w.verdict == Verdict::NotJudged { 0.0 } else { w.deciding_fs() / asked })
-    });
-    let duty = whole.beside.surface.duty.iter().filter_map(|d| Some(d.fs? / d.criterion_fs));
-    let rows = whole.stages.rows.iter().filter(|r| bolts_can_meet(r));
-    let stages = rows.filter_map(|r| Some(r.fs / r.criterion_fs?));
-    wedges.chain(duty).chain(stages).fold(f64::INFINITY, f64::min)
 }

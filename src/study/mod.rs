@@ -36,7 +36,7 @@ pub use demand::{DemandRow, GoverningDemand, demand};
 pub use face::{FacePlacement, face};
 pub use fit::{Candidate, Costed, Failing, Fit, FitError, Fitted, Stop, Tally, fit, holds_everything};
 pub use installed::{Installed, Thinned, as_installed, installed};
-pub use lacks::{Lack, LackOf, lacks, margin};
+pub use lacks::{Lack, LackOf, lacks, margin, tightest};
 pub use meeting::meeting;
 pub use prisms::{ALONG_DRIVE_DEG, CheckedPrism, prisms};
 pub use remedy::{CLOSEST_RINGS_M, LONGEST_BOLT_M, Remedy, remedy};

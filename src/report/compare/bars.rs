@@ -39,6 +39,7 @@ pub fn use_bars(comparison: &Comparison) -> Sheet {
         y += group;
         let name = format!("{} {}", index + 1, option.name);
         sheet.text([MARGIN_MM, y - LABEL_LEADING_MM / 2.0], &name, &LABEL.bold());
+        let from = y;
         if bars.is_empty() {
             let words = if option.plan.is_none() { "no bolts" } else { "nothing moves" };
             sheet.text([left, y + BAR_MM / 2.0], words, &LABEL);
@@ -61,10 +62,10 @@ pub fn use_bars(comparison: &Comparison) -> Sheet {
             sheet.text([bar.right + 2.0, middle], &number, &LABEL);
             y += step;
         }
+        sheet.polyline(&[[left, from - 0.7], [left, y - 0.7]], Stroke::solid(INK, HAIR_MM));
     }
     let rule = [[at(1.0), top], [at(1.0), y + 1.0]];
     sheet.polyline(&rule, Stroke::solid(INK, THIN_MM));
-    sheet.polyline(&[[left, top], [left, y + 1.0]], Stroke::solid(INK, HAIR_MM));
     let below = y + 1.0 + LABEL_LEADING_MM / 2.0 + 1.0;
     sheet.text([at(1.0), below], "1: all that the bolts give", &LABEL.anchored(Anchor::Middle));
     sheet

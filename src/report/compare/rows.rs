@@ -15,6 +15,10 @@ pub struct CompareRow {
     pub verdict: String,
     /// Least ratio of factor of safety to what is asked.
     pub margin: Number,
+    /// What has that ratio: `falling`, `sliding`, `rotation`, `screen`, a stage.
+    pub margin_of: Option<String>,
+    /// The wedge that has it.
+    pub margin_wedge: Option<String>,
     /// The wedge nearest to its criterion.
     pub governing_wedge: Option<String>,
     /// Its surfaces.
@@ -114,6 +118,8 @@ fn row(option: &Compared) -> CompareRow {
         option: option.name.clone(),
         verdict: verdict(option).to_owned(),
         margin: option.margin.into(),
+        margin_of: option.tightest.as_ref().map(|t| t.of.words()),
+        margin_wedge: option.tightest.as_ref().map(|t| t.wedge.clone()),
         governing_wedge: governing.map(|g| g.wedge.clone()),
         governing_surfaces: governing.map(|g| names(&g.surfaces)),
         governing_fs: governing.map(|g| Number(g.fs)),

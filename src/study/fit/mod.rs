@@ -145,7 +145,7 @@ pub enum FitError {
     UnknownEntry,
 }
 
-/// Whether a case holds everything that is asked; see [`lacks`].
+/// Whether a case holds everything that is asked; see [`lacks()`].
 ///
 /// # Errors
 /// As [`super::check()`].
@@ -154,7 +154,7 @@ pub fn holds_everything(case: &Case) -> Result<bool, CheckError> {
 }
 
 /// Looks through every combination of a stock, each in place of all patterns of the case, for those
-/// that hold everything ([`lacks`]) at the least cost and in the least minutes.
+/// that hold everything ([`lacks()`]) at the least cost and in the least minutes.
 ///
 /// The search is exhaustive: by rising cost, each candidate is refused by the first test that it does
 /// not meet, cheap tests before dear ones, or looked at as a whole. No test takes one pattern to

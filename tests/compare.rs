@@ -1,0 +1,303 @@
+//! Options: read as strictly as a case, judged and counted side by side.
+// Helpers of tests may panic as tests may.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use std::fs;
+use std::io;
+
+use assert_cmd::Command;
+use backhold::case::{Change, Problem, ReadCase, parse_case};
+use backhold::report::{compare_answer, compare_rows};
+use backhold::study::{Compared, Comparison, Variant, compare};
+use tempfile::tempdir;
+
+fn sample() -> String {
+    fs::read_to_string("samples/options.toml").unwrap()
+}
+
+fn parse(text: &str) -> Result<ReadCase, Vec<Problem>> {
+    parse_case(text, "case.toml", &|_| Err(io::ErrorKind::NotFound.into())).map_err(|p| p.list().to_vec())
+}
+
+fn read(text: &str) -> ReadCase {
+    parse(text).unwrap_or_else(|problems| panic!("{problems:?}"))
+}
+
+fn variants(read: &ReadCase) -> Vec<Variant<'_>> {
+    let mut all = vec![Variant { name: &read.base_option, case: &read.case, plan: &read.plan, changes: &[] }];
+    all.extend(read.options.iter().map(|o| Variant {
+        name: &o.name,
+        case: &o.case,
+        plan: &o.plan,
+        changes: &o.changes,
+    }));
+    all
+}
+
+/// Without the limits that make a check slow.
+fn quick() -> String {
+    sample().replace("max_trace_m", "trace_length_m")
+}
+
+fn replaced(text: &str, from: &str, to: &str) -> String {
+    assert_eq!(text.matches(from).count(), 1, "{from}");
+    text.replacen(from, to, 1)
+}
+
+fn line_of(text: &str, piece: &str) -> usize {
+    1 + text[..text.find(piece).unwrap()].matches('\n').count()
+}
+
+/// The one problem of a text: its file, line and key.
+fn one_problem(text: &str, line: usize, key: &str) -> Problem {
+    let problems = parse(text).unwrap_err();
+    assert_eq!(problems.len(), 1, "{problems:?}");
+    let problem = problems[0].clone();
+    assert_eq!((problem.file.as_str(), problem.line, problem.key.as_str()), ("case.toml", Some(line), key));
+    problem
+}
+
+#[test]
+fn an_option_is_the_case_with_its_difference_typed_in() {
+    let text = sample();
+    let with = read(&text);
+    let plain = &text[..text.find("[[option]]").unwrap()];
+    let typed = read(&replaced(plain, "ring_spacing_m = 1.2", "ring_spacing_m = 1.5"));
+    assert_eq!(with.options[0].case, typed.case);
+    assert_eq!(with.options[0].plan, typed.plan);
+    let cheap =
+        plain.replace("bay_kn = 45.0", "bay_kn = 36.0").replace("screen_sheet = 48.0", "screen_sheet = 39.0");
+    let cheap = cheap.replace("spacing_m = 1.2", "spacing_m = 1.1");
+    let typed = read(&cheap);
+    assert_eq!(with.options[3].case, typed.case);
+    assert_eq!(with.options[3].plan, typed.plan);
+    // The case itself is not touched by its options.
+    assert_eq!(with.case, read(plain).case);
+}
+
+#[test]
+fn what_changed_is_listed_key_by_key() {
+    let read = read(&sample());
+    let change = |key: &str, from: &str, to: &str| Change {
+        key: key.into(),
+        from: Some(from.into()),
+        to: Some(to.into()),
+    };
+    assert_eq!(read.options[0].changes, [change("pattern[1].ring_spacing_m", "1.2", "1.5")]);
+    assert_eq!(
+        read.options[3].changes,
+        [
+            change("surface[1].bay_kn", "45", "36"),
+            change("pattern[1].ring_spacing_m", "1.2", "1.1"),
+            change("pattern[1].spacing_m", "1.2", "1.1"),
+            change("plan.price.screen_sheet", "48", "39"),
+        ]
+    );
+}
+
+#[test]
+fn lists_are_dropped_and_sections_replaced() {
+    let text = sample()
+        + "\n[[option]]\nname = \"bare\"\ndrops = [\"pattern\", \"surface\", \"plan.screen\"]\n\
+           \n[[option]]\nname = \"lower\"\n[option.drive]\nround_length_m = 3.0\nsection = { shape = \"flat\", width_m = 5.0, height_m = 4.5 }\n\
+           \n[[option]]\nname = \"cables too\"\n[[option.bolt]]\nname = \"cable\"\nkind = \"cable\"\nsteel_kn = 250.0\nbond_kn_per_m = 200.0\nplate_kn = 150.0\n\
+           [[option.pattern]]\n[[option.pattern]]\nbolt = \"cable\"\nlength_m = 6.0\noutside_hole_m = 0.3\nring_spacing_m = 2.4\nspacing_m = 2.0\ncovers = [\"back\"]\n";
+    let read = read(&text);
+    let bare = &read.options[4];
+    assert!(
+        bare.case.patterns.is_empty() && bare.case.surface_support.is_empty() && bare.plan.screen.is_none()
+    );
+    let removed: Vec<&str> = bare.changes.iter().filter(|c| c.to.is_none()).map(|c| c.key.as_str()).collect();
+    assert_eq!(removed, ["surface[1]", "pattern[1]", "plan.screen"]);
+    assert_eq!(read.options[5].case.round_length_m, 3.0);
+    let cables = &read.options[6].case;
+    assert_eq!(cables.patterns.len(), 2);
+    assert_eq!(cables.bolts[cables.patterns[1].bolt].name, "cable");
+    assert_eq!(cables.patterns[0], read.case.patterns[0]);
+    // A bare option is judged and costs nothing.
+    let found = compare(&variants(&read)).unwrap();
+    assert!(found.options[5].plan.is_none() && !found.options[5].holds());
+    assert_eq!(found.options[5].bolts_per_m(), 0.0);
+}
+
+#[test]
+fn an_identical_option_gives_identical_numbers() {
+    let text = quick();
+    let text =
+        text[..text.find("[[option]]").unwrap()].to_owned() + "[[option]]\nname = \"the same again\"\n";
+    let read = read(&text);
+    assert!(read.options[0].changes.is_empty());
+    let found = compare(&variants(&read)).unwrap();
+    let again = Compared { name: found.options[0].name.clone(), ..found.options[1].clone() };
+    assert_eq!(found.options[0], again);
+    // Neither dominates the other.
+    assert!(found.options.iter().all(Compared::is_efficient));
+}
+
+#[test]
+fn the_order_of_options_changes_nothing_but_rows() {
+    let read = read(&quick());
+    let mut all = variants(&read);
+    let forward = compare(&all).unwrap();
+    all.reverse();
+    let mut backward = compare(&all).unwrap();
+    backward.options.reverse();
+    assert_eq!(forward, backward);
+    let bytes = |c: &Comparison| format!("{:?}", compare_rows(c));
+    assert_eq!(bytes(&forward), bytes(&backward));
+}
+
+#[test]
+fn one_dominates_another_by_the_definition() {
+    let read = read(&quick());
+    let found = compare(&variants(&read)).unwrap();
+    assert!(found.costs_known);
+    for a in &found.options {
+        for b in &found.options {
+            let pairs = [
+                (b.margin, a.margin),
+                (a.minutes_per_m().unwrap(), b.minutes_per_m().unwrap()),
+                (a.cost_per_m().unwrap(), b.cost_per_m().unwrap()),
+            ];
+            let asked = pairs.iter().all(|(x, y)| x <= y) && pairs.iter().any(|(x, y)| x < y);
+            assert_eq!(b.dominated_by.contains(&a.name), asked, "{} {}", a.name, b.name);
+        }
+        // A margin of 1 is all that is asked.
+        assert_eq!(a.holds(), a.margin >= 1.0, "{}: {} {:?}", a.name, a.margin, a.lacks);
+    }
+    assert!(found.options.iter().any(|o| !o.is_efficient()), "nothing was compared");
+    let answer = compare_answer(&found, Some("EUR"));
+    for option in &found.options {
+        assert!(option.holds() || answer.contains(&format!("\"{}\" is short", option.name)), "{answer}");
+    }
+}
+
+#[test]
+fn what_an_option_names_wrongly_is_refused_with_file_line_and_key() {
+    let text = sample();
+    let wrong = replaced(
+        &text,
+        "[[option.pattern]]\nbolt = \"friction 46 mm\"",
+        "[[option.pattern]]\nbolt = \"friction 47 mm\"",
+    );
+    let problem =
+        one_problem(&wrong, line_of(&wrong, "bolt = \"friction 47 mm\""), "option[3].pattern[1].bolt");
+    assert!(problem.advice.contains("friction 46 mm"), "{problem}");
+
+    let first = "[[option.pattern]]\nring_spacing_m = 1.5";
+    let wrong = replaced(&text, first, "[[option.pattern]]\nring_spacin_m = 1.5");
+    let problem = one_problem(&wrong, line_of(&wrong, "ring_spacin_m"), "option[1].pattern[1].ring_spacin_m");
+    assert!(problem.advice.contains("ring_spacing_m"), "{problem}");
+
+    let wrong = replaced(&text, first, "[[option.pattern]]\nring_spacing_m = -1.5");
+    one_problem(&wrong, line_of(&wrong, "ring_spacing_m = -1.5"), "option[1].pattern[1].ring_spacing_m");
+
+    let wrong =
+        replaced(&text, first, "[option.drive]\ntrend_deg = 20.0\n[[option.pattern]]\nring_spacing_m = 1.5");
+    one_problem(&wrong, line_of(&wrong, "trend_deg = 20.0"), "option[1].drive.trend_deg");
+
+    // A second pattern is a new one and has to be complete; all that it lacks is said at once.
+    let wrong = replaced(&text, first, &format!("{first}\n[[option.pattern]]\nspacing_m = 1.0"));
+    let problems = parse(&wrong).unwrap_err();
+    let keys: Vec<&str> = problems.iter().map(|p| p.key.as_str()).collect();
+    for key in ["bolt", "length_m", "outside_hole_m", "ring_spacing_m", "covers"] {
+        assert!(keys.contains(&format!("option[1].pattern[2].{key}").as_str()), "{keys:?}");
+    }
+
+    let wrong = replaced(&text, "name = \"rings at 1.5 m\"", "name = \"resin 2.4 m, as now\"");
+    let line = line_of(&wrong, "[[option]]") + 1;
+    one_problem(&wrong, line, "option[1].name");
+
+    // Across keys, as in a case: a fast length that the shorter hole does not take.
+    let wrong = replaced(&text, first, &format!("{first}\nlength_m = 0.5"));
+    one_problem(&wrong, 1 + line_of(&wrong, "\nlength_m = 0.5"), "option[1].pattern[1].length_m");
+}
+
+#[test]
+fn prices_below_zero_and_no_minutes_are_refused() {
+    let text = sample();
+    let wrong = replaced(&text, "screen_sheet = 39.0", "screen_sheet = -39.0");
+    one_problem(&wrong, line_of(&wrong, "screen_sheet = -39.0"), "option[4].plan.price.screen_sheet");
+    let wrong =
+        replaced(&text, "[option.plan.price]", "[option.plan.minutes]\nspin_min = 0.0\n[option.plan.price]");
+    one_problem(&wrong, line_of(&wrong, "spin_min"), "option[4].plan.minutes.spin_min");
+    let wrong = replaced(&text, "prices = [8.5, 11.0]", "prices = [8.5, -11.0]");
+    one_problem(&wrong, line_of(&wrong, "prices = [8.5, -11.0]"), "stock.bolt[2].prices[2]");
+}
+
+#[test]
+fn a_stock_without_bolts_or_with_unknown_ones_is_refused() {
+    let text = sample();
+    let from = text.find("[[stock.bolt]]").unwrap();
+    let to = text.find("[[stock.coverage]]").unwrap();
+    let without = format!("{}{}", &text[..from], &text[to..]);
+    let problem = one_problem(&without, line_of(&without, "[stock]"), "stock.bolt");
+    assert!(problem.found == "nothing", "{problem}");
+    let empty = replaced(&without, "[stock] ", "[stock]\nbolt = []\n");
+    one_problem(&empty, line_of(&empty, "bolt = []"), "stock.bolt");
+    let wrong = replaced(
+        &text,
+        "[[stock.bolt]]\nbolt = \"friction 46 mm\"",
+        "[[stock.bolt]]\nbolt = \"friktion 46 mm\"",
+    );
+    let problem = one_problem(&wrong, line_of(&wrong, "friktion"), "stock.bolt[2].bolt");
+    assert!(problem.advice.contains("friction 46 mm"), "{problem}");
+    let wrong = replaced(&text, "prices = [8.5, 11.0]", "prices = [8.5]");
+    one_problem(&wrong, line_of(&wrong, "prices = [8.5]"), "stock.bolt[2].prices");
+    let wrong = replaced(
+        &text,
+        "covers = [\"back\", \"walls\"]\nlowest_collar_m = 1.2\nstagger",
+        "covers = [\"back\"]\nstagger",
+    );
+    read(&wrong); // the pattern covers no wall; the stock's coverage is its own
+    let wrong = text.trim_end().rsplit_once("lowest_collar_m = 1.2").unwrap().0.to_owned();
+    one_problem(
+        &wrong,
+        line_of(&wrong, "[[stock.coverage]]\ncovers = [\"back\", \"walls\"]"),
+        "stock.coverage[2].lowest_collar_m",
+    );
+}
+
+#[test]
+fn the_commands_write_their_folders_and_fit_the_terminal() {
+    let dir = tempdir().unwrap();
+    fs::write(dir.path().join("case.toml"), quick()).unwrap();
+    let run = |command: &str| {
+        let mut run = Command::cargo_bin("backhold").unwrap();
+        let done = run.current_dir(&dir).args([command, "case.toml", "--out", command]).assert().success();
+        String::from_utf8(done.get_output().stdout.clone()).unwrap()
+    };
+    for (command, table) in [("compare", "compare.csv"), ("fit", "fit.csv")] {
+        let said = run(command);
+        assert!(said.lines().all(|l| l.chars().count() <= 100), "{said}");
+        let folder = dir.path().join(command);
+        assert!(fs::read_to_string(folder.join(table)).unwrap().lines().count() > 1);
+        let page = fs::read_to_string(folder.join(format!("{command}.html"))).unwrap();
+        let body = page.split("<body>").nth(1).unwrap().trim_start();
+        assert!(body.starts_with("<p class=\"answer\">"), "the page begins with its answer");
+        // The same answer on terminal and page.
+        let first = said.split_whitespace().take(6).collect::<Vec<_>>().join(" ");
+        assert!(body.contains(&first), "{first}");
+        for word in ["unsafe", "safe ", "passes", "fails"] {
+            assert!(!said.contains(word) && !body.contains(word), "{word}");
+        }
+        // The same bytes again.
+        let before = fs::read(folder.join(table)).unwrap();
+        run(command);
+        assert_eq!(before, fs::read(folder.join(table)).unwrap());
+    }
+}
+
+#[test]
+fn a_case_without_options_or_stock_is_told_what_to_add() {
+    let dir = tempdir().unwrap();
+    let text = sample();
+    fs::write(dir.path().join("case.toml"), &text[..text.find("[[option]]").unwrap()]).unwrap();
+    for (command, table) in [("compare", "[[option]]"), ("fit", "[stock]")] {
+        let mut run = Command::cargo_bin("backhold").unwrap();
+        let done = run.current_dir(&dir).args([command, "case.toml", "--out", "out"]).assert().code(2);
+        let said = String::from_utf8(done.get_output().stderr.clone()).unwrap();
+        assert!(said.contains(table), "{said}");
+        assert!(!dir.path().join("out").exists());
+    }
+}
