@@ -11,7 +11,7 @@ use crate::support::{Anchorage, Bolt, Installation};
 pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable]) -> Option<Case> {
     let patterns = file.pattern.iter().map(|pattern| {
         let bolt = file.bolt.iter().position(|b| b.name == pattern.bolt)?;
-        Some(pattern_of(pattern, bolt))
+        pattern_of(pattern, bolt)
     });
     let limits = file.limits.unwrap_or_default();
     let installation = file.installation.unwrap_or_default();
@@ -46,6 +46,7 @@ pub(super) fn case_of(file: CaseFile, shape: SectionShape, sets: &[JointSetTable
         },
         surface_support: file.surface.iter().map(surface_of).collect::<Option<_>>()?,
         esr: file.advice.and_then(|a| a.esr),
+        dowel_shear: file.dowel_shear.map(Into::into),
     })
 }
 
@@ -79,17 +80,17 @@ fn set_of(table: &JointSetTable) -> Option<JointSet> {
 }
 
 fn bolt_of(table: &BoltTable) -> Option<Bolt> {
-    let anchorage = if table.kind == KindWord::Mechanical {
+    let anchorage = if table.kind? == KindWord::Mechanical {
         Anchorage::PointAnchored { anchor_kn: table.anchor_kn?, anchor_length_m: table.anchor_length_m? }
     } else {
         Anchorage::Bonded { bond_kn_per_m: table.bond_kn_per_m? }
     };
     Some(Bolt {
         name: table.name.clone(),
-        kind: table.kind.into(),
-        steel_kn: table.steel_kn,
+        kind: table.kind?.into(),
+        steel_kn: table.steel_kn?,
         anchorage,
-        plate_kn: table.plate_kn,
+        plate_kn: table.plate_kn?,
         fast_length_m: table.fast_length_m,
         source: table.source.clone(),
     })

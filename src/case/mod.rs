@@ -5,6 +5,8 @@
 //! holds the file's structs, which [`schema()`] turns into a JSON Schema for editors; [`TEMPLATE`]
 //! is a case to start from.
 
+mod bolt_origin;
+mod bolt_tables;
 mod bolting;
 mod convert;
 mod document;
@@ -16,6 +18,7 @@ mod plan_inputs;
 mod plan_tables;
 mod planning;
 pub mod practice;
+mod presets;
 mod problem;
 mod pull_tests;
 mod read;
@@ -28,9 +31,11 @@ mod template;
 mod walk;
 mod words;
 
+pub use bolt_origin::BoltOrigin;
 pub use files::LARGEST_FILE_BYTES;
 pub use model::{Case, Criteria, JointSet, SizeLimits};
 pub use plan_inputs::{BoltPlan, PlanInputs, PlanNumber, PlanPrices, ScreenPlan, ServicePlan};
+pub use presets::PresetOrigin;
 pub use problem::{LISTED_PROBLEMS, Problem, ProblemKind, Problems};
 pub use pull_tests::PullTest;
 pub use read::{ReadCase, parse_case, read_case};

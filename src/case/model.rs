@@ -1,7 +1,7 @@
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::{Line, Plane};
 use crate::strength::MohrCoulomb;
-use crate::support::{Bolt, Installation, Pattern, SurfaceSupport};
+use crate::support::{Bolt, DowelShear, Installation, Pattern, SurfaceSupport};
 
 /// One drive with all that a check needs to know of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,6 +39,8 @@ pub struct Case {
     pub surface_support: Vec<SurfaceSupport>,
     /// Excavation support ratio of the Q-system, where it is given; for advice alone.
     pub esr: Option<f64>,
+    /// Asks for a second factor of safety with the shear resistance of dowels; it never decides.
+    pub dowel_shear: Option<DowelShear>,
 }
 
 impl Case {

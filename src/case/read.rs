@@ -2,14 +2,16 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
+use super::bolt_origin::{BoltOrigin, apply_quality, joined, quality_of};
 use super::bolting::{check_bolts, check_patterns};
 use super::convert::{case_of, shape_of};
-use super::document::{Document, Node, Table, read_document};
+use super::document::{Document, Node, Table, Value, read_document};
 use super::file::{CaseFile, JointSetTable, SectionTable};
 use super::files::{LARGEST_FILE_BYTES, read_text, refuse, too_large};
 use super::outline::read_outline;
 use super::plan_inputs::plan_inputs_of;
 use super::planning::check_plan;
+use super::presets::{Preset, bolt_rule, fill_presets, read_presets};
 use super::problem::{Collector, Place, Problem, ProblemKind, Problems, Says, quoted};
 use super::pull_tests::{PullTest, bonds_from_tests, read_pull_tests};
 use super::rules::Rule;
@@ -47,6 +49,8 @@ pub struct ReadCase {
     /// What the tests say of each bolt whose bond comes from them, in the order of the case: the
     /// scatter stays known, the bolt itself has the characteristic value.
     pub bond_tests: Vec<Option<BondTests>>,
+    /// How each bolt came to its numbers, in the order of the case.
+    pub bolt_origins: Vec<BoltOrigin>,
 }
 
 /// What the reader builds.
@@ -55,6 +59,7 @@ struct Built {
     plan: PlanInputs,
     pull_tests: Vec<PullTest>,
     bond_tests: Vec<Option<BondTests>>,
+    bolt_origins: Vec<BoltOrigin>,
 }
 
 /// Reads a case file, and the files that it names, from disk. Names in it start from its folder.
@@ -94,10 +99,10 @@ pub fn parse_case(
 }
 
 fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -> Result<ReadCase, Problems> {
-    if let Some(Built { case, plan, pull_tests, bond_tests }) = built {
+    if let Some(Built { case, plan, pull_tests, bond_tests, bolt_origins }) = built {
         let text = files.first().map(|f| f.text.clone()).unwrap_or_default();
         let notes = problems.notes();
-        return Ok(ReadCase { case, notes, text, files, plan, pull_tests, bond_tests });
+        return Ok(ReadCase { case, notes, text, files, plan, pull_tests, bond_tests, bolt_origins });
     }
     if problems.count() == 0 {
         // The rules and the structs come from one source, so this is a defect of the program;
@@ -121,7 +126,11 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn case(&mut self, text: &str, file_name: &str) -> Option<Built> {
         let file = self.problems.file(file_name);
-        let document = self.document(text, file, &CASE_RULE)?;
+        let mut document = self.document(text, file, &CASE_RULE)?;
+        let rule = bolt_rule(&CASE_RULE);
+        let presets = document.root.table().and_then(|root| self.presets(root, rule?.0));
+        let Value::Table(table) = &mut document.root.value else { return None };
+        let origins = fill_presets(table, presets.as_deref(), &mut self.problems);
         let root = document.root.table()?;
         let shape = self.shape(root);
         let advance = advance(root);
@@ -132,7 +141,7 @@ impl Reader<'_> {
         let sets = self.sets(root, &document);
         let bolts = root.list("bolt");
         let bolts_known = !root.has("bolt") || root.get("bolt").is_some();
-        check_bolts(bolts, &mut self.problems);
+        check_bolts(bolts, rule.map(|r| r.1), &mut self.problems);
         let pull_tests = self.pull_tests(root, bolts);
         let named = root.mentions("pull_tests");
         let bond_tests = bonds_from_tests(bolts, pull_tests.as_deref(), named, &mut self.problems);
@@ -146,6 +155,11 @@ impl Reader<'_> {
         let mut typed: CaseFile = serde_json::from_value(document.root.to_json()).ok()?;
         let sets: Option<Vec<JointSetTable>> =
             sets?.iter().map(|set| serde_json::from_value(set.to_json()).ok()).collect();
+        for (bolt, preset) in typed.bolt.iter_mut().zip(origins.iter().map(Option::as_ref)) {
+            if let Some(preset) = preset {
+                bolt.source = joined(bolt.source.as_deref(), &preset.words());
+            }
+        }
         for (bolt, tests) in typed.bolt.iter_mut().zip(&bond_tests) {
             if let Some(tests) = tests {
                 bolt.bond_kn_per_m = Some(tests.characteristic_kn_per_m);
@@ -153,8 +167,11 @@ impl Reader<'_> {
             }
         }
         let plan = plan_inputs_of(&typed);
-        let case = case_of(typed, shape?, &sets?)?;
-        Some(Built { case, plan, pull_tests: pull_tests.unwrap_or_default(), bond_tests })
+        let qualities: Vec<_> = typed.bolt.iter().map(quality_of).collect();
+        let mut case = case_of(typed, shape?, &sets?)?;
+        let bolt_origins = apply_quality(&mut case, &qualities, origins);
+        let pull_tests = pull_tests.unwrap_or_default();
+        Some(Built { case, plan, pull_tests, bond_tests, bolt_origins })
     }
 
     /// A text as a document that has been checked against its rules. `None` when nothing more
@@ -266,6 +283,22 @@ impl Reader<'_> {
         let sets = merge(&fragment.root, name, added, named, &mut self.problems);
         check_sets(&sets, true, named.place, &mut self.problems);
         Some(sets)
+    }
+
+    /// The presets that the case names; `None` where it names none, or they cannot be read.
+    fn presets(&mut self, root: &Table, bolt_rule: &Rule) -> Option<Vec<Preset>> {
+        let named = root.get("presets")?;
+        let name = root.text("presets")?;
+        let text = self.load(named, name)?;
+        if text.len() > LARGEST_FILE_BYTES {
+            self.problems.add(ProblemKind::File, named.place, &named.path, too_large("a file"));
+            return None;
+        }
+        let file = self.beside(name);
+        let before = self.problems.count();
+        let presets = read_presets(&text, file, bolt_rule, &mut self.problems);
+        // A bolt whose row is bad would be told that there is no such row.
+        (self.problems.count() == before).then_some(presets)
     }
 
     /// The pull tests that the case names; `None` where it names none, or they cannot be read.

@@ -7,6 +7,7 @@
 
 mod again;
 mod answer;
+mod bolt_words;
 mod calculation;
 pub mod chart;
 mod compass;

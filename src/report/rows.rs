@@ -65,6 +65,8 @@ pub struct WedgeRow {
     pub surface_support_kn: Option<Number>,
     pub fs_with_surface: Option<Number>,
     pub fs_governing_with_surface: Option<Number>,
+    /// With the shear resistance of dowels instead of their axial share; decides nothing.
+    pub fs_dowel: Option<Number>,
 }
 
 /// A row of bolt_demand.csv.
@@ -113,6 +115,8 @@ pub struct BoltRow {
     pub share_kn: Number,
     pub bolt: String,
     pub source: String,
+    /// `yes` where the joint crosses it within a plate's reach of the collar, else `no`.
+    pub near_plate: String,
 }
 
 /// A row of size_curve.csv.
@@ -243,6 +247,7 @@ pub fn wedge_rows(case: &Case, check: &Check, shared: &[SharedFs]) -> Vec<WedgeR
                 surface_support_kn: shared.map(|s| s.capacity_kn.into()),
                 fs_with_surface: shared.map(|s| s.fs.into()),
                 fs_governing_with_surface: shared.and_then(|s| s.fs_governing).map(Number),
+                fs_dowel: wedge.fs_dowel.map(Number),
             }
         })
         .collect()
@@ -347,6 +352,7 @@ pub fn bolt_rows(case: &Case, check: &Check) -> Vec<BoltRow> {
                 share_kn: bolt.share_kn.into(),
                 bolt: design.name.clone(),
                 source: design.source.clone().unwrap_or_else(|| super::words::NO_SOURCE.into()),
+                near_plate: if bolt.near_plate() { "yes" } else { "no" }.into(),
             });
         }
     }

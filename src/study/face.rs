@@ -107,6 +107,7 @@ impl AtFace<'_> {
             fs_bolted,
             fs_bolted_median: None,
             fs_tensioned: None,
+            fs_dowel: None,
             fs_bolted_uncapped,
             fs_rotation: None,
             rotation_placement: None,

@@ -2,6 +2,7 @@
 
 mod advice;
 mod beside;
+mod bolt_warnings;
 mod check;
 mod demand;
 mod face;
