@@ -64,6 +64,31 @@ impl Slope {
     }
 }
 
+/// R1: H&H A16.2, p. 268: the tension that a slope needs is least for a bolt at β to the plane where β
+/// = φ. Searched for in steps of 0.01°, so half a step is all that it may differ; the least itself is
+/// W·sin(ψ − φ), by putting β = φ into T·(cos β + sin β·tan φ) = W·(sin ψ − cos ψ·tan φ).
+#[test]
+fn r1_the_least_tension_is_at_the_friction_angle() {
+    const STEP_DEG: f64 = 0.01;
+    for (weight_kn, dip_deg, friction_deg) in [(1000.0, 42.0, 36.0), (640.0, 55.0, 31.0), (250.0, 71.0, 17.5)]
+    {
+        let slope = Slope::new(weight_kn, dip_deg, friction_deg, 0.0, 1.0);
+        let stability = slope.stability(&slope.weight());
+        let needed = |angle_deg: f64| {
+            let one_kn = stability.gain_kn(&stability.effect(&slope.bolt(angle_deg)));
+            force_needed_kn(&stability, 1.0) / one_kn
+        };
+        let best = (0..8900)
+            .map(|i| STEP_DEG * f64::from(i))
+            .min_by(|a, b| needed(*a).total_cmp(&needed(*b)))
+            .unwrap();
+        println!("R1: {best:.2}° for φ {friction_deg}°, {:.4} kN", needed(best));
+        assert!((best - friction_deg).abs() <= 0.5 * STEP_DEG + 1e-9, "{best} {friction_deg}");
+        let least = weight_kn * (dip_deg - friction_deg).to_radians().sin();
+        assert!((needed(friction_deg) - least).abs() < 1e-9, "{} {least}", needed(friction_deg));
+    }
+}
+
 /// R2: H&H A16.3, p. 270: 1,000 kN on a slope of 42°, φ 36°, a bolt at 15° to the plane. F = 1
 /// needs T = 112.0 kN (read; printed to 0.1 kN, so half of that). Active and passive F are derived,
 /// four digits, half of the last one.

@@ -80,3 +80,14 @@ fn the_template_runs_as_it_is() {
         assert!(!number || line.contains("invented"), "{line}");
     }
 }
+
+#[test]
+fn the_heading_with_a_boom_takes_its_bolts_from_presets() {
+    let check = run("boom_and_cables.toml");
+    assert_eq!(check.layouts.len(), 2);
+    // The boom leans some holes, in the plane of the ring.
+    let square = |r: &backhold::support::Row| r.collar.direction.y.abs() < 1e-12;
+    assert!(check.layouts[0].rows.iter().all(square));
+    assert!(count(&check, Verdict::Held) >= 3);
+    assert!(check.wedges.iter().any(|w| w.fs_dowel.is_some()));
+}

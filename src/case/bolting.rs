@@ -1,6 +1,8 @@
 use super::document::{Node, Table, Value};
 use super::file::PatternTable;
 use super::problem::{Collector, ProblemKind, Says, quoted};
+use super::rules::Keys;
+use super::walk::missing_key;
 use super::words::{nearest, one_of};
 use crate::opening::Opening;
 use crate::support::{Aim, Layout, LayoutError, Pattern};
@@ -8,8 +10,11 @@ use crate::support::{Aim, Layout, LayoutError, Pattern};
 /// Room for rounding where the lowest collar is put exactly at the crown.
 pub(super) const CROWN_TOLERANCE_M: f64 = 1e-9;
 
-/// Checks bolts among themselves and by their kind.
-pub(super) fn check_bolts(bolts: &[Node], problems: &mut Collector) {
+/// Cables longer than this are noted: holes for them are drilled up to it (common practice, no source).
+const LONGEST_CABLE_M: f64 = 15.0;
+
+/// Checks bolts among themselves and by their kind; `keys` are those of a `[[bolt]]`.
+pub(super) fn check_bolts(bolts: &[Node], keys: Option<&Keys>, problems: &mut Collector) {
     for (index, node) in bolts.iter().enumerate() {
         let Some(bolt) = node.table() else { continue };
         let earlier = bolts[..index].iter().find(|b| b.table().is_some_and(|b| same_text(b, bolt, "name")));
@@ -21,8 +26,22 @@ pub(super) fn check_bolts(bolts: &[Node], problems: &mut Collector) {
             );
             problems.add(ProblemKind::Conflict, name.place, &name.path, says);
         }
+        check_needed(node, bolt, keys, problems);
         if let Some(kind) = bolt.text("kind") {
             check_kind(node, bolt, kind, problems);
+        }
+    }
+}
+
+/// What a bolt needs, from itself or from its preset.
+fn check_needed(node: &Node, bolt: &Table, keys: Option<&Keys>, problems: &mut Collector) {
+    if bolt.mentions("preset") && !bolt.has("kind") {
+        return; // its preset was not found, and that has been reported
+    }
+    for key in ["kind", "steel_kn", "plate_kn"].into_iter().filter(|key| !bolt.mentions(key)) {
+        if let Some(key) = keys.and_then(|keys| keys.get(key)) {
+            let path = format!("{}.{}", node.path, key.name);
+            problems.add(ProblemKind::MissingKey, node.place, &path, missing_key(key, &node.path));
         }
     }
 }
@@ -89,6 +108,7 @@ pub(super) fn check_patterns(
         }
         check_lengths(pattern, bolt, problems);
         check_covers(node, pattern, problems);
+        check_boom(node, pattern, problems);
         if let Some(opening) = opening {
             check_height(pattern, opening, problems);
             if problems.count() == before && node.whole() {
@@ -147,6 +167,17 @@ fn check_lengths(pattern: &Table, bolt: Option<&Table>, problems: &mut Collector
         problems.add(ProblemKind::Conflict, at.place, &at.path, says);
         return;
     }
+    let cable = bolt.and_then(|b| b.text("kind")) == Some("cable");
+    if let (true, Some(at)) = (cable && length_m > LONGEST_CABLE_M, pattern.get("length_m")) {
+        let says = Says::new(
+            format!(
+                "a cable of {length_m} m; their holes are drilled up to {LONGEST_CABLE_M} m (common practice, no source)"
+            ),
+            "",
+            "make sure that such holes can be drilled and grouted",
+        );
+        problems.add(ProblemKind::Note, at.place, &at.path, says);
+    }
     if let (Some(fast_m), Some(at)) = (bolt.and_then(|b| b.number("fast_length_m")), pattern.get("length_m"))
         && fast_m > in_hole_m
     {
@@ -196,6 +227,28 @@ pub(super) fn check_covers(node: &Node, pattern: &Table, problems: &mut Collecto
     }
 }
 
+fn check_boom(node: &Node, pattern: &Table, problems: &mut Collector) {
+    let aimed = pattern.text("direction") == Some("boom");
+    if aimed && !pattern.mentions("boom") {
+        let says = Says::new(
+            "nothing, though the direction is \"boom\"",
+            "a table with pivot_u_m, pivot_v_m, tilt_deg and off_normal_deg",
+            "add boom = { pivot_u_m = …, pivot_v_m = …, tilt_deg = …, off_normal_deg = … }; there is no default",
+        );
+        problems.add(ProblemKind::MissingKey, node.place, &format!("{}.boom", node.path), says);
+    }
+    // A direction that is wrong has been reported; one that is absent is normal.
+    let other = !aimed && (!pattern.has("direction") || pattern.get("direction").is_some());
+    if let (true, Some(at)) = (other, pattern.get("boom")) {
+        let says = Says::new(
+            "a boom, though the direction is not \"boom\"",
+            "direction = \"boom\" beside it",
+            "write the direction, or delete the boom",
+        );
+        problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+    }
+}
+
 pub(super) fn check_height(pattern: &Table, opening: &Opening, problems: &mut Collector) {
     let (Some(lowest_m), Some(at)) = (pattern.number("lowest_collar_m"), pattern.get("lowest_collar_m"))
     else {
@@ -215,7 +268,7 @@ pub(super) fn check_height(pattern: &Table, opening: &Opening, problems: &mut Co
 
 fn check_layout(node: &Node, table: &Table, opening: &Opening, problems: &mut Collector) {
     let Ok(typed) = serde_json::from_value::<PatternTable>(node.to_json()) else { return };
-    let pattern = pattern_of(&typed, 0);
+    let Some(pattern) = pattern_of(&typed, 0) else { return };
     let at = |key: &str| {
         let place = table.get(key).map_or(node.place, |n| n.place);
         (place, format!("{}.{key}", node.path))
@@ -232,13 +285,23 @@ fn check_layout(node: &Node, table: &Table, opening: &Opening, problems: &mut Co
             problems.add(ProblemKind::Conflict, place, &key, says);
         }
         Err(error) => {
-            let (place, key) = at("direction");
+            let beyond = matches!(error, LayoutError::BeyondBoom { .. });
+            let (place, key) = at(if beyond { "boom" } else { "direction" });
             let advice = match pattern.aim {
                 Aim::Vertical => "cover the back alone, or aim the bolts \"normal\"",
                 Aim::Fan { .. } => "move the fan's origin into the opening, away from the surface",
+                Aim::Boom(_) => {
+                    "move the pivot, cover less, or give the collars that it cannot drill to another pattern"
+                }
                 Aim::Normal => "correct the section",
             };
-            let says = Says::new(error.to_string(), "bolts that enter the rock", advice);
+            let allowed = match error {
+                LayoutError::BeyondBoom { .. } => {
+                    "collars within tilt_deg, off_normal_deg and reach_m of the boom"
+                }
+                _ => "bolts that enter the rock",
+            };
+            let says = Says::new(error.to_string(), allowed, advice);
             problems.add(ProblemKind::Conflict, place, &key, says);
         }
     }
@@ -261,9 +324,9 @@ fn check_tension(pattern: &Table, bolt: Option<&Table>, problems: &mut Collector
     }
 }
 
-/// The plain value of a pattern.
-pub(super) fn pattern_of(table: &PatternTable, bolt: usize) -> Pattern {
-    Pattern {
+/// The plain value of a pattern; `None` where its boom is missing.
+pub(super) fn pattern_of(table: &PatternTable, bolt: usize) -> Option<Pattern> {
+    Some(Pattern {
         bolt,
         length_m: table.length_m,
         outside_hole_m: table.outside_hole_m,
@@ -272,10 +335,10 @@ pub(super) fn pattern_of(table: &PatternTable, bolt: usize) -> Pattern {
         covers: table.covers.iter().map(|&c| c.into()).collect(),
         lowest_collar_m: table.lowest_collar_m,
         stagger: table.stagger,
-        aim: table.direction.into(),
+        aim: table.direction.aim(table.boom)?,
         offset_m: table.offset_m,
         tension_kn: table.tension_kn,
-    }
+    })
 }
 
 fn same_text(a: &Table, b: &Table, key: &str) -> bool {

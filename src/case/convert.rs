@@ -18,7 +18,7 @@ pub(super) fn case_of(
 ) -> Option<Case> {
     let patterns = file.pattern.iter().map(|pattern| {
         let bolt = file.bolt.iter().position(|b| b.name == pattern.bolt)?;
-        Some(pattern_of(pattern, bolt))
+        pattern_of(pattern, bolt)
     });
     let hung_loads = file.hung_load.iter().map(|load| hung_load_of(load, opening));
     let mut joint_sets: Vec<JointSet> = sets.iter().map(set_of).collect::<Option<_>>()?;
@@ -63,6 +63,7 @@ pub(super) fn case_of(
         surface_support: file.surface.iter().map(surface_of).collect::<Option<_>>()?,
         esr: file.advice.and_then(|a| a.esr),
         site,
+        dowel_shear: file.dowel_shear.map(Into::into),
     })
 }
 
@@ -96,17 +97,17 @@ fn set_of(table: &JointSetTable) -> Option<JointSet> {
 }
 
 fn bolt_of(table: &BoltTable) -> Option<Bolt> {
-    let anchorage = if table.kind == KindWord::Mechanical {
+    let anchorage = if table.kind? == KindWord::Mechanical {
         Anchorage::PointAnchored { anchor_kn: table.anchor_kn?, anchor_length_m: table.anchor_length_m? }
     } else {
         Anchorage::Bonded { bond_kn_per_m: table.bond_kn_per_m? }
     };
     Some(Bolt {
         name: table.name.clone(),
-        kind: table.kind.into(),
-        steel_kn: table.steel_kn,
+        kind: table.kind?.into(),
+        steel_kn: table.steel_kn?,
         anchorage,
-        plate_kn: table.plate_kn,
+        plate_kn: table.plate_kn?,
         fast_length_m: table.fast_length_m,
         source: table.source.clone(),
     })

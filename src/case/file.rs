@@ -9,6 +9,7 @@ use serde_json::json;
 
 use crate::support::{Aim, BoltKind, Covered};
 
+pub use super::bolt_tables::{BoomTable, DowelShearTable};
 pub use super::option_tables::{
     DropsWord, OptionTable, StockBoltTable, StockCoverageTable, StockSurfaceTable, StockTable,
 };
@@ -53,6 +54,10 @@ pub struct CaseFile {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1, max = 500))]
     pub pull_tests: Option<String>,
+    /// A CSV file of presets, bolts as somebody read or tested them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 500))]
+    pub presets: Option<String>,
     /// The drive: direction, section, round.
     pub drive: DriveTable,
     /// The rock between the joints.
@@ -109,6 +114,9 @@ pub struct CaseFile {
     /// What the mine stocks, for `fit`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stock: Option<StockTable>,
+    /// Asks for a second factor of safety with the shear resistance of dowels; it never decides.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dowel_shear: Option<DowelShearTable>,
 }
 
 /// A file of joint sets that a case takes in; friction may be left to the case.
@@ -418,25 +426,35 @@ pub enum BondFromWord {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(extend(
-    "if" = json!({ "properties": { "kind": { "const": "mechanical" } }, "required": ["kind"] }),
-    "then" = json!({
-        "required": ["anchor_kn", "anchor_length_m"],
-        "properties": { "bond_kn_per_m": false, "bond_from": false, "tests_condition": false }
-    }),
+    "if" = json!({ "required": ["preset"] }),
     "else" = json!({
-        "oneOf": [{ "required": ["bond_kn_per_m"] }, { "required": ["bond_from"] }],
-        "properties": { "anchor_kn": false, "anchor_length_m": false }
+        "required": ["kind", "steel_kn", "plate_kn"],
+        "if": { "properties": { "kind": { "const": "mechanical" } }, "required": ["kind"] },
+        "then": {
+            "required": ["anchor_kn", "anchor_length_m"],
+            "properties": { "bond_kn_per_m": false, "bond_from": false, "tests_condition": false }
+        },
+        "else": {
+            "oneOf": [{ "required": ["bond_kn_per_m"] }, { "required": ["bond_from"] }],
+            "properties": { "anchor_kn": false, "anchor_length_m": false }
+        }
     })
 ))]
 pub struct BoltTable {
     /// The name that patterns use.
     #[schemars(length(min = 1, max = 100))]
     pub name: String,
+    /// A row of the table of presets, whose values stand wherever the bolt gives none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 100))]
+    pub preset: Option<String>,
     /// How it holds in the rock.
-    pub kind: KindWord,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub kind: Option<KindWord>,
     /// Load that bar, tube or strand carries, kN.
+    #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(max = 10_000.0), extend("exclusiveMinimum" = 0.0))]
-    pub steel_kn: f64,
+    pub steel_kn: Option<f64>,
     /// Bond along the bolt, kN per metre (resin, friction, cable).
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 10_000.0))]
@@ -457,8 +475,25 @@ pub struct BoltTable {
     #[schemars(range(max = 30.0), extend("exclusiveMinimum" = 0.0))]
     pub anchor_length_m: Option<f64>,
     /// Load that plate and nut carry, kN; 0 where there is no plate.
+    #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 10_000.0))]
-    pub plate_kn: f64,
+    pub plate_kn: Option<f64>,
+    /// Share of the capacities that is left in this ground (corrosion, poor grout): 1 is as tested.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 1.0))]
+    pub quality_factor: Option<f64>,
+    /// The same of steel_kn alone; comes before quality_factor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 1.0))]
+    pub steel_factor: Option<f64>,
+    /// The same of the bond or the anchor alone; comes before quality_factor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 1.0))]
+    pub bond_factor: Option<f64>,
+    /// The same of plate_kn alone; comes before quality_factor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 1.0))]
+    pub plate_factor: Option<f64>,
     /// Length at the toe that is set in fast resin, metres (resin): all that holds until the slow
     /// cartridge has set.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -619,6 +654,9 @@ pub struct PatternTable {
     /// Where the bolts are aimed.
     #[serde(default)]
     pub direction: DirectionEntry,
+    /// The boom that limits the holes (direction "boom").
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub boom: Option<BoomTable>,
     /// Chainage of ring 0, metres, where the survey fixes it.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = -100_000.0, max = 100_000.0))]
@@ -649,15 +687,18 @@ impl Default for DirectionEntry {
     }
 }
 
-impl From<DirectionEntry> for Aim {
-    fn from(entry: DirectionEntry) -> Self {
-        match entry {
-            DirectionEntry::Word(DirectionWord::Normal) => Self::Normal,
-            DirectionEntry::Word(DirectionWord::Vertical) => Self::Vertical,
-            DirectionEntry::Fan(fan) => {
-                Self::Fan { origin: crate::opening::Vec2::new(fan.fan_origin_u_m, fan.fan_origin_v_m) }
+impl DirectionEntry {
+    /// Where bolts are aimed; `None` where the boom is asked for and not there.
+    #[must_use]
+    pub fn aim(self, boom: Option<BoomTable>) -> Option<Aim> {
+        Some(match self {
+            Self::Word(DirectionWord::Normal) => Aim::Normal,
+            Self::Word(DirectionWord::Vertical) => Aim::Vertical,
+            Self::Word(DirectionWord::Boom) => Aim::Boom(boom?.into()),
+            Self::Fan(fan) => {
+                Aim::Fan { origin: crate::opening::Vec2::new(fan.fan_origin_u_m, fan.fan_origin_v_m) }
             }
-        }
+        })
     }
 }
 
@@ -669,6 +710,8 @@ pub enum DirectionWord {
     Normal,
     /// True vertical, up.
     Vertical,
+    /// As near square to the surface as the boom gets.
+    Boom,
 }
 
 /// The point of the section that all holes of a ring are drilled from.

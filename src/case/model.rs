@@ -2,7 +2,7 @@ use super::Site;
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::{Line, Plane};
 use crate::strength::MohrCoulomb;
-use crate::support::{Bolt, Installation, Pattern, SurfaceSupport};
+use crate::support::{Bolt, DowelShear, Installation, Pattern, SurfaceSupport};
 
 /// One drive with all that a check needs to know of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,6 +42,8 @@ pub struct Case {
     pub esr: Option<f64>,
     /// What is there besides what was designed.
     pub site: Site,
+    /// Asks for a second factor of safety with the shear resistance of dowels; it never decides.
+    pub dowel_shear: Option<DowelShear>,
 }
 
 impl Case {

@@ -4,6 +4,7 @@ use std::sync::LazyLock;
 
 use super::as_built_file::read_bolts;
 use super::as_built_rules::{as_built_of, check_as_built};
+use super::bolt_origin::{BoltOrigin, apply_quality, joined, quality_of};
 use super::bolting::{check_bolts, check_patterns, note_unused_bolts};
 use super::convert::{case_of, shape_of};
 use super::document::{Document, Node, Table, Value, read_document};
@@ -15,6 +16,7 @@ use super::options::{CaseOption, changes, check_names, laid_over};
 use super::outline::read_outline;
 use super::plan_inputs::plan_inputs_of;
 use super::planning::check_plan;
+use super::presets::{Preset, PresetOrigin, bolt_rule, fill_presets, read_presets};
 use super::problem::{Collector, Place, Problem, ProblemKind, Problems, Says, quoted};
 use super::pull_tests::{PullTest, bonds_from_tests, read_pull_tests};
 use super::rules::Rule;
@@ -61,6 +63,8 @@ pub struct ReadCase {
     pub options: Vec<CaseOption>,
     /// What the mine stocks.
     pub stock: Option<Stock>,
+    /// How each bolt came to its numbers, in the order of the case.
+    pub bolt_origins: Vec<BoltOrigin>,
 }
 
 /// What the reader builds.
@@ -69,6 +73,7 @@ struct Built {
     plan: PlanInputs,
     pull_tests: Vec<PullTest>,
     bond_tests: Vec<Option<BondTests>>,
+    bolt_origins: Vec<BoltOrigin>,
     base_option: String,
     options: Vec<CaseOption>,
     stock: Option<Stock>,
@@ -78,6 +83,7 @@ struct Built {
 struct Beside<'a> {
     sets: Option<&'a [Node]>,
     pull_tests: Option<&'a [PullTest]>,
+    presets: Option<&'a [Preset]>,
 }
 
 /// A document read as one case.
@@ -86,6 +92,7 @@ struct OneCase {
     case: Case,
     plan: PlanInputs,
     bond_tests: Vec<Option<BondTests>>,
+    bolt_origins: Vec<BoltOrigin>,
 }
 
 /// Reads a case file, and the files that it names, from disk. Names in it start from its folder.
@@ -136,7 +143,7 @@ fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -
     if let Some(built) = built {
         let text = files.first().and_then(SourceFile::text).unwrap_or_default().to_owned();
         let notes = problems.notes();
-        let Built { case, plan, pull_tests, bond_tests, base_option, options, stock } = built;
+        let Built { case, plan, pull_tests, bond_tests, bolt_origins, base_option, options, stock } = built;
         return Ok(ReadCase {
             case,
             notes,
@@ -145,6 +152,7 @@ fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -
             plan,
             pull_tests,
             bond_tests,
+            bolt_origins,
             base_option,
             options,
             stock,
@@ -172,15 +180,22 @@ struct Reader<'a> {
 impl Reader<'_> {
     fn case(&mut self, text: &str, file_name: &str) -> Option<Built> {
         let file = self.problems.file(file_name);
-        let document = self.document(text, file, &CASE_RULE)?;
+        let mut document = self.document(text, file, &CASE_RULE)?;
+        let rule = bolt_rule(&CASE_RULE);
+        let presets = document.root.table().and_then(|root| self.presets(root, rule?.0));
+        // An option may name another preset: differences are laid over what the file says itself.
+        let unfilled = document.root.clone();
+        let Value::Table(table) = &mut document.root.value else { return None };
+        let origins = fill_presets(table, presets.as_deref(), &mut self.problems);
         let root = document.root.table()?;
         let shape = self.shape(root);
         let sets = self.sets(root, &document);
         let pull_tests = self.pull_tests(root, root.list("bolt"));
         let named_by_options = bolts_of_options(root);
         let used_elsewhere: Vec<&str> = named_by_options.iter().map(String::as_str).collect();
-        let beside = Beside { sets: sets.as_deref(), pull_tests: pull_tests.as_deref() };
-        let base = self.one(&document.root, shape.as_ref(), &beside);
+        let beside =
+            Beside { sets: sets.as_deref(), pull_tests: pull_tests.as_deref(), presets: presets.as_deref() };
+        let base = self.one(&document.root, shape.as_ref(), &beside, origins);
         check_structures(root.list("structure"), sets.as_deref().unwrap_or_default(), &mut self.problems);
         if !root.has("as_built") {
             note_unused_bolts(root.list("pattern"), root.list("bolt"), &used_elsewhere, &mut self.problems);
@@ -193,13 +208,13 @@ impl Reader<'_> {
         let options: Vec<Option<CaseOption>> = root
             .list("option")
             .iter()
-            .map(|option| self.option(&document.root, option, shape.as_ref(), &beside))
+            .map(|option| self.option(&unfilled, option, shape.as_ref(), &beside))
             .collect();
         self.notes(root);
         if self.problems.count() > 0 {
             return None;
         }
-        let OneCase { typed, mut case, plan, bond_tests } = base?;
+        let OneCase { typed, mut case, plan, bond_tests, bolt_origins } = base?;
         if let (Some(table), Some(at)) = (&typed.as_built, root.get("as_built")) {
             let opening = case.opening().ok()?;
             case.site.as_built = Some(self.as_built(table, at, &opening, &case)?);
@@ -212,6 +227,7 @@ impl Reader<'_> {
             case,
             plan,
             bond_tests,
+            bolt_origins,
             pull_tests: pull_tests.unwrap_or_default(),
             base_option: typed.base_option.unwrap_or_else(|| BASE_NAME.to_owned()),
             options: options.into_iter().collect::<Option<_>>()?,
@@ -220,12 +236,18 @@ impl Reader<'_> {
     }
 
     /// A document as one case; `None` where something of it, or read before it, is wrong.
-    fn one(&mut self, document: &Node, shape: Option<&SectionShape>, beside: &Beside) -> Option<OneCase> {
+    fn one(
+        &mut self,
+        document: &Node,
+        shape: Option<&SectionShape>,
+        beside: &Beside,
+        origins: Vec<Option<PresetOrigin>>,
+    ) -> Option<OneCase> {
         let root = document.table()?;
         let opening = opening_of(root, shape);
         let bolts = root.list("bolt");
         let bolts_known = !root.has("bolt") || root.get("bolt").is_some();
-        check_bolts(bolts, &mut self.problems);
+        check_bolts(bolts, bolt_rule(&CASE_RULE).map(|r| r.1), &mut self.problems);
         let named = root.mentions("pull_tests");
         let bond_tests = bonds_from_tests(bolts, beside.pull_tests, named, &mut self.problems);
         check_patterns(root.list("pattern"), bolts, bolts_known, opening.as_ref(), &mut self.problems);
@@ -238,6 +260,11 @@ impl Reader<'_> {
         let mut typed: CaseFile = serde_json::from_value(document.to_json()).ok()?;
         let sets: Option<Vec<JointSetTable>> =
             beside.sets?.iter().map(|set| serde_json::from_value(set.to_json()).ok()).collect();
+        for (bolt, preset) in typed.bolt.iter_mut().zip(origins.iter().map(Option::as_ref)) {
+            if let Some(preset) = preset {
+                bolt.source = joined(bolt.source.as_deref(), &preset.words());
+            }
+        }
         for (bolt, tests) in typed.bolt.iter_mut().zip(&bond_tests) {
             if let Some(tests) = tests {
                 bolt.bond_kn_per_m = Some(tests.characteristic_kn_per_m);
@@ -246,8 +273,10 @@ impl Reader<'_> {
         }
         let plan = plan_inputs_of(&typed);
         let opening = opening?;
-        let case = case_of(typed.clone(), shape?.clone(), &sets?, &opening)?;
-        Some(OneCase { typed, case, plan, bond_tests })
+        let qualities: Vec<_> = typed.bolt.iter().map(quality_of).collect();
+        let mut case = case_of(typed.clone(), shape?.clone(), &sets?, &opening)?;
+        let bolt_origins = apply_quality(&mut case, &qualities, origins);
+        Some(OneCase { typed, case, plan, bond_tests, bolt_origins })
     }
 
     /// An option: the case with its difference in it, read by the rules of a case.
@@ -259,6 +288,11 @@ impl Reader<'_> {
         beside: &Beside,
     ) -> Option<CaseOption> {
         let (mut merged, added) = laid_over(base, option);
+        let changes = changes(base, &merged);
+        let origins = match &mut merged.value {
+            Value::Table(table) => fill_presets(table, beside.presets, &mut self.problems),
+            _ => Vec::new(),
+        };
         if let Value::Table(table) = &mut merged.value {
             for new in &added {
                 let list =
@@ -274,12 +308,12 @@ impl Reader<'_> {
         let own_section = option.table()?.table("drive").is_some_and(|drive| drive.has("section"));
         let own_shape = if own_section { self.shape(root) } else { None };
         let shape = if own_section { own_shape.as_ref() } else { shape };
-        let read = self.one(&merged, shape, beside)?;
+        let read = self.one(&merged, shape, beside, origins)?;
         Some(CaseOption {
             name: option.table()?.text("name")?.to_owned(),
             case: read.case,
             plan: read.plan,
-            changes: changes(base, &merged),
+            changes,
         })
     }
 
@@ -469,6 +503,22 @@ impl Reader<'_> {
         let sets = merge(&fragment.root, name, added, named, &mut self.problems);
         check_sets(&sets, true, named.place, &mut self.problems);
         Some(sets)
+    }
+
+    /// The presets that the case names; `None` where it names none, or they cannot be read.
+    fn presets(&mut self, root: &Table, bolt_rule: &Rule) -> Option<Vec<Preset>> {
+        let named = root.get("presets")?;
+        let name = root.text("presets")?;
+        let text = self.load(named, name)?;
+        if text.len() > LARGEST_FILE_BYTES {
+            self.problems.add(ProblemKind::File, named.place, &named.path, too_large("a file"));
+            return None;
+        }
+        let file = self.beside(name);
+        let before = self.problems.count();
+        let presets = read_presets(&text, file, bolt_rule, &mut self.problems);
+        // A bolt whose row is bad would be told that there is no such row.
+        (self.problems.count() == before).then_some(presets)
     }
 
     /// The pull tests that the case names; `None` where it names none, or they cannot be read.

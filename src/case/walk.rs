@@ -296,7 +296,8 @@ fn homes(whole: &Rule, key: &str) -> Option<String> {
     (!homes.is_empty()).then(|| format!("{key} belongs to {}", homes.join(" or ")))
 }
 
-fn missing_key(key: &super::rules::Key, path: &str) -> Says {
+/// What is said of a key that is not there.
+pub(super) fn missing_key(key: &super::rules::Key, path: &str) -> Says {
     let about = &key.about;
     let allowed = match &key.rule {
         Rule::Number(range) => bounds(range, &key.name),

@@ -43,6 +43,7 @@ pub fn run(summary: &Path, arguments: &Arguments) -> Outcome {
             files: &read.files,
         },
         bond_tests: &read.bond_tests,
+        bolt_origins: &read.bolt_origins,
     };
     let files = outputs.files()?;
     interrupt::safe_point()?;

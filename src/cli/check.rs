@@ -97,6 +97,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
             files: &read.files,
         },
         bond_tests: &read.bond_tests,
+        bolt_origins: &read.bolt_origins,
     };
     let answer = outputs.answer();
     for file in outputs.files()? {

@@ -47,6 +47,9 @@ pub fn inputs_json(case: &Case) -> Value {
         "structure": case.site.structures.iter().map(|s| structure(case, s)).collect::<Vec<_>>(),
         "as_built": case.site.as_built.as_ref().map(as_built),
         "hung_load": case.site.hung_loads.iter().map(hung_load).collect::<Vec<_>>(),
+        "dowel_shear": case.dowel_shear.map(|d| {
+            json!({ "rock_strength_mpa": d.rock_strength_mpa, "dilation_deg": d.dilation_deg })
+        }),
     })
 }
 
@@ -134,7 +137,7 @@ fn joint_set(set: &JointSet) -> Value {
     })
 }
 
-fn bolt(bolt: &Bolt) -> Value {
+pub(super) fn bolt(bolt: &Bolt) -> Value {
     let mut object = Map::new();
     object.insert("name".into(), json!(bolt.name));
     object.insert("kind".into(), json!(bolt.kind.name()));
@@ -163,6 +166,7 @@ fn pattern(case: &Case, pattern: &Pattern) -> Value {
     let direction = match pattern.aim {
         Aim::Normal => json!("normal"),
         Aim::Vertical => json!("vertical"),
+        Aim::Boom(_) => json!("boom"),
         Aim::Fan { origin } => json!({ "fan_origin_u_m": origin.x, "fan_origin_v_m": origin.y }),
     };
     json!({
@@ -175,6 +179,16 @@ fn pattern(case: &Case, pattern: &Pattern) -> Value {
         "lowest_collar_m": pattern.lowest_collar_m,
         "stagger": pattern.stagger,
         "direction": direction,
+        "boom": match pattern.aim {
+            Aim::Boom(boom) => json!({
+                "pivot_u_m": boom.pivot.x,
+                "pivot_v_m": boom.pivot.y,
+                "tilt_deg": boom.tilt_deg,
+                "off_normal_deg": boom.off_normal_deg,
+                "reach_m": boom.reach_m,
+            }),
+            Aim::Normal | Aim::Vertical | Aim::Fan { .. } => Value::Null,
+        },
         "offset_m": pattern.offset_m,
         "tension_kn": pattern.tension_kn,
     })

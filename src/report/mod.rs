@@ -9,6 +9,7 @@ mod again;
 mod answer;
 mod as_built_rows;
 mod as_built_words;
+mod bolt_words;
 mod calculation;
 pub mod chart;
 mod compare;

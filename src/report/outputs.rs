@@ -1,5 +1,6 @@
 use thiserror::Error;
 
+use super::bolt_words::bolt_origins_json;
 use super::html::Figure;
 use super::numbers::Number;
 use super::page::{Page, page, size_stem};
@@ -13,7 +14,7 @@ use super::{
     scaling_rows, screen_duty_rows, screen_sentence, size_chart, size_rows, stage_rows, stages_drawing,
     summary_json, wedge_rows,
 };
-use crate::case::Case;
+use crate::case::{BoltOrigin, Case};
 use crate::study::{Check, CheckedWedge, Remedy, Whole, demand};
 use crate::support::BondTests;
 
@@ -60,6 +61,8 @@ pub struct Outputs<'a> {
     pub sign_off: SignOff<'a>,
     /// What pull tests say of each bolt whose bond comes from them.
     pub bond_tests: &'a [Option<BondTests>],
+    /// How each bolt came to its numbers.
+    pub bolt_origins: &'a [BoltOrigin],
 }
 
 impl Outputs<'_> {
@@ -146,6 +149,7 @@ impl Outputs<'_> {
             sign_off: &self.sign_off,
             tables: &tables,
             pull_tests: &pull_tests_json(self.case, self.bond_tests),
+            bolt_origins: &bolt_origins_json(self.case, self.bolt_origins),
             case: self.case,
             screen_sentence: screen_sentence(self.case, beside, sizes),
             screen_duty: &screen_duty,

@@ -195,6 +195,13 @@ fn wedges(body: &mut Html, page: &Page) {
                 factor(tensioned.0)
             ));
         }
+        if let Some(dowel) = row.fs_dowel {
+            notes.push(format!(
+                "{}: with the shear resistance of dowels instead of their axial share FS is {}; it decides nothing.",
+                row.wedge,
+                factor(dowel.0)
+            ));
+        }
     }
     if page.check.left_out > 0 {
         notes.push(format!("Removable wedges below 1 litre, left out: {}.", page.check.left_out));
@@ -334,6 +341,7 @@ fn bolts(body: &mut Html, page: &Page) {
         ("capacity kN", true),
         ("governed by", false),
         ("share kN", true),
+        ("joint near plate", false),
     ];
     let rows: Vec<Vec<String>> = page
         .bolts
@@ -350,9 +358,12 @@ fn bolts(body: &mut Html, page: &Page) {
                 kn(row.capacity_kn.0),
                 row.governed_by.clone(),
                 kn(row.share_kn.0),
+                row.near_plate.clone(),
             ]
         })
         .collect();
+    let near = page.bolts.iter().filter(|b| b.near_plate == "yes").count();
+    body.raw("<p>").text(&super::bolt_words::near_plate_words(near)).raw("</p>");
     body.raw("<details><summary>").text(&format!("{} bolts", rows.len())).raw("</summary>");
     body.table(&header, &rows);
     body.raw("</details>");
@@ -459,6 +470,7 @@ fn pattern_words(case: &Case, index: usize) -> String {
         Aim::Normal => "square to the surface".to_owned(),
         Aim::Vertical => "vertical".to_owned(),
         Aim::Fan { origin } => format!("fanned from u {}, v {}", shortest(origin.x), shortest(origin.y)),
+        Aim::Boom(boom) => super::bolt_words::boom_words(&boom),
     };
     format!(
         "Pattern {}: {} ({}) on {}, {} m long, {} m outside the hole, rings {} m, {} m along the perimeter{}{}{}, {aim}; steel {} kN, {hold}, plate {} kN{}. Capacities: {}.",

@@ -69,6 +69,8 @@ pub struct WedgeRow {
     pub hung_kn: Option<Number>,
     /// Those of its sets that are mapped structures.
     pub structures: Option<String>,
+    /// With the shear resistance of dowels instead of their axial share; decides nothing.
+    pub fs_dowel: Option<Number>,
 }
 
 /// A row of bolt_demand.csv.
@@ -117,6 +119,8 @@ pub struct BoltRow {
     pub share_kn: Number,
     pub bolt: String,
     pub source: String,
+    /// `yes` where the joint crosses it within a plate's reach of the collar, else `no`.
+    pub near_plate: String,
 }
 
 /// A row of size_curve.csv.
@@ -251,6 +255,7 @@ pub fn wedge_rows(case: &Case, check: &Check, shared: &[SharedFs]) -> Vec<WedgeR
                     (0..3).filter(|&i| wedge.sets[i] >= case.set_count()).map(name),
                 )),
                 hung_kn: (!case.site.hung_loads.is_empty()).then_some(Number(wedge.hung_kn)),
+                fs_dowel: wedge.fs_dowel.map(Number),
             }
         })
         .collect()
@@ -355,6 +360,7 @@ pub fn bolt_rows(case: &Case, check: &Check) -> Vec<BoltRow> {
                 share_kn: bolt.share_kn.into(),
                 bolt: design.name.clone(),
                 source: design.source.clone().unwrap_or_else(|| super::words::NO_SOURCE.into()),
+                near_plate: if bolt.near_plate() { "yes" } else { "no" }.into(),
             });
         }
     }

@@ -49,6 +49,8 @@ pub struct Summary<'a> {
     pub tables: &'a [(&'a str, String)],
     /// What pull tests say.
     pub pull_tests: &'a Value,
+    /// How each bolt came to its numbers.
+    pub bolt_origins: &'a Value,
     /// The case.
     pub case: &'a Case,
     /// What the screen must hold, in one sentence.
@@ -114,6 +116,7 @@ pub fn summary_json(summary: &Summary) -> Result<String, serde_json::Error> {
         "advice": rows(summary.advice)?,
         "unbolted_ground": unbolted_ground(summary.sizes),
         "pull_tests": summary.pull_tests,
+        "bolt_origins": summary.bolt_origins,
         "warnings": warnings,
         "not_judged": not_judged_of(summary.case),
         "not_covered": NOT_COVERED,

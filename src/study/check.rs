@@ -101,6 +101,10 @@ pub struct CheckedWedge {
     pub fs_bolted_median: Option<f64>,
     /// Factor of safety with tension as a load, at the worst placement; decides nothing.
     pub fs_tensioned: Option<f64>,
+    /// Factor of safety with the shear resistance of dowels instead of their axial share, at the worst
+    /// placement; `None` where the case does not ask for it, where no dowel crosses a joint that the
+    /// wedge slides on, and at the face. Decides nothing.
+    pub fs_dowel: Option<f64>,
     /// Least bolted factor of safety without caps; `None` without a pattern, and where the uncapped
     /// wedge is too long to place.
     pub fs_bolted_uncapped: Option<f64>,
@@ -538,6 +542,9 @@ impl Drive<'_> {
             fs_bolted,
             fs_bolted_median: with_pattern(placement.as_ref().map(|p| p.median_fs)),
             fs_tensioned,
+            fs_dowel: placement
+                .as_ref()
+                .and_then(|p| self.dowelled(p, &equilibrium(&p.foot), candidate, cone)),
             fs_rotation,
             rotation_placement,
             at_face: None,
@@ -551,6 +558,19 @@ impl Drive<'_> {
             placed_shape,
         };
         Judged::Wedge { wedge: Box::new(wedge), warning }
+    }
+
+    /// The factor of safety with the shear resistance of dowels, where the case asks for it.
+    fn dowelled(
+        &self,
+        placement: &Placement,
+        bare: &Stability,
+        candidate: &Candidate,
+        cone: &Cone,
+    ) -> Option<f64> {
+        let friction_deg = candidate.sets.map(|s| self.case.joint_sets[s].strength.friction_deg);
+        let kind_of = |pattern: usize| self.case.bolts[self.case.patterns[pattern].bolt].kind;
+        self.case.dowel_shear?.fs(kind_of, &placement.serving, bare, &cone.inward, &friction_deg)
     }
 
     /// The factor of safety with the tension of tensioned bolts as a load, and what is left of

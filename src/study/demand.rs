@@ -198,6 +198,12 @@ impl Face {
                 let away = Vec2::new(self.centroid.x, self.centroid.z) - origin;
                 Vec3::new(away.x, 0.0, away.y).try_normalize(f64::MIN_POSITIVE).unwrap_or(self.normal)
             }
+            crate::support::Aim::Boom(boom) => {
+                let at = Vec2::new(self.centroid.x, self.centroid.z);
+                let square = Vec2::new(self.normal.x, self.normal.z);
+                // Where the boom does not reach the centroid itself, a bolt square to the face stands.
+                boom.direction(at, square).map_or(self.normal, |hole| Vec3::new(hole.x, 0.0, hole.y))
+            }
             crate::support::Aim::Normal | crate::support::Aim::Vertical => self.normal,
         };
         let from_apex = self.centroid - shape.apex;

@@ -121,6 +121,7 @@ impl AtFace<'_> {
             fs_bolted,
             fs_bolted_median: None,
             fs_tensioned: None,
+            fs_dowel: None,
             fs_bolted_uncapped,
             fs_rotation,
             rotation_placement: None,

@@ -3,6 +3,7 @@
 mod advice;
 mod as_built;
 mod beside;
+mod bolt_warnings;
 mod check;
 mod compare;
 mod demand;

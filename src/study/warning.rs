@@ -132,4 +132,24 @@ pub enum Warning {
         /// Width of the cut over that of the design.
         ratio: f64,
     },
+    /// Friction bolts, whose bond is taken as flat.
+    #[error(
+        "the bond of friction bolts ({bolts}) is taken as the same on every metre: an approximation, since their pull-out load grows less than in proportion to length; test the lengths that are used"
+    )]
+    FlatFrictionBond {
+        /// Their names, joined by `, `.
+        bolts: String,
+    },
+    /// Joints that cross bolts within a plate's reach of the collar.
+    #[error(
+        "a joint crosses bolts within {} m of the collar, where the plate bears on loose rock; at the worst placements: {bolts}",
+        crate::support::PLATE_REACH_M
+    )]
+    JointNearPlate {
+        /// Wedges and how many bolts of each, joined by `, `.
+        bolts: String,
+    },
+    /// A second factor with dowels was asked for.
+    #[error("{}", crate::support::DOWEL_LIMITS)]
+    DowelShear,
 }

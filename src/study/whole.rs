@@ -1,3 +1,4 @@
+use super::bolt_warnings::bolt_warnings;
 use super::{
     AsBuiltCheck, Beside, Check, CheckError, Remedy, SizeCurve, Stages, as_built, as_installed, beside,
     check_with_moments, face, govern, installed, remedy, sizes, stages,
@@ -30,7 +31,9 @@ pub fn whole(case: &Case) -> Result<Whole, CheckError> {
     let checked = check_with_moments(case)?;
     let sizes = sizes(case, &checked);
     let found = installed(case, &checked);
-    let check = face(case, as_installed(govern(checked, &sizes), found));
+    let mut check = face(case, as_installed(govern(checked, &sizes), found));
+    let of_bolts = bolt_warnings(case, &check);
+    check.warnings.extend(of_bolts);
     let stages = stages(case, &check);
     let beside = beside(case, &check, &sizes);
     let as_built = as_built(case, &check);

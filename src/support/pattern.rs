@@ -1,5 +1,6 @@
 use thiserror::Error;
 
+use super::{Boom, OutOfReach};
 use crate::opening::{Opening, Section, Surface, Vec2};
 use crate::orientation::Vec3;
 
@@ -73,6 +74,8 @@ pub enum Aim {
         /// The point that all holes of a ring are drilled from.
         origin: Vec2,
     },
+    /// As near square to the surface as a boom gets.
+    Boom(Boom),
 }
 
 /// Bolts in even rings along a drive.
@@ -172,6 +175,12 @@ pub enum LayoutError {
         /// Angle between hole and surface, negative out of the rock, degrees.
         angle_deg: f64,
     },
+    /// Collars that the boom cannot drill.
+    #[error("{} that the boom cannot drill: {}", counted(collars.len(), "collar"), named(collars))]
+    BeyondBoom {
+        /// Each of them, even rings first, from the crown outward.
+        collars: Vec<BeyondBoom>,
+    },
     /// A spacing that is not above zero: its collars would have no end.
     #[error("{key} is {found}; a spacing above 0 is needed")]
     NoSpacing {
@@ -185,13 +194,44 @@ pub enum LayoutError {
     NoCollar,
 }
 
+/// A collar that a boom cannot drill.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BeyondBoom {
+    /// Collar, u.
+    pub u_m: f64,
+    /// Collar, v.
+    pub v_m: f64,
+    /// Its surface.
+    pub surface: Surface,
+    /// How far off it is.
+    pub why: OutOfReach,
+}
+
+fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
+
+fn named(collars: &[BeyondBoom]) -> String {
+    let one = |c: &BeyondBoom| {
+        format!(
+            "u {:.2}, v {:.2} on the {} ({:.0}° off the normal at best, {:.2} m from the pivot)",
+            c.u_m,
+            c.v_m,
+            c.surface.name(),
+            c.why.off_normal_deg,
+            c.why.distance_m
+        )
+    };
+    collars.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
 impl Layout {
     /// Lays a pattern out: collars at arc length 0, ±spacing, … from the crown, on the odd rings
     /// of a staggered pattern at ± half a spacing and so on, wherever the surface is covered.
     ///
     /// # Errors
-    /// [`LayoutError`] when a spacing is not above zero, when a bolt would not enter the rock, or
-    /// when no collar is left.
+    /// [`LayoutError`] when a spacing is not above zero, when a bolt would not enter the rock, when a
+    /// boom cannot drill every collar, or when no collar is left.
     pub fn new(pattern: &Pattern, opening: &Opening) -> Result<Self, LayoutError> {
         for (key, found) in [("spacing_m", pattern.spacing_m), ("ring_spacing_m", pattern.ring_spacing_m)] {
             if !(found.is_finite() && found > 0.0) {
@@ -199,6 +239,7 @@ impl Layout {
             }
         }
         let mut rows = Vec::new();
+        let mut beyond = Vec::new();
         let half = 0.5 * opening.section.perimeter_m();
         let kinds: &[(u32, f64)] = if pattern.stagger { &[(0, 0.0), (1, 0.5)] } else { &[(0, 0.0)] };
         for &(first_ring, shift) in kinds {
@@ -212,12 +253,15 @@ impl Layout {
                     if side < 0.0 && arc == 0.0 {
                         continue;
                     }
-                    if let Some(collar) = collar_at(pattern, opening, side * arc)? {
+                    if let Some(collar) = collar_at(pattern, opening, side * arc, &mut beyond)? {
                         rows.push(Row { collar, first_ring });
                     }
                 }
                 step += 1;
             }
+        }
+        if !beyond.is_empty() {
+            return Err(LayoutError::BeyondBoom { collars: beyond });
         }
         if rows.is_empty() {
             return Err(LayoutError::NoCollar);
@@ -258,7 +302,13 @@ impl Layout {
     }
 }
 
-fn collar_at(pattern: &Pattern, opening: &Opening, arc_m: f64) -> Result<Option<Collar>, LayoutError> {
+/// The collar at an arc length, if it is covered; one that a boom cannot drill goes into `beyond`.
+fn collar_at(
+    pattern: &Pattern,
+    opening: &Opening,
+    arc_m: f64,
+    beyond: &mut Vec<BeyondBoom>,
+) -> Result<Option<Collar>, LayoutError> {
     let section = &opening.section;
     let place = section.at(section.crown_m() - arc_m, CORNER_COLLAR_M);
     let surface = opening.surface_of(place.facet);
@@ -277,6 +327,13 @@ fn collar_at(pattern: &Pattern, opening: &Opening, arc_m: f64) -> Result<Option<
             let away = place.point - origin;
             Vec3::new(away.x, 0.0, away.y).try_normalize(f64::MIN_POSITIVE).unwrap_or_default()
         }
+        Aim::Boom(boom) => match boom.direction(place.point, place.normal) {
+            Ok(hole) => Vec3::new(hole.x, 0.0, hole.y),
+            Err(why) => {
+                beyond.push(BeyondBoom { u_m: place.point.x, v_m: place.point.y, surface, why });
+                return Ok(None);
+            }
+        },
     };
     let facet_normal = section.facets()[place.facet].normal;
     let sine = direction.x * facet_normal.x + direction.z * facet_normal.y;

@@ -70,6 +70,11 @@ pub(super) fn enough_m3(admissible: &Admissible) -> f64 {
     ADMISSIBLE_SHARE * (1.0 - ENOUGH_ROUNDING) * admissible.volume_m3
 }
 
+/// A joint that crosses a bolt nearer to its collar than this, metres, is within reach of its plate:
+/// what the plate bears on is then loose itself. Half the side of a large plate; common practice, no
+/// source. It changes no capacity.
+pub const PLATE_REACH_M: f64 = 0.15;
+
 /// A bolt that serves a wedge at a placement.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Serving {
@@ -261,6 +266,14 @@ pub(super) fn serving(
     }
     serving.sort_by(|a, b| (a.pattern, a.ring).cmp(&(b.pattern, b.ring)).then(a.arc_m.total_cmp(&b.arc_m)));
     serving
+}
+
+impl Serving {
+    /// Whether the joint crosses the bolt within [`PLATE_REACH_M`] of its collar.
+    #[must_use]
+    pub fn near_plate(&self) -> bool {
+        self.head_m < PLATE_REACH_M
+    }
 }
 
 impl Placement {

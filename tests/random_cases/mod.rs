@@ -77,6 +77,7 @@ pub fn bare(shape: SectionShape, advance: Line, joint_sets: Vec<JointSet>) -> Ca
         criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
         surface_support: Vec::new(),
         esr: None,
+        dowel_shear: None,
         bolts: Vec::new(),
         patterns: Vec::new(),
         installation: backhold::support::Installation::default(),
@@ -271,6 +272,8 @@ pub fn oracle_input(case: &Case) -> oracle::Input {
             Aim::Normal => oracle::Direction::Normal,
             Aim::Vertical => oracle::Direction::Vertical,
             Aim::Fan { origin } => oracle::Direction::Fan { u_m: origin.x, v_m: origin.y },
+            #[allow(clippy::panic)] // a helper of tests may
+            Aim::Boom(_) => panic!("random cases have no boom"),
         },
         offset_m: p.offset_m,
     };

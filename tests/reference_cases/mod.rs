@@ -115,6 +115,7 @@ fn case(value: &Value) -> Case {
         criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
         surface_support: Vec::new(),
         esr: None,
+        dowel_shear: None,
         bolts: vec![bolt(&value["bolt"])],
         patterns: vec![pattern(&value["pattern"])],
         installation: backhold::support::Installation::default(),

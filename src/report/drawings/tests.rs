@@ -70,6 +70,7 @@ fn arched() -> Case {
         criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
         surface_support: Vec::new(),
         esr: None,
+        dowel_shear: None,
         bolts: vec![Bolt {
             name: "resin rebar 20 mm".into(),
             kind: BoltKind::Resin,
