@@ -259,7 +259,7 @@ pub struct Check {
     pub groups: Vec<PhaseGroup>,
     /// Every removable wedge above a litre, triples and pyramids in the order of the case.
     pub wedges: Vec<CheckedWedge>,
-    /// The wedges at the face, ids with `.face`, in the same order; empty until [`super::face`] has
+    /// The wedges at the face, ids with `.face`, in the same order; empty until [`super::face()`] has
     /// looked for them. Their local frame has the face at s = 0.
     pub face: Vec<CheckedWedge>,
     /// How many removable wedges below a litre are left out.

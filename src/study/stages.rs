@@ -142,7 +142,7 @@ impl Stages {
 }
 
 /// What can move at each stage of the cycle, and what holds it. `check` has the wedges of the drive
-/// and those at the face ([`super::face`]).
+/// and those at the face ([`super::face()`]).
 ///
 /// Fresh round: bolts end a round and the last ring's distance behind the face. Young resin: they
 /// end at the last ring, and every one of them holds as [`Bolt::young`] does, the older ones too.
