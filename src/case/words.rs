@@ -9,12 +9,13 @@ const LEAST_LIKENESS: f64 = 0.75;
 const LONGEST_COMPARED: usize = 64;
 
 /// What keys end in, longest first, and the unit in words.
-const UNITS: [(&str, &str); 14] = [
+const UNITS: [(&str, &str); 15] = [
     ("_min_per_m", "minutes a metre"),
     ("_m_per_min", "metres a minute"),
     ("_percent", "percent"),
     ("_kn_m3", "kN/m³"),
     ("_kn_per_m", "kN per metre"),
+    ("kn_per_m", "kN per metre"),
     ("_m3", "m³"),
     ("_deg", "degrees"),
     ("_kpa", "kPa"),

@@ -170,8 +170,10 @@ fn say(read: &ReadCase, whole: &Whole, answer: &str, out: &Path) {
     if marked(IDLE) {
         after.push(format!("{IDLE} {}.", report::IDLE_BOLTS));
     }
+    // Where moments or collars off their place give less, no size decides.
+    let other = |w: &CheckedWedge| w.tolerance_decides() || w.rotation_decides();
     for wedge in &checked.wedges {
-        if let Some(g) = wedge.governing.as_ref().filter(|g| g.is_smaller) {
+        if let Some(g) = wedge.governing.as_ref().filter(|g| g.is_smaller && !other(wedge)) {
             after.push(format!(
                 "{}: FS {} at {} m³ decides, a smaller wedge than the largest.",
                 wedge.id,
@@ -182,6 +184,7 @@ fn say(read: &ReadCase, whole: &Whole, answer: &str, out: &Path) {
     }
     after.extend(report::located_lines(&read.case, checked));
     after.extend(report::unbolted_ground(sizes));
+    after.extend(report::off_their_place(&read.case, checked));
     after.extend(report::one_missing(checked));
     if checked.left_out > 0 {
         after.push(format!("Removable wedges below 1 litre, left out: {}.", checked.left_out));

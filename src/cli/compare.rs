@@ -106,7 +106,7 @@ fn say(comparison: &Comparison, currency: Option<&str>) {
                 fixed(option.bolts_per_m(), 2),
                 option.minutes_per_m().map(|m| fixed(m, 1)).unwrap_or_default(),
                 option.cost_per_m().map(|c| fixed(c, 0)).unwrap_or_default(),
-                if option.is_efficient() { "yes" } else { "no" }.to_owned(),
+                if option.holds() && option.is_efficient() { "yes" } else { "no" }.to_owned(),
             ]
         })
         .collect();

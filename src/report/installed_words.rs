@@ -34,24 +34,43 @@ pub fn installed_lines(case: &Case, wedge: &CheckedWedge) -> Vec<String> {
     lines
 }
 
-/// How many wedges that are held would fall short with a bolt missing, in one sentence.
+/// Which wedges keep less than what is asked with a bolt missing, in one sentence.
 #[must_use]
 pub fn one_missing(check: &Check) -> Option<String> {
-    let asked = check.wedges.iter().any(|w| w.installed.as_ref().is_some_and(|i| i.fs_one_missing.is_some()));
-    let leans: Vec<&str> = check
+    let missing = |w: &CheckedWedge| w.installed.as_ref().and_then(|i| i.fs_one_missing);
+    let asked = check.wedges.iter().any(|w| missing(w).is_some());
+    let lean: Vec<String> = check
         .wedges
         .iter()
-        .filter(|w| {
-            let missing = w.installed.as_ref().and_then(|i| i.fs_one_missing);
-            matches!((missing, w.criterion_fs), (Some(fs), Some(asked)) if fs < asked && w.deciding_fs() >= asked)
+        .filter_map(|w| {
+            let (fs, asked) = (missing(w)?, w.criterion_fs?);
+            (fs < asked).then(|| format!("{} FS {}", w.id, factor(fs)))
         })
-        .map(|w| w.id.as_str())
         .collect();
-    match leans.as_slice() {
+    match lean.as_slice() {
         _ if !asked => None,
-        [] => Some("With any one bolt missing no wedge that is held falls short.".into()),
-        ids => Some(format!("With any one bolt missing these would fall short: {}.", ids.join(", "))),
+        [] => Some("With any one bolt missing every wedge keeps what is asked.".into()),
+        lean => Some(format!("With any one bolt missing: {}.", lean.join(", "))),
     }
+}
+
+/// Wedges that the collar tolerance decides, in one sentence.
+#[must_use]
+pub fn off_their_place(case: &Case, check: &Check) -> Option<String> {
+    let off_m = case.installation.collar_tolerance_m?;
+    let decided: Vec<String> = check
+        .wedges
+        .iter()
+        .filter(|w| w.tolerance_decides())
+        .map(|w| format!("{} FS {}", w.id, factor(w.deciding_fs())))
+        .collect();
+    (!decided.is_empty()).then(|| {
+        format!(
+            "With collars up to {} m off their place, which decides: {}.",
+            shortest(off_m),
+            decided.join(", ")
+        )
+    })
 }
 
 /// The page's section; nothing where the case asked nothing.

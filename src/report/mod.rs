@@ -61,7 +61,7 @@ pub use compare::{
 pub use echo::inputs_json;
 pub use face_drawing::face_drawing;
 pub use fit::{FitOutputs, FitRow, candidate_words, fit_answer, fit_rows};
-pub use installed_words::{installed_lines, one_missing};
+pub use installed_words::{installed_lines, off_their_place, one_missing};
 pub use outputs::{OutputError, OutputFile, Outputs};
 pub use plan::{
     CollarRow, PLAN_CAUTION, PlanOutputs, PlanTableRow, TestRow, collar_rows, plan_table_rows, ring_drawing,

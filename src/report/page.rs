@@ -75,6 +75,11 @@ pub fn page(page: &Page) -> String {
     }
     body.raw("</p></header><p class=\"answer\">").text(page.answer).raw("</p>");
     body.list(page.notes.iter().cloned());
+    if page.as_built.is_some() {
+        body.raw("<p>")
+            .text("Drawings and tables show the design, but for the section As built.")
+            .raw("</p>");
+    }
     body.figure(page.figures, "section");
     body.figure(page.figures, "unrolled");
     wedges(&mut body, page);

@@ -126,12 +126,29 @@ pub fn scaling_sentence(case: &Case, beside: &Beside, check: &Check) -> Option<S
     Some(text)
 }
 
-/// Prisms of two sets that are short, in one sentence; `None` where none is.
+/// Prisms that nothing is said of, though their joints alone do not hold them.
+fn unjudged_prisms(beside: &Beside) -> Option<String> {
+    let unjudged = beside.prisms.iter().filter(|p| p.verdict == Verdict::NotJudged);
+    let heaviest =
+        unjudged.clone().reduce(|a, b| if b.weight_kn_per_m > a.weight_kn_per_m { b } else { a })?;
+    Some(format!(
+        "If cross joints or the face release both ends, {} of {} prisms of two sets would need bolts and are not judged, the heaviest {}, {} kN per metre.",
+        unjudged.count(),
+        beside.prisms.len(),
+        heaviest.id,
+        kn(heaviest.weight_kn_per_m)
+    ))
+}
+
+/// Prisms of two sets that are short, or else those that are not judged, in one sentence; `None` where
+/// there is neither.
 #[must_use]
 pub fn prism_sentence(beside: &Beside) -> Option<String> {
     let ratio = |p: &CheckedPrism| p.fs_bolted.unwrap_or(p.fs_bare) / p.criterion_fs;
     let short: Vec<&CheckedPrism> = beside.prisms.iter().filter(|p| p.verdict == Verdict::Short).collect();
-    let worst = short.iter().copied().reduce(|a, b| if ratio(b) < ratio(a) { b } else { a })?;
+    let Some(worst) = short.iter().copied().reduce(|a, b| if ratio(b) < ratio(a) { b } else { a }) else {
+        return unjudged_prisms(beside);
+    };
     let surfaces: Vec<String> = worst.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
     Some(format!(
         "If cross joints or the face release both ends, {} of {} prisms of two sets {} {} in {}, {} kN per metre, FS {} where {} is asked.",

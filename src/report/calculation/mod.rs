@@ -468,7 +468,8 @@ impl Sheet<'_> {
     fn sizes(&mut self) {
         let Some(governing) = &self.wedge.governing else { return };
         let size = &governing.size;
-        let decides = governing.is_smaller.then(|| {
+        let other = self.wedge.tolerance_decides() || self.wedge.rotation_decides();
+        let decides = (governing.is_smaller && !other).then(|| {
             format!(
                 "A smaller wedge of this pyramid decides: at {} m³ and {} kN its joints and bolts give FS {} (the largest, above, has {} m³).",
                 volume(size.volume_m3),

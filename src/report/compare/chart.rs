@@ -7,7 +7,7 @@ use crate::study::{Compared, Comparison};
 const HIGHEST_MARGIN: f64 = 3.0;
 
 /// Factor of safety over what is asked against cost (against minutes where prices are missing): held
-/// filled, short hollow, the efficient ones joined.
+/// filled, short hollow, the efficient ones of those held joined.
 #[must_use]
 pub fn margin_chart(comparison: &Comparison, currency: Option<&str>) -> Sheet {
     let cost = comparison.costs_known;
@@ -19,7 +19,7 @@ pub fn margin_chart(comparison: &Comparison, currency: Option<&str>) -> Sheet {
         comparison.options.iter().filter(|o| o.holds() == held).map(place).collect()
     };
     let mut efficient: Vec<[f64; 2]> =
-        comparison.options.iter().filter(|o| o.is_efficient()).map(place).collect();
+        comparison.options.iter().filter(|o| o.holds() && o.is_efficient()).map(place).collect();
     efficient.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
     let unit = match (cost, currency) {
         (true, Some(currency)) => format!("{currency} a metre"),

@@ -20,7 +20,7 @@ use crate::case::{Case, SourceFile};
 use crate::study::Comparison;
 
 /// What "holds everything" leaves out, said beside every comparison and every fit.
-pub const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them.";
+pub const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars stand exactly as drawn unless [installation] gives a tolerance.";
 
 /// A comparison with all that its files need.
 #[derive(Debug, Clone, Copy)]

@@ -77,7 +77,9 @@ pub(super) fn fs_words(wedge: &CheckedWedge) -> String {
 /// ` at 0.71 m³` where a smaller size than the one drawn decides.
 fn size_words(wedge: &CheckedWedge) -> String {
     match &wedge.governing {
-        Some(g) if g.is_smaller => format!(" at {} m³", volume(g.size.volume_m3)),
+        Some(g) if g.is_smaller && !wedge.tolerance_decides() && !wedge.rotation_decides() => {
+            format!(" at {} m³", volume(g.size.volume_m3))
+        }
         _ => String::new(),
     }
 }
