@@ -200,30 +200,45 @@ fn check_lengths(pattern: &Table, bolt: Option<&Table>, problems: &mut Collector
 }
 
 pub(super) fn check_covers(node: &Node, pattern: &Table, problems: &mut Collector) {
-    let covers = pattern.list("covers");
-    let named =
-        |entry: &Node, words: &[&str]| matches!(&entry.value, Value::Text(t) if words.contains(&t.as_str()));
-    if let Some(face) = covers.iter().find(|e| named(e, &["face"])) {
-        let says = Says::new(
-            "\"face\"",
-            one_of(["back", "walls", "left wall", "right wall"].into_iter()),
-            "take it out: wedges at the face are found, but patterns on the face are not done yet",
-        );
-        problems.add(ProblemKind::Value, face.place, &face.path, says);
-    }
-    let wall = covers.iter().any(|e| named(e, &["walls", "left wall", "right wall"]));
-    if wall && !pattern.mentions("lowest_collar_m") {
-        let says = Says::new(
-            "nothing, though a wall is covered",
-            "a number from 0 to 100 metres",
-            "add lowest_collar_m: the height above the floor of the lowest collar on the wall",
-        );
-        let key = format!("{}.lowest_collar_m", node.path);
-        problems.add(ProblemKind::MissingKey, node.place, &key, says);
-    }
-    if let (false, false, Some(at)) = (wall, covers.is_empty(), pattern.get("lowest_collar_m")) {
-        let says = Says::new("lowest_collar_m does nothing where no wall is covered", "", "");
-        problems.add(ProblemKind::Note, at.place, &at.path, says);
+    let height = WallHeight {
+        key: "lowest_collar_m",
+        advice: "add lowest_collar_m: the height above the floor of the lowest collar on the wall",
+        face_advice: "take it out: wedges at the face are found, but patterns on the face are not done yet",
+    };
+    height.check(node, pattern, problems);
+}
+
+/// The key that says how far down a wall is covered, and what is advised about it.
+pub(super) struct WallHeight {
+    pub key: &'static str,
+    /// Where the key is missing.
+    pub advice: &'static str,
+    /// Where the face is covered.
+    pub face_advice: &'static str,
+}
+
+impl WallHeight {
+    /// Checks what a table covers against that key; whether it covers a wall.
+    pub fn check(&self, node: &Node, table: &Table, problems: &mut Collector) -> bool {
+        let key = self.key;
+        let covers = table.list("covers");
+        let named = |entry: &Node, words: &[&str]| matches!(&entry.value, Value::Text(t) if words.contains(&t.as_str()));
+        if let Some(face) = covers.iter().find(|e| named(e, &["face"])) {
+            let allowed = one_of(["back", "walls", "left wall", "right wall"].into_iter());
+            let says = Says::new("\"face\"", allowed, self.face_advice);
+            problems.add(ProblemKind::Value, face.place, &face.path, says);
+        }
+        let wall = covers.iter().any(|e| named(e, &["walls", "left wall", "right wall"]));
+        if wall && !table.mentions(key) {
+            let says =
+                Says::new("nothing, though a wall is covered", "a number from 0 to 100 metres", self.advice);
+            problems.add(ProblemKind::MissingKey, node.place, &format!("{}.{key}", node.path), says);
+        }
+        if let (false, false, Some(at)) = (wall, covers.is_empty(), table.get(key)) {
+            let says = Says::new(format!("{key} does nothing where no wall is covered"), "", "");
+            problems.add(ProblemKind::Note, at.place, &at.path, says);
+        }
+        wall
     }
 }
 

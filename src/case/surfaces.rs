@@ -1,10 +1,10 @@
 //! Checks of screen, straps and shotcrete across their keys.
 
 use super::bolting::CROWN_TOLERANCE_M;
-use super::document::{Node, Table, Value};
+use super::bolting::WallHeight;
+use super::document::{Node, Table};
 use super::file::{SurfaceKindWord, SurfaceTable};
 use super::problem::{Collector, ProblemKind, Says, quoted};
-use super::words::one_of;
 use crate::opening::Opening;
 use crate::support::{SurfaceKind, SurfaceSupport};
 
@@ -86,31 +86,13 @@ fn check_kind(node: &Node, table: &Table, kind: &str, problems: &mut Collector) 
 }
 
 fn check_covers(node: &Node, table: &Table, opening: Option<&Opening>, problems: &mut Collector) {
-    let covers = table.list("covers");
-    let named =
-        |entry: &Node, words: &[&str]| matches!(&entry.value, Value::Text(t) if words.contains(&t.as_str()));
-    if let Some(face) = covers.iter().find(|e| named(e, &["face"])) {
-        let says = Says::new(
-            "\"face\"",
-            one_of(["back", "walls", "left wall", "right wall"].into_iter()),
-            "take it out: surface support on the face of the heading is not done yet",
-        );
-        problems.add(ProblemKind::Value, face.place, &face.path, says);
-    }
-    let wall = covers.iter().any(|e| named(e, &["walls", "left wall", "right wall"]));
-    if wall && !table.mentions("lowest_m") {
-        let says = Says::new(
-            "nothing, though a wall is covered",
-            "a number from 0 to 100 metres",
-            "add lowest_m: the height above the floor down to which the wall is covered",
-        );
-        problems.add(ProblemKind::MissingKey, node.place, &format!("{}.lowest_m", node.path), says);
-    }
+    let height = WallHeight {
+        key: "lowest_m",
+        advice: "add lowest_m: the height above the floor down to which the wall is covered",
+        face_advice: "take it out: surface support on the face of the heading is not done yet",
+    };
+    let wall = height.check(node, table, problems);
     let Some((lowest_m, at)) = table.number("lowest_m").zip(table.get("lowest_m")) else { return };
-    if !wall && !covers.is_empty() {
-        let says = Says::new("lowest_m does nothing where no wall is covered", "", "");
-        problems.add(ProblemKind::Note, at.place, &at.path, says);
-    }
     let Some(section) = opening.map(|o| &o.section) else { return };
     let crown_m = section.at(section.crown_m(), 0.0).point.y;
     if wall && lowest_m >= crown_m - CROWN_TOLERANCE_M {

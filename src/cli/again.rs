@@ -25,8 +25,7 @@ pub fn run(summary: &Path, arguments: &Arguments) -> Outcome {
     let Some(case_text) = case_file.text() else { return Err(refused("its case file is no text".into())) };
     let beside = Embedded { files: beside, folder: summary.parent().unwrap_or(Path::new("")) };
     let read = parse_case_with(case_text, &case_file.name, &beside)?;
-    let mut folder =
-        arguments.out.as_deref().map(|out| Folder::begin(out, arguments.overwrite)).transpose()?;
+    let folder = arguments.out.as_deref().map(|out| Folder::begin(out, arguments.overwrite)).transpose()?;
     let (whole, remedy) = judge(&read)?;
     let [prepared, checked, approved] = &recorded.names;
     let notes: Vec<String> = read.notes.iter().map(|n| n.remark()).collect();
@@ -51,13 +50,8 @@ pub fn run(summary: &Path, arguments: &Arguments) -> Outcome {
     let mut said = differences(&text, &String::from_utf8_lossy(now));
     let (same, changed) = tables_beside(summary, &files);
     said.extend(changed);
-    if let Some(mut folder) = folder.take() {
-        for file in &files {
-            folder.write(&file.name, &file.content)?;
-        }
-        if let Some(aside) = folder.finish()? {
-            terminal::message(&format!("what stood there is now {}", aside.display()));
-        }
+    if let Some(folder) = folder {
+        terminal::set_aside(folder.fill(&files)?.as_deref());
     }
     say(&recorded, &said, &same, arguments.out.as_ref());
     Ok(if said.is_empty() { DONE } else { SHORT })

@@ -77,7 +77,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     };
     let read = read_case(case)?;
     say_notes(&read);
-    let mut folder = Folder::begin(out, arguments.overwrite)?;
+    let folder = Folder::begin(out, arguments.overwrite)?;
     let (mut whole, remedy) = judge(&read)?;
     if arguments.spacings {
         whole.beside.widest = study::widest(&read.case, &whole.check)?;
@@ -100,14 +100,9 @@ pub fn run(arguments: &Arguments) -> Outcome {
         bolt_origins: &read.bolt_origins,
     };
     let answer = outputs.answer();
-    for file in outputs.files()? {
-        folder.write(&file.name, &file.content)?;
-    }
-    let set_aside = folder.finish()?;
+    let set_aside = folder.fill(&outputs.files()?)?;
     say(&read, &whole, &answer, out);
-    if let Some(aside) = set_aside {
-        terminal::message(&format!("what stood there is now {}", aside.display()));
-    }
+    terminal::set_aside(set_aside.as_deref());
     let built = whole.as_built.iter().flat_map(|b| &b.wedges);
     let mut verdicts = whole.check.every().map(|w| w.verdict).chain(built.map(|w| w.as_built_verdict));
     let all_held = verdicts.all(|verdict| verdict == Verdict::Held);

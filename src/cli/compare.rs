@@ -37,7 +37,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
             arguments.case.display()
         )));
     }
-    let mut folder = Folder::begin(&arguments.out, arguments.overwrite)?;
+    let folder = Folder::begin(&arguments.out, arguments.overwrite)?;
     let base = Variant { name: &read.base_option, case: &read.case, plan: &read.plan, changes: &[] };
     let mut variants = vec![base];
     variants.extend(read.options.iter().map(|o| Variant {
@@ -56,10 +56,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         files: &read.files,
         dated: arguments.dated.as_deref(),
     };
-    for file in &outputs.files()? {
-        folder.write(&file.name, &file.content)?;
-    }
-    let set_aside = folder.finish()?;
+    let set_aside = folder.fill(&outputs.files()?)?;
     let answer = compare_answer(&comparison, currency);
     terminal::result(&terminal::emphasis(&terminal::wrapped(&answer)));
     say(&comparison, currency);
@@ -69,9 +66,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     ));
     terminal::result(&terminal::wrapped(NOT_ASKED));
     terminal::result(&terminal::wrapped(words::CAUTION_LINE));
-    if let Some(aside) = set_aside {
-        terminal::message(&format!("what stood there is now {}", aside.display()));
-    }
+    terminal::set_aside(set_aside.as_deref());
     let none_holds = !comparison.options.iter().any(crate::study::Compared::holds);
     Ok(if arguments.strict && none_holds { SHORT } else { DONE })
 }

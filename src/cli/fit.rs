@@ -37,7 +37,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
             arguments.case.display()
         )));
     };
-    let mut folder = Folder::begin(&arguments.out, arguments.overwrite)?;
+    let folder = Folder::begin(&arguments.out, arguments.overwrite)?;
     let found = fit(&read.case, &read.plan, stock)
         .map_err(|e| Failure::Usage(format!("{}: {e}", arguments.case.display())))?;
     interrupt::safe_point()?;
@@ -49,17 +49,12 @@ pub fn run(arguments: &Arguments) -> Outcome {
         files: &read.files,
         dated: arguments.dated.as_deref(),
     };
-    for file in &outputs.files()? {
-        folder.write(&file.name, &file.content)?;
-    }
-    let set_aside = folder.finish()?;
+    let set_aside = folder.fill(&outputs.files()?)?;
     terminal::result(&terminal::emphasis(&terminal::wrapped(&fit_answer(&outputs))));
     say(&outputs);
     terminal::result(&format!("\nWritten to {}:\nfit.html, fit.csv, plots/", arguments.out.display()));
     terminal::result(&terminal::wrapped(words::CAUTION_LINE));
-    if let Some(aside) = set_aside {
-        terminal::message(&format!("what stood there is now {}", aside.display()));
-    }
+    terminal::set_aside(set_aside.as_deref());
     Ok(if arguments.strict && found.efficient.is_empty() { SHORT } else { DONE })
 }
 

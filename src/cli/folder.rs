@@ -6,6 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use super::{Failure, interrupt};
+use crate::report::OutputFile;
 
 /// The file in every folder that Backhold wrote; it lists what belongs to it.
 const MARK: &str = ".backhold";
@@ -65,6 +66,17 @@ impl Folder {
         fs::write(&path, content).map_err(|e| Failure::machine("cannot write", &path, e))?;
         self.written.insert(name.to_owned(), check_sum(content));
         Ok(())
+    }
+
+    /// Writes these files and puts the folder in its place; returns what [`Folder::finish`] does.
+    ///
+    /// # Errors
+    /// As [`Folder::write`] and [`Folder::finish`].
+    pub fn fill(mut self, files: &[OutputFile]) -> Result<Option<PathBuf>, Failure> {
+        for file in files {
+            self.write(&file.name, &file.content)?;
+        }
+        self.finish()
     }
 
     /// Puts the folder in its place. A folder that Backhold did not write, or that holds files of

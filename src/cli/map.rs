@@ -78,7 +78,7 @@ const MOST_WARNINGS: usize = 8;
 /// Reads the survey, finds the sets, writes the folder, and says the answer.
 pub fn run(arguments: &Arguments) -> Outcome {
     let Input { survey, text, options } = read(arguments)?;
-    let mut folder = Folder::begin(&arguments.out, arguments.overwrite)?;
+    let folder = Folder::begin(&arguments.out, arguments.overwrite)?;
     interrupt::safe_point()?;
     let mapped = map_survey(&survey, &options);
     interrupt::safe_point()?;
@@ -94,14 +94,9 @@ pub fn run(arguments: &Arguments) -> Outcome {
         projection: if arguments.equal_angle { Projection::EqualAngle } else { Projection::EqualArea },
         dated: arguments.dated.as_deref(),
     };
-    for file in outputs.files()? {
-        folder.write(&file.name, &file.content)?;
-    }
-    let set_aside = folder.finish()?;
+    let set_aside = folder.fill(&outputs.files()?)?;
     say(&survey, &mapped, &outputs.answer(), arguments);
-    if let Some(aside) = set_aside {
-        terminal::message(&format!("what stood there is now {}", aside.display()));
-    }
+    terminal::set_aside(set_aside.as_deref());
     Ok(DONE)
 }
 

@@ -36,7 +36,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let refused = |e| Failure::Usage(format!("this case cannot be planned: {e}"));
     let round = plan(&read.case, &read.plan, read.case.round_length_m).map_err(refused)?;
     let collars = planned_collars(&read.case, &read.plan).map_err(refused)?;
-    let mut folder = Folder::begin(&arguments.out, arguments.overwrite)?;
+    let folder = Folder::begin(&arguments.out, arguments.overwrite)?;
     interrupt::safe_point()?;
     let outputs = PlanOutputs {
         case: &read.case,
@@ -48,14 +48,9 @@ pub fn run(arguments: &Arguments) -> Outcome {
         dated: arguments.dated.as_deref(),
     };
     let files = outputs.files()?;
-    for file in &files {
-        folder.write(&file.name, &file.content)?;
-    }
-    let set_aside = folder.finish()?;
+    let set_aside = folder.fill(&files)?;
     say(&outputs, &whole, arguments);
-    if let Some(aside) = set_aside {
-        terminal::message(&format!("what stood there is now {}", aside.display()));
-    }
+    terminal::set_aside(set_aside.as_deref());
     Ok(DONE)
 }
 

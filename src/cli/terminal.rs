@@ -1,6 +1,7 @@
 //! What is said on the terminal: results on stdout, messages on stderr.
 
 use std::io::{IsTerminal, Write};
+use std::path::Path;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
@@ -11,6 +12,13 @@ const WIDTH: u16 = 100;
 /// Says something on stderr. A closed stream is no reason to stop.
 pub fn message(text: &str) {
     let _ = writeln!(std::io::stderr().lock(), "{text}");
+}
+
+/// Says where the folder went that stood in the way, if one did.
+pub fn set_aside(folder: Option<&Path>) {
+    if let Some(aside) = folder {
+        message(&format!("what stood there is now {}", aside.display()));
+    }
 }
 
 static UNWRITTEN: AtomicBool = AtomicBool::new(false);

@@ -48,6 +48,16 @@ impl Html {
         self
     }
 
+    /// The head of a page: its title, what it is, the version, and the date where one was given.
+    pub(super) fn head(&mut self, title: &str, what: &str, dated: Option<&str>) {
+        self.raw("<header><h1>").text(title).raw("</h1><p>");
+        self.text(&format!("{what} Backhold {}.", env!("CARGO_PKG_VERSION")));
+        if let Some(date) = dated {
+            self.text(&format!(" Dated {date}."));
+        }
+        self.raw("</p></header>");
+    }
+
     /// A section's heading.
     pub(super) fn heading(&mut self, title: &str) {
         self.raw("\n<h2>").text(title).raw("</h2>\n");

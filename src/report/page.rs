@@ -64,16 +64,8 @@ pub struct Page<'a> {
 pub fn page(page: &Page) -> String {
     let mut body = Html::default();
     let case = page.case;
-    body.raw("<header><h1>").text(&case.title).raw("</h1><p>");
-    body.text(&format!(
-        "Removable wedges and bolts. North: {}. Backhold {}.",
-        case.north,
-        env!("CARGO_PKG_VERSION")
-    ));
-    if let Some(date) = page.dated {
-        body.text(&format!(" Dated {date}."));
-    }
-    body.raw("</p></header><p class=\"answer\">").text(page.answer).raw("</p>");
+    body.head(&case.title, &format!("Removable wedges and bolts. North: {}.", case.north), page.dated);
+    body.raw("<p class=\"answer\">").text(page.answer).raw("</p>");
     body.list(page.notes.iter().cloned());
     if page.as_built.is_some() {
         body.raw("<p>")

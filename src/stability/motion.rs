@@ -59,35 +59,10 @@ impl Motion {
     /// the apex it stays.
     #[must_use]
     pub fn of(inward: &[Vec3; 3], force_kn: &Vec3) -> Self {
-        let size = force_kn.norm();
-        let none =
-            Self { mode: Mode::NoMotion, direction: Vec3::zeros(), driving_kn: 0.0, normal_kn: [0.0; 3] };
-        if size == 0.0 {
-            return none;
+        if let Some(motion) = Self::on_at_most_one(inward, force_kn) {
+            return motion;
         }
-        let tolerance = NO_CONTACT_SHARE * size;
-        let away = inward.map(|m| force_kn.dot(&m));
-        if away.iter().all(|&a| a >= -tolerance) {
-            return Self { mode: Mode::Falling, direction: force_kn / size, driving_kn: size, ..none };
-        }
-        for i in 0..3 {
-            if away[i] >= -tolerance {
-                continue;
-            }
-            let along = force_kn - inward[i] * away[i];
-            let driving_kn = along.norm();
-            let leaves = (0..3).all(|k| k == i || along.dot(&inward[k]) >= -tolerance);
-            if driving_kn > tolerance && leaves {
-                let mut normal_kn = [0.0; 3];
-                normal_kn[i] = -away[i];
-                return Self {
-                    mode: Mode::SlidingOnOne(i),
-                    direction: along / driving_kn,
-                    driving_kn,
-                    normal_kn,
-                };
-            }
-        }
+        let tolerance = NO_CONTACT_SHARE * force_kn.norm();
         for k in 0..3 {
             let (i, j) = match k {
                 0 => (1, 2),
@@ -105,7 +80,7 @@ impl Motion {
                 return Self { mode: Mode::SlidingOnTwo(i, j), direction, driving_kn, normal_kn };
             }
         }
-        none
+        Self::none()
     }
 }
 
@@ -116,33 +91,45 @@ impl Motion {
     /// along the drive, where the rock ahead is in the way: it stays. Its third joint is none.
     #[must_use]
     pub fn of_prism(inward: &[Vec3; 2], force_kn: &Vec3) -> Self {
+        Self::on_at_most_one(inward, force_kn).unwrap_or_else(Self::none)
+    }
+
+    fn none() -> Self {
+        Self { mode: Mode::NoMotion, direction: Vec3::zeros(), driving_kn: 0.0, normal_kn: [0.0; 3] }
+    }
+
+    /// Falling, or sliding on one of up to three joints, or no motion where no force acts; `None`
+    /// where the force presses on two of them.
+    fn on_at_most_one(inward: &[Vec3], force_kn: &Vec3) -> Option<Self> {
         let size = force_kn.norm();
-        let none =
-            Self { mode: Mode::NoMotion, direction: Vec3::zeros(), driving_kn: 0.0, normal_kn: [0.0; 3] };
         if size == 0.0 {
-            return none;
+            return Some(Self::none());
         }
         let tolerance = NO_CONTACT_SHARE * size;
-        let away = inward.map(|m| force_kn.dot(&m));
-        if away.iter().all(|&a| a >= -tolerance) {
-            return Self { mode: Mode::Falling, direction: force_kn / size, driving_kn: size, ..none };
+        if inward.iter().all(|m| force_kn.dot(m) >= -tolerance) {
+            let direction = force_kn / size;
+            return Some(Self { mode: Mode::Falling, direction, driving_kn: size, ..Self::none() });
         }
-        for i in 0..2 {
-            let along = force_kn - inward[i] * away[i];
+        for (i, m) in inward.iter().enumerate() {
+            let away = force_kn.dot(m);
+            if away >= -tolerance {
+                continue;
+            }
+            let along = force_kn - m * away;
             let driving_kn = along.norm();
-            let leaves = along.dot(&inward[1 - i]) >= -tolerance;
-            if away[i] < -tolerance && driving_kn > tolerance && leaves {
+            let leaves = inward.iter().enumerate().all(|(k, other)| k == i || along.dot(other) >= -tolerance);
+            if driving_kn > tolerance && leaves {
                 let mut normal_kn = [0.0; 3];
-                normal_kn[i] = -away[i];
-                return Self {
+                normal_kn[i] = -away;
+                return Some(Self {
                     mode: Mode::SlidingOnOne(i),
                     direction: along / driving_kn,
                     driving_kn,
                     normal_kn,
-                };
+                });
             }
         }
-        none
+        None
     }
 }
 

@@ -1,7 +1,7 @@
 use rayon::prelude::*;
 
 use super::check::{criterion_fs, surfaces_of};
-use super::face_moments::{last_rings_m, least_with_moments};
+use super::face_moments::least_with_moments;
 use super::wedges::{Candidate, candidates};
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
 use crate::case::Case;
@@ -48,6 +48,11 @@ pub fn face(case: &Case, mut check: Check) -> Check {
 /// The longest step between rings of a case, metres; `None` without a pattern.
 pub(super) fn widest_rings_m(case: &Case) -> Option<f64> {
     case.patterns.iter().map(|p| p.ring_spacing_m).reduce(f64::max)
+}
+
+/// The distances behind the face at which the last ring may stand, metres.
+fn last_rings_m(case: &Case) -> (f64, f64) {
+    case.last_ring_from_face_m.map_or((0.0, widest_rings_m(case).unwrap_or(0.0)), |m| (m, m))
 }
 
 struct AtFace<'a> {
@@ -97,7 +102,7 @@ impl AtFace<'_> {
             let stability = equilibrium(case, self.check, self.candidate, &mut body, &placed.apex);
             let support = (&case.patterns[..], &self.check.layouts[..], &case.bolts[..]);
             let end = PatternEnd::at_face(section, &placed.apex, cone, stability, support);
-            let rings_m = last_rings_m(case.last_ring_from_face_m, &case.patterns);
+            let rings_m = last_rings_m(case);
             least_with_moments(shape, cone, &stability, &end, rings_m, placed)
         });
         let criterion_fs = criterion_fs(case, mode);
@@ -145,7 +150,7 @@ impl AtFace<'_> {
         let step = found.equals.len().div_ceil(PLACED_APEXES).max(1);
         let placed = found.equals.iter().step_by(step).map(|apex| {
             let stability = equilibrium(self.case, self.check, self.candidate, body, apex);
-            let last_ring_m = last_rings_m(self.case.last_ring_from_face_m, &self.case.patterns);
+            let last_ring_m = last_rings_m(self.case);
             let support = (&self.case.patterns[..], &self.check.layouts[..], &self.case.bolts[..]);
             let end = PatternEnd::at_face(body.section(), apex, body.cone(), stability, support);
             from_face(apex, end.least(apex.y + last_ring_m.0, apex.y + last_ring_m.1))

@@ -3,7 +3,7 @@
 use super::FacePlacement;
 use crate::orientation::Vec3;
 use crate::stability::{BoltPull, Contact, Rotation, RotationScratch, Stability};
-use crate::support::{Pattern, PatternEnd, Serving};
+use crate::support::{PatternEnd, Serving};
 use crate::wedge::{Cone, Shape};
 
 /// Positions of the last ring that are tried where the case does not say where it stands.
@@ -44,12 +44,6 @@ pub(super) fn least_with_moments(
         least = least.min(factor(&serving, last_ring_m));
     }
     least
-}
-
-/// The distances behind the face at which the last ring may stand, metres.
-pub(super) fn last_rings_m(known_m: Option<f64>, patterns: &[Pattern]) -> (f64, f64) {
-    let widest_m = patterns.iter().map(|p| p.ring_spacing_m).fold(0.0, f64::max);
-    known_m.map_or((0.0, widest_m), |m| (m, m))
 }
 
 /// Where the joints may press: the corners of their faces that others do not lie between.

@@ -15,16 +15,11 @@ pub(super) fn page(outputs: &CompareOutputs, figures: &[Figure]) -> String {
     let comparison = outputs.comparison;
     let mut body = Html::default();
     body.raw("<p class=\"answer\">").text(&compare_answer(comparison, outputs.currency)).raw("</p>");
-    body.raw("<header><h1>").text(&outputs.case.title).raw("</h1><p>");
-    body.text(&format!(
-        "Options side by side. North: {}. Backhold {}.",
-        outputs.case.north,
-        env!("CARGO_PKG_VERSION")
-    ));
-    if let Some(date) = outputs.dated {
-        body.text(&format!(" Dated {date}."));
-    }
-    body.raw("</p></header>");
+    body.head(
+        &outputs.case.title,
+        &format!("Options side by side. North: {}.", outputs.case.north),
+        outputs.dated,
+    );
     table(&mut body, outputs);
     body.figure(figures, "margin");
     body.figure(figures, "use");

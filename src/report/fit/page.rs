@@ -11,16 +11,11 @@ use crate::study::PER_METRE_OVER_M;
 pub(super) fn page(outputs: &FitOutputs, figures: &[Figure]) -> String {
     let mut body = Html::default();
     body.raw("<p class=\"answer\">").text(&fit_answer(outputs)).raw("</p>");
-    body.raw("<header><h1>").text(&outputs.case.title).raw("</h1><p>");
-    body.text(&format!(
-        "What fits, of what is on stock. North: {}. Backhold {}.",
-        outputs.case.north,
-        env!("CARGO_PKG_VERSION")
-    ));
-    if let Some(date) = outputs.dated {
-        body.text(&format!(" Dated {date}."));
-    }
-    body.raw("</p></header>");
+    body.head(
+        &outputs.case.title,
+        &format!("What fits, of what is on stock. North: {}.", outputs.case.north),
+        outputs.dated,
+    );
     table(&mut body, outputs);
     body.figure(figures, "efficient");
     body.heading("How it was searched");

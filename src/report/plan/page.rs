@@ -5,18 +5,14 @@ use crate::case::inputs_sha256;
 use crate::report::html::{Figure, Html, document};
 use crate::report::numbers::{fixed, shortest};
 use crate::report::words::CAUTIONS;
-use crate::study::plan::{BoltTest, Plan, PlanItem};
+use crate::study::plan::{BoltTest, Plan, PlanItem, PlanRow};
 use crate::support::{LEAST_TESTS, failing_share_below};
 
 pub(super) fn page(outputs: &PlanOutputs, ring: &Figure) -> String {
     let mut body = Html::default();
     let case = outputs.case;
-    body.raw("<header><h1>").text(&case.title).raw("</h1><p>");
-    body.text(&format!("Plan for the crew. North: {}. Backhold {}.", case.north, env!("CARGO_PKG_VERSION")));
-    if let Some(date) = outputs.dated {
-        body.text(&format!(" Dated {date}."));
-    }
-    body.raw("</p></header><p class=\"answer\">").text(&outputs.answer()).raw("</p>");
+    body.head(&case.title, &format!("Plan for the crew. North: {}.", case.north), outputs.dated);
+    body.raw("<p class=\"answer\">").text(&outputs.answer()).raw("</p>");
     body.list(outputs.plan.notes.iter().map(|n| format!("{n}.")));
     body.raw("<p>").text(PLAN_CAUTION).raw("</p>");
     body.figure(std::slice::from_ref(ring), "ring");
@@ -88,53 +84,39 @@ fn collars(body: &mut Html, outputs: &PlanOutputs) {
 }
 
 fn consumables(body: &mut Html, plan: &Plan) {
-    let header = [
-        ("what", false),
-        ("for", false),
-        ("how many", true),
-        ("unit", false),
-        ("cost", true),
-        ("how it was counted", false),
-    ];
     let wanted = [PlanItem::Count, PlanItem::Consumable];
-    let rows: Vec<Vec<String>> = plan
-        .rows
-        .iter()
-        .filter(|row| wanted.contains(&row.item) || row.what == "cost")
-        .map(|row| {
-            vec![
-                row.what.clone(),
-                row.of.clone().unwrap_or_default(),
-                row.quantity.map(quantity).unwrap_or_default(),
-                row.unit.to_owned(),
-                row.cost.map(|c| fixed(c, 2)).unwrap_or_default(),
-                row.basis.clone(),
-            ]
-        })
-        .collect();
-    body.table(&header, &rows);
+    let rows = plan.rows.iter().filter(|row| wanted.contains(&row.item) || row.what == "cost");
+    plan_table(body, ["what", "cost"], rows, |row| row.cost.map(|c| fixed(c, 2)));
 }
 
 fn minutes(body: &mut Html, plan: &Plan) {
+    let rows = plan.rows.iter().filter(|row| row.item == PlanItem::Activity || row.what == "shifts");
+    plan_table(body, ["activity", "minutes"], rows, |row| row.minutes.map(|m| fixed(m, 1)));
+}
+
+/// Rows of a plan with one of their figures; `names` are those of the first column and of the figure.
+fn plan_table<'p>(
+    body: &mut Html,
+    names: [&str; 2],
+    rows: impl Iterator<Item = &'p PlanRow>,
+    figure: fn(&PlanRow) -> Option<String>,
+) {
     let header = [
-        ("activity", false),
+        (names[0], false),
         ("for", false),
         ("how many", true),
         ("unit", false),
-        ("minutes", true),
+        (names[1], true),
         ("how it was counted", false),
     ];
-    let rows: Vec<Vec<String>> = plan
-        .rows
-        .iter()
-        .filter(|row| row.item == PlanItem::Activity || row.what == "shifts")
+    let rows: Vec<Vec<String>> = rows
         .map(|row| {
             vec![
                 row.what.clone(),
                 row.of.clone().unwrap_or_default(),
                 row.quantity.map(quantity).unwrap_or_default(),
                 row.unit.to_owned(),
-                row.minutes.map(|m| fixed(m, 1)).unwrap_or_default(),
+                figure(row).unwrap_or_default(),
                 row.basis.clone(),
             ]
         })

@@ -16,12 +16,8 @@ const MOST_REJECTS: usize = 100;
 pub(super) fn page(outputs: &SurveyOutputs<'_>, figures: &[Figure]) -> String {
     let mut body = Html::default();
     let title = format!("Joint sets from {}", outputs.file_name);
-    body.raw("<header><h1>").text(&title).raw("</h1><p>");
-    body.text(&format!("North: {}. Backhold {}.", outputs.north, env!("CARGO_PKG_VERSION")));
-    if let Some(date) = outputs.dated {
-        body.text(&format!(" Dated {date}."));
-    }
-    body.raw("</p></header><p class=\"answer\">").text(&outputs.answer()).raw("</p>");
+    body.head(&title, &format!("North: {}.", outputs.north), outputs.dated);
+    body.raw("<p class=\"answer\">").text(&outputs.answer()).raw("</p>");
     body.figure(figures, "stereonet");
     sets(&mut body, outputs);
     triples(&mut body, outputs);
