@@ -3,6 +3,7 @@ use serde::Serialize;
 use thiserror::Error;
 
 use super::scan::scan_warnings;
+use super::seat::{Drive, Seat, criterion_fs};
 use super::wedges::{Candidate, candidates};
 use super::{
     FacePlacement, Governing, Installed, LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning,
@@ -10,27 +11,19 @@ use super::{
 use crate::case::Case;
 use crate::opening::{Opening, Section, SectionError, Surface, Vec2};
 use crate::orientation::{Line, Vec3};
-use crate::stability::{HungPlace, Loads, Mode, Motion, Reaction, Stability, hung_on};
+use crate::stability::{Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
 use crate::support::{
-    Layout, LayoutError, PhaseGroup, Placement, Positions, RotationPlacement, Serving, force_needed_kn,
-    located_groups, phase_groups, place, place_rotation,
+    Layout, LayoutError, PhaseGroup, Placement, RotationPlacement, Serving, force_needed_kn, phase_groups,
+    place_rotation,
 };
 use crate::wedge::{
-    ADMISSIBLE_SHARE, Across, Admissible, Cap, Chain, Cone, Footprint, Frontier, JointPyramid, Limits,
-    Located, Sector, Shape,
+    Across, Admissible, Cap, Chain, Cone, Footprint, JointPyramid, Limits, Located, Sector, Shape,
 };
 
 /// A face of less than this share of a wedge's whole opening face does not put the wedge on that
 /// surface: it is the rounding of a corner.
 const SURFACE_SHARE: f64 = 1e-9;
-
-/// Places across a band at which a wedge without bolts is asked what hangs from it.
-const HUNG_PLACES: usize = 40;
-
-/// How far beside the place where a load comes onto the face a wedge is tried, as a share of the
-/// chain: as the search for bolts does at a row of collars.
-const HAIR_SHARE: f64 = 1e-7;
 
 /// What is said of a wedge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -47,6 +40,13 @@ pub enum Verdict {
 }
 
 impl Verdict {
+    /// What a factor of safety means against the one that is asked; nothing is asked of what does not
+    /// move.
+    #[must_use]
+    pub fn of(fs: f64, asked_fs: Option<f64>) -> Self {
+        if asked_fs.is_none_or(|asked| fs >= asked) { Self::Held } else { Self::Short }
+    }
+
     /// The word that tables use.
     #[must_use]
     pub fn name(self) -> &'static str {
@@ -240,6 +240,19 @@ impl CheckedWedge {
     }
 }
 
+impl CheckedWedge {
+    /// Compares what was found with what is asked: the one place where a wedge's verdict is made. Where
+    /// bolts would have to hold it and nothing was found of them, it is not judged.
+    pub(super) fn decide(&mut self, case: &Case) {
+        let asked_of_bolts = self.criterion_fs.is_some() && !case.patterns.is_empty();
+        self.verdict = if asked_of_bolts && self.fs_bolted.is_none() {
+            Verdict::NotJudged
+        } else {
+            Verdict::of(self.deciding_fs(), self.criterion_fs)
+        };
+    }
+}
+
 fn deciding_fs(mode: Mode, fs_bare: f64, fs_bolted: Option<f64>, fs_rotation: Option<f64>) -> f64 {
     let fs = fs_bolted.unwrap_or(fs_bare);
     match (mode, fs_rotation) {
@@ -326,7 +339,8 @@ fn check_by(case: &Case, moments: bool) -> Result<Check, CheckError> {
     let mut warnings = scan_warnings(case);
     let candidates = candidates(case, &ground.opening, &mut warnings);
     // Collected in the order of the candidates, whatever the number of threads.
-    let judged: Vec<Judged> = candidates.par_iter().map(|c| ground.drive(case, moments).judge(c)).collect();
+    let judged: Vec<Judged> =
+        candidates.par_iter().map(|c| ground.checking(case, moments).judge(c)).collect();
 
     let mut wedges = Vec::new();
     let mut left_out = 0;
@@ -366,7 +380,7 @@ pub fn recheck(case: &Case, id: &str) -> Result<Option<CheckedWedge>, CheckError
 pub(super) fn check_one(case: &Case, id: &str) -> Result<Check, CheckError> {
     let ground = Ground::of(case)?;
     let candidates = candidates(case, &ground.opening, &mut Vec::new());
-    let judged = candidates.iter().find(|c| c.id == id).map(|c| ground.drive(case, true).judge(c));
+    let judged = candidates.iter().find(|c| c.id == id).map(|c| ground.checking(case, true).judge(c));
     let wedges = match judged {
         Some(Judged::Wedge { wedge, .. }) => vec![*wedge],
         _ => Vec::new(),
@@ -401,8 +415,9 @@ impl Ground {
         Ok(Self { opening, layouts, groups: phase_groups(&case.patterns) })
     }
 
-    fn drive<'a>(&'a self, case: &'a Case, moments: bool) -> Drive<'a> {
-        Drive { case, opening: &self.opening, layouts: &self.layouts, groups: &self.groups, moments }
+    fn checking<'a>(&'a self, case: &'a Case, moments: bool) -> Checking<'a> {
+        let drive = Drive { case, opening: &self.opening, layouts: &self.layouts, groups: &self.groups };
+        Checking { drive, moments }
     }
 }
 
@@ -413,151 +428,185 @@ enum Judged {
     Wedge { wedge: Box<CheckedWedge>, warning: Option<Warning> },
 }
 
-struct Drive<'a> {
-    case: &'a Case,
-    opening: &'a Opening,
-    layouts: &'a [Layout],
-    groups: &'a [PhaseGroup],
+/// What the search against the bolts found of a wedge.
+struct Placed {
+    worst: Placement,
+    shape: Shape,
+    rotation: Option<RotationPlacement>,
+    uncapped_fs: Option<f64>,
+    tensioned_fs: Option<f64>,
+    dowel_fs: Option<f64>,
+}
+
+/// How long wedges of a pyramid get along the drive, metres.
+struct Lengths {
+    /// Without caps.
+    uncapped_m: f64,
+    /// No admissible one is longer: each fits inside the uncapped one.
+    most_m: f64,
+    /// From here on it is worth a warning.
+    long_m: f64,
+}
+
+impl Lengths {
+    fn of(drive: &Drive, seat: &Seat, whole: &Footprint) -> Self {
+        let uncapped_m = seat.chain().extent_along_drive_m(whole);
+        Self {
+            uncapped_m,
+            most_m: drive.case.limits.max_length_m.map_or(uncapped_m, |m| m.min(uncapped_m)),
+            long_m: LONG_WEDGE_RATIO * drive.opening.section.size_m(),
+        }
+    }
+
+    fn can_place(&self) -> bool {
+        self.most_m <= LONGEST_PLACED_M
+    }
+
+    fn can_place_uncapped(&self) -> bool {
+        self.uncapped_m <= LONGEST_PLACED_M
+    }
+
+    fn warning(&self, candidate: &Candidate, asked_of_bolts: bool, is_capped: bool) -> Option<Warning> {
+        let wedge = candidate.id.clone();
+        if asked_of_bolts && !self.can_place() {
+            return Some(Warning::TooLongToPlace {
+                wedge,
+                length_m: self.most_m,
+                longest_m: LONGEST_PLACED_M,
+            });
+        }
+        (self.uncapped_m > self.long_m && !is_capped)
+            .then(|| Warning::LongWedge { wedge, length_m: self.uncapped_m })
+    }
+}
+
+/// The search of a whole drive.
+struct Checking<'a> {
+    drive: Drive<'a>,
     /// Whether moments are balanced as well as forces.
     moments: bool,
 }
 
-impl Drive<'_> {
+impl Checking<'_> {
     fn judge(&self, candidate: &Candidate) -> Judged {
-        let section = &self.opening.section;
-        let cone = &candidate.cone;
-        let Some(sector) = Sector::of(cone) else { return Judged::NotFinite };
-        let Some(chain) = Chain::of(section, &sector) else { return Judged::NotFinite };
-        let arc = |along_m: f64| section.arc_from_crown_m(chain.offset_m() + along_m);
-        let located = self.case.located(self.opening, &candidate.sets);
-        let free = self::frontier(self.case, self.opening, chain, cone, &Limits::default());
-        let whole = match located.as_ref().filter(|l| l.across != Across::Anywhere) {
-            Some(located) => match largest(&free, Some(located), arc) {
-                Some(found) => found.shown,
-                None => return Judged::NotFinite, // not where the structures are
-            },
-            None if located.is_none() && self.case.has_structure(&candidate.sets) => {
-                return Judged::NotFinite;
-            }
-            None => chain.largest(),
-        };
-        let volume_uncapped_m3 = chain.volume_m3(&whole);
+        let Some(seat) = Seat::of_candidate(self.drive, candidate) else { return Judged::NotFinite };
+        // Not where its structures are: there is no such wedge.
+        let Some(whole) = seat.uncapped() else { return Judged::NotFinite };
+        let volume_uncapped_m3 = seat.volume_m3(&whole);
         if volume_uncapped_m3 < LEAST_VOLUME_M3 {
             return Judged::BelowLitre;
         }
-        let frontier = frontier(self.case, self.opening, chain, cone, &candidate.limits);
-        let admissible = largest(&frontier, located.as_ref(), arc);
-        let Some(admissible) = admissible.filter(|a| a.volume_m3 >= LEAST_VOLUME_M3) else {
+        let Some(admissible) = seat.largest().filter(|a| a.volume_m3 >= LEAST_VOLUME_M3) else {
             return Judged::CappedAway(Warning::CappedAway {
                 wedge: candidate.id.clone(),
                 volume_uncapped_m3,
                 litres: LEAST_VOLUME_M3 * 1000.0,
             });
         };
-        let strengths: [MohrCoulomb; 3] = candidate.sets.map(|s| self.case.joint_sets[s].strength);
-        let equilibrium = equilibrium(self.case, self.opening, &chain, cone, candidate.sets);
-        let hangs = !self.case.site.hung_loads.is_empty();
-        let mut stability = equilibrium(&admissible.shown);
-        let moves = stability.motion.mode != Mode::NoMotion;
-        let shape = Shape::new(section, &chain, cone, &admissible.shown);
+        let moves = seat.stability(&admissible.shown).motion.mode != Mode::NoMotion;
+        let lengths = Lengths::of(&self.drive, &seat, &whole);
+        let asked_of_bolts = moves && !self.drive.case.patterns.is_empty();
+        let placed = (asked_of_bolts && lengths.can_place())
+            .then(|| self.placed(candidate, &seat, &admissible, &lengths));
+        let warning = lengths.warning(candidate, asked_of_bolts, !admissible.limited_by.is_empty());
+        let wedge = self.wedge(candidate, &seat, admissible, volume_uncapped_m3, placed);
+        Judged::Wedge { wedge: Box::new(wedge), warning }
+    }
 
-        let groups = located_groups(self.groups, located.as_ref());
-        let positions = Positions {
-            frontier: &frontier,
-            cone,
-            perimeter_m: section.perimeter_m(),
-            patterns: &self.case.patterns,
-            layouts: self.layouts,
-            bolts: &self.case.bolts,
-            groups: &groups,
+    /// A wedge that moves, held against the bolts.
+    fn placed(
+        &self,
+        candidate: &Candidate,
+        seat: &Seat,
+        admissible: &Admissible,
+        lengths: &Lengths,
+    ) -> Placed {
+        let positions = seat.positions();
+        let worst = seat.place(&positions, admissible);
+        let bare = seat.stability(&worst.foot);
+        let rotation = self
+            .moments
+            .then(|| place_rotation(&positions, admissible, &|foot| seat.stability(foot), &worst));
+        let uncapped_fs = match (admissible.limited_by.is_empty(), lengths.can_place_uncapped()) {
+            (true, _) => Some(worst.least_fs),
+            (false, false) => None,
+            (false, true) => {
+                let free = seat.under(&Limits::default());
+                free.largest().map(|whole| free.place(&free.positions(), &whole).least_fs)
+            }
         };
-        // Every admissible wedge fits inside the uncapped one.
-        let length_uncapped_m = chain.extent_along_drive_m(&whole);
-        let reach_m = self.case.limits.max_length_m.map_or(length_uncapped_m, |m| m.min(length_uncapped_m));
-        let too_long = |length_m: f64| length_m > LONGEST_PLACED_M;
-        let wanted = moves && !self.case.patterns.is_empty();
-        let bolted = wanted && !too_long(reach_m);
-        let placement = bolted.then(|| place(&positions, &admissible, &equilibrium));
-        if hangs {
-            // Which load hangs from it depends on where it sits.
-            let foot = placement.as_ref().map(|p| p.foot);
-            stability = equilibrium(&foot.unwrap_or_else(|| most_hung(&frontier, &admissible, &equilibrium)));
+        Placed {
+            tensioned_fs: self.tensioned(&worst, &bare, candidate.sets, seat),
+            dowel_fs: self.dowelled(&worst, &bare, candidate, seat.cone()),
+            shape: seat.shape(&worst.foot),
+            worst,
+            rotation,
+            uncapped_fs,
         }
-        let placed_shape = placement.as_ref().map(|p| Shape::new(section, &chain, cone, &p.foot));
-        let rotation_placement = placement
-            .as_ref()
-            .filter(|_| self.moments)
-            .map(|p| place_rotation(&positions, &admissible, &equilibrium, p));
-        let capped = !admissible.limited_by.is_empty();
-        let uncapped = (bolted && capped && !too_long(length_uncapped_m)).then(|| {
-            let whole = largest(&free, located.as_ref(), arc)?;
-            Some(place(&Positions { frontier: &free, ..positions }, &whole, &equilibrium).least_fs)
-        });
+    }
 
-        let fs_bare = stability.fs_bare();
-        let with_pattern = |fs: Option<f64>| {
-            // Without movement the factor is infinite with bolts as without.
-            if self.case.patterns.is_empty() || wanted { fs } else { Some(f64::INFINITY) }
-        };
-        let fs_bolted = with_pattern(placement.as_ref().map(|p| p.least_fs));
-        let criterion_fs = criterion_fs(self.case, stability.motion.mode);
-        let fs_rotation = rotation_placement.as_ref().map(|p| p.least_fs);
-        let deciding = deciding_fs(stability.motion.mode, fs_bare, fs_bolted, fs_rotation);
-        let held = criterion_fs.is_none_or(|asked| deciding >= asked);
-        let fs_tensioned = placement
-            .as_ref()
-            .and_then(|p| self.tensioned(p, &equilibrium(&p.foot), &strengths, &chain, cone));
-        let long = length_uncapped_m > LONG_WEDGE_RATIO * section.size_m();
-        let warning = if wanted && !bolted {
-            Some(Warning::TooLongToPlace {
-                wedge: candidate.id.clone(),
-                length_m: reach_m,
-                longest_m: LONGEST_PLACED_M,
-            })
-        } else {
-            (long && !capped)
-                .then(|| Warning::LongWedge { wedge: candidate.id.clone(), length_m: length_uncapped_m })
-        };
-        let verdict = match (wanted && !bolted, held) {
-            (true, _) => Verdict::NotJudged,
-            (false, true) => Verdict::Held,
-            (false, false) => Verdict::Short,
-        };
-        let wedge = CheckedWedge {
+    fn wedge(
+        &self,
+        candidate: &Candidate,
+        seat: &Seat,
+        admissible: Admissible,
+        volume_uncapped_m3: f64,
+        placed: Option<Placed>,
+    ) -> CheckedWedge {
+        let case = self.drive.case;
+        let shape = seat.shape(&admissible.shown);
+        // Which load hangs from it depends on where it sits.
+        let sits = placed.as_ref().map_or_else(|| seat.most_hung(&admissible), |p| p.worst.foot);
+        let stability =
+            seat.stability(if case.site.hung_loads.is_empty() { &admissible.shown } else { &sits });
+        let mode = stability.motion.mode;
+        // Without movement the factor is infinite with bolts as without.
+        let resting = (mode == Mode::NoMotion && !case.patterns.is_empty()).then_some(f64::INFINITY);
+        let mut wedge = CheckedWedge {
             id: candidate.id.clone(),
             sets: candidate.sets,
             pyramid: candidate.pyramid,
-            surfaces: surfaces_of(self.opening, &shape),
-            cone: *cone,
-            weight_kn: shape.volume_m3 * self.case.unit_weight_kn_m3,
+            surfaces: surfaces_of(self.drive.opening, &shape),
+            cone: candidate.cone,
+            weight_kn: shape.volume_m3 * case.unit_weight_kn_m3,
             hung_kn: stability.hung().kn,
-            slide: moves
-                .then(|| Line::from_vector(&self.opening.frame.to_world(&stability.motion.direction))),
-            stability,
-            fs_bolted_uncapped: if wanted && capped { uncapped.flatten() } else { fs_bolted },
+            slide: (mode != Mode::NoMotion)
+                .then(|| Line::from_vector(&self.drive.opening.frame.to_world(&stability.motion.direction))),
             limited_by: admissible.limited_by,
             volume_uncapped_m3,
-            fs_bare,
+            fs_bare: stability.fs_bare(),
             fs_bare_no_cohesion: stability.fs_bare_no_cohesion(),
-            fs_bolted,
-            fs_bolted_median: with_pattern(placement.as_ref().map(|p| p.median_fs)),
-            fs_tensioned,
-            fs_dowel: placement
-                .as_ref()
-                .and_then(|p| self.dowelled(p, &equilibrium(&p.foot), candidate, cone)),
-            fs_rotation,
-            rotation_placement,
+            criterion_fs: criterion_fs(case, mode),
+            stability,
+            fs_bolted: resting,
+            fs_bolted_median: resting,
+            fs_bolted_uncapped: resting,
+            fs_tensioned: None,
+            fs_dowel: None,
+            fs_rotation: None,
+            rotation_placement: None,
             at_face: None,
-            criterion_fs,
             governing: None,
             installed: None,
-            located,
-            verdict,
+            located: seat.located().copied(),
+            verdict: Verdict::NotJudged,
             shape,
-            placement,
-            placed_shape,
+            placement: None,
+            placed_shape: None,
         };
-        Judged::Wedge { wedge: Box::new(wedge), warning }
+        if let Some(placed) = placed {
+            wedge.fs_bolted = Some(placed.worst.least_fs);
+            wedge.fs_bolted_median = Some(placed.worst.median_fs);
+            wedge.fs_bolted_uncapped = placed.uncapped_fs;
+            wedge.fs_tensioned = placed.tensioned_fs;
+            wedge.fs_dowel = placed.dowel_fs;
+            wedge.fs_rotation = placed.rotation.as_ref().map(|p| p.least_fs);
+            wedge.rotation_placement = placed.rotation;
+            wedge.placed_shape = Some(placed.shape);
+            wedge.placement = Some(placed.worst);
+        }
+        wedge.decide(case);
+        wedge
     }
 
     /// The factor of safety with the shear resistance of dowels, where the case asks for it.
@@ -568,9 +617,10 @@ impl Drive<'_> {
         candidate: &Candidate,
         cone: &Cone,
     ) -> Option<f64> {
-        let friction_deg = candidate.sets.map(|s| self.case.joint_sets[s].strength.friction_deg);
-        let kind_of = |pattern: usize| self.case.bolts[self.case.patterns[pattern].bolt].kind;
-        self.case.dowel_shear?.fs(kind_of, &placement.serving, bare, &cone.inward, &friction_deg)
+        let friction_deg = candidate.sets.map(|s| self.drive.case.joint_sets[s].strength.friction_deg);
+        let case = self.drive.case;
+        let kind_of = |pattern: usize| case.bolts[case.patterns[pattern].bolt].kind;
+        case.dowel_shear?.fs(kind_of, &placement.serving, bare, &cone.inward, &friction_deg)
     }
 
     /// The factor of safety with the tension of tensioned bolts as a load, and what is left of
@@ -579,14 +629,13 @@ impl Drive<'_> {
         &self,
         placement: &Placement,
         bare: &Stability,
-        strengths: &[MohrCoulomb; 3],
-        chain: &Chain,
-        cone: &Cone,
+        sets: [usize; 3],
+        seat: &Seat,
     ) -> Option<f64> {
-        let tension = |s: &crate::support::Serving| {
-            self.case.patterns[s.pattern].tension_kn.map(|t| t.min(s.capacity.kn))
-        };
-        if self.case.patterns.iter().all(|p| p.tension_kn.is_none()) {
+        let case = self.drive.case;
+        let cone = seat.cone();
+        let tension = |s: &Serving| case.patterns[s.pattern].tension_kn.map(|t| t.min(s.capacity.kn));
+        if case.patterns.iter().all(|p| p.tension_kn.is_none()) {
             return None;
         }
         let mut force = bare.motion.direction * bare.motion.driving_kn;
@@ -597,23 +646,15 @@ impl Drive<'_> {
             force += s.direction * tension(s).unwrap_or(0.0);
         }
         let motion = Motion::of(&cone.inward, &force);
-        let areas = chain.joint_areas_m2(cone, &placement.foot);
-        let stability = Stability::new(motion, cone.inward, strengths, &areas);
+        let areas = seat.chain().joint_areas_m2(cone, &placement.foot);
+        let strengths: [MohrCoulomb; 3] = sets.map(|s| case.joint_sets[s].strength);
+        let stability = Stability::new(motion, cone.inward, &strengths, &areas);
         let mut reaction = Reaction::default();
         for s in &placement.serving {
             let left = s.capacity.kn - tension(s).unwrap_or(0.0);
             reaction += stability.effect(&s.direction).times(left);
         }
         Some(stability.fs(&reaction))
-    }
-}
-
-/// The factor of safety that a case asks of a wedge that moves so; `None` where it does not move.
-pub(super) fn criterion_fs(case: &Case, mode: Mode) -> Option<f64> {
-    match mode {
-        Mode::Falling => Some(case.criteria.min_fs_falling),
-        Mode::SlidingOnOne(_) | Mode::SlidingOnTwo(..) => Some(case.criteria.min_fs_sliding),
-        Mode::NoMotion => None,
     }
 }
 
@@ -632,93 +673,6 @@ pub(super) fn surfaces_of(opening: &Opening, shape: &Shape) -> Vec<Surface> {
             area > SURFACE_SHARE * whole
         })
         .collect()
-}
-
-/// The equilibrium without support of each wedge of a pyramid.
-pub(super) fn equilibrium<'a>(
-    case: &Case,
-    opening: &Opening,
-    chain: &'a Chain<'a>,
-    cone: &'a Cone,
-    sets: [usize; 3],
-) -> impl Fn(&Footprint) -> Stability + Sync + 'a {
-    let strengths: [MohrCoulomb; 3] = sets.map(|s| case.joint_sets[s].strength);
-    let up = opening.frame.to_local(&Vec3::z());
-    let unit_weight = case.unit_weight_kn_m3;
-    let places = hung_places(case, opening);
-    let located = case.located(opening, &sets);
-    let perimeter_m = opening.section.perimeter_m();
-    move |foot| {
-        let chainage_m = located.and_then(|l| l.chainage_m(&foot.apex));
-        let hung = hung_on(&places, chain, cone, foot, perimeter_m, chainage_m);
-        let weight = Loads::weight(chain.volume_m3(foot), unit_weight);
-        let loads = Loads { hung_kn: hung.kn, ..weight };
-        let motion = Motion::of(&cone.inward, &loads.resultant_kn(&up));
-        Stability::new(motion, cone.inward, &strengths, &chain.joint_areas_m2(cone, foot)).hanging(hung)
-    }
-}
-
-fn hung_places(case: &Case, opening: &Opening) -> Vec<HungPlace> {
-    case.site.hung_loads.iter().map(|load| HungPlace::of(load, &opening.section)).collect()
-}
-
-/// The admissible wedges of a pyramid, with the places where hung loads come onto the face marked.
-pub(super) fn frontier<'a>(
-    case: &Case,
-    opening: &Opening,
-    chain: Chain<'a>,
-    cone: &Cone,
-    limits: &Limits,
-) -> Frontier<'a> {
-    let perimeter_m = opening.section.perimeter_m();
-    let marks = hung_places(case, opening)
-        .into_iter()
-        .map(|place| (place.along_m - chain.offset_m()).rem_euclid(perimeter_m))
-        .filter(|&m| m < chain.length_m());
-    let marks = marks.collect();
-    Frontier::new(chain, cone, limits).marked(marks)
-}
-
-/// The largest admissible wedge where structures leave it: anywhere without one.
-pub(super) fn largest(
-    frontier: &Frontier,
-    located: Option<&Located>,
-    arc_from_crown_m: impl Fn(f64) -> f64,
-) -> Option<Admissible> {
-    match located.map(|l| l.across) {
-        None | Some(Across::Anywhere) => frontier.largest(arc_from_crown_m),
-        Some(Across::OnLine { through, along }) => frontier.largest_on_line(&through, &along),
-        Some(Across::At(apex)) => frontier.at(&apex),
-    }
-}
-
-/// Of the equally admissible wedges the one that most hangs from, among as many places across each
-/// band as the search for bolts begins with and a hair on either side of where a load comes onto the
-/// face; the one to show where nothing hangs.
-fn most_hung(
-    frontier: &Frontier,
-    admissible: &Admissible,
-    judge: &dyn Fn(&Footprint) -> Stability,
-) -> Footprint {
-    let mut best = (admissible.shown, judge(&admissible.shown).hung().kn);
-    let hair = HAIR_SHARE * frontier.chain().length_m();
-    for band in &admissible.bands {
-        let even = (0..=HUNG_PLACES)
-            .map(|i| band.from_m + (band.to_m - band.from_m) * i as f64 / HUNG_PLACES as f64);
-        let beside = frontier.marks_m().iter().flat_map(|m| [m - hair, m + hair]);
-        for place_m in even.chain(beside).filter(|m| (band.from_m..=band.to_m).contains(m)) {
-            let foot = frontier
-                .widest(place_m)
-                .filter(|f| frontier.chain().volume_m3(f) >= ADMISSIBLE_SHARE * admissible.volume_m3);
-            if let Some(foot) = foot {
-                let kn = judge(&foot).hung().kn;
-                if kn > best.1 {
-                    best = (foot, kn);
-                }
-            }
-        }
-    }
-    best.0
 }
 
 fn whole_drive_warnings(

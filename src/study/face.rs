@@ -1,13 +1,13 @@
 use rayon::prelude::*;
 
-use super::check::{criterion_fs, surfaces_of};
+use super::check::surfaces_of;
 use super::face_moments::least_with_moments;
+use super::seat::criterion_fs;
 use super::wedges::{Candidate, candidates};
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
 use crate::case::Case;
 use crate::orientation::{Line, Vec3};
-use crate::stability::{Loads, Mode, Motion, Stability};
-use crate::strength::MohrCoulomb;
+use crate::stability::{Hung, Mode, Stability};
 use crate::support::{EndPlacement, PatternEnd, Serving};
 use crate::wedge::{Across, FaceAdmissible, FaceBody, FaceLimits, Limits, Reach, largest_at_face};
 
@@ -135,12 +135,10 @@ impl AtFace<'_> {
             governing: None,
             installed: None,
             located: None,
-            verdict: Verdict::Held,
+            verdict: Verdict::NotJudged,
             shape,
         };
-        if criterion_fs.is_some_and(|asked| wedge.deciding_fs() < asked) {
-            wedge.verdict = Verdict::Short;
-        }
+        wedge.decide(case);
         Some(wedge)
     }
 
@@ -182,10 +180,7 @@ fn equilibrium(
     body: &mut FaceBody,
     apex: &Vec3,
 ) -> Stability {
-    let strengths: [MohrCoulomb; 3] = candidate.sets.map(|s| case.joint_sets[s].strength);
-    let up = check.opening.frame.to_local(&Vec3::z());
-    let loads = Loads::weight(body.measure(apex).volume_m3, case.unit_weight_kn_m3);
+    let (volume_m3, areas_m2) = (body.measure(apex).volume_m3, body.joint_areas_m2(apex));
     let inward = candidate.cone.inward;
-    let motion = Motion::of(&inward, &loads.resultant_kn(&up));
-    Stability::new(motion, inward, &strengths, &body.joint_areas_m2(apex))
+    check.drive(case).equilibrium(candidate.sets, inward, volume_m3, &areas_m2, Hung::default())
 }

@@ -18,6 +18,7 @@ mod prisms;
 mod remedy;
 mod scan;
 mod screen;
+mod seat;
 mod sizes;
 mod stages;
 mod warning;

@@ -116,5 +116,5 @@ pub(super) fn holds(changed: &Case, id: &str, with_sizes: bool) -> Result<bool, 
     }
     let curves = sizes(changed, &alone);
     let found = installed(changed, &alone);
-    Ok(held(&as_installed(govern(alone, &curves), found)))
+    Ok(held(&as_installed(changed, govern(changed, alone, &curves), found)))
 }

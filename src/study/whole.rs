@@ -31,7 +31,7 @@ pub fn whole(case: &Case) -> Result<Whole, CheckError> {
     let checked = check_with_moments(case)?;
     let sizes = sizes(case, &checked);
     let found = installed(case, &checked);
-    let mut check = face(case, as_installed(govern(checked, &sizes), found));
+    let mut check = face(case, as_installed(case, govern(case, checked, &sizes), found));
     let of_bolts = bolt_warnings(case, &check);
     check.warnings.extend(of_bolts);
     let stages = stages(case, &check);
