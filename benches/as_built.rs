@@ -1,7 +1,7 @@
 //! Time of a stretch with 5,000 bolts as built, beside its design, in memory. Nothing is asserted;
 //! machines are noisy. `cargo bench --bench as_built`
 
-#[path = "../tests/worked_case/mod.rs"]
+#[path = "../tests/it/worked_case/mod.rs"]
 mod worked_case;
 
 use backhold::case::{AsBuilt, Case, SizeLimits};

@@ -1,7 +1,7 @@
 //! Time of a whole check in memory: geometry, stability, placement search. Nothing is asserted;
 //! machines are noisy. `cargo bench --bench check`
 
-#[path = "../tests/worked_case/mod.rs"]
+#[path = "../tests/it/worked_case/mod.rs"]
 mod worked_case;
 
 use backhold::case::SizeLimits;

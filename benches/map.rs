@@ -3,7 +3,8 @@
 //! `cargo bench --bench map`; `benches/contours.py` sets the contouring beside mplstereonet's.
 #![allow(missing_docs, clippy::unwrap_used)]
 
-#[path = "../tests/common/mod.rs"]
+#[allow(dead_code)] // tests ask for more of it
+#[path = "../tests/it/common/mod.rs"]
 mod common;
 
 use std::hint::black_box;

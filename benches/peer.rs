@@ -2,7 +2,7 @@
 //! largest wedge of every pyramid, its volume, areas, traces, mode and bare factor of safety, one
 //! thread, no bolts. Prints one line to be set beside that of `benches/peer/wedges_scipy.py`.
 
-#[path = "../tests/reference_cases/mod.rs"]
+#[path = "../tests/it/reference_cases/mod.rs"]
 mod reference_cases;
 
 use std::time::Instant;

@@ -9,7 +9,7 @@
 //!
 //! # How well sets are found again
 //!
-//! `cargo test --release --test recovery -- --ignored --nocapture` draws 200 synthetic surveys
+//! `cargo test --release --test it recovery:: -- --ignored --nocapture` draws 200 synthetic surveys
 //! of 2 to 5 sets with 0 to 20 % background and 60 to 400 readings in whole degrees, twice:
 //!
 //! | sets | number right | too few, too many | mean off by, median / 95 % | K found / true, median (5 %, 95 %) |

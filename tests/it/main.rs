@@ -1,0 +1,66 @@
+//! All tests that use the crate from outside, in one binary: a module a file. One module alone runs
+//! with `cargo test --test it NAME::`. What each holds stands in `DEVELOPERS.md`.
+
+// What tests share.
+mod common;
+mod oracle;
+mod random_cases;
+mod reference_cases;
+mod worked_case;
+
+mod again;
+mod as_built;
+mod as_built_files;
+mod bolt_kinds;
+mod bolt_warnings;
+mod boom;
+mod calculation_sheet;
+mod case_files;
+mod case_garbage;
+mod case_messages;
+mod cli;
+mod compare;
+mod differential;
+mod dowels;
+mod face_moments;
+mod face_reference;
+mod face_wedges;
+mod fit;
+mod gap_wedge;
+mod hung_loads;
+mod installed;
+mod limits;
+mod map_cli;
+mod map_speed;
+mod map_survey;
+mod monotone;
+mod oracle_self_check;
+mod orientation_reference;
+mod orientation_round_trips;
+mod pattern_end;
+mod placement;
+mod plan;
+mod presets;
+mod prisms;
+mod properties;
+mod published_advice;
+mod published_blocks;
+mod published_bolts;
+mod pull_tests;
+mod readme;
+mod recovery;
+mod rotation;
+mod rotation_drive;
+mod samples;
+mod scan;
+mod scan_cli;
+mod scan_messages;
+mod sizes;
+mod stages;
+mod structures;
+mod surface_cli;
+mod surface_messages;
+mod surface_support;
+mod survey_reading;
+mod widest;
+mod worked_example;
