@@ -60,7 +60,7 @@ fn name(text: &str) -> Result<String, String> {
 
 /// All that is found of a case, and what would hold the worst wedge.
 pub(super) fn judge(read: &ReadCase) -> Result<(Whole, Option<Remedy>), Failure> {
-    let whole = study::whole(&read.case)?;
+    let whole = study::check(&read.case)?;
     interrupt::safe_point()?;
     let remedy = whole.remedy(&read.case)?;
     interrupt::safe_point()?;

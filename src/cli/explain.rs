@@ -19,7 +19,7 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments) -> Outcome {
     let read = read_case(&arguments.case)?;
     check::say_notes(&read);
-    let whole = crate::study::whole(&read.case)?;
+    let whole = crate::study::check(&read.case)?;
     let checked = &whole.check;
     // Names of sets may differ in case alone, so the exact id comes first.
     let wedge = checked.every().find(|w| w.id == arguments.wedge);

@@ -1,6 +1,6 @@
 use serde::Serialize;
 
-use super::check::surfaces_of;
+use super::forces::surfaces_of;
 use super::{Check, CheckedWedge, Size};
 use crate::case::Case;
 use crate::opening::{Surface, Vec2};

@@ -1,7 +1,7 @@
 use rayon::prelude::*;
 
-use super::check::surfaces_of;
 use super::face_moments::least_with_moments;
+use super::forces::surfaces_of;
 use super::seat::criterion_fs;
 use super::wedges::{Candidate, candidates};
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
@@ -106,7 +106,7 @@ impl AtFace<'_> {
             least_with_moments(shape, cone, &stability, &end, rings_m, placed)
         });
         let criterion_fs = criterion_fs(case, mode);
-        let mut wedge = CheckedWedge {
+        Some(CheckedWedge {
             id: format!("{}.face", self.candidate.id),
             sets: self.candidate.sets,
             pyramid: self.candidate.pyramid,
@@ -137,9 +137,7 @@ impl AtFace<'_> {
             located: None,
             verdict: Verdict::NotJudged,
             shape,
-        };
-        wedge.decide(case);
-        Some(wedge)
+        })
     }
 
     /// The worst of the equally admissible apexes that the search met, at the worst end of the

@@ -36,7 +36,7 @@ pub struct Thinned {
 
 /// What the case's [`crate::support::Installation`] asks, for every wedge that moves and is held
 /// against bolts, in the order of the check; empty where it asks nothing. `check` is what
-/// [`super::check()`] found for `case`.
+/// [`super::forces_alone()`] found for `case`.
 #[must_use]
 pub fn installed(case: &Case, check: &Check) -> Vec<Installed> {
     if !case.installation.asks() {
@@ -89,14 +89,12 @@ fn stream(wedge: &CheckedWedge) -> u64 {
     wedge.sets.iter().fold(sides, |n, &set| 1000 * n + set as u64)
 }
 
-/// The check with what [`installed`] found, and each verdict that of the collar tolerance where it
-/// is the worse.
+/// The check with what [`installed`] found beside each wedge.
 #[must_use]
-pub fn as_installed(case: &Case, mut check: Check, found: Vec<Installed>) -> Check {
+pub fn as_installed(mut check: Check, found: Vec<Installed>) -> Check {
     for installed in found {
         if let Some(wedge) = check.wedges.iter_mut().find(|w| w.id == installed.wedge) {
             wedge.installed = Some(installed);
-            wedge.decide(case);
         }
     }
     check

@@ -71,7 +71,7 @@ pub struct CheckedPrism {
 }
 
 /// Every prism of two sets that moves, pairs and sides in the order of the case. `check` is what
-/// [`super::check()`] found for the case.
+/// [`super::forces_alone()`] found for the case.
 ///
 /// The prism is as long as a round, or as the caps on its length and on the traces of its joints
 /// along the drive allow, and **its two ends are taken as released**: by cross joints or by the face,

@@ -3,7 +3,7 @@
 
 use rayon::prelude::*;
 
-use super::check::surfaces_of;
+use super::forces::surfaces_of;
 use super::seat::Seat;
 use super::{Check, CheckedWedge, Gap, LEAST_VOLUME_M3, SizeCurve, Verdict};
 use crate::case::Case;

@@ -150,7 +150,7 @@ pub struct Governing {
 /// A size is judged over the placements whose whole face lies on bolted ground ([`bolted_ground`]).
 /// A size too large for that is judged wherever it can sit, once no such place is free of bolts: what
 /// sits untouched where no bolt covers the ground is reported apart ([`SizeCurve::unbolted`]). The
-/// largest admissible wedge is judged wherever it can sit. `check` is what [`super::check()`] found
+/// largest admissible wedge is judged wherever it can sit. `check` is what [`super::forces_alone()`] found
 /// for `case`.
 #[must_use]
 pub fn sizes(case: &Case, check: &Check) -> Vec<SizeCurve> {
@@ -210,9 +210,9 @@ fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, all_sizes: bool) -> O
     Some(SizeCurve { wedge: wedge.id.clone(), sizes, gap, pierced, unbolted, governing })
 }
 
-/// The check with each verdict that of the governing size: the one place where sizes decide.
+/// The check with the governing size beside each wedge.
 #[must_use]
-pub fn govern(case: &Case, mut check: Check, curves: &[SizeCurve]) -> Check {
+pub fn govern(mut check: Check, curves: &[SizeCurve]) -> Check {
     for curve in curves {
         for wedge in check.wedges.iter_mut().filter(|w| w.id == curve.wedge) {
             wedge.governing = Some(Governing {
@@ -220,7 +220,6 @@ pub fn govern(case: &Case, mut check: Check, curves: &[SizeCurve]) -> Check {
                 is_smaller: curve.smaller_governs(),
                 gap: curve.gap.as_ref().map(|g| (g.volume_m3, g.weight_kn)),
             });
-            wedge.decide(case);
         }
     }
     check

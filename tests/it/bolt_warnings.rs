@@ -6,7 +6,7 @@ use std::path::Path;
 
 use backhold::case::{Case, read_case};
 use backhold::report::bolt_rows;
-use backhold::study::{Warning, whole};
+use backhold::study::{Warning, check};
 use backhold::support::{Anchorage, BoltKind, PLATE_REACH_M};
 
 fn sample() -> Case {
@@ -19,7 +19,7 @@ fn sample() -> Case {
 #[test]
 fn joints_near_plates_are_flagged_and_counted() {
     let case = sample();
-    let found = whole(&case).unwrap();
+    let found = check(&case).unwrap();
     let rows = bolt_rows(&case, &found.check);
     for row in &rows {
         assert_eq!(row.near_plate == "yes", row.head_m.0 < PLATE_REACH_M, "{row:?}");
@@ -48,7 +48,7 @@ fn a_flat_bond_of_friction_bolts_is_called_an_approximation() {
     case.dowel_shear = None;
     case.bolts[0].kind = BoltKind::Friction;
     case.bolts[0].anchorage = Anchorage::Bonded { bond_kn_per_m: 45.0 };
-    let warnings = whole(&case).unwrap().check.warnings;
+    let warnings = check(&case).unwrap().check.warnings;
     let flat = Warning::FlatFrictionBond { bolts: "resin rebar".into() };
     assert!(warnings.contains(&flat), "{warnings:?}");
     assert!(flat.to_string().contains("an approximation"));

@@ -6,7 +6,7 @@
 use crate::reference_cases;
 use std::collections::BTreeMap;
 
-use backhold::study::{CheckedWedge, check};
+use backhold::study::{CheckedWedge, forces_alone};
 
 /// Wedges flatter than this are compared apart: their shape hangs on differences of large numbers
 /// in the reference as much as here.
@@ -73,7 +73,7 @@ fn two_thousand_cases_agree_with_the_reference() {
         if number >= 300 {
             bare.patterns.clear(); // the reference searched placements of the first 300 only
         }
-        let check = check(&bare).unwrap();
+        let check = forces_alone(&bare).unwrap();
         let mut found: BTreeMap<&str, &CheckedWedge> =
             check.wedges.iter().map(|w| (w.id.as_str(), w)).collect();
         let none = BTreeMap::new();

@@ -6,7 +6,7 @@
 use crate::worked_case;
 use backhold::case::Case;
 use backhold::stability::Mode;
-use backhold::study::{CheckedWedge, check};
+use backhold::study::{CheckedWedge, forces_alone};
 use backhold::support::{Aim, BoltKind, Covered, DowelShear, Pattern};
 
 /// Rounding of sums of some ten terms, relative.
@@ -54,9 +54,9 @@ fn dowels_give_a_second_factor_by_hand_and_decide_nothing() {
                 Pattern { aim: Aim::Vertical, covers: vec![Covered::Back], ..case.patterns[0].clone() };
             case.patterns.push(vertical);
         }
-        let plain = check(&case).unwrap();
+        let plain = forces_alone(&case).unwrap();
         let asked = with_dowels(&case);
-        for (wedge, plain) in check(&asked).unwrap().wedges.iter().zip(&plain.wedges) {
+        for (wedge, plain) in forces_alone(&asked).unwrap().wedges.iter().zip(&plain.wedges) {
             // Nothing else moves, and nobody who does not ask gets it.
             assert!(plain.fs_dowel.is_none());
             assert_eq!(wedge.verdict, plain.verdict);
@@ -85,6 +85,6 @@ fn only_bars_in_resin_are_dowels() {
     for kind in [BoltKind::Friction, BoltKind::Cable] {
         let mut case = with_dowels(&worked_case::three_sets());
         case.bolts[0].kind = kind;
-        assert!(check(&case).unwrap().wedges.iter().all(|w| w.fs_dowel.is_none()), "{kind:?}");
+        assert!(forces_alone(&case).unwrap().wedges.iter().all(|w| w.fs_dowel.is_none()), "{kind:?}");
     }
 }

@@ -5,7 +5,7 @@
 use crate::reference_cases;
 use backhold::orientation::Vec3;
 use backhold::stability::{Loads, Mode, Motion, Stability};
-use backhold::study::check_with_moments as check;
+use backhold::study::forces_and_moments as check;
 use backhold::support::{Anchorage, Layout, Placement, Positions, phase_groups, place, place_rotation};
 use backhold::wedge::{Admissible, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector};
 

@@ -7,7 +7,7 @@ use crate::random_cases::{digits, oracle_input};
 use crate::worked_case;
 use backhold::case::{Case, JointSet, SizeLimits, Structure, TEMPLATE, parse_case};
 use backhold::orientation::{Plane, Vec3};
-use backhold::study::{Check, CheckedWedge, check, check_with_moments, sizes, whole};
+use backhold::study::{Check, CheckedWedge, check, forces_alone, forces_and_moments, sizes};
 use backhold::wedge::Across;
 
 /// A placement stands a hair off the event that makes it worst, so its factor is reproduced to what
@@ -64,13 +64,13 @@ fn worst_apex(wedge: &CheckedWedge) -> Vec3 {
 #[test]
 fn where_the_worst_free_placement_lies_a_structure_gives_its_numbers_and_elsewhere_its_own() {
     let case = surveyed();
-    let free = check(&case).unwrap();
+    let free = forces_alone(&case).unwrap();
     let (mut same, mut moved) = (0, 0);
     for wedge in moving(&free) {
         for set in wedge.sets {
             let there = worst_apex(wedge);
             let placed = with(&case, &[(set, there)]);
-            let found = check(&placed).unwrap();
+            let found = forces_alone(&placed).unwrap();
             let mine = like(&found, &placed, wedge).unwrap();
             assert!(matches!(mine.located.unwrap().across, Across::Anywhere));
             assert!(near(mine.fs_bolted.unwrap(), wedge.fs_bolted.unwrap()), "{} {set}", wedge.id);
@@ -80,7 +80,7 @@ fn where_the_worst_free_placement_lies_a_structure_gives_its_numbers_and_elsewhe
             for step in [0.31, 0.83, 1.4, 2.1] {
                 let away = there + Vec3::new(0.0, step, 0.0);
                 let elsewhere = with(&case, &[(set, away)]);
-                let found = check(&elsewhere).unwrap();
+                let found = forces_alone(&elsewhere).unwrap();
                 let mine = like(&found, &elsewhere, wedge).unwrap();
                 let own = plain_fs(&elsewhere, mine, away);
                 assert!(
@@ -101,7 +101,7 @@ fn where_the_worst_free_placement_lies_a_structure_gives_its_numbers_and_elsewhe
 fn three_structures_through_one_point_give_the_wedge_of_their_planes() {
     let mut case = surveyed();
     // Below the apex of the largest wedge that these planes can have, off its middle.
-    let free = check(&case).unwrap();
+    let free = forces_alone(&case).unwrap();
     let largest = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap().shape.apex;
     let apex = Vec3::new(largest.x + 0.03, 12.3, largest.z - 0.25);
     // Three other sets, so that the structures' own wedge can only be theirs.
@@ -120,7 +120,7 @@ fn three_structures_through_one_point_give_the_wedge_of_their_planes() {
         case.site.structures.push(Structure { set: case.joint_sets.len(), through: apex + beside });
         case.joint_sets.push(joints);
     }
-    let found = check(&case).unwrap();
+    let found = forces_alone(&case).unwrap();
     let theirs: Vec<&CheckedWedge> = found.wedges.iter().filter(|w| w.sets == [3, 4, 5]).collect();
     assert_eq!(theirs.len(), 1, "{:?}", theirs.iter().map(|w| &w.id).collect::<Vec<_>>());
     let wedge = theirs[0];
@@ -151,21 +151,21 @@ fn three_structures_through_one_point_give_the_wedge_of_their_planes() {
     for structure in &mut case.site.structures {
         structure.through.z += 40.0;
     }
-    let gone = check(&case).unwrap();
+    let gone = forces_alone(&case).unwrap();
     assert!(gone.wedges.iter().all(|w| w.sets != [3, 4, 5]));
 }
 
 #[test]
 fn two_structures_leave_a_line_and_the_largest_wedge_on_it_is_found() {
     let case = surveyed();
-    let free = check(&case).unwrap();
+    let free = forces_alone(&case).unwrap();
     let back = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap();
     let there = worst_apex(back);
     // Through the largest wedge's own apex: that wedge. Lower: a smaller one, by a plain walk.
     for lower_m in [0.0, 0.25] {
         let through = there - Vec3::new(0.0, 0.0, lower_m);
         let placed = with(&case, &[(0, through), (1, through)]);
-        let found = check(&placed).unwrap();
+        let found = forces_alone(&placed).unwrap();
         let mine = found
             .wedges
             .iter()
@@ -198,11 +198,11 @@ fn two_structures_leave_a_line_and_the_largest_wedge_on_it_is_found() {
 fn a_structure_along_the_drive_slides_free_on_its_line() {
     let mut case = worked_case::three_sets();
     case.advance.trend_deg = 48.0 + 90.0; // along the strike of A
-    let free = check(&case).unwrap();
+    let free = forces_alone(&case).unwrap();
     let wedge = free.wedges.iter().find(|w| w.placement.is_some()).unwrap();
     let apex = wedge.shape.apex;
     let placed = with(&case, &[(0, Vec3::new(apex.x, 500.0, apex.z))]);
-    let found = check(&placed).unwrap();
+    let found = forces_alone(&placed).unwrap();
     let mine = like(&found, &placed, wedge).unwrap();
     assert!(matches!(mine.located.unwrap().across, Across::OnLine { .. }));
     assert!(
@@ -216,11 +216,11 @@ fn a_structure_along_the_drive_slides_free_on_its_line() {
 #[test]
 fn without_known_rings_a_structure_across_the_drive_is_free_and_its_chainage_is_told() {
     let case = worked_case::three_sets();
-    let free = check_with_moments(&case).unwrap();
+    let free = forces_and_moments(&case).unwrap();
     let wedge = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap();
     let through = Vec3::new(wedge.shape.apex.x, 63.0, wedge.shape.apex.z);
     let placed = with(&case, &[(1, through)]);
-    let found = check_with_moments(&placed).unwrap();
+    let found = forces_and_moments(&placed).unwrap();
     let mine = like(&found, &placed, wedge).unwrap();
     assert!(near(mine.fs_bolted.unwrap(), wedge.fs_bolted.unwrap()));
     assert!(near(mine.fs_rotation.unwrap(), wedge.fs_rotation.unwrap()));
@@ -230,7 +230,7 @@ fn without_known_rings_a_structure_across_the_drive_is_free_and_its_chainage_is_
     assert!(curves.iter().any(|c| c.wedge == mine.id));
     let mut known = placed.clone();
     known.patterns[0].offset_m = Some(0.2);
-    let found = whole(&known).unwrap();
+    let found = check(&known).unwrap();
     assert!(found.sizes.iter().all(|c| c.wedge != mine.id));
 }
 
@@ -238,8 +238,8 @@ fn without_known_rings_a_structure_across_the_drive_is_free_and_its_chainage_is_
 fn the_wedges_of_the_sets_alone_stay_as_they_are() {
     let mut case = surveyed();
     case.limits = SizeLimits { max_volume_m3: Some(2.0), ..SizeLimits::default() };
-    let free = check(&case).unwrap();
-    let found = check(&with(&case, &[(0, Vec3::new(0.0, 20.0, 4.0))])).unwrap();
+    let free = forces_alone(&case).unwrap();
+    let found = forces_alone(&with(&case, &[(0, Vec3::new(0.0, 20.0, 4.0))])).unwrap();
     for wedge in &free.wedges {
         assert_eq!(found.wedges.iter().find(|w| w.id == wedge.id), Some(wedge));
     }

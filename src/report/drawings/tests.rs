@@ -16,7 +16,7 @@ use crate::report::sheet::{
 };
 use crate::report::style::{INK, OUTLINE_MM};
 use crate::strength::MohrCoulomb;
-use crate::study::{Check, CheckedWedge, check};
+use crate::study::{Check, CheckedWedge, decided, forces_alone};
 use crate::support::{Aim, Anchorage, Bolt, BoltKind, Covered, Pattern};
 
 /// Rounding of coordinates of the order of 100 mm or m through a dozen operations.
@@ -192,7 +192,7 @@ fn word_room(baseline: Point, text: &str, style: &crate::report::sheet::Text) ->
 #[test]
 fn everything_is_on_the_sheet_in_letters_that_can_be_read() {
     for (name, case) in cases() {
-        let check = check(&case).unwrap();
+        let check = decided(&case, forces_alone(&case).unwrap());
         for (what, draw) in DRAWINGS {
             let sheet = draw(&case, &check);
             assert_eq!(sheet.left_out(), 0, "{name} {what}");
@@ -217,7 +217,7 @@ const MOST_OVERLAP: f64 = 0.3;
 #[test]
 fn names_of_wedges_do_not_hide_each_other() {
     for (name, case) in cases() {
-        let check = check(&case).unwrap();
+        let check = decided(&case, forces_alone(&case).unwrap());
         for (what, draw) in DRAWINGS.into_iter().take(3) {
             let sheet = draw(&case, &check);
             let rooms: Vec<(String, Rect)> = sheet
@@ -239,7 +239,8 @@ fn names_of_wedges_do_not_hide_each_other() {
 #[test]
 fn the_same_check_gives_the_same_bytes_in_a_small_file() {
     for (name, case) in cases() {
-        let (one, two) = (check(&case).unwrap(), check(&case).unwrap());
+        let (one, two) =
+            (decided(&case, forces_alone(&case).unwrap()), decided(&case, forces_alone(&case).unwrap()));
         for (what, draw) in DRAWINGS {
             let svg = draw(&case, &one).to_svg().unwrap();
             assert_eq!(svg, draw(&case, &two).to_svg().unwrap(), "{name} {what}");
@@ -251,7 +252,7 @@ fn the_same_check_gives_the_same_bytes_in_a_small_file() {
 #[test]
 fn every_wedge_is_named_once() {
     let case = arched();
-    let check = check(&case).unwrap();
+    let check = decided(&case, forces_alone(&case).unwrap());
     assert_eq!(check.wedges.len(), 5);
     for (what, draw) in DRAWINGS {
         let words = draw(&case, &check).words();
@@ -267,7 +268,7 @@ fn every_wedge_is_named_once() {
 #[test]
 fn titles_say_what_is_seen() {
     let title = |case: &Case, draw: Drawing| {
-        let sheet = draw(case, &check(case).unwrap());
+        let sheet = draw(case, &decided(case, forces_alone(case).unwrap()));
         let svg = sheet.to_svg().unwrap();
         svg.split_once("<title>").unwrap().1.split_once("</title>").unwrap().0.to_owned()
     };
@@ -291,7 +292,7 @@ fn titles_say_what_is_seen() {
 #[test]
 fn faces_keep_their_area_when_they_are_unrolled() {
     for (name, case) in cases() {
-        let check = check(&case).unwrap();
+        let check = decided(&case, forces_alone(&case).unwrap());
         for wedge in &check.wedges {
             let face = FlatFace::new(&check.opening, wedge).unwrap();
             let (flat, solid) = (signed_area(&face.outline).abs(), wedge.worst_shape().opening_area_m2());
@@ -329,7 +330,7 @@ fn inside(outline: &[Point], at: Point) -> (bool, f64) {
 #[test]
 fn full_discs_are_the_collars_inside_the_faces() {
     for (name, case) in cases() {
-        let check = check(&case).unwrap();
+        let check = decided(&case, forces_alone(&case).unwrap());
         let content = unrolled_content::content(&case, &check);
         let deepest = |w: &CheckedWedge| w.worst_shape().depth_m;
         for panel in &content.panels {
@@ -363,7 +364,7 @@ fn full_discs_are_the_collars_inside_the_faces() {
 #[test]
 fn every_collar_of_the_stretch_is_drawn() {
     let case = arched();
-    let check = check(&case).unwrap();
+    let check = decided(&case, forces_alone(&case).unwrap());
     let content = unrolled_content::content(&case, &check);
     assert_eq!(content.panels.len(), 1);
     let [from, to] = content.panels[0].along;
@@ -390,7 +391,7 @@ fn every_collar_of_the_stretch_is_drawn() {
 #[test]
 fn wedges_of_one_stretch_do_not_overlap() {
     for (name, case) in cases() {
-        let check = check(&case).unwrap();
+        let check = decided(&case, forces_alone(&case).unwrap());
         let content = unrolled_content::content(&case, &check);
         for panel in &content.panels {
             let placed: Vec<(usize, Vec<Point>)> = panel
@@ -423,7 +424,7 @@ fn extent(points: &[Point], axis: usize) -> f64 {
 #[test]
 fn the_section_is_to_scale_and_its_outline_heaviest() {
     let case = arched();
-    let check = check(&case).unwrap();
+    let check = decided(&case, forces_alone(&case).unwrap());
     let sheet = section(&case, &check);
     let lines = sheet.lines();
     let heaviest = lines.iter().max_by(|a, b| a.1.width_mm.total_cmp(&b.1.width_mm)).unwrap();
@@ -441,7 +442,7 @@ fn the_section_is_to_scale_and_its_outline_heaviest() {
 #[test]
 fn bolts_of_the_section_are_those_of_the_nearest_rings() {
     let case = arched();
-    let check = check(&case).unwrap();
+    let check = decided(&case, forces_alone(&case).unwrap());
     let wedges = by_importance(&check);
     let falling: Vec<&CheckedWedge> = wedges.iter().copied().filter(|w| w.id == "A-B-C.111").collect();
     let nearest = rings::nearest(&case, &check, falling[0]);
@@ -474,7 +475,7 @@ fn bolts_of_the_section_are_those_of_the_nearest_rings() {
 #[test]
 fn the_plan_shows_the_drive_along_its_trend() {
     for (case, width_m) in [(arched(), 5.0), (circular(), 4.0), (long(), 5.0)] {
-        let check = check(&case).unwrap();
+        let check = decided(&case, forces_alone(&case).unwrap());
         let sheet = plan(&case, &check);
         let lines = sheet.lines();
         let walls: Vec<&Vec<Point>> =
@@ -502,7 +503,7 @@ fn the_plan_shows_the_drive_along_its_trend() {
 #[test]
 fn traces_in_plan_stay_between_the_walls() {
     let case = four_sets();
-    let check = check(&case).unwrap();
+    let check = decided(&case, forces_alone(&case).unwrap());
     let all = plan_wedges::standing(&check);
     assert_eq!(all.len(), 5);
     for (i, one) in all.iter().enumerate() {
@@ -518,7 +519,7 @@ fn traces_in_plan_stay_between_the_walls() {
 #[test]
 fn the_net_shows_every_set_and_direction() {
     let case = six_sets();
-    let check = check(&case).unwrap();
+    let check = decided(&case, forces_alone(&case).unwrap());
     let words = net(&case, &check).words();
     for set in &case.joint_sets {
         assert_eq!(words.iter().filter(|w| w.1 == set.name).count(), 1, "{}", set.name);
@@ -534,7 +535,7 @@ fn the_net_shows_every_set_and_direction() {
 fn a_drive_without_wedges_still_gives_its_drawings() {
     let mut case = arched();
     case.limits.max_volume_m3 = Some(1e-4);
-    let check = check(&case).unwrap();
+    let check = decided(&case, forces_alone(&case).unwrap());
     assert!(check.wedges.is_empty());
     for (what, draw) in DRAWINGS {
         let sheet = draw(&case, &check);

@@ -78,7 +78,7 @@ impl Standing {
 }
 
 /// The stretch of `case.site.as_built` as designed and as built; `None` where the case has none.
-/// `check` is what [`super::check()`] found for `case`.
+/// `check` is what [`super::forces_alone()`] found for `case`.
 ///
 /// Over the stretch bolts have chainages: the wedge slides along it, its face wholly inside, and
 /// every event on the way is met. The drawn bolts stand at `offset_m` of their pattern, or, where it
