@@ -6,7 +6,7 @@
 use crate::worked_case;
 use backhold::case::Case;
 use backhold::stability::Mode;
-use backhold::study::{CheckedWedge, forces_alone};
+use backhold::study::{CheckedWedge, decided, forces_alone};
 use backhold::support::{Aim, BoltKind, Covered, DowelShear, Pattern};
 
 /// Rounding of sums of some ten terms, relative.
@@ -54,9 +54,10 @@ fn dowels_give_a_second_factor_by_hand_and_decide_nothing() {
                 Pattern { aim: Aim::Vertical, covers: vec![Covered::Back], ..case.patterns[0].clone() };
             case.patterns.push(vertical);
         }
-        let plain = forces_alone(&case).unwrap();
+        let plain = decided(&case, forces_alone(&case).unwrap());
         let asked = with_dowels(&case);
-        for (wedge, plain) in forces_alone(&asked).unwrap().wedges.iter().zip(&plain.wedges) {
+        for (wedge, plain) in decided(&asked, forces_alone(&asked).unwrap()).wedges.iter().zip(&plain.wedges)
+        {
             // Nothing else moves, and nobody who does not ask gets it.
             assert!(plain.fs_dowel.is_none());
             assert_eq!(wedge.verdict, plain.verdict);

@@ -5,7 +5,7 @@
 use crate::worked_case;
 use backhold::case::{Case, SizeLimits, TEMPLATE, parse_case};
 use backhold::stability::{HungLoad, HungSize};
-use backhold::study::{Check, CheckedWedge, forces_alone, forces_and_moments};
+use backhold::study::{Check, CheckedWedge, decided, forces_alone, forces_and_moments};
 
 fn hanging(size: HungSize, arc_m: f64) -> HungLoad {
     HungLoad { name: "fan".into(), size, arc_m, source: None }
@@ -62,10 +62,11 @@ fn same_but_for(one: &Check, other: &Check, loaded: &[&str]) {
 #[test]
 fn a_hung_load_is_extra_weight_in_its_wedge_and_touches_no_other() {
     let case = worked_case::three_sets();
-    let free = forces_alone(&case).unwrap();
+    let free = decided(&case, forces_alone(&case).unwrap());
     let mut asked = 0;
     for arc_m in [0.0, 1.1, -1.1, 3.5, -3.5] {
-        let loaded = forces_alone(&with(&case, vec![hanging(place(40.0), arc_m)])).unwrap();
+        let case_loaded = with(&case, vec![hanging(place(40.0), arc_m)]);
+        let loaded = decided(&case_loaded, forces_alone(&case_loaded).unwrap());
         let takers: Vec<&str> =
             loaded.wedges.iter().filter(|w| w.hung_kn > 0.0).map(|w| w.id.as_str()).collect();
         same_but_for(&free, &loaded, &takers);
@@ -77,7 +78,7 @@ fn a_hung_load_is_extra_weight_in_its_wedge_and_touches_no_other() {
             // Rock as much heavier: the same mode and factors.
             let mut heavy = case.clone();
             heavy.unit_weight_kn_m3 *= (before.weight_kn + 40.0) / before.weight_kn;
-            let heavy = find(&forces_alone(&heavy).unwrap());
+            let heavy = find(&decided(&heavy, forces_alone(&heavy).unwrap()));
             assert_eq!(after.stability.motion.mode, heavy.stability.motion.mode);
             assert_eq!(after.verdict, heavy.verdict, "{id}");
             let near = |a: f64, b: f64| a == b || (a - b).abs() <= 1e-12 * a.abs().max(b.abs());

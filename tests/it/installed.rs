@@ -9,7 +9,7 @@ use crate::worked_case;
 use backhold::case::Case;
 use backhold::opening::Section;
 use backhold::stability::Mode;
-use backhold::study::{Check, CheckedWedge, as_installed, forces_alone, installed};
+use backhold::study::{Check, CheckedWedge, as_installed, decided, forces_alone, installed};
 
 /// Random uncapped cases with a pattern, each with one wedge that moves.
 fn each_case(seed: u64, count: usize, mut visit: impl FnMut(&mut Rng, &mut Case, &Check, &CheckedWedge)) {
@@ -192,9 +192,9 @@ fn a_wedge_that_only_a_tolerance_makes_short_is_short() {
     case.installation.collar_tolerance_m = Some(0.2);
     let checked = forces_alone(&case).unwrap();
     let held = |c: &Check| c.wedges.iter().find(|w| w.id == falling.id).unwrap().verdict;
-    assert_eq!(held(&checked).name(), "held");
+    assert_eq!(held(&decided(&case, checked.clone())).name(), "held");
     let found = installed(&case, &checked);
-    let after = as_installed(checked, found);
+    let after = decided(&case, as_installed(checked, found));
     let wedge = after.wedges.iter().find(|w| w.id == falling.id).unwrap();
     assert!(wedge.deciding_fs() < drawn);
     assert_eq!(wedge.verdict.name(), "short");

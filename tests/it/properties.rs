@@ -7,7 +7,7 @@ use backhold::case::Case;
 use backhold::opening::{SectionShape, Surface, Vec2};
 use backhold::orientation::{Line, wrap_azimuth_deg};
 use backhold::stability::Mode;
-use backhold::study::{Check, CheckedWedge, Verdict, Warning, forces_alone};
+use backhold::study::{Check, CheckedWedge, Verdict, Warning, decided, forces_alone};
 use backhold::support::{Aim, Covered};
 
 /// Rounding of the azimuths (1e-14 rad) times the worst condition met: a wedge whose edges are a
@@ -16,6 +16,11 @@ const ROUNDING: f64 = 1e-9;
 /// Capped wedges, and the worst placement of capped wedges, are searched to 0.1 %; two searches
 /// may lie that far apart either way.
 const SEARCHED: f64 = 2e-3;
+
+/// The verdict that forces alone give.
+fn judged(case: &Case) -> Check {
+    decided(case, forces_alone(case).unwrap())
+}
 
 /// A case with a pattern or two and, where asked, caps.
 fn bolted_case(rng: &mut Rng, capped: bool) -> Case {
@@ -105,7 +110,7 @@ fn turning_north_changes_azimuths_alone() {
         for set in &mut turned.joint_sets {
             set.plane.dip_direction_deg = wrap_azimuth_deg(set.plane.dip_direction_deg + by);
         }
-        let (before, after) = (forces_alone(&case).unwrap(), forces_alone(&turned).unwrap());
+        let (before, after) = (judged(&case), judged(&turned));
         for (a, b) in pairs(&before, &after) {
             assert_eq!(a.stability.motion.mode, b.stability.motion.mode, "{number} {}", a.id);
             if let (Some(x), Some(y)) = (a.slide, b.slide) {
@@ -460,6 +465,7 @@ fn one_thread_and_four_give_the_same_bits() {
 /// A wedge of an input at the edge of sense is still a wedge.
 fn makes_sense(case: &Case, what: &str) -> usize {
     let Ok(found) = forces_alone(case) else { return 0 };
+    let found = decided(case, found);
     for wedge in &found.wedges {
         let volume = wedge.shape.volume_m3;
         assert!(volume.is_finite() && volume > 0.0, "{what} {}: {volume} m³", wedge.id);

@@ -11,7 +11,7 @@ use backhold::opening::scan::{
 };
 use backhold::opening::{DriveFrame, Section, SectionShape, Vec2, cross2};
 use backhold::orientation::{Line, Vec3};
-use backhold::study::{Warning, forces_alone};
+use backhold::study::{Warning, decided, forces_alone};
 
 /// As in make_scan.py.
 const NOISE_M: f64 = 0.010;
@@ -337,9 +337,9 @@ fn an_exact_scan_of_a_design_checks_as_the_design_does() {
     let scan = ScannedSection::of(&mesh, "", &frame, place, Some(&section)).unwrap();
     assert!(scan.added_m2().abs() < 1e-9);
     case.shape = flat;
-    let designed = forces_alone(&case).unwrap();
+    let designed = decided(&case, forces_alone(&case).unwrap());
     case.shape = SectionShape::Scan(Box::new(scan));
-    let measured = forces_alone(&case).unwrap();
+    let measured = decided(&case, forces_alone(&case).unwrap());
     assert_eq!(designed.wedges.len(), measured.wedges.len());
     for (a, b) in designed.wedges.iter().zip(&measured.wedges) {
         assert_eq!((&a.id, a.verdict), (&b.id, b.verdict));

@@ -9,7 +9,7 @@ use crate::random_cases::{
 use backhold::case::Case;
 use backhold::opening::SectionShape;
 use backhold::orientation::Line;
-use backhold::study::{JudgedBy, forces_alone, govern, size_curve, sizes};
+use backhold::study::{JudgedBy, decided, forces_alone, govern, size_curve, sizes};
 use backhold::support::{Aim, Covered, Pattern};
 
 /// The promised accuracy: never above a dense search by more than this share.
@@ -157,7 +157,7 @@ fn sizes_shrink_to_a_litre_and_the_verdict_is_the_governing_sizes() {
         let Some((case, _)) = random_case(&mut rng) else { continue };
         let Ok(checked) = forces_alone(&case) else { continue };
         let curves = sizes(&case, &checked);
-        let governed = govern(checked.clone(), &curves);
+        let governed = decided(&case, govern(checked.clone(), &curves));
         for curve in &curves {
             seen += 1;
             let wedge = governed.wedges.iter().find(|w| w.id == curve.wedge).unwrap();

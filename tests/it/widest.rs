@@ -5,13 +5,13 @@ use crate::random_cases::{Rng, bare, pattern, set};
 use backhold::case::Case;
 use backhold::opening::SectionShape;
 use backhold::orientation::Line;
-use backhold::study::{Verdict, WIDEST_SPACING_M, forces_and_moments, govern, sizes, widest};
+use backhold::study::{Verdict, WIDEST_SPACING_M, decided, forces_and_moments, govern, sizes, widest};
 use backhold::support::{Anchorage, Bolt, BoltKind, Covered};
 
 fn verdict(case: &Case, id: &str) -> Verdict {
     let checked = forces_and_moments(case).unwrap();
     let curves = sizes(case, &checked);
-    govern(checked, &curves).wedges.iter().find(|w| w.id == id).unwrap().verdict
+    decided(case, govern(checked, &curves)).wedges.iter().find(|w| w.id == id).unwrap().verdict
 }
 
 fn changed(case: &Case, change: impl Fn(&mut Case)) -> Case {
