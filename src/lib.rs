@@ -5,25 +5,32 @@
 //!
 //! # Flow
 //!
-//! A [`case::Case`] is one drive with its joints, limits, support and criteria, as plain data.
-//! [`study::check`] takes it and returns every removable wedge with its weight, its mode, and its
-//! factor of safety bare and bolted, each at its worst placement between the bolts. Files and
-//! words are made from that by [`report`], and the command line in [`cli`] does nothing but that.
+//! A [`Case`] is one drive with its joints, limits, support and criteria, as plain data. [`check`]
+//! takes it and returns every removable wedge with its weight, its mode, its factors of safety bare
+//! and bolted, each at its worst placement between the bolts, and the verdict that sizes, moments and
+//! collars off their place leave: the program's own answer. Files and words are made from that by
+//! [`report`], and the command line in [`cli`] does nothing but that.
 //!
 //! ```
-//! use backhold::case::parse_case;
-//! use backhold::study::{Verdict, check};
+//! use backhold::case::{TEMPLATE, parse_case};
+//! use backhold::{Verdict, check};
 //!
 //! // A library user builds a `Case` in code or reads one from text; no files are needed.
-//! let read = parse_case(backhold::case::TEMPLATE, "template", &|_| unreachable!())?;
-//! let checked = check(&read.case)?;
-//! let back: Vec<_> = checked.wedges.iter().filter(|w| w.id.ends_with(".111")).collect();
+//! let read = parse_case(TEMPLATE, "template", &|_| unreachable!())?;
+//! let whole = check(&read.case)?;
+//! let back: Vec<_> = whole.check.wedges.iter().filter(|w| w.id.ends_with(".111")).collect();
 //! assert_eq!(back.len(), 1);
 //! assert_eq!(back[0].stability.motion.mode.name(), "falling");
 //! assert_eq!(back[0].fs_bare, 0.0);
+//! // Its largest wedge would be held: a smaller one that fewer bolts meet decides.
+//! assert!(back[0].deciding_fs() <= back[0].fs_bolted.unwrap_or(0.0));
 //! assert_ne!(back[0].verdict, Verdict::NotJudged);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
+//!
+//! The folder `examples` has a check of a file, a drive typed in code, a sweep of spacings, and a
+//! survey. Of the many other calls the rooms tell: [`study`] for what is asked of a case,
+//! [`survey`] for a mapper's readings.
 //!
 //! # Frame and units
 //!
@@ -54,3 +61,10 @@ pub mod study;
 pub mod support;
 pub mod survey;
 pub mod wedge;
+
+pub use case::{Case, Criteria, Joint, read_case};
+pub use opening::SectionShape;
+pub use orientation::{Line, Plane};
+pub use strength::MohrCoulomb;
+pub use study::{CheckError, CheckedWedge, Verdict, Whole, check};
+pub use support::{Bolt, BoltKind, Pattern};

@@ -1,8 +1,9 @@
 use serde_json::{Map, Value, json};
 
 use super::numbers::Number;
-use crate::case::{AsBuilt, Case, JointSet, Structure};
+use crate::case::{AsBuilt, Case, Joint};
 use crate::opening::SectionShape;
+use crate::orientation::Vec3;
 use crate::stability::{HungLoad, HungSize};
 use crate::support::{Aim, Anchorage, Bolt, Pattern, SurfaceKind, SurfaceSupport};
 
@@ -22,7 +23,7 @@ pub fn inputs_json(case: &Case) -> Value {
             "last_ring_from_face_m": case.last_ring_from_face_m,
         },
         "rock": { "unit_weight_kn_m3": case.unit_weight_kn_m3 },
-        "joint_set": case.joint_sets[..case.set_count()].iter().map(joint_set).collect::<Vec<_>>(),
+        "joint_set": case.sets().map(|(_, set)| joint_set(set)).collect::<Vec<_>>(),
         "limits": {
             "max_trace_m": case.limits.max_trace_m,
             "max_depth_m": case.limits.max_depth_m,
@@ -44,7 +45,7 @@ pub fn inputs_json(case: &Case) -> Value {
             "seed": case.installation.seed,
         },
         "advice": { "esr": case.esr },
-        "structure": case.site.structures.iter().map(|s| structure(case, s)).collect::<Vec<_>>(),
+        "structure": case.structures().map(|(_, joint, through)| structure(joint, &through)).collect::<Vec<_>>(),
         "as_built": case.site.as_built.as_ref().map(as_built),
         "hung_load": case.site.hung_loads.iter().map(hung_load).collect::<Vec<_>>(),
         "dowel_shear": case.dowel_shear.map(|d| {
@@ -53,17 +54,16 @@ pub fn inputs_json(case: &Case) -> Value {
     })
 }
 
-fn structure(case: &Case, structure: &Structure) -> Value {
-    let joints = &case.joint_sets[structure.set];
+fn structure(joints: &Joint, through: &Vec3) -> Value {
     json!({
         "name": joints.name,
         "dip_deg": joints.plane.dip_deg,
         "dip_direction_deg": joints.plane.dip_direction_deg,
         "friction_deg": joints.strength.friction_deg,
         "cohesion_kpa": joints.strength.cohesion_kpa,
-        "chainage_m": Number(structure.through.y),
-        "u_m": Number(structure.through.x),
-        "v_m": Number(structure.through.z),
+        "chainage_m": Number(through.y),
+        "u_m": Number(through.x),
+        "v_m": Number(through.z),
         "max_trace_m": joints.max_trace_m,
         "source": joints.source,
     })
@@ -122,7 +122,7 @@ fn section(shape: &SectionShape) -> Value {
     }
 }
 
-fn joint_set(set: &JointSet) -> Value {
+fn joint_set(set: &Joint) -> Value {
     json!({
         "name": set.name,
         "dip_deg": set.plane.dip_deg,

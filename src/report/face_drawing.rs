@@ -112,7 +112,7 @@ fn panel(
             .zip(inside.first().copied())
             .map(|(a, b)| [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])])
         {
-            let words = &case.joint_sets[set].name;
+            let words = &case.joints[set].name;
             let style = LABEL.anchored(Anchor::Middle);
             let half = 0.5 * sheet.text_width_mm(words, &style) + 0.6;
             let back = [[x - half, y - 1.9], [x + half, y - 1.9], [x + half, y + 1.9], [x - half, y + 1.9]];

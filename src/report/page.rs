@@ -400,7 +400,7 @@ fn inputs(body: &mut Html, page: &Page) {
         ("source", false),
     ];
     let rows: Vec<Vec<String>> = case
-        .joint_sets
+        .joints
         .iter()
         .map(|set| {
             vec![

@@ -196,7 +196,7 @@ pub fn wedge_rows(case: &Case, check: &Check, shared: &[SharedFs]) -> Vec<WedgeR
     check
         .every()
         .map(|wedge| {
-            let name = |i: usize| case.joint_sets[wedge.sets[i]].name.as_str();
+            let name = |i: usize| case.joints[wedge.sets[i]].name.as_str();
             let slide = wedge.slide.map(trend_and_plunge);
             let installed = wedge.installed.as_ref();
             let thinned = installed.and_then(|i| i.thinned);
@@ -252,7 +252,7 @@ pub fn wedge_rows(case: &Case, check: &Check, shared: &[SharedFs]) -> Vec<WedgeR
                 fs_with_surface: shared.map(|s| s.fs.into()),
                 fs_governing_with_surface: shared.and_then(|s| s.fs_governing).map(Number),
                 structures: none_if_empty(joined(
-                    (0..3).filter(|&i| wedge.sets[i] >= case.set_count()).map(name),
+                    (0..3).filter(|&i| case.is_structure(wedge.sets[i])).map(name),
                 )),
                 hung_kn: (!case.site.hung_loads.is_empty()).then_some(Number(wedge.hung_kn)),
                 fs_dowel: wedge.fs_dowel.map(Number),

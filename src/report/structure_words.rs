@@ -10,29 +10,26 @@ use crate::wedge::Across;
 /// structures.
 #[must_use]
 pub fn structure_lines(case: &Case, check: &Check) -> Vec<String> {
-    if case.site.structures.is_empty() {
-        return Vec::new();
-    }
     let mut lines: Vec<String> = case
-        .site
-        .structures
-        .iter()
-        .map(|structure| {
-            let joints = &case.joint_sets[structure.set];
+        .structures()
+        .map(|(_, joints, through)| {
             format!(
                 "Structure {}: {}/{} (dip/dip direction) through chainage {} m, u {} m, v {} m; friction {}°, cohesion {} kPa. Source: {}.",
                 joints.name,
                 shortest(joints.plane.dip_deg),
                 shortest(joints.plane.dip_direction_deg),
-                fixed(structure.through.y, 2),
-                fixed(structure.through.x, 2),
-                fixed(structure.through.z, 2),
+                fixed(through.y, 2),
+                fixed(through.x, 2),
+                fixed(through.z, 2),
                 shortest(joints.strength.friction_deg),
                 shortest(joints.strength.cohesion_kpa),
                 joints.source.as_deref().unwrap_or(NO_SOURCE)
             )
         })
         .collect();
+    if lines.is_empty() {
+        return lines;
+    }
     lines.extend(located_lines(case, check));
     lines.push("A wedge that uses a structure has it where it was mapped, not anywhere. One structure that crosses the drive leaves the place across the section open and gives each its chainage, one along the drive a line of apexes, two a line, three a point. Patterns with offset_m then stand where they are, others slide. Smaller sizes of wedges that have their one place are not judged, nor such wedges at the face and through the stages; a structure that crosses the drive counts there as one that the face can meet anywhere.".to_owned());
     lines
@@ -42,7 +39,7 @@ pub fn structure_lines(case: &Case, check: &Check) -> Vec<String> {
 #[must_use]
 pub fn located_lines(case: &Case, check: &Check) -> Vec<String> {
     let with_structure: Vec<&CheckedWedge> = check.wedges.iter().filter(|w| w.located.is_some()).collect();
-    if with_structure.is_empty() && !case.site.structures.is_empty() {
+    if with_structure.is_empty() && case.structures().next().is_some() {
         return vec!["No removable wedge of a litre or more uses a structure.".to_owned()];
     }
     with_structure.into_iter().map(|wedge| located_line(case, wedge)).collect()

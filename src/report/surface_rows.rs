@@ -135,7 +135,7 @@ pub fn prism_rows(case: &Case, prisms: &[CheckedPrism]) -> Vec<PrismRow> {
     prisms
         .iter()
         .map(|prism| {
-            let name = |i: usize| case.joint_sets[prism.sets[i]].name.as_str();
+            let name = |i: usize| case.joints[prism.sets[i]].name.as_str();
             let (slide_trend_deg, slide_plunge_deg) = trend_and_plunge(prism.slide);
             PrismRow {
                 prism: prism.id.clone(),

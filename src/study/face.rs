@@ -68,7 +68,9 @@ impl AtFace<'_> {
         // The face passes a structure that crosses the drive wherever it is; one that runs along the
         // drive would leave its wedges a line of apexes, which is not looked at.
         let fixed = case.located(&self.check.opening, &self.candidate.sets);
-        if case.has_structure(&self.candidate.sets) && fixed.is_none_or(|l| l.across != Across::Anywhere) {
+        if self.candidate.sets.iter().any(|&j| case.is_structure(j))
+            && fixed.is_none_or(|l| l.across != Across::Anywhere)
+        {
             return None;
         }
         let reach = Reach::of(section, cone)?;

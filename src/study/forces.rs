@@ -615,7 +615,7 @@ impl Checking<'_> {
         candidate: &Candidate,
         cone: &Cone,
     ) -> Option<f64> {
-        let friction_deg = candidate.sets.map(|s| self.drive.case.joint_sets[s].strength.friction_deg);
+        let friction_deg = candidate.sets.map(|s| self.drive.case.joints[s].strength.friction_deg);
         let case = self.drive.case;
         let kind_of = |pattern: usize| case.bolts[case.patterns[pattern].bolt].kind;
         case.dowel_shear?.fs(kind_of, &placement.serving, bare, &cone.inward, &friction_deg)
@@ -645,7 +645,7 @@ impl Checking<'_> {
         }
         let motion = Motion::of(&cone.inward, &force);
         let areas = seat.chain().joint_areas_m2(cone, &placement.foot);
-        let strengths: [MohrCoulomb; 3] = sets.map(|s| case.joint_sets[s].strength);
+        let strengths: [MohrCoulomb; 3] = sets.map(|s| case.joints[s].strength);
         let stability = Stability::new(motion, cone.inward, &strengths, &areas);
         let mut reaction = Reaction::default();
         for s in &placement.serving {

@@ -89,8 +89,9 @@ pub struct CheckedPrism {
 #[must_use]
 pub fn prisms(case: &Case, check: &Check) -> Vec<CheckedPrism> {
     let mut found = Vec::new();
-    for i in 0..case.set_count() {
-        for j in i + 1..case.set_count() {
+    let sets: Vec<usize> = case.sets().map(|(index, _)| index).collect();
+    for (at, &i) in sets.iter().enumerate() {
+        for &j in &sets[at + 1..] {
             for lower in [[false, false], [false, true], [true, false], [true, true]] {
                 found.extend(of_pair(case, check, [i, j], lower));
             }
@@ -103,7 +104,7 @@ fn of_pair(case: &Case, check: &Check, sets: [usize; 2], lower: [bool; 2]) -> Op
     let opening = &check.opening;
     let section = &opening.section;
     let inward: [Vec3; 2] = std::array::from_fn(|k| {
-        let upward = opening.frame.to_local(&case.joint_sets[sets[k]].plane.upward_normal());
+        let upward = opening.frame.to_local(&case.joints[sets[k]].plane.upward_normal());
         if lower[k] { -upward } else { upward }
     });
     let up = opening.frame.to_local(&Vec3::z());
@@ -112,7 +113,7 @@ fn of_pair(case: &Case, check: &Check, sets: [usize; 2], lower: [bool; 2]) -> Op
         return None;
     }
     let prism = Prism::of(section, &inward)?;
-    let trace_cap_m = sets.map(|s| case.joint_sets[s].max_trace_m.or(case.limits.max_trace_m));
+    let trace_cap_m = sets.map(|s| case.joints[s].max_trace_m.or(case.limits.max_trace_m));
     let (length_m, length_cap) = length(case, trace_cap_m);
     if !prism.reaches_m(length_m) {
         return None;
@@ -137,7 +138,7 @@ fn of_pair(case: &Case, check: &Check, sets: [usize; 2], lower: [bool; 2]) -> Op
     let fs_bare = worst.fs_bare;
     let worst = (!case.patterns.is_empty()).then_some(worst);
     let deciding = worst.as_ref().map_or(fs_bare, |w| w.fs);
-    let names = sets.map(|s| case.joint_sets[s].name.as_str());
+    let names = sets.map(|s| case.joints[s].name.as_str());
     let digits: String = lower.iter().map(|&l| if l { '1' } else { '0' }).collect();
     let line = inward[0].cross(&inward[1]).normalize();
     let off_axis_deg = line.y.abs().clamp(0.0, 1.0).acos().to_degrees();
@@ -234,7 +235,7 @@ impl Held<'_> {
         let force = Loads::weight(volume_m3, self.case.unit_weight_kn_m3).resultant_kn(&self.up);
         let motion = Motion::of_prism(&self.inward, &force);
         let none = MohrCoulomb { friction_deg: 0.0, cohesion_kpa: 0.0 };
-        let [a, b] = self.sets.map(|s| self.case.joint_sets[s].strength);
+        let [a, b] = self.sets.map(|s| self.case.joints[s].strength);
         let [trace_a, trace_b] = self.prism.trace_m(foot);
         let areas = [trace_a * self.length_m, trace_b * self.length_m, 0.0];
         Stability::new(motion, [self.inward[0], self.inward[1], Vec3::zeros()], &[a, b, none], &areas)

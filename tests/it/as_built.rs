@@ -156,7 +156,7 @@ fn plain_fs(case: &Case, wedge: &CheckedWedge, bolts: &[SetBolt], apex: Vec3) ->
             }
             Mode::NoMotion => panic!("it moves"),
         };
-        let tan = |i: usize| case.joint_sets[wedge.sets[i]].strength.friction_deg.to_radians().tan();
+        let tan = |i: usize| case.joints[wedge.sets[i]].strength.friction_deg.to_radians().tan();
         let gain: f64 = against + (0..3).map(|i| onto[i] * tan(i)).sum::<f64>();
         if gain > 0.0 {
             along_kn += kn * against;
@@ -168,7 +168,7 @@ fn plain_fs(case: &Case, wedge: &CheckedWedge, bolts: &[SetBolt], apex: Vec3) ->
     let resist = |pressed: [f64; 3], along_kn: f64| {
         let mut sum = along_kn;
         for i in (0..3).filter(|&i| motion.normal_kn[i] > 0.0 && pressed[i] >= 0.0) {
-            let strength = case.joint_sets[wedge.sets[i]].strength;
+            let strength = case.joints[wedge.sets[i]].strength;
             let cohesive_kn = strength.cohesion_kpa * wedge.shape.joints[i].area_m2;
             sum += cohesive_kn + pressed[i] * strength.friction_deg.to_radians().tan();
         }

@@ -54,7 +54,7 @@ fn slides_on(case: &backhold::case::Case, wedge: &CheckedWedge) -> String {
         .mode
         .slides_on()
         .into_iter()
-        .map(|i| case.joint_sets[wedge.sets[i]].name.as_str())
+        .map(|i| case.joints[wedge.sets[i]].name.as_str())
         .collect();
     names.join("|")
 }

@@ -33,7 +33,7 @@ fn by_hand(case: &Case, wedge: &CheckedWedge) -> Option<(f64, usize)> {
         dowels += 1;
         let normal = wedge.cone.inward[bolt.plane];
         let alpha = (normal.dot(&bolt.direction).abs()).asin() + 3f64.to_radians();
-        let tan = case.joint_sets[wedge.sets[bolt.plane]].strength.friction_deg.to_radians().tan();
+        let tan = case.joints[wedge.sets[bolt.plane]].strength.friction_deg.to_radians().tan();
         let ratio =
             (1.55 + 0.011 * 80f64.powf(1.07) * alpha.sin().powi(2)) * 80f64.powf(-0.14) * (0.85 + 0.45 * tan);
         added += bolt.capacity.kn * ratio;

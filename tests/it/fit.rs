@@ -10,7 +10,9 @@ use std::time::{Duration, Instant};
 use crate::common::between;
 use backhold::case::{Case, ReadCase, Stock, parse_case};
 use backhold::study::plan::plan;
-use backhold::study::{Fit, FitError, PER_METRE_OVER_M, Verdict, decided, fit, forces_alone, holds_everything};
+use backhold::study::{
+    Fit, FitError, PER_METRE_OVER_M, Verdict, decided, fit, forces_alone, holds_everything,
+};
 use backhold::support::{Aim, Layout, Pattern};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};

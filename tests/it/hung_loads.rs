@@ -192,14 +192,14 @@ fn a_case_file_says_where_a_load_hangs() {
 
 #[test]
 fn a_wedge_that_has_its_place_takes_a_load_there_and_no_other() {
-    use backhold::case::{JointSet, Structure};
+    use backhold::case::{Joint, JointKind};
     use backhold::orientation::Vec3;
     let case = worked_case::three_sets();
     let free = forces_alone(&case).unwrap();
     let apex = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap().shape.apex;
     let mut placed = case.clone();
-    placed.joint_sets.push(JointSet { name: "F".into(), ..case.joint_sets[0].clone() });
-    placed.site.structures.push(Structure { set: 3, through: Vec3::new(apex.x, 63.0, apex.z) });
+    let kind = JointKind::Structure { through: Vec3::new(apex.x, 63.0, apex.z) };
+    placed.joints.push(Joint { name: "F".into(), kind, ..case.joints[0].clone() });
     let hung = |chainage_m: f64| {
         let size = HungSize::AtPlace { kn: 12.0, chainage_m: Some(chainage_m) };
         let found = forces_alone(&with(&placed, vec![hanging(size, 0.0)])).unwrap();

@@ -76,9 +76,8 @@ fn compare(case: &Case) -> [usize; 2] {
     let checked = forces_alone(case).unwrap();
     let (section, frame) = (&checked.opening.section, &checked.opening.frame);
     let support = (&case.patterns[..], &checked.layouts[..], &case.bolts[..]);
-    let upward: [Vec3; 3] =
-        std::array::from_fn(|i| frame.to_local(&case.joint_sets[i].plane.upward_normal()));
-    let strengths: [MohrCoulomb; 3] = std::array::from_fn(|i| case.joint_sets[i].strength);
+    let upward: [Vec3; 3] = std::array::from_fn(|i| frame.to_local(&case.joints[i].plane.upward_normal()));
+    let strengths: [MohrCoulomb; 3] = std::array::from_fn(|i| case.joints[i].strength);
     let (mut compared, mut held) = (0, 0);
     for pyramid in JointPyramid::all() {
         let cone = Cone::new(&upward, pyramid);

@@ -239,7 +239,7 @@ fn the_largest_section_against_a_dense_search() {
         let opening: Opening = case.opening().unwrap();
         let side = rng.below(4);
         let inward: [Vec3; 2] = [0, 1].map(|k| {
-            let up = opening.frame.to_local(&case.joint_sets[k].plane.upward_normal());
+            let up = opening.frame.to_local(&case.joints[k].plane.upward_normal());
             if side >> k & 1 == 1 { -up } else { up }
         });
         let Some(prism) = Prism::of(&opening.section, &inward) else { continue };

@@ -107,7 +107,7 @@ fn turning_north_changes_azimuths_alone() {
         let by = rng.between(0.0, 360.0);
         let mut turned = case.clone();
         turned.advance.trend_deg = wrap_azimuth_deg(turned.advance.trend_deg + by);
-        for set in &mut turned.joint_sets {
+        for set in &mut turned.joints {
             set.plane.dip_direction_deg = wrap_azimuth_deg(set.plane.dip_direction_deg + by);
         }
         let (before, after) = (judged(&case), judged(&turned));
@@ -145,7 +145,7 @@ fn swapped(surface: Surface) -> Surface {
 fn mirrored(case: &Case) -> Case {
     let mut image = case.clone();
     let trend = case.advance.trend_deg;
-    for set in &mut image.joint_sets {
+    for set in &mut image.joints {
         set.plane.dip_direction_deg = wrap_azimuth_deg(2.0 * trend - set.plane.dip_direction_deg);
     }
     if let SectionShape::Outline { points } = &mut image.shape {
@@ -176,7 +176,7 @@ fn a_mirror_image_swaps_left_and_right_alone() {
         let has_caps = number % 3 == 0;
         let mut case = bolted_case(&mut rng, has_caps);
         if rng.chance(0.3) {
-            case.joint_sets[0].plane.dip_deg = 90.0; // its digit is told by its dip direction
+            case.joints[0].plane.dip_deg = 90.0; // its digit is told by its dip direction
         }
         if rng.chance(0.3) {
             case.patterns[0].covers = vec![Covered::Back, Covered::LeftWall];
@@ -240,7 +240,7 @@ fn lengths_times_k_are_volumes_times_k_cubed() {
         let mut large = case.clone();
         let points: Vec<(f64, f64)> = points.iter().map(|p| (p.0 * k, p.1 * k)).collect();
         large.shape = outline(&points);
-        for set in &mut large.joint_sets {
+        for set in &mut large.joints {
             set.max_trace_m = set.max_trace_m.map(|m| m * k);
         }
         large.limits.max_trace_m = large.limits.max_trace_m.map(|m| m * k);
@@ -329,9 +329,9 @@ fn no_factor_rises_when_friction_falls() {
     for _ in 0..120 {
         let case = bolted_case(&mut rng, false);
         let mut smoother = case.clone();
-        let one = rng.below(case.joint_sets.len() + 1);
-        for (i, set) in smoother.joint_sets.iter_mut().enumerate() {
-            if i == one || one == case.joint_sets.len() {
+        let one = rng.below(case.joints.len() + 1);
+        for (i, set) in smoother.joints.iter_mut().enumerate() {
+            if i == one || one == case.joints.len() {
                 set.strength.friction_deg *= rng.between(0.0, 1.0);
             }
         }
@@ -410,13 +410,13 @@ fn permuting_the_sets_permutes_the_rows() {
     for number in 0..120 {
         let has_caps = number % 3 == 0;
         let case = bolted_case(&mut rng, has_caps);
-        let n = case.joint_sets.len();
+        let n = case.joints.len();
         let mut order: Vec<usize> = (0..n).collect();
         for i in (1..n).rev() {
             order.swap(i, rng.below(i + 1));
         }
         let mut other = case.clone();
-        other.joint_sets = order.iter().map(|&i| case.joint_sets[i].clone()).collect();
+        other.joints = order.iter().map(|&i| case.joints[i].clone()).collect();
         let (before, after) = (forces_alone(&case).unwrap(), forces_alone(&other).unwrap());
         assert_eq!(before.wedges.len(), after.wedges.len(), "{number}");
         assert_eq!(before.left_out, after.left_out, "{number}");
@@ -425,10 +425,10 @@ fn permuting_the_sets_permutes_the_rows() {
             let mut named: Vec<(usize, bool)> =
                 (0..3).map(|i| (order[b.sets[i]], b.pyramid.lower[i])).collect();
             named.sort();
-            let names: Vec<&str> = named.iter().map(|(s, _)| case.joint_sets[*s].name.as_str()).collect();
+            let names: Vec<&str> = named.iter().map(|(s, _)| case.joints[*s].name.as_str()).collect();
             let digits: String = named.iter().map(|(_, l)| if *l { '1' } else { '0' }).collect();
             let id = format!("{}.{digits}", names.join("-"));
-            let own: Vec<&str> = b.sets.iter().map(|&s| other.joint_sets[s].name.as_str()).collect();
+            let own: Vec<&str> = b.sets.iter().map(|&s| other.joints[s].name.as_str()).collect();
             assert_eq!(b.id, format!("{}.{}", own.join("-"), b.pyramid.code()));
             let a = before.wedges.iter().find(|w| w.id == id).unwrap();
             rows += 1;

@@ -69,7 +69,7 @@ fn rules_of_rock_reinforcement() {
     assert!(!all.iter().any(|r| r.rule.contains("mesh")), "no mesh is entered");
     assert!(!all.iter().any(|r| r.rule.contains("wall")), "a heading of 3 m");
 
-    for (set, spacing) in case.joint_sets.iter_mut().zip([0.5, 0.8, 1.1]) {
+    for (set, spacing) in case.joints.iter_mut().zip([0.5, 0.8, 1.1]) {
         set.spacing_m = Some(spacing);
     }
     case.surface_support = vec![SurfaceSupport {

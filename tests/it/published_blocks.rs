@@ -9,7 +9,7 @@
 use crate::oracle;
 use crate::random_cases;
 use crate::random_cases::{Rng, bare, set};
-use backhold::case::{Case, JointSet};
+use backhold::case::{Case, Joint};
 use backhold::opening::{SectionShape, Surface};
 use backhold::orientation::{Line, Plane, Vec3, apparent_dip_deg, line_of_intersection};
 use backhold::stability::Mode;
@@ -106,7 +106,7 @@ fn roof_block_does(planes: [Dips; 3]) -> Does {
 /// A wide heading with a flat back, joints named 1, 2, … as their book does, traces capped so
 /// that every block that a roof alone can let go hangs in the roof alone.
 fn roof(trend_deg: f64, planes: &[Dips], max_trace_m: f64) -> Case {
-    let sets: Vec<JointSet> =
+    let sets: Vec<Joint> =
         planes.iter().enumerate().map(|(i, p)| set(&(i + 1).to_string(), p.0, p.1, 30.0, 0.0)).collect();
     let shape = SectionShape::Flat { width_m: 60.0, height_m: 6.0 };
     let mut case = bare(shape, Line { trend_deg, plunge_deg: 0.0 }, sets);
@@ -294,7 +294,7 @@ fn capped_roof_block(
 ) -> CheckedWedge {
     let mut case = roof(20.0, &planes, max_trace_m);
     case.unit_weight_kn_m3 = unit_weight;
-    for (set, name) in case.joint_sets.iter_mut().zip(names) {
+    for (set, name) in case.joints.iter_mut().zip(names) {
         set.name = name.into();
     }
     let found = forces_alone(&case).unwrap();
@@ -368,7 +368,7 @@ fn b9_block_145_is_a_sliver() {
     let (area_1, traces_1) = roof_shape(own);
     let mut case = roof(155.0, &own, 100.0);
     case.limits.max_trace_m = None;
-    case.joint_sets[1].max_trace_m = Some(4.4);
+    case.joints[1].max_trace_m = Some(4.4);
     let h = 4.4 / traces_1[1];
     let found = forces_alone(&case).unwrap();
     let twin = in_the_back(&found);

@@ -5,7 +5,7 @@
 use crate::oracle;
 use crate::random_cases::{digits, oracle_input};
 use crate::worked_case;
-use backhold::case::{Case, JointSet, SizeLimits, Structure, TEMPLATE, parse_case};
+use backhold::case::{Case, Joint, JointKind, SizeLimits, TEMPLATE, parse_case};
 use backhold::orientation::{Plane, Vec3};
 use backhold::study::{Check, CheckedWedge, check, forces_alone, forces_and_moments, sizes};
 use backhold::wedge::Across;
@@ -24,9 +24,8 @@ fn surveyed() -> Case {
 fn with(case: &Case, structures: &[(usize, Vec3)]) -> Case {
     let mut found = case.clone();
     for (n, (like, through)) in structures.iter().enumerate() {
-        let joints = JointSet { name: format!("F{n}"), ..case.joint_sets[*like].clone() };
-        found.site.structures.push(Structure { set: found.joint_sets.len(), through: *through });
-        found.joint_sets.push(joints);
+        let kind = JointKind::Structure { through: *through };
+        found.joints.push(Joint { name: format!("F{n}"), kind, ..case.joints[*like].clone() });
     }
     found
 }
@@ -36,7 +35,7 @@ fn like<'c>(check: &'c Check, case: &Case, free: &CheckedWedge) -> Option<&'c Ch
     check.wedges.iter().find(|w| {
         w.located.is_some()
             && (0..3).all(|i| {
-                let set = |s: usize| (case.joint_sets[s].plane, case.joint_sets[s].strength);
+                let set = |s: usize| (case.joints[s].plane, case.joints[s].strength);
                 (0..3).any(|k| {
                     set(w.sets[k]) == set(free.sets[i]) && w.pyramid.lower[k] == free.pyramid.lower[i]
                 })
@@ -107,18 +106,17 @@ fn three_structures_through_one_point_give_the_wedge_of_their_planes() {
     // Three other sets, so that the structures' own wedge can only be theirs.
     let planes = [(66.0, 48.0), (59.0, 170.0), (51.0, 288.0)];
     for (set, (dip_deg, dip_direction_deg)) in
-        case.joint_sets.iter_mut().zip([(80.0, 20.0), (75.0, 130.0), (20.0, 250.0)])
+        case.joints.iter_mut().zip([(80.0, 20.0), (75.0, 130.0), (20.0, 250.0)])
     {
         set.plane = Plane { dip_deg, dip_direction_deg };
     }
     for (n, (dip_deg, dip_direction_deg)) in planes.into_iter().enumerate() {
         let plane = Plane { dip_deg, dip_direction_deg };
-        let joints = JointSet { name: format!("F{n}"), plane, ..case.joint_sets[0].clone() };
         // Another point of each plane than the apex.
         let normal = case.opening().unwrap().frame.to_local(&plane.upward_normal());
         let beside = normal.cross(&Vec3::new(0.3, -0.5, 0.8)).normalize() * (1.0 + n as f64);
-        case.site.structures.push(Structure { set: case.joint_sets.len(), through: apex + beside });
-        case.joint_sets.push(joints);
+        let kind = JointKind::Structure { through: apex + beside };
+        case.joints.push(Joint { name: format!("F{n}"), plane, kind, ..case.joints[0].clone() });
     }
     let found = forces_alone(&case).unwrap();
     let theirs: Vec<&CheckedWedge> = found.wedges.iter().filter(|w| w.sets == [3, 4, 5]).collect();
@@ -148,8 +146,10 @@ fn three_structures_through_one_point_give_the_wedge_of_their_planes() {
     assert!(near(wedge.fs_bolted.unwrap(), plain_fs(&case, wedge, apex)));
     assert!(!wedge.placement.as_ref().unwrap().serving.is_empty());
     // Where its planes do not meet in the rock over the opening there is none.
-    for structure in &mut case.site.structures {
-        structure.through.z += 40.0;
+    for joint in &mut case.joints {
+        if let JointKind::Structure { through } = &mut joint.kind {
+            through.z += 40.0;
+        }
     }
     let gone = forces_alone(&case).unwrap();
     assert!(gone.wedges.iter().all(|w| w.sets != [3, 4, 5]));
@@ -248,7 +248,7 @@ fn the_wedges_of_the_sets_alone_stay_as_they_are() {
 fn problem(structure: &str) -> String {
     let text = format!("{TEMPLATE}\n[[structure]]\n{structure}\n");
     match parse_case(&text, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into())) {
-        Ok(read) => format!("read: {:?} {:?}", read.case.site.structures, read.case.set_count()),
+        Ok(read) => format!("read: {:?} {:?}", read.case.structures().count(), read.case.sets().count()),
         Err(problems) => problems.to_string(),
     }
 }

@@ -71,7 +71,7 @@ impl Sheet<'_> {
     }
 
     fn name(&self, i: usize) -> &str {
-        &self.case.joint_sets[self.wedge.sets[i]].name
+        &self.case.joints[self.wedge.sets[i]].name
     }
 
     /// The wedge at its worst placement, which the bolts are checked against.
@@ -132,7 +132,7 @@ impl Sheet<'_> {
         );
         self.line("|---|---|---|---|---|---|---|---|---|");
         for i in 0..3 {
-            let set = &self.case.joint_sets[self.wedge.sets[i]];
+            let set = &self.case.joints[self.wedge.sets[i]];
             let row = format!(
                 "| {} | {} | {} | {} | {} | {} | {} |",
                 set.name,
@@ -301,7 +301,7 @@ impl Sheet<'_> {
                 self.line("|---|---|---|---|---|");
                 let mut sum = 0.0;
                 for i in motion.mode.slides_on() {
-                    let set = &self.case.joint_sets[self.wedge.sets[i]];
+                    let set = &self.case.joints[self.wedge.sets[i]];
                     let normal = motion.normal_kn[i] * self.to_placed();
                     let cohesion = set.strength.cohesion_kpa * self.shape().joints[i].area_m2;
                     let tan = set.strength.tan_friction();
@@ -445,7 +445,7 @@ impl Sheet<'_> {
         self.line(format!("P_t = Σ B (−d·ŝ) = {} kN", num(reaction.against_kn)));
         let mut sum = reaction.against_kn;
         for i in stability.motion.mode.slides_on() {
-            let set = &self.case.joint_sets[self.wedge.sets[i]];
+            let set = &self.case.joints[self.wedge.sets[i]];
             let cohesion = set.strength.cohesion_kpa * self.shape().joints[i].area_m2;
             let normal = stability.motion.normal_kn[i] * self.to_placed() + reaction.normal_kn[i];
             let part = if normal < 0.0 { 0.0 } else { cohesion + normal * set.strength.tan_friction() };

@@ -60,7 +60,7 @@ impl<'a> Legend<'a> {
 
     /// Lines of the sets, in the order of the case, with dip and dip direction.
     pub fn sets(&mut self, case: &Case, sets: &[usize]) {
-        for (index, set) in case.joint_sets.iter().enumerate().filter(|(i, _)| sets.contains(i)) {
+        for (index, set) in case.joints.iter().enumerate().filter(|(i, _)| sets.contains(i)) {
             let direction = azimuth_words(set.plane.dip_direction_deg);
             let words = format!("{} {:02.0}/{direction}", set.name, set.plane.dip_deg);
             let stroke = style::set_style(index).stroke();

@@ -23,7 +23,7 @@ pub fn net(case: &Case, check: &Check) -> Sheet {
         title: title(check),
         north: case.north.clone(),
         planes: case
-            .joint_sets
+            .joints
             .iter()
             .enumerate()
             .map(|(set, joint)| NetPlane { label: joint.name.clone(), plane: joint.plane, set })

@@ -170,7 +170,7 @@ impl Drawing<'_> {
         }
         self.north(sheet);
         for (path, set) in &named {
-            on_line(sheet, &mut layout, path, &self.case.joint_sets[*set].name);
+            on_line(sheet, &mut layout, path, &self.case.joints[*set].name);
         }
         for (path, _) in &named {
             layout.take_line(path, 2.5);

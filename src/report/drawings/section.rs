@@ -245,7 +245,7 @@ impl Drawing<'_> {
             }
             let mut sets = [wedge.sets[lone], wedge.sets[outer]];
             sets.sort_unstable();
-            let names = sets.map(|s| self.case.joint_sets[s].name.as_str());
+            let names = sets.map(|s| self.case.joints[s].name.as_str());
             for part in clip_polyline(&[apex, foot], &self.view.frame) {
                 edges.push((part, names.join("|")));
             }

@@ -8,7 +8,7 @@ use super::plan::plan;
 use super::section::section;
 use super::unrolled::unrolled;
 use super::{plan_wedges, rings, section_bolts, unrolled_content};
-use crate::case::{Case, Criteria, JointSet, SizeLimits};
+use crate::case::{Case, Criteria, Joint, SizeLimits};
 use crate::opening::SectionShape;
 use crate::orientation::{Line, Plane};
 use crate::report::sheet::{
@@ -22,17 +22,8 @@ use crate::support::{Aim, Anchorage, Bolt, BoltKind, Covered, Pattern};
 /// Rounding of coordinates of the order of 100 mm or m through a dozen operations.
 const ROUNDING: f64 = 1e-9;
 
-fn set(name: &str, dip_deg: f64, dip_direction_deg: f64, friction_deg: f64) -> JointSet {
-    JointSet {
-        name: name.into(),
-        plane: Plane { dip_deg, dip_direction_deg },
-        strength: MohrCoulomb { friction_deg, cohesion_kpa: 0.0 },
-        max_trace_m: None,
-        spacing_m: None,
-        trace_length_m: None,
-        fisher_k: None,
-        source: None,
-    }
+fn set(name: &str, dip_deg: f64, dip_direction_deg: f64, friction_deg: f64) -> Joint {
+    Joint::set(name, Plane { dip_deg, dip_direction_deg }, MohrCoulomb { friction_deg, cohesion_kpa: 0.0 })
 }
 
 fn pattern() -> Pattern {
@@ -61,11 +52,7 @@ fn arched() -> Case {
         round_length_m: 3.6,
         last_ring_from_face_m: None,
         unit_weight_kn_m3: 27.0,
-        joint_sets: vec![
-            set("A", 66.0, 48.0, 32.0),
-            set("B", 59.0, 170.0, 30.0),
-            set("C", 51.0, 288.0, 29.0),
-        ],
+        joints: vec![set("A", 66.0, 48.0, 32.0), set("B", 59.0, 170.0, 30.0), set("C", 51.0, 288.0, 29.0)],
         limits: SizeLimits::default(),
         criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
         surface_support: Vec::new(),
@@ -89,7 +76,7 @@ fn arched() -> Case {
 fn four_sets() -> Case {
     let mut case = arched();
     case.shape = SectionShape::Flat { width_m: 5.5, height_m: 4.5 };
-    case.joint_sets.push(set("D", 25.0, 100.0, 28.0));
+    case.joints.push(set("D", 25.0, 100.0, 28.0));
     case
 }
 
@@ -108,7 +95,7 @@ fn bare() -> Case {
     case.bolts.clear();
     case.patterns.clear();
     case.north = "true north, turned from magnetic by 7.5 degrees".into();
-    for (set, name) in case.joint_sets.iter_mut().zip(["bedding_main", "foliation_north_2", "cross_joint"]) {
+    for (set, name) in case.joints.iter_mut().zip(["bedding_main", "foliation_north_2", "cross_joint"]) {
         set.name = name.into();
     }
     case
@@ -138,8 +125,8 @@ fn capped() -> Case {
 fn long() -> Case {
     let mut case = arched();
     case.advance = Line { trend_deg: 140.0, plunge_deg: 0.0 };
-    case.joint_sets[0] = set("A", 66.0, 48.5, 32.0);
-    case.joint_sets[1] = set("B", 59.0, 231.0, 30.0);
+    case.joints[0] = set("A", 66.0, 48.5, 32.0);
+    case.joints[1] = set("B", 59.0, 231.0, 30.0);
     case
 }
 
@@ -147,7 +134,7 @@ fn long() -> Case {
 fn six_sets() -> Case {
     let mut case = arched();
     case.shape = SectionShape::Flat { width_m: 6.0, height_m: 5.0 };
-    case.joint_sets.extend([
+    case.joints.extend([
         set("D", 25.0, 100.0, 28.0),
         set("E", 85.0, 320.0, 28.0),
         set("F", 75.0, 15.0, 28.0),
@@ -521,7 +508,7 @@ fn the_net_shows_every_set_and_direction() {
     let case = six_sets();
     let check = decided(&case, forces_alone(&case).unwrap());
     let words = net(&case, &check).words();
-    for set in &case.joint_sets {
+    for set in &case.joints {
         assert_eq!(words.iter().filter(|w| w.1 == set.name).count(), 1, "{}", set.name);
     }
     // What is named and what is counted add up to what moves.

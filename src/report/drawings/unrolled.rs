@@ -144,7 +144,7 @@ impl Drawing<'_> {
                     layout.take(Rect::new(x - 0.8, y - 0.8, x + 0.8, y + 0.8), 8.0);
                 }
                 for (line, set) in &lines {
-                    on_line(sheet, &mut layout, line, &self.case.joint_sets[*set].name);
+                    on_line(sheet, &mut layout, line, &self.case.joints[*set].name);
                 }
                 for (line, _) in &lines {
                     layout.take_line(line, 8.0);
