@@ -1,4 +1,5 @@
 use super::{SectionError, Vec2, cross2};
+use crate::numeric::signed_area;
 
 /// Facets that turn by more than this meet in a corner; less is the chord of an arc.
 pub const CORNER_TURN_DEG: f64 = 10.0;
@@ -319,14 +320,6 @@ fn corners_only(points: &[Vec2]) -> Result<Vec<Vec2>, SectionError> {
         return Err(SectionError::NoArea);
     }
     Ok(kept)
-}
-
-fn signed_area(points: &[Vec2]) -> f64 {
-    let n = points.len();
-    let anchor = points[0];
-    0.5 * (1..n.saturating_sub(1))
-        .map(|i| cross2(&(points[i] - anchor), &(points[i + 1] - anchor)))
-        .sum::<f64>()
 }
 
 fn bounds(points: &[Vec2]) -> (Vec2, Vec2) {

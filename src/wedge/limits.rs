@@ -1,5 +1,6 @@
 use super::sector::FlatSide;
 use super::{Chain, Cone, Footprint};
+use crate::numeric::{bisect, golden_greatest};
 use crate::opening::{Vec2, cross2};
 
 /// Apexes whose wedge reaches this share of the largest admissible volume are equally
@@ -23,6 +24,14 @@ const REFINED_MAXIMA: usize = 10;
 
 /// Golden-section steps at each of them: the bracket shrinks to 1e-5 of a sample's spacing.
 const GOLDEN_STEPS: usize = 24;
+
+/// Steps that close in on the seat nearest the crown, a third of the bracket dropped in each: 6e-5
+/// of a sample's spacing is left. Seats are told apart by more than a number, so no search by values
+/// does it.
+const THIRDS_STEPS: usize = 24;
+
+/// Halvings of the stretch in which a band ends: 1e-9 of a sample's spacing.
+const BAND_HALVINGS: usize = 30;
 
 /// Footprint places are solved to this share of the chain.
 const PLACE_TOLERANCE: f64 = 1e-10;
@@ -462,7 +471,7 @@ impl<'a> Frontier<'a> {
         keep(seat(low));
         keep(seat(high));
         for i in 0..LINE_SAMPLES {
-            let (mut a, mut b) = (place(i), place(i + 1));
+            let (a, b) = (place(i), place(i + 1));
             let (at_a, at_b) = (seat(a), seat(b));
             keep(at_a);
             keep(at_b);
@@ -470,16 +479,11 @@ impl<'a> Frontier<'a> {
                 continue;
             }
             let inside_first = at_a.is_some();
-            for _ in 0..LINE_HALVINGS {
-                let middle = 0.5 * (a + b);
+            bisect(a, b, LINE_HALVINGS, |middle| {
                 let found = seat(middle);
-                if found.is_some() == inside_first {
-                    a = middle
-                } else {
-                    b = middle
-                }
                 keep(found);
-            }
+                found.is_some() == inside_first
+            });
         }
         best.map(|(_, foot)| self.alone(foot))
     }
@@ -566,18 +570,15 @@ impl<'a> Frontier<'a> {
             .collect();
         peaks.sort_by(|&a, &b| samples[b].1.total_cmp(&samples[a].1).then(a.cmp(&b)));
         peaks.truncate(REFINED_MAXIMA);
-        let golden = 0.5 * (5f64.sqrt() - 1.0);
         let mut found = Vec::new();
         for i in peaks {
-            let mut low = samples[i.saturating_sub(1)].0;
-            let mut high = samples.get(i + 1).map_or(self.to_m, |s| s.0);
-            for _ in 0..GOLDEN_STEPS {
-                let (a, b) = (high - golden * (high - low), low + golden * (high - low));
-                let (at_a, at_b) = (self.volume_at(a), self.volume_at(b));
-                found.push((a, at_a));
-                found.push((b, at_b));
-                if at_a >= at_b { high = b } else { low = a }
-            }
+            let low = samples[i.saturating_sub(1)].0;
+            let high = samples.get(i + 1).map_or(self.to_m, |s| s.0);
+            golden_greatest((low, high), GOLDEN_STEPS, |place| {
+                let volume_m3 = self.volume_at(place);
+                found.push((place, volume_m3));
+                volume_m3
+            });
         }
         samples.extend(found);
         samples.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -586,12 +587,8 @@ impl<'a> Frontier<'a> {
 
     /// The runs of places whose volume reaches `enough`, their ends found by bisection.
     fn bands(&self, samples: &[(f64, f64)], enough: f64) -> Vec<Band> {
-        let edge = |mut inside: f64, mut outside: f64| {
-            for _ in 0..30 {
-                let middle = 0.5 * (inside + outside);
-                if self.volume_at(middle) >= enough { inside = middle } else { outside = middle }
-            }
-            inside
+        let edge = |inside: f64, outside: f64| {
+            bisect(inside, outside, BAND_HALVINGS, |place| self.volume_at(place) >= enough).0
         };
         let mut bands: Vec<Band> = Vec::new();
         let mut previous: Option<(f64, f64)> = None;
@@ -664,7 +661,7 @@ impl<'a> Frontier<'a> {
         let (i, mut best) = best?;
         let mut low = places[i.saturating_sub(1)];
         let mut high = places[(i + 1).min(places.len() - 1)];
-        for _ in 0..GOLDEN_STEPS {
+        for _ in 0..THIRDS_STEPS {
             let (a, b) = (low + (high - low) / 3.0, high - (high - low) / 3.0);
             let (at_a, at_b) = (off(a), off(b));
             for candidate in [at_a, at_b].into_iter().flatten() {

@@ -21,8 +21,9 @@ pub use mesh::{Mesh, MeshError};
 use thiserror::Error;
 
 use super::{DriveFrame, Section, SectionError, Vec2, cross2};
+use crate::numeric::{convex_hull, signed_area};
 use crate::orientation::Vec3;
-use join::{area_m2, join};
+use join::join;
 
 /// Gaps in a cut that are closed unless a case says otherwise, metres: the shadow of a plate or of
 /// a hanging pipe, far below the size of a wedge that matters.
@@ -191,7 +192,7 @@ impl ScannedSection {
         if width_m.min(height_m) < CUT_SIZE_M[0] || width_m.max(height_m) > CUT_SIZE_M[1] {
             return Err(ScanError::Size { width_m, height_m });
         }
-        let hull = hull::convex_hull(&path.points);
+        let hull = convex_hull(&path.points);
         // By way of the section, which drops what rounding leaves of a corner.
         let section = Section::from_vertices(&hull::simplified(&hull))?;
         Ok(Self {
@@ -199,7 +200,7 @@ impl ScannedSection {
             place,
             cut_area_m2: path.area_m2(),
             cut_crossings: crossings(&path.points),
-            hull_area_m2: area_m2(&hull),
+            hull_area_m2: signed_area(&hull),
             outline_area_m2: section.area_m2(),
             outline: section.vertices().to_vec(),
             gaps: path.gaps,

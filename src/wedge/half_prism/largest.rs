@@ -1,4 +1,5 @@
 use super::{FaceBody, Measures, Reach};
+use crate::numeric::golden_greatest;
 use crate::orientation::Vec3;
 use crate::wedge::{ADMISSIBLE_SHARE, Cap, Limits};
 
@@ -315,7 +316,6 @@ impl<'s, 'a> Lines<'s, 'a> {
     /// Climbs from a line to better ones: to the best one on a circle about it while that is better,
     /// on smaller circles when it is not.
     fn refine(&mut self, start: &mut Start, rounds: usize, least_step_m: f64) {
-        let golden = 0.5 * (5f64.sqrt() - 1.0);
         for round in 0..rounds {
             if start.step_m < least_step_m {
                 return;
@@ -331,18 +331,13 @@ impl<'s, 'a> Lines<'s, 'a> {
                     best = (volume_m3, turn);
                 }
             }
-            let (mut low, mut high) = (best.1 - width, best.1 + width);
-            for _ in 0..TURNS {
-                let (a, b) = (high - golden * (high - low), low + golden * (high - low));
-                let at_a = self.first_admissible(on(a), 0.0, CLOSING[1]);
-                let at_b = self.first_admissible(on(b), 0.0, CLOSING[1]);
-                for (volume_m3, turn) in [(at_a, a), (at_b, b)] {
-                    if volume_m3 > best.0 {
-                        best = (volume_m3, turn);
-                    }
+            golden_greatest((best.1 - width, best.1 + width), TURNS, |turn| {
+                let volume_m3 = self.first_admissible(on(turn), 0.0, CLOSING[1]);
+                if volume_m3 > best.0 {
+                    best = (volume_m3, turn);
                 }
-                if at_a >= at_b { high = b } else { low = a }
-            }
+                volume_m3
+            });
             if best.0 > start.volume_m3 {
                 *start = Start { place: on(best.1), volume_m3: best.0, step_m: LONGER * step_m };
             } else {
