@@ -3,26 +3,20 @@
 use std::borrow::Cow;
 
 use super::as_built::{FoundBolt, RejectedRow};
+use super::outline::FARTHEST_M;
 use super::problem::{Collector, Place, ProblemKind, Says, cited, quoted};
 use super::words::{nearest, one_of};
 use crate::opening::{Opening, Vec2};
 use crate::orientation::{Line, Vec3};
-use crate::support::{Anchorage, Bolt, Collar, Condition, SetBolt};
+use crate::support::{Anchorage, Bolt, Collar, Condition, LEAST_ENTRY_SINE, SetBolt};
 use crate::survey::{Rows, delimiter_of, parse_number};
 
 /// A collar farther than this from the section, metres, is no collar of this drive: more than
 /// overbreak and survey put together.
 pub const FARTHEST_COLLAR_M: f64 = 1.0;
 
-/// A bolt has to enter the rock at more than this angle to the surface, as a drawn one; sine of
-/// about 6°.
-const LEAST_ENTRY_SINE: f64 = 0.1;
-
 /// Two rows with collars nearer than this, metres, are one bolt written twice.
 const SAME_BOLT_M: f64 = 1e-3;
-
-/// Chainages and coordinates farther off are no metres.
-const FARTHEST_M: f64 = 1e7;
 
 /// Bounds of a bolt's length, metres, as of a pattern's.
 const LENGTH_M: (f64, f64) = (0.1, 30.0);

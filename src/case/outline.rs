@@ -1,19 +1,12 @@
 use super::problem::{Collector, Place, ProblemKind, Says, cited};
 use super::words::nearest;
-use crate::opening::{SectionError, SectionShape, Vec2};
+use crate::opening::{ON_VERTEX_M, SECTION_SIZE_M, SectionError, SectionShape, Vec2};
 
 /// An outline with more points than a survey of a profile has is refused.
 const MOST_POINTS: usize = 2000;
 
-/// Points nearer than this to the one before are taken as one; as the section does.
-const SAME_POINT_M: f64 = 1e-6;
-
-/// Coordinates may count from a far origin, but not further than any mine grid.
-const FARTHEST_M: f64 = 1e7;
-
-/// Bounds of an outline's width and height, metres: those of every other section.
-const LEAST_SIZE_M: f64 = 0.1;
-const MOST_SIZE_M: f64 = 100.0;
+/// Coordinates may count from a far origin, but not further than any mine grid, metres.
+pub(super) const FARTHEST_M: f64 = 1e7;
 
 /// Reads the outline in a CSV text, columns `u_m` and `v_m`; lines that start with `#` are
 /// comments. `None` when there is a problem, which has been reported.
@@ -34,9 +27,10 @@ pub(super) fn read_outline(text: &str, file: usize, problems: &mut Collector) ->
         Ok(section) => {
             let (low, high) = section.bounds();
             let (size, thin) = ((high - low).max(), (high - low).min());
-            if size > MOST_SIZE_M || thin < LEAST_SIZE_M {
+            let [least, most] = SECTION_SIZE_M;
+            if size > most || thin < least {
                 let found = format!("{:.3} m by {:.3} m", high.x - low.x, high.y - low.y);
-                let allowed = format!("{LEAST_SIZE_M} to {MOST_SIZE_M} metres wide and high");
+                let allowed = format!("{least} to {most} metres wide and high");
                 let says = Says::new(found, allowed, "give u_m and v_m in metres");
                 problems.add(ProblemKind::Value, Place { file, line: last }, "outline", says);
                 return None;
@@ -86,7 +80,7 @@ fn points(text: &str, file: usize, problems: &mut Collector) -> Option<Vec<(usiz
         let v = coordinate(&fields[v], "v_m", place, problems);
         if let (Some(u), Some(v)) = (u, v) {
             let point = Vec2::new(u, v);
-            if points.last().is_none_or(|(_, last)| (point - last).norm() > SAME_POINT_M) {
+            if points.last().is_none_or(|(_, last)| (point - last).norm() > ON_VERTEX_M) {
                 points.push((place.line, point));
             }
         }

@@ -4,9 +4,12 @@ use crate::numeric::signed_area;
 /// Facets that turn by more than this meet in a corner; less is the chord of an arc.
 pub const CORNER_TURN_DEG: f64 = 10.0;
 
+/// Bounds of a section's width and height, metres: less is no opening, more is another unit.
+pub const SECTION_SIZE_M: [f64; 2] = [0.1, 100.0];
+
 /// Points nearer than this to a vertex of the section stand on it: far below a drill bit, far
 /// above rounding.
-const ON_VERTEX_M: f64 = 1e-6;
+pub const ON_VERTEX_M: f64 = 1e-6;
 
 /// A turn of less than this sine is no vertex at all but a point on a straight facet.
 const STRAIGHT_SINE: f64 = 1e-9;

@@ -22,6 +22,11 @@ const ROUNDS: usize = 10;
 /// by which the search then stands off.
 const ROW_HALVINGS: usize = 28;
 
+/// How far beside the place where something begins or ceases to act on a wedge (a ray passes a
+/// collar, a load comes onto the face) the wedge is tried, as a share of the chain: a micrometre, far
+/// above rounding and far below what a factor of safety shows.
+pub const HAIR_SHARE: f64 = 1e-7;
+
 /// How many of the lowest places are followed in each round.
 const FOLLOWED: usize = 5;
 
@@ -194,7 +199,7 @@ impl<'s, 'a> Across<'s, 'a> {
     fn row_places(&self, from_m: f64, to_m: f64) -> Vec<f64> {
         let frontier = self.positions.frontier;
         let chain = frontier.chain();
-        let hair = 1e-7 * chain.length_m();
+        let hair = HAIR_SHARE * chain.length_m();
         let mut places = Vec::new();
         let end_of = |place: f64| frontier.widest(place).map(|foot| foot.along_m[2]);
         let (first_end, last_end) = (end_of(from_m), end_of(to_m));

@@ -9,10 +9,11 @@ pub const ADMISSIBLE_SHARE: f64 = 0.999;
 
 /// Caps are met with this relative margin, so that a wedge recomputed from its printed vertices
 /// still meets them.
-const CAP_MARGIN: f64 = 1e-9;
+pub const CAP_MARGIN: f64 = 1e-9;
 
-/// A cap counts as what limits a wedge when the wedge comes this near to it, relative.
-const LIMITING_SHARE: f64 = 1e-3;
+/// A cap counts as what limits a wedge when the wedge comes this near to it, relative: as near as
+/// the largest admissible volume is searched for.
+pub const LIMITING_SHARE: f64 = 1e-3;
 
 /// Places of the start ray at which the frontier is sampled before it is refined. The volume
 /// along the frontier is smooth between the section's corners and the changes of the cap that
@@ -35,6 +36,10 @@ const BAND_HALVINGS: usize = 30;
 
 /// Footprint places are solved to this share of the chain.
 const PLACE_TOLERANCE: f64 = 1e-10;
+
+/// A measure within this share below its cap is at it: four digits inside the margin of caps, so no
+/// further step shows.
+const AT_THE_CAP: f64 = 1e-12;
 
 /// Feet whose distances from the crown differ by less than this lie equally far.
 const FOOT_TIE_M: f64 = 1e-6;
@@ -324,7 +329,7 @@ impl<'a> Frontier<'a> {
                 low = place;
                 low_excess = excess;
                 best = Some(foot);
-                if excess > -1e-12 {
+                if excess > -AT_THE_CAP {
                     break;
                 }
                 if kept_low < 0 {

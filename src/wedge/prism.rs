@@ -11,6 +11,10 @@ pub const THIN_PRISM_DEG: f64 = 0.2;
 /// A line that runs less along the drive than this, per metre of itself, runs square to it.
 const SQUARE_TO_DRIVE: f64 = 1e-6;
 
+/// A joint whose unit normal has less than this across the drive stands square to it: it leaves no
+/// trace in the section.
+const LEAST_ACROSS: f64 = 1e-9;
+
 /// A ridge whose traces daylight after less than this, metres, lies in the surface.
 const LEAST_TRACE_M: f64 = 1e-9;
 
@@ -57,7 +61,7 @@ impl<'a> Prism<'a> {
     #[must_use]
     pub fn of(section: &'a Section, inward: &[Vec3; 2]) -> Option<Self> {
         let seen = inward.map(|m| Vec2::new(m.x, m.z));
-        let [a, b] = [seen[0].try_normalize(1e-9)?, seen[1].try_normalize(1e-9)?];
+        let [a, b] = [seen[0].try_normalize(LEAST_ACROSS)?, seen[1].try_normalize(LEAST_ACROSS)?];
         if cross2(&a, &b).abs() < THIN_PRISM_DEG.to_radians().sin() {
             return None;
         }

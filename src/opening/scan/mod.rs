@@ -20,7 +20,7 @@ pub use mesh::{Mesh, MeshError};
 
 use thiserror::Error;
 
-use super::{DriveFrame, Section, SectionError, Vec2, cross2};
+use super::{DriveFrame, SECTION_SIZE_M, Section, SectionError, Vec2, cross2};
 use crate::numeric::{convex_hull, signed_area};
 use crate::orientation::Vec3;
 use join::join;
@@ -28,9 +28,6 @@ use join::join;
 /// Gaps in a cut that are closed unless a case says otherwise, metres: the shadow of a plate or of
 /// a hanging pipe, far below the size of a wedge that matters.
 pub const CLOSED_GAP_M: f64 = 0.25;
-
-/// Bounds of a cut's width and height, metres: those of every other section.
-pub const CUT_SIZE_M: [f64; 2] = [0.1, 100.0];
 
 /// A mesh wider and higher than this, square to the drive, is no heading in metres.
 pub const LARGEST_ACROSS_M: f64 = 1000.0;
@@ -189,7 +186,7 @@ impl ScannedSection {
         let (path, left_out) = loops::heading(joined)?;
         let (low, high) = loops::bounds(&path.points).ok_or(ScanError::NothingMet)?;
         let (width_m, height_m) = (high.x - low.x, high.y - low.y);
-        if width_m.min(height_m) < CUT_SIZE_M[0] || width_m.max(height_m) > CUT_SIZE_M[1] {
+        if width_m.min(height_m) < SECTION_SIZE_M[0] || width_m.max(height_m) > SECTION_SIZE_M[1] {
             return Err(ScanError::Size { width_m, height_m });
         }
         let hull = convex_hull(&path.points);

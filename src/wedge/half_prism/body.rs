@@ -1,8 +1,7 @@
-use super::reach::EDGE_ON_SINE;
 use crate::numeric::flat_area;
 use crate::opening::{Section, Vec2};
 use crate::orientation::Vec3;
-use crate::wedge::{Cone, JointFace, OpeningFace, Shape};
+use crate::wedge::{Cone, EDGE_ON_SINE, JointFace, OpeningFace, Shape};
 
 /// A border of a face that lies within this share of the wedge's size of a joint plane is a trace
 /// of that joint: a joint that strikes along the drive meets the opening in a corner of it.
