@@ -13,8 +13,8 @@ use crate::orientation::{Line, Vec3};
 use crate::stability::{HungPlace, Loads, Mode, Motion, Reaction, Stability, hung_on};
 use crate::strength::MohrCoulomb;
 use crate::support::{
-    Layout, LayoutError, PhaseGroup, Placement, Positions, RotationPlacement, Serving, force_needed_kn,
-    located_groups, phase_groups, place, place_rotation,
+    HAIR_SHARE, Layout, LayoutError, PhaseGroup, Placement, Positions, RotationPlacement, Serving,
+    force_needed_kn, located_groups, phase_groups, place, place_rotation,
 };
 use crate::wedge::{
     ADMISSIBLE_SHARE, Across, Admissible, Cap, Chain, Cone, Footprint, Frontier, JointPyramid, Limits,
@@ -27,10 +27,6 @@ const SURFACE_SHARE: f64 = 1e-9;
 
 /// Places across a band at which a wedge without bolts is asked what hangs from it.
 const HUNG_PLACES: usize = 40;
-
-/// How far beside the place where a load comes onto the face a wedge is tried, as a share of the
-/// chain: as the search for bolts does at a row of collars.
-const HAIR_SHARE: f64 = 1e-7;
 
 /// What is said of a wedge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]

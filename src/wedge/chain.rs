@@ -9,7 +9,8 @@ use crate::orientation::Vec3;
 pub(super) const EDGE_ON_SINE: f64 = 1e-12;
 
 /// A place this near the edge of a wedge's face, metres, stands on it: a collar or a load there
-/// counts as inside. Far below a drill bit, far above rounding.
+/// counts as inside, but no collar on the edge of a prism does. Far below a drill bit, far above
+/// rounding.
 pub const ON_FACE_M: f64 = 1e-9;
 
 /// A ray that passes the section by less than this, metres, is tangent to it: far below any survey.
