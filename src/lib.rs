@@ -34,7 +34,7 @@
 //!
 //! # Rooms
 //!
-//! A room knows only the rooms above it: [`numeric`], [`orientation`], [`opening`], [`wedge`], [`strength`],
+//! A room knows only the rooms above it: [`numeric`], [`input`], [`orientation`], [`opening`], [`wedge`], [`strength`],
 //! [`stability`], [`support`], [`survey`], [`case`], [`study`], [`report`], [`cli`].
 //!
 //! # Caution
@@ -45,6 +45,7 @@
 
 pub mod case;
 pub mod cli;
+pub mod input;
 pub mod numeric;
 pub mod opening;
 pub mod orientation;

@@ -128,7 +128,7 @@ fn a_table_that_cannot_be_read_says_everything_at_once() {
         ..ReadOptions::default()
     };
     let error = read_survey("old.csv", "Neigung,Azimuth\n1,2\n", &options).unwrap_err();
-    assert_eq!(error.0.len(), 3, "{error}");
+    assert_eq!(error.list().len(), 3, "{error}");
     let text = error.to_string();
     for part in [
         "old.csv",

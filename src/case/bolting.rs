@@ -1,10 +1,9 @@
 use super::document::{Node, Table, Value};
 use super::file::PatternTable;
 use super::practice::LONGEST_CABLE_HOLE_M;
-use super::problem::{Collector, ProblemKind, Says, quoted};
 use super::rules::Keys;
 use super::walk::missing_key;
-use super::words::{nearest, one_of};
+use crate::input::{Collector, ProblemKind, Says, nearest, one_of, quoted};
 use crate::opening::Opening;
 use crate::support::{Aim, Layout, LayoutError, Pattern};
 

@@ -3,7 +3,7 @@
 use super::document::Node;
 use super::file::{DesignTable, SectionTable};
 use super::mesh::{LARGEST_MESH_BYTES, format_of, read_mesh};
-use super::problem::{Collector, ProblemKind, Says};
+use crate::input::{Collector, ProblemKind, Says};
 use crate::opening::scan::{
     CLOSED_GAP_M, LARGEST_ACROSS_M, MOST_CUT_POINTS, ScanError, ScanPlace, ScannedSection,
 };
@@ -27,7 +27,7 @@ pub(super) fn check_name(at: &Node, name: &str, problems: &mut Collector) -> boo
         return true;
     }
     let says = Says::new(
-        super::problem::quoted(name),
+        crate::input::quoted(name),
         "a mesh whose name ends in .stl or .obj",
         "export the mesh as STL or OBJ",
     );
