@@ -11,12 +11,14 @@ mod hull;
 mod join;
 mod loops;
 mod mesh;
+mod surface;
 
 pub use compare::Overbreak;
 pub use hull::{MOST_FACETS, SIMPLIFIED_REACH_M, SIMPLIFIED_SHARE};
 pub use join::{ClosedGap, SAME_POINT_M};
 pub use loops::{FLOOR_OFF_M, LeftOut};
 pub use mesh::{Mesh, MeshError};
+pub use surface::{Hit, ScanMesh, Topology};
 
 use thiserror::Error;
 
@@ -168,17 +170,18 @@ impl ScannedSection {
         place: ScanPlace,
         design: Option<&Section>,
     ) -> Result<Self, ScanError> {
-        let (low, high) = mesh.bounds(frame, &place.origin_m).ok_or(ScanError::NoFaces)?;
+        let surface = ScanMesh::of(mesh, frame, &place.origin_m).ok_or(ScanError::NoFaces)?;
+        let (low, high) = surface.bounds();
         let size = high - low;
         if size.x.min(size.z) > LARGEST_ACROSS_M {
             return Err(ScanError::NotMetres { width: size.x, height: size.z });
         }
-        let ScanPlace { origin_m, chainage_m, close_gaps_m } = place;
+        let ScanPlace { chainage_m, close_gaps_m, .. } = place;
         // At its very ends a mesh is cut in part or not at all.
         if chainage_m <= low.y + SAME_POINT_M || chainage_m >= high.y - SAME_POINT_M {
             return Err(ScanError::Outside { chainage_m, from_m: to_mm(low.y), to_m: to_mm(high.y) });
         }
-        let pieces = mesh.cut(frame, &origin_m, chainage_m);
+        let pieces = surface.cut(chainage_m);
         if pieces.len() > MOST_CUT_POINTS {
             return Err(ScanError::TooFine { points: pieces.len() });
         }
