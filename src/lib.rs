@@ -41,7 +41,7 @@
 //!
 //! # Rooms
 //!
-//! A room knows only the rooms above it: [`orientation`], [`opening`], [`wedge`], [`strength`],
+//! A room knows only the rooms above it: [`numeric`], [`input`], [`orientation`], [`opening`], [`wedge`], [`strength`],
 //! [`stability`], [`support`], [`survey`], [`case`], [`study`], [`report`], [`cli`].
 //!
 //! # Caution
@@ -52,6 +52,8 @@
 
 pub mod case;
 pub mod cli;
+pub mod input;
+pub mod numeric;
 pub mod opening;
 pub mod orientation;
 pub mod report;

@@ -4,7 +4,7 @@ use super::as_built::AsBuilt;
 use super::as_built_file::FoundBolts;
 use super::document::{Node, Table};
 use super::file::{AsBuiltTable, AsBuiltWord};
-use super::problem::{Collector, ProblemKind, Says};
+use crate::input::{Collector, ProblemKind, Says};
 
 /// A bolt farther than this from its drawn place is off its place, metres, where the case does not
 /// say: about what a boom misses by; common practice, no source.

@@ -3,8 +3,7 @@
 use super::bolting::{check_covers, check_height};
 use super::document::{Node, Table};
 use super::file::{CaseFile, StockTable};
-use super::problem::{Collector, ProblemKind, Says, quoted};
-use super::words::{nearest, one_of};
+use crate::input::{Collector, ProblemKind, Says, nearest, one_of, quoted};
 use crate::opening::Opening;
 use crate::support::Covered;
 

@@ -3,8 +3,7 @@
 use super::Joint;
 use super::document::{Node, Value};
 use super::file::StructureTable;
-
-use super::problem::{Collector, ProblemKind, Says, quoted};
+use crate::input::{Collector, ProblemKind, Says, quoted};
 use crate::opening::Opening;
 use crate::orientation::{Plane, Vec3};
 use crate::strength::MohrCoulomb;

@@ -4,6 +4,7 @@ use super::numbers::{factor, fixed, kn};
 use super::sheet::{Anchor, FULL_WIDTH_MM, Fill, PAPER, Point, Rect, Sheet, Stroke};
 use super::style::{self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING_MM, LINE_MM, OUTLINE_MM, PALE, THIN_MM};
 use crate::case::Case;
+use crate::numeric::convex_hull;
 use crate::opening::Vec2;
 use crate::study::{Check, Place, Stage, StageRow, Stages, Verdict};
 
@@ -175,7 +176,7 @@ impl Strip<'_> {
     fn wedge(&self, sheet: &mut Sheet, row: &StageRow, number: usize) {
         let at = |p: &crate::orientation::Vec3| self.place(p.y + row.apex_from_face_m, p.z);
         let points: Vec<Point> = row.shape.vertices().iter().map(at).collect();
-        let hull = hull(points);
+        let hull = convex_hull(&points);
         let middle = hull.iter().fold([0.0, 0.0], |m, p| [m[0] + p[0], m[1] + p[1]]);
         let inside: Vec<Point> = hull.clone();
         sheet.polygon(&inside, Some(Fill::tint(INK, 0.05)), None);
@@ -209,28 +210,4 @@ impl Strip<'_> {
         let ahead = [self.place(0.0, self.high.y), self.place(0.0, self.high.y + AROUND_M)];
         sheet.polyline_within(&ahead, Stroke::solid(PALE, HAIR_MM), &self.frame);
     }
-}
-
-/// The convex hull of points on the sheet, in order round it (Andrew's monotone chain).
-fn hull(mut points: Vec<Point>) -> Vec<Point> {
-    points.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
-    points.dedup();
-    if points.len() < 3 {
-        return points;
-    }
-    let turn = |a: Point, b: Point, c: Point| (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
-    let half = |points: &mut dyn Iterator<Item = Point>| {
-        let mut chain: Vec<Point> = Vec::new();
-        for p in points {
-            while chain.len() >= 2 && turn(chain[chain.len() - 2], chain[chain.len() - 1], p) <= 0.0 {
-                chain.pop();
-            }
-            chain.push(p);
-        }
-        chain.pop();
-        chain
-    };
-    let mut lower = half(&mut points.iter().copied());
-    lower.extend(half(&mut points.iter().rev().copied()));
-    lower
 }

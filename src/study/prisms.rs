@@ -7,22 +7,16 @@ use crate::orientation::{Line, Vec3};
 use crate::stability::{Loads, Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
 use crate::support::{PhaseGroup, Row};
-use crate::wedge::{ADMISSIBLE_SHARE, Cap, Footprint, Prism, PrismCaps};
+use crate::wedge::{ADMISSIBLE_SHARE, Cap, Footprint, LIMITING_SHARE, ON_FACE_M, Prism, PrismCaps};
 
 /// A line further off the drive's axis than this, degrees, makes a prism that tapers too much for its
 /// bolts to be counted on one section: over a round of 3.6 m its ridge moves by 0.63 m, half a usual
 /// spacing of collars.
 pub const ALONG_DRIVE_DEG: f64 = 10.0;
 
-/// A cap counts as what limits a prism when it comes this near to it, relative.
-const LIMITING_SHARE: f64 = 1e-3;
-
 /// Places across the section at which an equally large prism is held against the bolts, besides
 /// those where one of its edges passes a row of collars.
 const PLACES: usize = 600;
-
-/// A collar this near the edge of a prism, or its end, metres, is on it: it does not count.
-const ON_EDGE_M: f64 = 1e-9;
 
 /// A facet with less of a prism's face than this, metres, does not put it on that surface.
 const LEAST_FACE_M: f64 = 1e-6;
@@ -263,7 +257,7 @@ impl Held<'_> {
         let mut places: Vec<f64> = (0..PLACES).map(|i| step_m * (i as f64 + 0.5)).collect();
         for row in self.check.layouts.iter().flat_map(|l| &l.rows) {
             let along = self.along_m(row);
-            places.extend([along - 2.0 * ON_EDGE_M, along + 2.0 * ON_EDGE_M]);
+            places.extend([along - 2.0 * ON_FACE_M, along + 2.0 * ON_FACE_M]);
         }
         for start_m in places.into_iter().filter(|&m| m >= 0.0 && m < whole_m) {
             let Some(foot) = self.prism.widest(start_m, caps) else { continue };
@@ -307,7 +301,7 @@ impl Held<'_> {
     fn part(&self, foot: &Footprint, stability: &Stability, pattern: usize, row: &Row) -> Option<Part> {
         let [start_m, _, end_m] = foot.along_m;
         let along = self.along_m(row);
-        if along <= start_m + ON_EDGE_M || along >= end_m - ON_EDGE_M {
+        if along <= start_m + ON_FACE_M || along >= end_m - ON_FACE_M {
             return None;
         }
         let design = &self.case.patterns[pattern];
@@ -367,7 +361,7 @@ impl Held<'_> {
 /// Rings of a row between two chainages, those at the ends left out.
 fn rings_between(part: &Part, from_m: f64, to_m: f64) -> usize {
     let steps = |m: f64| (m - part.ring_m) / part.period_m;
-    let slack = ON_EDGE_M / part.period_m;
+    let slack = ON_FACE_M / part.period_m;
     let (first, last) = ((steps(from_m) + slack).ceil(), (steps(to_m) - slack).floor());
     (last - first + 1.0).max(0.0) as usize
 }

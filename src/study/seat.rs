@@ -8,17 +8,13 @@ use crate::opening::Opening;
 use crate::orientation::Vec3;
 use crate::stability::{Hung, HungPlace, Loads, Mode, Motion, Stability, hung_on};
 use crate::strength::MohrCoulomb;
-use crate::support::{Layout, PhaseGroup, Placement, Positions, located_groups, place};
+use crate::support::{HAIR_SHARE, Layout, PhaseGroup, Placement, Positions, located_groups, place};
 use crate::wedge::{
     ADMISSIBLE_SHARE, Across, Admissible, Chain, Cone, Footprint, Frontier, Limits, Located, Sector, Shape,
 };
 
 /// Places across a band at which a wedge without bolts is asked what hangs from it.
 const HUNG_PLACES: usize = 40;
-
-/// How far beside the place where a load comes onto the face a wedge is tried, as a share of the
-/// chain: as the search for bolts does at a row of collars.
-const HAIR_SHARE: f64 = 1e-7;
 
 /// A case's drive with its patterns laid out.
 #[derive(Debug, Clone, Copy)]

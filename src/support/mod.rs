@@ -26,6 +26,7 @@ mod surface;
 mod track;
 mod untouched;
 
+pub use across::HAIR_SHARE;
 pub use along::{Along, AlongScratch, PhaseGroup, located_groups, phase_groups};
 pub use bolt::{Anchorage, Bolt, BoltKind, Capacity, GovernedBy};
 pub use boom::{Boom, OutOfReach};
@@ -35,7 +36,9 @@ pub use dowel::{DOWEL_LIMITS, DowelShear};
 pub use gap_wedge::{GapWedge, gap_wedge};
 pub use ground::{Span, bolted_ground, common, joined, without};
 pub use installed::{Installation, THINNED_DRAWS, place_one_missing, thinned};
-pub use pattern::{Aim, BeyondBoom, CORNER_COLLAR_M, Collar, Covered, Layout, LayoutError, Pattern, Row};
+pub use pattern::{
+    Aim, BeyondBoom, CORNER_COLLAR_M, Collar, Covered, LEAST_ENTRY_SINE, Layout, LayoutError, Pattern, Row,
+};
 pub use pattern_end::{EndPlacement, PatternEnd};
 pub use placement::{PLATE_REACH_M, Placement, Positions, Serving, least_along, none_works, place};
 pub use pull_tests::{BondTests, LEAST_TESTS, characteristic_factor, failing_share_below, torque_tested};

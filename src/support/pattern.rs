@@ -10,7 +10,7 @@ pub const CORNER_COLLAR_M: f64 = 1e-3;
 
 /// A bolt has to enter the rock at more than this angle to the surface: below it a hole cannot be
 /// collared. Sine of about 6°.
-const LEAST_ENTRY_SINE: f64 = 0.1;
+pub const LEAST_ENTRY_SINE: f64 = 0.1;
 
 /// Room for rounding where a collar stands exactly at the lowest height.
 const HEIGHT_TOLERANCE_M: f64 = 1e-9;

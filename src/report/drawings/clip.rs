@@ -46,16 +46,10 @@ pub(super) fn centre(points: &[Point]) -> Option<Point> {
     (area != 0.0).then(|| [first[0] + x / area, first[1] + y / area])
 }
 
-/// Area of a polygon by its corners, positive where it turns from x toward y.
-#[cfg(test)]
-pub(super) fn signed_area(points: &[Point]) -> f64 {
-    let next = points.iter().cycle().skip(1);
-    points.iter().zip(next).map(|(a, b)| 0.5 * (a[0] * b[1] - a[1] * b[0])).sum()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::numeric::signed_area;
 
     #[test]
     fn what_is_left_has_the_area_inside() {

@@ -1,6 +1,5 @@
 //! The drawings of seven invented drives: what is on them, where, and that it can be read.
 
-use super::clip::signed_area;
 use super::flat::FlatFace;
 use super::net::net;
 use super::order::{by_importance, moves};
@@ -9,6 +8,7 @@ use super::section::section;
 use super::unrolled::unrolled;
 use super::{plan_wedges, rings, section_bolts, unrolled_content};
 use crate::case::{Case, Criteria, Joint, SizeLimits};
+use crate::numeric::signed_area;
 use crate::opening::SectionShape;
 use crate::orientation::{Line, Plane};
 use crate::report::sheet::{

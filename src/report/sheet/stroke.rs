@@ -52,11 +52,7 @@ pub(super) fn outline(piece: &DashPiece, width_mm: f64) -> Vec<Vec<Point>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn signed_area(polygon: &[Point]) -> f64 {
-        let next = polygon.iter().cycle().skip(1);
-        polygon.iter().zip(next).map(|(a, b)| (a[0] * b[1] - a[1] * b[0]) / 2.0).sum()
-    }
+    use crate::numeric::signed_area;
 
     #[test]
     fn every_part_turns_the_same_way() {

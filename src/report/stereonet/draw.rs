@@ -1,5 +1,6 @@
 //! The net itself: rim, curves and marks.
 
+use crate::numeric::bisect;
 use crate::orientation::{Plane, Vec3};
 use crate::report::compass::{Compass, azimuth_words};
 use crate::report::sheet::{Anchor, Colour, FULL_WIDTH_MM, Fill, Layout, PAPER, Point, Rect, Sheet, Stroke};
@@ -15,6 +16,8 @@ const RIM_ROOM_MM: f64 = 9.5;
 const HATCH_SPACING_MM: f64 = 2.4;
 /// Step along a hatch line; its ends are then found by halving.
 const HATCH_STEP_MM: f64 = 0.5;
+/// Halvings of such a step where a hatch line ends: half a micrometre of paper.
+const BORDER_HALVINGS: usize = 10;
 
 /// The disc on the sheet.
 #[derive(Debug, Clone, Copy)]
@@ -246,16 +249,7 @@ fn hatch(sheet: &mut Sheet, disc: &Disc, inside: impl Fn(Point) -> bool) {
 
 /// The last place from `from` toward `to` at which `holds` is true, by halving.
 fn border(from: f64, to: f64, holds: impl Fn(f64) -> bool) -> f64 {
-    let (mut good, mut bad) = (from, to);
-    for _ in 0..10 {
-        let middle = 0.5 * (good + bad);
-        if holds(middle) {
-            good = middle;
-        } else {
-            bad = middle;
-        }
-    }
-    good
+    bisect(from, to, BORDER_HALVINGS, holds).0
 }
 
 fn straight_down_cross(sheet: &mut Sheet, [x, y]: Point) {

@@ -12,6 +12,17 @@ pub(crate) struct Row<'t> {
 }
 
 impl Row<'_> {
+    /// What stands in a column; empty where there is no such column, or nothing in it.
+    pub(crate) fn text(&self, column: Option<usize>) -> &str {
+        column.and_then(|at| self.cells.get(at)).map_or("", |cell| cell.as_ref())
+    }
+
+    /// Whether there are cells beyond this many that say something: a decimal comma, or a comma in a
+    /// note, has then moved those behind it.
+    pub(crate) fn exceeds(&self, width: usize) -> bool {
+        self.cells.iter().skip(width).any(|cell| !cell.is_empty())
+    }
+
     /// True for rows that say nothing: spreadsheets leave rows of bare separators behind.
     pub(crate) fn is_blank(&self) -> bool {
         self.cells.iter().all(|cell| cell.is_empty())
@@ -116,27 +127,6 @@ fn cell(text: &str) -> Cow<'_, str> {
     }
 }
 
-/// The separator of a table: what its header line uses most of semicolons, tabs and commas. A
-/// header holds names, so no decimal comma misleads the count.
-pub(crate) fn delimiter_of(text: &str) -> u8 {
-    let header = text
-        .lines()
-        .find(|line| {
-            let line = line.trim();
-            !line.is_empty() && !line.starts_with('#')
-        })
-        .unwrap_or("");
-    let count = |wanted: u8| header.bytes().filter(|&b| b == wanted).count();
-    let (semicolons, tabs, commas) = (count(b';'), count(b'\t'), count(b','));
-    if semicolons > 0 && semicolons >= tabs && semicolons >= commas {
-        b';'
-    } else if tabs > 0 && tabs >= commas {
-        b'\t'
-    } else {
-        b','
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -158,13 +148,5 @@ mod tests {
         let mut rows = Rows::new("a,b\n1,\"2\n3,4\n", b',');
         while rows.next().is_some() {}
         assert_eq!(rows.unclosed_quote, Some(2));
-    }
-
-    #[test]
-    fn the_header_tells_the_separator() {
-        assert_eq!(delimiter_of("# a;b;c\n\ndip_deg;strike_deg\n1,5;2"), b';');
-        assert_eq!(delimiter_of("dip_deg\tdip_direction_deg\n1,5\t2"), b'\t');
-        assert_eq!(delimiter_of("dip_deg,dip_direction_deg\n"), b',');
-        assert_eq!(delimiter_of(""), b',');
     }
 }

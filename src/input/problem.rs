@@ -19,21 +19,21 @@ pub enum ProblemKind {
     Machine,
     /// A file that is not there, or that is no text.
     File,
-    /// The file is not TOML (or the outline not CSV) at this place.
+    /// The file is no TOML, or no table, at this place.
     Syntax,
     /// A value of the wrong type or out of its range.
     Value,
-    /// A key that no table of its kind has.
+    /// A key or column that no table of its kind has.
     UnknownKey,
-    /// A key or table that is required and not there.
+    /// A key, column or table that is required and not there.
     MissingKey,
     /// Values that make no sense together.
     Conflict,
-    /// Worth knowing; the case can be checked all the same.
+    /// Worth knowing; the input can be used all the same.
     Note,
 }
 
-/// One problem of a case file or of a file that it names.
+/// One problem of a file that was handed over, or of one that it names.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Problem {
     /// What sort of problem it is.
@@ -42,8 +42,8 @@ pub struct Problem {
     pub file: String,
     /// Line in the file, from 1; `None` where the file as a whole is meant.
     pub line: Option<usize>,
-    /// Dotted path of the key, lists counted from 1: `joint_set[2].dip_deg`. Empty where the
-    /// file as a whole is meant.
+    /// Dotted path of the key, lists counted from 1: `joint_set[2].dip_deg`; the column of a table.
+    /// Empty where the file or line as a whole is meant.
     pub key: String,
     /// What was found there.
     pub found: String,
@@ -51,7 +51,7 @@ pub struct Problem {
     pub allowed: String,
     /// What to do about it; may be empty.
     pub advice: String,
-    /// Lines that may be pasted into the case file and filled in.
+    /// Lines that may be pasted into the file and filled in.
     pub paste: Option<String>,
 }
 
@@ -103,7 +103,7 @@ impl fmt::Display for Problem {
     }
 }
 
-/// Every problem of a case, in the order of the file; files that the case names come after it.
+/// Every problem of an input, in the order of the file; files that it names come after it.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[error("{}", self.text())]
 pub struct Problems {
@@ -143,14 +143,26 @@ impl Problems {
 /// Where something stands: which of the files that are read, and the line from 1. Line 0 means
 /// the file as a whole.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
-pub(super) struct Place {
+pub(crate) struct Place {
     pub file: usize,
     pub line: usize,
 }
 
+impl Place {
+    /// A line of the first file, for readers of one.
+    pub fn line(line: usize) -> Self {
+        Self { file: 0, line }
+    }
+
+    /// The first file as a whole.
+    pub fn whole() -> Self {
+        Self::default()
+    }
+}
+
 /// What is said of a place.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Says {
+pub(crate) struct Says {
     pub found: String,
     pub allowed: String,
     pub advice: String,
@@ -164,13 +176,20 @@ impl Says {
 
 /// Gathers problems and puts them in order.
 #[derive(Debug, Default)]
-pub(super) struct Collector {
+pub(crate) struct Collector {
     files: Vec<String>,
     all: Vec<(Place, Problem)>,
     unlisted: usize,
 }
 
 impl Collector {
+    /// For the problems of one file.
+    pub fn of_file(name: &str) -> Self {
+        let mut collector = Self::default();
+        collector.file(name);
+        collector
+    }
+
     /// A further file; its number goes into places.
     pub fn file(&mut self, name: &str) -> usize {
         self.files.push(one_line(name, 4 * QUOTED_CHARS));
@@ -214,7 +233,7 @@ impl Collector {
         }
     }
 
-    /// How many problems there are that keep a case from being checked.
+    /// How many problems there are that keep the input from being used.
     pub fn count(&self) -> usize {
         self.all.iter().filter(|(_, p)| p.kind != ProblemKind::Note).count()
     }
@@ -231,7 +250,12 @@ impl Collector {
         (self.all.into_iter().map(|(_, problem)| problem).collect(), self.unlisted)
     }
 
-    /// What is worth knowing of a case without problems.
+    /// `Ok` with the value where nothing is wrong.
+    pub fn finish<T>(self, value: T) -> Result<T, Problems> {
+        if self.count() == 0 { Ok(value) } else { Err(self.problems()) }
+    }
+
+    /// What is worth knowing of an input without problems.
     pub fn notes(self) -> Vec<Problem> {
         self.sorted().0
     }
@@ -247,12 +271,12 @@ impl Collector {
 }
 
 /// A piece of a file as a message quotes it: one line, no control characters, not too long.
-pub(super) fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     format!("\"{}\"", one_line(text, QUOTED_CHARS))
 }
 
 /// As [`quoted`], without the quotation marks.
-pub(super) fn cited(text: &str) -> String {
+pub(crate) fn cited(text: &str) -> String {
     one_line(text, QUOTED_CHARS)
 }
 
