@@ -11,6 +11,10 @@
 //! words are made from that by [`report`], and the command line in [`cli`] does nothing but that.
 //!
 //! ```
+//! # #[cfg(not(feature = "files"))]
+//! # fn main() {}
+//! # #[cfg(feature = "files")]
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
 //! use backhold::case::parse_case;
 //! use backhold::study::{Verdict, check};
 //!
@@ -22,7 +26,8 @@
 //! assert_eq!(back[0].stability.motion.mode.name(), "falling");
 //! assert_eq!(back[0].fs_bare, 0.0);
 //! assert_ne!(back[0].verdict, Verdict::NotJudged);
-//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! # Ok(())
+//! # }
 //! ```
 //!
 //! # Frame and units
@@ -37,6 +42,19 @@
 //! A room knows only the rooms above it: [`orientation`], [`opening`], [`wedge`], [`strength`],
 //! [`stability`], [`support`], [`survey`], [`case`], [`study`], [`report`], [`cli`].
 //!
+//! # Features
+//!
+//! Each brings the ones above it in; the default is all of them.
+//!
+//! | feature | what it adds |
+//! |---|---|
+//! | none | the rooms from [`orientation`] to [`support`], [`survey`], [`case`] as plain values, [`study`] |
+//! | `files` | cases and what lies beside them read from text and files, the JSON Schema of the case file |
+//! | `report` | [`report`]: tables, summary, drawings, pages |
+//! | `cli` | [`cli`], and the program |
+//!
+//! All but `cli` builds for `wasm32-unknown-unknown` too.
+//!
 //! # Caution
 //!
 //! Rigid blocks and plane joints that run on are assumed. Results need the judgement of a
@@ -44,9 +62,11 @@
 //! licensed practice come first. No factor of safety guarantees that rock stays up.
 
 pub mod case;
+#[cfg(feature = "cli")]
 pub mod cli;
 pub mod opening;
 pub mod orientation;
+#[cfg(feature = "report")]
 pub mod report;
 pub mod stability;
 pub mod strength;

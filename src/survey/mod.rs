@@ -57,7 +57,9 @@ mod values;
 mod warning;
 mod weight;
 
+#[cfg(feature = "files")]
 pub(crate) use number::parse_number;
+#[cfg(feature = "files")]
 pub(crate) use table::{Rows, delimiter_of};
 
 pub use analyse::{LineSummary, MapOptions, Mapped, ReadingClass, map_survey};
