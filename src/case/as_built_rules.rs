@@ -1,14 +1,10 @@
 //! As-built bolts of a case file: what their keys ask of the rest of the case.
 
-use super::as_built::AsBuilt;
+use super::as_built::{AsBuilt, OFF_BY_M};
 use super::as_built_file::FoundBolts;
 use super::document::{Node, Table};
 use super::file::{AsBuiltTable, AsBuiltWord};
 use crate::input::{Collector, ProblemKind, Says};
-
-/// A bolt farther than this from its drawn place is off its place, metres, where the case does not
-/// say: about what a boom misses by; common practice, no source.
-pub const OFF_BY_M: f64 = 0.3;
 
 /// Checks the table against the patterns: spot bolts have chainages, so the patterns that they stand
 /// between need them too.

@@ -6,57 +6,100 @@
 //! is a case to start from.
 
 mod as_built;
+#[cfg(feature = "files")]
 mod as_built_file;
+#[cfg(feature = "files")]
 mod as_built_rules;
+#[cfg(feature = "files")]
 mod bolt_origin;
+#[cfg(feature = "files")]
 mod bolt_tables;
+#[cfg(feature = "files")]
 mod bolting;
+mod change;
+#[cfg(feature = "files")]
 mod convert;
+#[cfg(feature = "files")]
 mod document;
+#[cfg(feature = "files")]
 pub mod file;
+#[cfg(feature = "files")]
 mod files;
+#[cfg(feature = "files")]
 mod hanging;
+#[cfg(feature = "files")]
 mod mesh;
 mod model;
+#[cfg(feature = "files")]
 mod option_tables;
+#[cfg(feature = "files")]
 mod options;
+#[cfg(feature = "files")]
 mod outline;
 mod plan_inputs;
+#[cfg(feature = "files")]
 mod plan_tables;
+#[cfg(feature = "files")]
 mod planning;
 pub mod practice;
+#[cfg(feature = "files")]
 mod presets;
+#[cfg(feature = "files")]
 mod pull_tests;
+#[cfg(feature = "files")]
 mod read;
+#[cfg(feature = "files")]
 mod rules;
+#[cfg(feature = "files")]
 mod scan;
+#[cfg(feature = "files")]
 mod schema;
+#[cfg(feature = "files")]
 mod sets;
 mod site;
+#[cfg(feature = "files")]
 mod sources;
 mod stock;
+#[cfg(feature = "files")]
 mod structures;
+#[cfg(feature = "files")]
 mod surfaces;
+#[cfg(feature = "files")]
 mod template;
+#[cfg(feature = "files")]
 mod walk;
+#[cfg(feature = "files")]
 mod words;
 
+#[cfg(feature = "files")]
 pub use crate::input::{LISTED_PROBLEMS, Problem, ProblemKind, Problems};
-pub use as_built::{AsBuilt, FoundBolt, RejectedRow};
+pub use as_built::{AsBuilt, FoundBolt, OFF_BY_M, RejectedRow};
+#[cfg(feature = "files")]
 pub use as_built_file::FARTHEST_COLLAR_M;
-pub use as_built_rules::OFF_BY_M;
+#[cfg(feature = "files")]
 pub use bolt_origin::BoltOrigin;
+pub use change::Change;
+#[cfg(feature = "files")]
 pub use files::{CaseFiles, LARGEST_FILE_BYTES};
+#[cfg(feature = "files")]
 pub use mesh::LARGEST_MESH_BYTES;
 pub use model::{Case, Criteria, Joint, JointKind, SizeLimits};
-pub use options::{BASE_NAME, CaseOption, Change};
+#[cfg(feature = "files")]
+pub use options::{BASE_NAME, CaseOption};
 pub use plan_inputs::{BoltPlan, PlanInputs, PlanNumber, PlanPrices, ScreenPlan, ServicePlan};
+#[cfg(feature = "files")]
 pub use presets::PresetOrigin;
+#[cfg(feature = "files")]
 pub use pull_tests::PullTest;
+#[cfg(feature = "files")]
 pub use read::{ReadCase, parse_case, parse_case_with, read_case};
+#[cfg(feature = "files")]
 pub use schema::schema;
+#[cfg(feature = "files")]
 pub use sets::LEAST_ANGLE_BETWEEN_SETS_DEG;
 pub use site::Site;
+#[cfg(feature = "files")]
 pub use sources::{LARGEST_EMBEDDED_BYTES, SourceFile, inputs_sha256, sha256_hex};
 pub use stock::{Coverage, MOST_CANDIDATES, Stock, StockBolt, StockSurface};
+#[cfg(feature = "files")]
 pub use template::TEMPLATE;

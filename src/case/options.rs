@@ -4,7 +4,7 @@
 use serde_json::Value as Json;
 
 use super::document::{Node, Table, Value};
-use super::{Case, PlanInputs};
+use super::{Case, Change, PlanInputs};
 use crate::input::{Collector, ProblemKind, Says, quoted};
 
 /// What the case itself is called among its options, where the user gives it no name.
@@ -24,17 +24,6 @@ pub struct CaseOption {
     pub plan: PlanInputs,
     /// What differs from the case as it stands, key by key, in the order of the file.
     pub changes: Vec<Change>,
-}
-
-/// A key that differs.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Change {
-    /// Dotted path in the case, lists counted from 1: `pattern[1].ring_spacing_m`.
-    pub key: String,
-    /// Its value in the case; `None` where it has none.
-    pub from: Option<String>,
-    /// Its value in the option; `None` where it has none.
-    pub to: Option<String>,
 }
 
 /// Whether a name stands for one option alone.

@@ -1,4 +1,6 @@
+#[cfg(feature = "files")]
 use super::file::{BoltTable, CaseFile, PlanTable};
+#[cfg(feature = "files")]
 use super::practice;
 
 /// A number of a plan, and whether the case gives it or it is common practice without a source.
@@ -10,6 +12,7 @@ pub struct PlanNumber {
     pub given: bool,
 }
 
+#[cfg(feature = "files")]
 impl PlanNumber {
     fn of(given: Option<f64>, practice: f64) -> Self {
         Self { value: given.unwrap_or(practice), given: given.is_some() }
@@ -137,6 +140,7 @@ pub struct PlanInputs {
     pub prices: PlanPrices,
 }
 
+#[cfg(feature = "files")]
 /// The plain values of `[plan]` and of what `[[bolt]]` and `[[pattern]]` say for planning.
 pub(super) fn plan_inputs_of(file: &CaseFile) -> PlanInputs {
     let table = file.plan.clone().unwrap_or_default();
@@ -144,6 +148,7 @@ pub(super) fn plan_inputs_of(file: &CaseFile) -> PlanInputs {
     inputs(&table, file.bolt.iter().map(bolt_plan).collect(), prices_per_bolt)
 }
 
+#[cfg(feature = "files")]
 fn bolt_plan(bolt: &BoltTable) -> BoltPlan {
     BoltPlan {
         hole_mm: bolt.hole_mm,
@@ -154,6 +159,7 @@ fn bolt_plan(bolt: &BoltTable) -> BoltPlan {
     }
 }
 
+#[cfg(feature = "files")]
 fn inputs(table: &PlanTable, bolts: Vec<BoltPlan>, per_bolt: Vec<Option<f64>>) -> PlanInputs {
     let of = PlanNumber::of;
     let reach = table.reach.clone().unwrap_or_default();
@@ -214,7 +220,7 @@ fn inputs(table: &PlanTable, bolts: Vec<BoltPlan>, per_bolt: Vec<Option<f64>>) -
     }
 }
 
-#[cfg(test)]
+#[cfg(all(test, feature = "files"))]
 mod tests {
     use super::*;
 

@@ -1,9 +1,14 @@
 //! What the mine stocks, as plain values, and the checks of its table across keys.
 
+#[cfg(feature = "files")]
 use super::bolting::{check_covers, check_height};
+#[cfg(feature = "files")]
 use super::document::{Node, Table};
+#[cfg(feature = "files")]
 use super::file::{CaseFile, StockTable};
+#[cfg(feature = "files")]
 use crate::input::{Collector, ProblemKind, Says, nearest, one_of, quoted};
+#[cfg(feature = "files")]
 use crate::opening::Opening;
 use crate::support::Covered;
 
@@ -73,6 +78,7 @@ impl Stock {
     }
 }
 
+#[cfg(feature = "files")]
 /// Checks `[stock]` against bolts, surface support and opening.
 pub(super) fn check_stock(root: &Table, opening: Option<&Opening>, problems: &mut Collector) {
     let Some(node) = root.get("stock") else { return };
@@ -106,6 +112,7 @@ pub(super) fn check_stock(root: &Table, opening: Option<&Opening>, problems: &mu
     }
 }
 
+#[cfg(feature = "files")]
 fn check_named(root: &Table, entry: &Table, key: &str, problems: &mut Collector) {
     let (Some(name), Some(at)) = (entry.text(key), entry.get(key)) else { return };
     if root.has(key) && root.get(key).is_none() {
@@ -127,6 +134,7 @@ fn check_named(root: &Table, entry: &Table, key: &str, problems: &mut Collector)
     problems.add(ProblemKind::Conflict, at.place, &at.path, says);
 }
 
+#[cfg(feature = "files")]
 fn check_lengths(root: &Table, entry: &Table, problems: &mut Collector) {
     let (lengths, prices) = (entry.list("lengths_m"), entry.list("prices"));
     if let (Some(at), true) = (entry.get("prices"), lengths.len() != prices.len() && !lengths.is_empty()) {
@@ -161,6 +169,7 @@ fn check_lengths(root: &Table, entry: &Table, problems: &mut Collector) {
     }
 }
 
+#[cfg(feature = "files")]
 /// The plain value; `None` where it names something that is not there.
 pub(super) fn stock_of(table: &StockTable, file: &CaseFile) -> Option<Stock> {
     let bolt = |entry: &super::file::StockBoltTable| {
