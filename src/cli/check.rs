@@ -3,7 +3,8 @@ use std::path::{Path, PathBuf};
 use super::folder::Folder;
 use super::{DONE, Failure, Outcome, SHORT, again, date, interrupt, terminal};
 use crate::case::{ReadCase, read_case};
-use crate::report::{self, numbers, words};
+use crate::report::paper::numbers;
+use crate::report::{self, words};
 use crate::study::{self, CheckedWedge, Remedy, Verdict, Whole};
 use crate::support::none_works;
 

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 use super::folder::Folder;
 use super::{DONE, Failure, Outcome, SHORT, check, date, interrupt, terminal};
 use crate::case::read_case;
-use crate::report::numbers::{factor, fixed, shortest};
+use crate::report::paper::numbers::{factor, fixed, shortest};
 use crate::report::{FitOutputs, fit_answer, fit_rows, words};
 use crate::study::fit;
 

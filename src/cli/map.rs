@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 use super::folder::Folder;
 use super::{DONE, Failure, Outcome, date, interrupt, terminal};
 use crate::orientation::{Plane, Projection};
-use crate::report::numbers::fixed;
-use crate::report::survey::{SURVEY_CAUTION_LINE, SurveyOutputs, sentence};
+use crate::report::paper::numbers::fixed;
+use crate::report::{SURVEY_CAUTION_LINE, SurveyOutputs, sentence};
 use crate::survey::{
     ColumnMap, DEFAULT_MAX_WEIGHT, Form, JointSet, MapOptions, Mapped, NorthCorrection, ReadOptions,
     SetSource, Survey, SurveyLine, Text, Warning, map_survey, read_lines, read_survey, read_text,

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 use super::folder::Folder;
 use super::{DONE, Failure, Outcome, check, date, interrupt, terminal};
 use crate::case::read_case;
-use crate::report::numbers::fixed;
+use crate::report::paper::numbers::fixed;
 use crate::report::{PLAN_CAUTION, PlanOutputs, words};
 use crate::study::plan::{Plan, PlanItem, plan, planned_collars};
 

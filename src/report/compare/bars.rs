@@ -1,7 +1,7 @@
 use crate::opening::Surface;
-use crate::report::numbers::fixed;
-use crate::report::sheet::{Anchor, FULL_WIDTH_MM, Fill, Rect, Sheet, Stroke};
-use crate::report::style::{self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING_MM, THIN_MM};
+use crate::report::paper::numbers::fixed;
+use crate::report::paper::sheet::{Anchor, FULL_WIDTH_MM, Fill, Rect, Sheet, Stroke};
+use crate::report::paper::style::{self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING_MM, THIN_MM};
 use crate::study::{Comparison, SurfaceFs};
 
 const MARGIN_MM: f64 = 8.0;

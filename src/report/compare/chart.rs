@@ -1,6 +1,6 @@
-use crate::report::chart::{Across, Axis, Chart, Layer, Mark};
-use crate::report::sheet::{Sheet, Stroke};
-use crate::report::style::{GREY, INK, LINE_MM, THIN_MM};
+use crate::report::paper::chart::{Across, Axis, Chart, Layer, Mark};
+use crate::report::paper::sheet::{Sheet, Stroke};
+use crate::report::paper::style::{GREY, INK, LINE_MM, THIN_MM};
 use crate::study::{Compared, Comparison};
 
 /// The chart reaches this margin; an option beyond it stands at the top.

@@ -8,15 +8,15 @@ mod words;
 
 pub use bars::use_bars;
 pub use chart::margin_chart;
-pub use rows::{CompareRow, compare_rows};
+pub use rows::compare_rows;
 pub(super) use words::first_lacks;
 pub use words::{compare_answer, lack_words};
 
-use super::html::Figure;
-use super::outputs::{OutputError, OutputFile, PNG_DPI};
-use super::sheet::Sheet;
-use super::tables::csv_table;
 use crate::case::{Case, SourceFile};
+use crate::report::check::outputs::{OutputError, OutputFile, PNG_DPI};
+use crate::report::paper::html::Figure;
+use crate::report::paper::sheet::Sheet;
+use crate::report::paper::tables::csv_table;
 use crate::study::Comparison;
 
 /// What "holds everything" leaves out, said beside every comparison and every fit.

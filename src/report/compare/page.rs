@@ -6,8 +6,8 @@ use super::{CompareOutputs, NOT_ASKED};
 use crate::case::inputs_sha256;
 use crate::opening::Surface;
 use crate::report::PLAN_CAUTION;
-use crate::report::html::{Figure, Html, document};
-use crate::report::numbers::{factor, fixed, kn};
+use crate::report::paper::html::{Figure, Html, document};
+use crate::report::paper::numbers::{factor, fixed, kn};
 use crate::report::words::{CAUTIONS, NOT_COVERED};
 use crate::study::{Compared, PER_METRE_OVER_M};
 

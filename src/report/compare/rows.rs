@@ -3,7 +3,7 @@ use serde::Serialize;
 use super::words::lack_words;
 use crate::case::Change;
 use crate::opening::Surface;
-use crate::report::numbers::Number;
+use crate::report::paper::numbers::Number;
 use crate::study::{Compared, Comparison, LackOf};
 
 /// A row of compare.csv.

@@ -1,4 +1,4 @@
-use crate::report::numbers::{factor, fixed};
+use crate::report::paper::numbers::{factor, fixed};
 use crate::study::{Compared, Comparison, Lack, LackOf};
 
 /// Lacks that are named of one option in a sentence; the page lists all.

@@ -4,16 +4,16 @@ mod page;
 mod rows;
 mod words;
 
-pub use rows::{FitRow, fit_rows};
-pub use words::{candidate_words, fit_answer};
+pub use rows::fit_rows;
+pub use words::fit_answer;
 
-use super::chart::{Axis, Chart, Layer, Mark};
 use super::compare::drawn;
-use super::outputs::{OutputError, OutputFile};
-use super::sheet::{Sheet, Stroke};
-use super::style::{GREY, LINE_MM};
-use super::tables::csv_table;
 use crate::case::{Case, SourceFile, Stock};
+use crate::report::check::outputs::{OutputError, OutputFile};
+use crate::report::paper::chart::{Axis, Chart, Layer, Mark};
+use crate::report::paper::sheet::{Sheet, Stroke};
+use crate::report::paper::style::{GREY, LINE_MM};
+use crate::report::paper::tables::csv_table;
 use crate::study::{Costed, Fit};
 
 /// A fit with all that its files need.

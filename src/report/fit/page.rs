@@ -3,8 +3,8 @@
 use super::{FitOutputs, fit_answer, fit_rows};
 use crate::case::inputs_sha256;
 use crate::report::PLAN_CAUTION;
-use crate::report::html::{Figure, Html, document};
-use crate::report::numbers::{factor, fixed};
+use crate::report::paper::html::{Figure, Html, document};
+use crate::report::paper::numbers::{factor, fixed};
 use crate::report::words::{CAUTIONS, NOT_COVERED};
 use crate::study::PER_METRE_OVER_M;
 

@@ -2,7 +2,7 @@ use serde::Serialize;
 
 use super::FitOutputs;
 use crate::report::compare::lack_words;
-use crate::report::numbers::Number;
+use crate::report::paper::numbers::Number;
 use crate::study::{Costed, Lack, margin};
 
 /// A row of fit.csv.

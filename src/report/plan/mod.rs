@@ -5,13 +5,13 @@ mod ring;
 mod rows;
 
 pub use ring::ring_drawing;
-pub use rows::{CollarRow, PlanTableRow, TestRow, collar_rows, plan_table_rows, test_rows};
+pub use rows::{collar_rows, plan_table_rows, test_rows};
 
-use super::html::Figure;
-use super::numbers::{fixed, shortest};
-use super::outputs::{OutputError, OutputFile, PNG_DPI};
-use super::tables::csv_table;
 use crate::case::{Case, PlanInputs, SourceFile};
+use crate::report::check::outputs::{OutputError, OutputFile, PNG_DPI};
+use crate::report::paper::html::Figure;
+use crate::report::paper::numbers::{fixed, shortest};
+use crate::report::paper::tables::csv_table;
 use crate::study::plan::{Plan, PlannedCollar};
 
 /// What must stand beside every plan.

@@ -2,8 +2,8 @@
 
 use super::{PLAN_CAUTION, PlanOutputs, collar_rows, test_rows};
 use crate::case::inputs_sha256;
-use crate::report::html::{Figure, Html, document};
-use crate::report::numbers::{fixed, shortest};
+use crate::report::paper::html::{Figure, Html, document};
+use crate::report::paper::numbers::{fixed, shortest};
 use crate::report::words::CAUTIONS;
 use crate::study::plan::{BoltTest, Plan, PlanItem, PlanRow};
 use crate::support::{LEAST_TESTS, failing_share_below};

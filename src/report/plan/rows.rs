@@ -1,7 +1,7 @@
 use serde::Serialize;
 
 use crate::case::Case;
-use crate::report::numbers::Number;
+use crate::report::paper::numbers::Number;
 use crate::study::plan::{Plan, PlannedCollar};
 
 /// A row of plan.csv.

@@ -1,0 +1,4 @@
+//! What is said of bolts, and where their numbers come from.
+
+pub mod pull_tests;
+pub mod words;

@@ -1,0 +1,5 @@
+//! What the case gave, said again.
+
+pub mod echo;
+pub mod hung;
+pub mod scan;

@@ -1,0 +1,4 @@
+//! Wedges of all sizes.
+
+pub mod chart;
+pub mod words;

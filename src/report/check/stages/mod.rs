@@ -1,0 +1,5 @@
+//! The stages of the cycle, and the face.
+
+pub mod drawing;
+pub mod page;
+pub mod words;
