@@ -6,6 +6,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
 
+use crate::report::Grid;
+
 /// Nothing is wider than this.
 const WIDTH: u16 = 100;
 
@@ -52,24 +54,41 @@ pub fn emphasis(text: &str) -> String {
 /// Ids up to this many characters are never broken.
 const LONGEST_WHOLE_ID: usize = 24;
 
-/// A table of at most ten columns, no wider than 100 characters. Columns named in `right` are set
-/// to the right; where it is too wide, the second is broken, and the first, which holds ids, only where
-/// it is longer than 24 characters.
-pub fn table(header: &[&str], rows: &[Vec<String>], right: &[&str]) -> String {
+/// Says a table below what was said before.
+pub fn table(grid: &Grid) {
+    result(&format!("\n{}", laid_out(grid)));
+}
+
+/// Says lines below what was said before, broken where they are long; nothing where there are none.
+pub fn lines(lines: &[String]) {
+    if !lines.is_empty() {
+        let text: Vec<String> = lines.iter().map(|line| wrapped(line)).collect();
+        result(&format!("\n{}", text.join("\n")));
+    }
+}
+
+/// Says the answer.
+pub fn answer(text: &str) {
+    result(&emphasis(&wrapped(text)));
+}
+
+/// A table of at most ten columns, no wider than 100 characters. Where it is too wide, the second
+/// column is broken, and the first, which holds ids, only where it is longer than 24 characters.
+fn laid_out(grid: &Grid) -> String {
     let mut table = Table::new();
     table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic).set_width(WIDTH);
-    table.set_header(header);
-    for row in rows {
+    table.set_header(grid.header.iter().map(|(heading, _)| heading));
+    for row in &grid.rows {
         table.add_row(row);
     }
-    for (index, name) in header.iter().enumerate() {
+    for (index, (_, right)) in grid.header.iter().enumerate() {
         if let Some(column) = table.column_mut(index) {
             column.set_padding((0, 1));
-            let longest = rows.iter().filter_map(|r| r.get(index)).map(|c| c.chars().count()).max();
+            let longest = grid.rows.iter().filter_map(|r| r.get(index)).map(|c| c.chars().count()).max();
             if index > 1 || (index == 0 && longest.is_some_and(|l| l <= LONGEST_WHOLE_ID)) {
                 column.set_constraint(ColumnConstraint::ContentWidth);
             }
-            if right.contains(name) {
+            if *right {
                 column.set_cell_alignment(CellAlignment::Right);
             }
         }
@@ -107,7 +126,9 @@ mod tests {
     fn a_table_fits_a_hundred_characters_with_any_id() {
         let id = "a_very_long_set_name-another_long_set_name-and_a_third_long_name.101".to_owned();
         let rows = vec![vec![id, "back, right wall".into(), "falling".into(), "12.345".into()]];
-        let text = table(&["wedge", "surfaces", "mode", "volume m³"], &rows, &["volume m³"]);
+        let header = [("wedge", false), ("surfaces", false), ("mode", false), ("volume m³", true)];
+        let header = header.map(|(heading, right)| (heading.to_owned(), right)).to_vec();
+        let text = laid_out(&Grid { header, rows });
         assert!(text.lines().all(|l| l.chars().count() <= 100), "{text}");
         assert!(text.contains("12.345"));
     }

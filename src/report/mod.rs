@@ -1,30 +1,28 @@
 //! Results turned into files and words: a folder for each thing that is shown.
 //!
 //! Nothing here computes mechanics; it writes what the studies found. `paper` holds what any of them
-//! is written on: sheets, charts, nets, tables, pages, numbers. It knows no study.
+//! is written on: sheets, charts, nets, tables, pages, numbers. It knows no study. Each kind of
+//! outputs takes what a study found, and gives an answer in words, the files of a folder, and what the
+//! terminal shows below the answer.
 
 mod check;
 mod compare;
 mod fit;
+mod lacks;
 mod map;
-pub(crate) mod paper;
+mod paper;
 mod plan;
-pub(crate) mod words;
+mod words;
 
-pub use check::outputs::{OutputError, OutputFile, Outputs};
-pub use check::{Recorded, SignOff, differences};
-pub use check::{bolt_rows, calculation_sheet, pull_test_words};
-pub use compare::{CompareOutputs, compare_answer, compare_rows};
+pub use check::{Outputs, Recorded, SignOff, calculation_sheet, differences, pull_test_words};
+pub use compare::CompareOutputs;
 pub use fit::FitOutputs;
 pub use map::SurveyOutputs;
+pub use paper::output::{OutputError, OutputFile};
+pub use paper::sheet::DrawError;
+pub use paper::table::TableError;
 pub use plan::PlanOutputs;
 
-pub(crate) use check::inputs::scan::scan_lines;
-pub(crate) use check::installed::{off_their_place, one_missing};
-pub(crate) use check::rows::{IDLE_BOLTS, NO_BOLT};
-pub(crate) use check::sizes::words::unbolted_ground;
-pub(crate) use check::structures::located_lines;
-pub(crate) use compare::NOT_ASKED;
-pub(crate) use fit::{fit_answer, fit_rows};
-pub(crate) use map::{SURVEY_CAUTION_LINE, sentence};
-pub(crate) use plan::PLAN_CAUTION;
+pub(crate) use map::SURVEY_CAUTION_LINE;
+pub(crate) use paper::table::Grid;
+pub(crate) use words::{CAUTION_LINE, NOT_ASKED, PLAN_CAUTION};

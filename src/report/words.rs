@@ -52,3 +52,9 @@ pub const CAUTION_LINE: &str = "Needs a competent person's judgement. Examine an
 
 /// What stands where a bolt's source would.
 pub const NO_SOURCE: &str = "no source given";
+
+/// What must stand beside every plan.
+pub const PLAN_CAUTION: &str = "A plan of quantities and minutes: it says nothing of whether the pattern holds the ground. Numbers marked common practice have no source; put in your own.";
+
+/// What "holds everything" leaves out, said beside every comparison and every fit.
+pub const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars stand exactly as drawn unless [installation] gives a tolerance.";

@@ -1,9 +1,11 @@
 //! What is said of bolts as they get installed.
 
 use crate::case::Case;
+use crate::report::paper::cell::Format;
 use crate::report::paper::html::Html;
 use crate::report::paper::numbers::{factor, fixed, shortest};
-use crate::study::{Check, CheckedWedge};
+use crate::report::paper::table::Table;
+use crate::study::{Check, CheckedWedge, Installed};
 
 /// What the case asked of one wedge, a sentence each; empty where it asked nothing.
 #[must_use]
@@ -73,43 +75,43 @@ pub fn off_their_place(case: &Case, check: &Check) -> Option<String> {
     })
 }
 
+/// A row of the page's table.
+#[derive(Debug, Clone, Copy)]
+struct InstalledRow<'a> {
+    wedge: &'a CheckedWedge,
+    found: &'a Installed,
+}
+
+fn table<'a>() -> Table<InstalledRow<'a>> {
+    use Format::{Factor, Fixed, Words};
+    Table::<InstalledRow<'a>>::new()
+        .only_shown("wedge", |r| (&r.wedge.id).into())
+        .on_page("wedge", Words)
+        .only_shown("fs_bolted", |r| r.wedge.fs_bolted.into())
+        .on_page("FS as drawn", Factor)
+        .only_shown("fs_collar_tolerance", |r| r.found.fs_collar_tolerance.into())
+        .on_page("collars off their place", Factor)
+        .only_shown("fs_one_missing", |r| r.found.fs_one_missing.into())
+        .on_page("any one missing", Factor)
+        .only_shown("fs_thinned_median", |r| r.found.thinned.map(|t| t.fs_median).into())
+        .on_page("thinned, median", Factor)
+        .only_shown("fs_thinned_low", |r| r.found.thinned.map(|t| t.fs_low).into())
+        .on_page("one in twenty below", Factor)
+        .only_shown("thinned_short_percent", |r| r.found.thinned.map(|t| 100.0 * t.short_share).into())
+        .on_page("short %", Fixed(1))
+        .only_shown("criterion", |r| r.wedge.criterion_fs.into())
+        .on_page("asked", Fixed(2))
+}
+
 /// The page's section; nothing where the case asked nothing.
-pub(super) fn installed_section(body: &mut Html, case: &Case, check: &Check) {
+pub(super) fn section<'a>(body: &mut Html, case: &Case, check: &'a Check) {
     if !case.installation.asks() {
         return;
     }
     body.heading("As bolts get installed");
-    let rows: Vec<Vec<String>> = check
-        .wedges
-        .iter()
-        .filter_map(|w| w.installed.as_ref().map(|i| (w, i)))
-        .map(|(wedge, found)| {
-            let optional = |fs: Option<f64>| fs.map(factor).unwrap_or_default();
-            vec![
-                wedge.id.clone(),
-                optional(wedge.fs_bolted),
-                optional(found.fs_collar_tolerance),
-                optional(found.fs_one_missing),
-                optional(found.thinned.map(|t| t.fs_median)),
-                optional(found.thinned.map(|t| t.fs_low)),
-                found.thinned.map(|t| fixed(100.0 * t.short_share, 1)).unwrap_or_default(),
-                wedge.criterion_fs.map(|fs| fixed(fs, 2)).unwrap_or_default(),
-            ]
-        })
-        .collect();
-    body.table(
-        &[
-            ("wedge", false),
-            ("FS as drawn", true),
-            ("collars off their place", true),
-            ("any one missing", true),
-            ("thinned, median", true),
-            ("one in twenty below", true),
-            ("short %", true),
-            ("asked", true),
-        ],
-        &rows,
-    );
+    let row = |wedge: &'a CheckedWedge| Some(InstalledRow { wedge, found: wedge.installed.as_ref()? });
+    let rows: Vec<InstalledRow<'a>> = check.wedges.iter().filter_map(row).collect();
+    body.table(&table().page_of_all(&rows));
     let asks = &case.installation;
     let mut notes = Vec::new();
     if let Some(off_m) = asks.collar_tolerance_m {

@@ -1,6 +1,9 @@
-use super::FitOutputs;
-use crate::report::compare::{NOT_ASKED, first_lacks};
+//! A fit in words.
+
+use super::outputs::FitOutputs;
+use crate::report::lacks::first_lacks;
 use crate::report::paper::numbers::{fixed, kn, shortest};
+use crate::report::words::NOT_ASKED;
 use crate::study::{Costed, Failing, LackOf};
 
 /// `resin rebar 20 mm of 2.4 m, rings at 1.2 m staggered, 1.2 m apart, back and walls down to 1.2 m`

@@ -1,3 +1,4 @@
+use super::words::counted;
 use crate::survey::{FEW_READINGS, Form, JointSet, Mapped, Survey, Warning};
 
 /// Doubts that the answer names; the rest are counted.
@@ -27,22 +28,6 @@ pub fn survey_answer(survey: &Survey, mapped: &Mapped) -> String {
         answer.push('.');
     }
     answer
-}
-
-/// A warning as a sentence.
-#[must_use]
-pub fn sentence(warning: &Warning) -> String {
-    let text = warning.to_string();
-    if text.ends_with('?') { text } else { text + "." }
-}
-
-/// `no rows`, `1 row`, `12 rows`.
-pub(super) fn counted(count: usize, one: &str, many: &str) -> String {
-    match count {
-        0 => format!("no {many}"),
-        1 => format!("1 {one}"),
-        _ => format!("{count} {many}"),
-    }
 }
 
 /// Dip and dip direction as the trade writes them.

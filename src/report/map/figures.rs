@@ -1,8 +1,8 @@
 //! The drawings of a survey.
 
-use super::SurveyOutputs;
-use super::answer::counted;
-use crate::orientation::{Line, Projection};
+use super::outputs::SurveyOutputs;
+use super::words::counted;
+use crate::orientation::Projection;
 use crate::report::paper::chart::{Across, Axis, Chart, Layer, histogram};
 use crate::report::paper::numbers::fixed;
 use crate::report::paper::rose::{Rose, axial_counts};
@@ -281,11 +281,6 @@ fn chart(
 fn round_step(least: f64) -> f64 {
     let decade = 10_f64.powf(least.log10().floor());
     [1.0, 2.0, 5.0, 10.0].into_iter().map(|f| f * decade).find(|&step| step >= least).unwrap_or(least)
-}
-
-/// A line as inputs are echoed: trend and plunge.
-pub(super) fn trend_and_plunge(line: Line) -> String {
-    format!("{:03.0}/{:.0}", line.trend_deg.round() % 360.0, line.plunge_deg)
 }
 
 /// The projection in words.

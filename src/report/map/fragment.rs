@@ -1,8 +1,8 @@
 use std::fmt::Write as _;
 
-use super::SurveyOutputs;
-use super::answer::counted;
-use super::rows::trace_basis;
+use super::outputs::SurveyOutputs;
+use super::sets::trace_basis;
+use super::words::counted;
 use crate::report::paper::numbers::shortest;
 use crate::survey::JointSet;
 

@@ -1,4 +1,7 @@
-//! The sentences that every output of a survey carries.
+//! The sentences that every output of a survey carries, and words that several of them use.
+
+use crate::orientation::Line;
+use crate::survey::Warning;
 
 /// The cautions in one line, for the terminal.
 pub const SURVEY_CAUTION_LINE: &str = "Sets are statistics: a competent person has to see them in the \
@@ -23,3 +26,24 @@ pub(super) const NOT_COVERED: [&str; 6] = [
     "trace lengths outside of windows are plain means of what was seen, not corrected for ends that were hidden or for the better chance of long traces",
     "errors of the instrument, beyond what was marked",
 ];
+
+/// A warning as a sentence.
+#[must_use]
+pub(super) fn sentence(warning: &Warning) -> String {
+    let text = warning.to_string();
+    if text.ends_with('?') { text } else { text + "." }
+}
+
+/// `no rows`, `1 row`, `12 rows`.
+pub(super) fn counted(count: usize, one: &str, many: &str) -> String {
+    match count {
+        0 => format!("no {many}"),
+        1 => format!("1 {one}"),
+        _ => format!("{count} {many}"),
+    }
+}
+
+/// A line as inputs are echoed: trend and plunge.
+pub(super) fn trend_and_plunge(line: Line) -> String {
+    format!("{:03.0}/{:.0}", line.trend_deg.round() % 360.0, line.plunge_deg)
+}

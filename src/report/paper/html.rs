@@ -1,5 +1,9 @@
 //! What pages are made of.
 
+use pulldown_cmark::{Event, Options, Parser, html};
+
+use super::table::Grid;
+
 /// A drawing for the page.
 #[derive(Debug, Clone)]
 pub struct Figure {
@@ -76,21 +80,40 @@ impl Html {
         self.raw("</ul>");
     }
 
-    /// A table; headers that end in a unit or name a number are set to the right with `n`.
-    pub(crate) fn table(&mut self, header: &[(&str, bool)], rows: &[Vec<String>]) {
+    /// A table; numbers are set to the right.
+    pub(crate) fn table(&mut self, grid: &Grid) {
         self.raw("<div class=\"wide\"><table><thead><tr>");
-        for (name, number) in header {
+        for (name, number) in &grid.header {
             self.raw(if *number { "<th class=\"n\">" } else { "<th>" }).text(name).raw("</th>");
         }
         self.raw("</tr></thead><tbody>\n");
-        for row in rows {
+        for row in &grid.rows {
             self.raw("<tr>");
-            for (cell, (_, number)) in row.iter().zip(header) {
+            for (cell, (_, number)) in row.iter().zip(&grid.header) {
                 self.raw(if *number { "<td class=\"n\">" } else { "<td>" }).text(cell).raw("</td>");
             }
             self.raw("</tr>\n");
         }
         self.raw("</tbody></table></div>");
+    }
+
+    /// What is folded away until asked for.
+    pub(crate) fn details(&mut self, summary: &str, content: impl FnOnce(&mut Self)) {
+        self.raw("<details><summary>").text(summary).raw("</summary>");
+        content(self);
+        self.raw("</details>");
+    }
+
+    /// The same, open at first.
+    pub(crate) fn open_details(&mut self, summary: &str, content: impl FnOnce(&mut Self)) {
+        self.raw("<details open><summary>").text(summary).raw("</summary>");
+        content(self);
+        self.raw("</details>");
+    }
+
+    /// A paragraph.
+    pub(crate) fn paragraph(&mut self, text: &str) {
+        self.raw("<p>").text(text).raw("</p>");
     }
 
     /// The drawing of this name, where there is one.
@@ -100,10 +123,15 @@ impl Html {
         }
     }
 
-    /// What was written so far.
-    #[cfg(test)]
-    pub(crate) fn as_str(&self) -> &str {
-        &self.0
+    /// Markdown, as wide as it is. Markup in it is shown, never obeyed.
+    pub(crate) fn markdown(&mut self, text: &str) {
+        let parser = Parser::new_ext(text, Options::ENABLE_TABLES).map(|event| match event {
+            Event::Html(text) | Event::InlineHtml(text) => Event::Text(text),
+            other => other,
+        });
+        self.raw("<div class=\"wide\">");
+        html::push_html(&mut self.0, parser);
+        self.raw("\n</div>");
     }
 }
 
@@ -117,4 +145,19 @@ pub(crate) fn document(title: &str, body: &Html) -> String {
          <title>{}</title><style>{STYLE}</style></head><body>\n{}\n</body></html>\n",
         escaped.0, body.0
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn markup_in_names_is_shown_not_obeyed() {
+        let mut body = Html::default();
+        body.text("<script>alert(1)</script> & \"x\"");
+        assert_eq!(body.0, "&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;x&quot;");
+        let mut body = Html::default();
+        body.markdown("# Title <img src=x>\n\n<script>alert(1)</script>\n");
+        assert!(!body.0.contains("<script") && !body.0.contains("<img"), "{}", body.0);
+    }
 }

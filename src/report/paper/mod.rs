@@ -5,14 +5,16 @@
 //! the colours, dashes and marks that every drawing shares, and the drawings each make one kind of
 //! picture from plain values.
 
+pub mod cell;
 pub mod chart;
 pub mod compass;
 pub mod dimensions;
 pub mod html;
 pub mod numbers;
+pub mod output;
 pub mod rose;
 pub mod scale;
 pub mod sheet;
 pub mod stereonet;
 pub mod style;
-pub mod tables;
+pub mod table;

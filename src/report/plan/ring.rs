@@ -2,10 +2,10 @@
 
 use crate::case::Case;
 use crate::opening::{Section, Vec2};
-use crate::report::OutputError;
 use crate::report::paper::compass::azimuth_words;
 use crate::report::paper::dimensions;
 use crate::report::paper::numbers::{fixed, shortest};
+use crate::report::paper::output::OutputError;
 use crate::report::paper::scale::{MARGIN_MM, Scale, bar as scale_bar};
 use crate::report::paper::sheet::{Anchor, DrawError, FULL_WIDTH_MM, Fill, PAPER, Point, Sheet, Stroke};
 use crate::report::paper::style::{self, GREY, INK, LABEL, LABEL_LEADING_MM, OUTLINE_MM, THIN_MM};

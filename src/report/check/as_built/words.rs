@@ -1,15 +1,9 @@
-//! What is said of a stretch as designed and as built: answer, terminal, page.
+//! What is said of a stretch as designed and as built: answer and lines.
 
-use super::rows::{as_built_ring_rows, as_built_wedge_rows};
 use crate::case::{AsBuilt, Case};
-use crate::report::check::page::{Page, marked};
-use crate::report::paper::html::Html;
 use crate::report::paper::numbers::{factor, fixed, shortest};
 use crate::study::{AsBuiltCheck, AsBuiltWedge, Verdict};
 use crate::support::Condition;
-
-/// Rejected rows that the page shows.
-const SHOWN_REJECTS: usize = 20;
 
 /// `As built, chainage 40.0 to 64.0 m, forces alone and largest sizes: 1 wedge of 4 that move went from
 /// held to short: A-B-C.111 from FS 4.40 to 1.20 where 2.00 is asked, apex at chainage 51.2 m.`
@@ -107,107 +101,4 @@ pub fn as_built_lines(case: &Case, found: &AsBuiltCheck) -> Vec<String> {
     ));
     lines.push("Both columns are of the largest admissible wedge with its face wholly in the stretch, forces alone. Moments, smaller sizes and the gap wedge are as designed, and so is the ground outside the stretch. Ring by ring: the wedge nearest to its criterion with the middle of its face within half a ring spacing; across the section it is sampled there, so that the least of a ring can lie a little above the wedge's own.".to_owned());
     lines
-}
-
-/// The page's section.
-pub(crate) fn as_built_section(body: &mut Html, page: &Page) {
-    let (Some(found), Some(built)) = (page.as_built, &page.case.site.as_built) else { return };
-    body.heading("As built: what changed");
-    body.raw("<p>").text(&as_built_answer(page.case, found)).raw("</p>");
-    let header = [
-        ("wedge", false),
-        ("as designed", false),
-        ("FS", true),
-        ("as built", false),
-        ("FS", true),
-        ("asked", true),
-        ("apex at chainage m", true),
-        ("bolts", true),
-        ("changed", false),
-    ];
-    let rows: Vec<Vec<String>> = found
-        .wedges
-        .iter()
-        .zip(as_built_wedge_rows(found))
-        .map(|(wedge, row)| {
-            vec![
-                row.wedge,
-                marked(wedge.designed_verdict),
-                row.fs_as_designed.map(|n| factor(n.0)).unwrap_or_default(),
-                marked(wedge.as_built_verdict),
-                row.fs_as_built.map(|n| factor(n.0)).unwrap_or_default(),
-                fixed(row.criterion.0, 2),
-                row.apex_chainage_as_built_m.map(|n| fixed(n.0, 2)).unwrap_or_default(),
-                row.bolts_as_built.map(|n| n.to_string()).unwrap_or_default(),
-                row.change,
-            ]
-        })
-        .collect();
-    body.table(&header, &rows);
-    body.list(as_built_lines(page.case, found).into_iter());
-    rings(body, found);
-    if !built.rejected.is_empty() {
-        body.raw("<details><summary>")
-            .text(&format!("{} rows of {} are not used", built.rejected.len(), built.file))
-            .raw("</summary>");
-        let rows: Vec<Vec<String>> = built
-            .rejected
-            .iter()
-            .take(SHOWN_REJECTS)
-            .map(|r| vec![r.line.to_string(), r.reason.clone()])
-            .collect();
-        body.table(&[("line", true), ("why", false)], &rows);
-        if built.rejected.len() > SHOWN_REJECTS {
-            body.raw("<p>").text("The rest is in bolts_rejected.csv.").raw("</p>");
-        }
-        body.raw("</details>");
-    }
-}
-
-fn rings(body: &mut Html, found: &AsBuiltCheck) {
-    if found.rings.is_empty() {
-        return;
-    }
-    let header = [
-        ("pattern", true),
-        ("ring", true),
-        ("chainage m", true),
-        ("drawn", true),
-        ("found", true),
-        ("missing", true),
-        ("off place", true),
-        ("not good", true),
-        ("extra", true),
-        ("worst as designed", false),
-        ("FS", true),
-        ("worst as built", false),
-        ("FS", true),
-        ("as built", false),
-    ];
-    let rows: Vec<Vec<String>> = found
-        .rings
-        .iter()
-        .zip(as_built_ring_rows(found))
-        .map(|(ring, row)| {
-            vec![
-                row.pattern.to_string(),
-                row.ring.to_string(),
-                fixed(row.chainage_m.0, 2),
-                row.bolts_designed.to_string(),
-                row.found.to_string(),
-                row.missing.to_string(),
-                row.off_place.to_string(),
-                row.not_good.to_string(),
-                row.extra.to_string(),
-                row.wedge_as_designed.unwrap_or_default(),
-                row.fs_as_designed.map(|n| factor(n.0)).unwrap_or_default(),
-                row.wedge_as_built.unwrap_or_default(),
-                row.fs_as_built.map(|n| factor(n.0)).unwrap_or_default(),
-                ring.as_built.as_ref().map(|w| marked(w.verdict())).unwrap_or_default(),
-            ]
-        })
-        .collect();
-    body.raw("<details open><summary>").text(&format!("{} rings", rows.len())).raw("</summary>");
-    body.table(&header, &rows);
-    body.raw("</details>");
 }

@@ -3,7 +3,6 @@
 use serde_json::{Value, json};
 
 use crate::case::Case;
-use crate::report::paper::html::Html;
 use crate::report::paper::numbers::{Number, fixed};
 use crate::support::{BondTests, LEAST_TESTS, failing_share_below};
 
@@ -45,11 +44,6 @@ fn sentence(bolt: &str, tests: &BondTests) -> String {
         text.push_str(&format!(" Fewer than the {LEAST_TESTS} tests that ISRM (1974) asks for."));
     }
     text
-}
-
-/// The list on the page; nothing where no bond comes from tests.
-pub(crate) fn write(body: &mut Html, case: &Case, tests: &[Option<BondTests>]) {
-    body.list(pull_test_words(case, tests).into_iter());
 }
 
 /// The tests as summary.json holds them.

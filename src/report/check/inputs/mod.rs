@@ -2,4 +2,5 @@
 
 pub mod echo;
 pub mod hung;
+pub mod page;
 pub mod scan;

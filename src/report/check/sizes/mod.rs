@@ -1,4 +1,6 @@
 //! Wedges of all sizes.
 
 pub mod chart;
+pub mod page;
+pub mod table;
 pub mod words;

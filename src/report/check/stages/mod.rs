@@ -2,4 +2,5 @@
 
 pub mod drawing;
 pub mod page;
+pub mod table;
 pub mod words;

@@ -1,5 +1,6 @@
-//! What the surface support carries: screen, straps, shotcrete; scaling, prisms, advice.
+//! What the surface support carries: screen, straps, shotcrete; what is left to the scaling bar.
 
-pub mod page;
-pub mod rows;
+pub mod duty;
+pub mod scaling;
+pub mod shared;
 pub mod words;

@@ -3,7 +3,9 @@
 use crate::case::Case;
 use crate::report::check::sizes::words;
 use crate::report::paper::numbers::{factor, fixed, kn, shortest, volume};
+use crate::report::words::NO_SOURCE;
 use crate::study::{Beside, Check, CheckedPrism, DutyRow, SizeCurve, Verdict};
+use crate::support::{SurfaceKind, SurfaceSupport};
 
 /// What the screen must hold between the bolts, in one sentence; `None` where nothing that hangs
 /// there needs it. Where surface support is entered it says whether that carries it, the worst piece
@@ -161,4 +163,31 @@ pub fn prism_sentence(beside: &Beside) -> Option<String> {
         factor(worst.fs_bolted.unwrap_or(worst.fs_bare)),
         fixed(worst.criterion_fs, 2)
     ))
+}
+
+/// A surface support among the inputs.
+pub(crate) fn support_words(support: &SurfaceSupport) -> String {
+    let covers: Vec<&str> = support.covers.iter().map(|c| c.name()).collect();
+    let carries = match support.kind {
+        SurfaceKind::Screen { bay_kn } | SurfaceKind::Strap { bay_kn } => {
+            format!("{} kN a bay", shortest(bay_kn))
+        }
+        SurfaceKind::Shotcrete { thickness_m, shear_strength_kpa, adhesion_kpa, adhesion_width_m } => {
+            format!(
+                "{} m thick, shear strength {} kPa, adhesion {} kPa over a strip of {} m",
+                shortest(thickness_m),
+                shortest(shear_strength_kpa),
+                shortest(adhesion_kpa),
+                shortest(adhesion_width_m)
+            )
+        }
+    };
+    format!(
+        "{} ({}) on {}{}: {carries}. Capacities: {}.",
+        support.name,
+        support.kind.name(),
+        covers.join(", "),
+        support.lowest_m.map(|v| format!(", walls down to {} m", shortest(v))).unwrap_or_default(),
+        support.source.as_deref().unwrap_or(NO_SOURCE)
+    )
 }
