@@ -3,7 +3,8 @@ use std::path::{Path, PathBuf};
 
 use super::check::{Arguments, judge};
 use super::folder::Folder;
-use super::{DONE, Failure, Outcome, SHORT, interrupt, terminal};
+use super::outcome::{DONE, Failure, Outcome, SHORT};
+use super::{interrupt, terminal};
 use crate::case::{CaseFiles, SourceFile, parse_case_with, sha256_hex};
 use crate::report::{OutputFile, Outputs, Recorded, SignOff, differences};
 

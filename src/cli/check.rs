@@ -1,8 +1,10 @@
 use std::path::{Path, PathBuf};
 
 use super::folder::Folder;
-use super::{DONE, Failure, Outcome, SHORT, again, date, interrupt, terminal};
-use crate::case::{ReadCase, read_case};
+use super::outcome::{DONE, Failure, Outcome, SHORT};
+use super::read::read;
+use super::{date, interrupt, terminal};
+use crate::case::ReadCase;
 use crate::report;
 use crate::study::{self, Remedy, Verdict, Whole};
 
@@ -49,6 +51,13 @@ pub struct Arguments {
     again: Option<PathBuf>,
 }
 
+impl Arguments {
+    /// The summary to run again from, where one was given.
+    pub fn again(&self) -> Option<&Path> {
+        self.again.as_deref()
+    }
+}
+
 fn name(text: &str) -> Result<String, String> {
     let text = text.trim();
     if text.is_empty() || text.chars().count() > MOST_NAME || text.chars().any(char::is_control) {
@@ -68,14 +77,10 @@ pub(super) fn judge(read: &ReadCase) -> Result<(Whole, Option<Remedy>), Failure>
 
 /// Checks the case, writes the folder, and says the answer.
 pub fn run(arguments: &Arguments) -> Outcome {
-    if let Some(summary) = &arguments.again {
-        return again::run(summary, arguments);
-    }
     let (Some(case), Some(out)) = (&arguments.case, &arguments.out) else {
         return Err(Failure::Usage("give a case file and --out, or --again and a summary.json".into()));
     };
-    let read = read_case(case)?;
-    say_notes(&read);
+    let read = read(case)?;
     let folder = Folder::begin(out, arguments.overwrite)?;
     let (mut whole, remedy) = judge(&read)?;
     if arguments.spacings {
@@ -107,13 +112,6 @@ pub fn run(arguments: &Arguments) -> Outcome {
     let all_held = verdicts.all(|verdict| verdict == Verdict::Held);
     let carried = whole.beside.surface.duty.iter().all(|row| row.verdict != Verdict::Short);
     Ok(if arguments.strict && !(all_held && carried) { SHORT } else { DONE })
-}
-
-/// What the case file made the reader wonder about.
-pub(super) fn say_notes(read: &ReadCase) {
-    for note in &read.notes {
-        terminal::message(&note.to_string());
-    }
 }
 
 fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path) {

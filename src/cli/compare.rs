@@ -1,8 +1,9 @@
 use std::path::PathBuf;
 
 use super::folder::Folder;
-use super::{DONE, Failure, Outcome, SHORT, check, date, interrupt, terminal};
-use crate::case::read_case;
+use super::outcome::{DONE, Failure, Outcome, SHORT};
+use super::read::read;
+use super::{date, interrupt, terminal};
 use crate::report::{CAUTION_LINE, CompareOutputs, NOT_ASKED};
 use crate::study::{Compared, Variant, compare};
 
@@ -28,8 +29,7 @@ pub struct Arguments {
 
 /// Compares the case with its options, writes the folder, and says which of them hold.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let read = read_case(&arguments.case)?;
-    check::say_notes(&read);
+    let read = read(&arguments.case)?;
     if read.options.is_empty() {
         return Err(Failure::Usage(format!(
             "{}: found no [[option]]; add one for each choice that is to stand beside the case",

@@ -1,7 +1,8 @@
 use std::path::PathBuf;
 
-use super::{DONE, Failure, Outcome, check, terminal};
-use crate::case::read_case;
+use super::outcome::{DONE, Failure, Outcome};
+use super::read::read;
+use super::terminal;
 use crate::report::calculation_sheet;
 
 /// Print one wedge as a calculation sheet that a person can follow by hand (Markdown).
@@ -17,8 +18,7 @@ pub struct Arguments {
 
 /// Prints the calculation sheet of one wedge.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let read = read_case(&arguments.case)?;
-    check::say_notes(&read);
+    let read = read(&arguments.case)?;
     let whole = crate::study::whole(&read.case)?;
     let checked = &whole.check;
     // Names of sets may differ in case alone, so the exact id comes first.

@@ -1,8 +1,9 @@
 use std::path::PathBuf;
 
 use super::folder::Folder;
-use super::{DONE, Failure, Outcome, SHORT, check, date, interrupt, terminal};
-use crate::case::read_case;
+use super::outcome::{DONE, Failure, Outcome, SHORT};
+use super::read::read;
+use super::{date, interrupt, terminal};
 use crate::report::{CAUTION_LINE, FitOutputs};
 use crate::study::fit;
 
@@ -28,8 +29,7 @@ pub struct Arguments {
 
 /// Searches the stock, writes the folder, and says what fits.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let read = read_case(&arguments.case)?;
-    check::say_notes(&read);
+    let read = read(&arguments.case)?;
     let Some(stock) = &read.stock else {
         return Err(Failure::Usage(format!(
             "{}: found no [stock]; add one with the bolts, spacings and coverages that may be chosen",

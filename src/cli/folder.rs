@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use super::{Failure, interrupt};
+use super::interrupt;
+use super::outcome::Failure;
 use crate::report::OutputFile;
 
 /// The file in every folder that Backhold wrote; it lists what belongs to it.

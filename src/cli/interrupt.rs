@@ -2,7 +2,7 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use super::Failure;
+use super::outcome::Failure;
 
 static INTERRUPTED: AtomicBool = AtomicBool::new(false);
 

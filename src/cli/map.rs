@@ -3,7 +3,8 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use super::folder::Folder;
-use super::{DONE, Failure, Outcome, date, interrupt, terminal};
+use super::outcome::{DONE, Failure, Outcome};
+use super::{date, interrupt, terminal};
 use crate::orientation::{Plane, Projection};
 use crate::report::{SURVEY_CAUTION_LINE, SurveyOutputs};
 use crate::survey::{

@@ -2,7 +2,8 @@ use std::fs::OpenOptions;
 use std::io::{ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
-use super::{DONE, Failure, Outcome, terminal};
+use super::outcome::{DONE, Failure, Outcome};
+use super::terminal;
 use crate::case::TEMPLATE;
 use crate::survey::SURVEY_TEMPLATE;
 

@@ -1,8 +1,9 @@
 use std::path::PathBuf;
 
 use super::folder::Folder;
-use super::{DONE, Failure, Outcome, check, date, interrupt, terminal};
-use crate::case::read_case;
+use super::outcome::{DONE, Failure, Outcome};
+use super::read::read;
+use super::{date, interrupt, terminal};
 use crate::report::{CAUTION_LINE, PLAN_CAUTION, PlanOutputs};
 use crate::study::plan::{plan, planned_collars};
 
@@ -28,8 +29,7 @@ pub struct Arguments {
 
 /// Plans the length and one round, writes the folder, and says the sum.
 pub fn run(arguments: &Arguments) -> Outcome {
-    let read = read_case(&arguments.case)?;
-    check::say_notes(&read);
+    let read = read(&arguments.case)?;
     let whole = plan(&read.case, &read.plan, arguments.length_m)
         .map_err(|e| Failure::Usage(format!("--length-m: {e}")))?;
     let refused = |e| Failure::Usage(format!("this case cannot be planned: {e}"));

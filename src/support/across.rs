@@ -1,7 +1,7 @@
+use super::Along;
 use super::gaps::{Jumps, Spread, each_passing};
-use super::placement::enough_m3;
+use super::positions::{Positions, enough_m3};
 use super::track::Track;
-use super::{Along, Positions};
 use crate::wedge::{Admissible, Footprint};
 
 /// Evenly spaced places across a band at which the search for forces starts.

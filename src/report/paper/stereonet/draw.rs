@@ -1,14 +1,14 @@
 //! The net itself: rim, curves and marks.
 
-use crate::orientation::{Plane, Vec3};
+use crate::orientation::Plane;
 use crate::report::paper::compass::{Compass, azimuth_words};
-use crate::report::paper::sheet::{
-    Anchor, Colour, FULL_WIDTH_MM, Fill, Layout, PAPER, Point, Rect, Sheet, Stroke,
-};
+use crate::report::paper::sheet::{Anchor, FULL_WIDTH_MM, Layout, Point, Rect, Sheet, Stroke};
 use crate::report::paper::style::{self, GREY, HAIR_MM, INK, LABEL, PALE, THIN_MM};
 
-use super::labels::{self, Movement};
-use super::{Stereonet, curves, legend};
+use super::cloud::{contour_colour, drawn_every, mark_mm};
+use super::disc::Disc;
+use super::movement::Movement;
+use super::{Stereonet, curves, labels, legend};
 
 const MARGIN_MM: f64 = 8.0;
 const RADIUS_MM: f64 = 52.0;
@@ -17,30 +17,6 @@ const RIM_ROOM_MM: f64 = 9.5;
 const HATCH_SPACING_MM: f64 = 2.4;
 /// Step along a hatch line; its ends are then found by halving.
 const HATCH_STEP_MM: f64 = 0.5;
-
-/// The disc on the sheet.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Disc {
-    pub centre: Point,
-    pub radius_mm: f64,
-    pub projection: super::Projection,
-}
-
-impl Disc {
-    /// Where a direction stands on the sheet.
-    pub fn place(&self, direction: &Vec3) -> Option<Point> {
-        let [east, north] = self.projection.project(direction)?;
-        Some([self.centre[0] + self.radius_mm * east, self.centre[1] - self.radius_mm * north])
-    }
-
-    /// A line of directions on the sheet, cut at the rim.
-    pub fn place_line(&self, points: &[Vec3]) -> Vec<Vec<Point>> {
-        curves::lower_parts(points)
-            .iter()
-            .map(|part| part.iter().filter_map(|v| self.place(v)).collect())
-            .collect()
-    }
-}
 
 pub(super) fn draw(net: &Stereonet) -> Sheet {
     let width = FULL_WIDTH_MM;
@@ -138,29 +114,14 @@ fn cones(sheet: &mut Sheet, layout: &mut Layout, net: &Stereonet, disc: &Disc) {
     }
 }
 
-/// More readings than this get smaller marks and darker contours.
-const MANY_POLES: usize = 300;
-/// Poles that are drawn at most: more would be a blot, and a file of many megabytes.
-const MOST_POLES: usize = 900;
-
-/// Every how many of the poles one is drawn.
-pub(super) fn drawn_every(poles: usize) -> usize {
-    poles.div_ceil(MOST_POLES).max(1)
-}
-
 fn poles(sheet: &mut Sheet, layout: &mut Layout, net: &Stereonet, disc: &Disc) {
-    let size = if net.poles.len() > MANY_POLES { 1.1 } else { 1.8 };
+    let size = mark_mm(net);
     for reading in net.poles.iter().step_by(drawn_every(net.poles.len())) {
         if let Some(at) = disc.place(&reading.pole.to_vector()) {
             style::pole_mark(sheet, at, size, reading.set);
             layout.take(Rect::new(at[0], at[1], at[0], at[1]).grown(size / 2.0), 0.3);
         }
     }
-}
-
-/// The colour of contours: darker over a cloud of poles.
-pub(super) fn contour_colour(net: &Stereonet) -> Colour {
-    if net.poles.len() > MANY_POLES { INK } else { GREY }
 }
 
 /// Draws the contours and gives their lines on the sheet with their levels.
@@ -264,19 +225,4 @@ fn straight_down_cross(sheet: &mut Sheet, [x, y]: Point) {
     let hair = Stroke::solid(GREY, HAIR_MM);
     sheet.polyline(&[[x - 1.5, y], [x + 1.5, y]], hair);
     sheet.polyline(&[[x, y - 1.5], [x, y + 1.5]], hair);
-}
-
-/// An arrow seen along its shaft: its tail, a cross in a ring, where it goes straight down and
-/// away from the reader; its point, a dot in a ring, where it comes straight up.
-pub(super) fn straight(sheet: &mut Sheet, at: Point, movement: Movement) {
-    let line = Stroke::solid(INK, 0.35);
-    let radius = 1.6;
-    sheet.circle(at, radius, Some(Fill::solid(PAPER)), Some(line));
-    if movement == Movement::StraightUp {
-        sheet.circle(at, 0.55, Some(Fill::solid(INK)), None);
-    } else {
-        let ([x, y], half) = (at, radius * std::f64::consts::FRAC_1_SQRT_2);
-        sheet.polyline(&[[x - half, y - half], [x + half, y + half]], line);
-        sheet.polyline(&[[x - half, y + half], [x + half, y - half]], line);
-    }
 }

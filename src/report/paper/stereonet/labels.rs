@@ -5,41 +5,18 @@ use crate::report::paper::compass::arrow_head;
 use crate::report::paper::sheet::{Anchor, Fill, Layout, PAPER, Point, Rect, Sheet, Stroke};
 use crate::report::paper::style::{self, INK, LABEL, LABEL_LEADING_MM, LEADER};
 
-use super::{NetLine, Stereonet, draw};
+use super::disc::Disc;
+use super::movement::{Movement, straight};
+use super::{NetLine, Stereonet};
 
 /// Directions closer than this share one mark and list their names together.
 const SAME_DIRECTION_DEG: f64 = 0.5;
-/// Steeper than this a direction has no trend that a drawing could show.
-const STRAIGHT_DEG: f64 = 89.5;
 const ARROW_MM: f64 = 6.5;
 const HEAD_MM: f64 = 2.4;
 /// Kept free round names.
 const LABEL_MARGIN_MM: f64 = 0.7;
 /// Labels nearer to their mark than this need no line to it.
 const LEADER_FROM_MM: f64 = 3.0;
-
-/// How a direction of movement is drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Movement {
-    Downward,
-    Upward,
-    StraightDown,
-    StraightUp,
-}
-
-impl Movement {
-    pub fn of(line: Line) -> Self {
-        if line.plunge_deg > STRAIGHT_DEG {
-            Self::StraightDown
-        } else if line.plunge_deg < -STRAIGHT_DEG {
-            Self::StraightUp
-        } else if line.plunge_deg < 0.0 {
-            Self::Upward
-        } else {
-            Self::Downward
-        }
-    }
-}
 
 /// Names at one direction.
 struct Group<'a> {
@@ -66,7 +43,7 @@ pub(super) fn lines_and_slides(
     sheet: &mut Sheet,
     layout: &mut Layout,
     net: &Stereonet,
-    disc: &draw::Disc,
+    disc: &Disc,
     circles: &[Vec<Point>],
 ) {
     let lines = groups(&net.lines);
@@ -104,7 +81,7 @@ fn cross(sheet: &mut Sheet, layout: &mut Layout, at: Point) {
 fn slide(sheet: &mut Sheet, layout: &mut Layout, at: Point, line: Line) {
     let movement = Movement::of(line);
     if matches!(movement, Movement::StraightDown | Movement::StraightUp) {
-        draw::straight(sheet, at, movement);
+        straight(sheet, at, movement);
         layout.take(around(at, 1.6), 10.0);
         return;
     }

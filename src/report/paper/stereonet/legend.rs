@@ -5,7 +5,9 @@ use crate::report::paper::compass;
 use crate::report::paper::sheet::{Fill, PAPER, Point, Rect, Sheet, Stroke};
 use crate::report::paper::style::{self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING_MM, PALE};
 
-use super::{Stereonet, draw, labels::Movement};
+use super::Stereonet;
+use super::cloud::{contour_colour, drawn_every};
+use super::movement::{Movement, straight};
 
 /// Width of the samples in front of the words.
 const SAMPLE_MM: f64 = 9.0;
@@ -68,7 +70,7 @@ fn marks(column: &mut Column<'_>, net: &Stereonet) {
             style::pole_mark(sheet, [x + middle, y], 1.8, None);
         });
     }
-    let every = draw::drawn_every(net.poles.len());
+    let every = drawn_every(net.poles.len());
     if every > 1 {
         column.row(&format!("only 1 pole in {every} is drawn"), |_, _| {});
     }
@@ -79,10 +81,7 @@ fn marks(column: &mut Column<'_>, net: &Stereonet) {
         let levels: Vec<String> = levels.iter().map(|l| format!("{l}")).collect();
         let words = format!("{} {}", levels.join(", "), net.contour_unit);
         column.row(&words, |sheet, [x, y]| {
-            sheet.polyline(
-                &[[x, y], [x + SAMPLE_MM, y]],
-                Stroke::solid(draw::contour_colour(net), style::THIN_MM),
-            );
+            sheet.polyline(&[[x, y], [x + SAMPLE_MM, y]], Stroke::solid(contour_colour(net), style::THIN_MM));
         });
     }
     if !net.cones.is_empty() {
@@ -128,7 +127,7 @@ fn slides(column: &mut Column<'_>, net: &Stereonet) {
     {
         if any(movement) {
             column.row(words, |sheet, [x, y]| {
-                draw::straight(sheet, [x + SAMPLE_MM / 2.0, y], movement);
+                straight(sheet, [x + SAMPLE_MM / 2.0, y], movement);
             });
         }
     }

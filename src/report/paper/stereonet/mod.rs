@@ -4,10 +4,13 @@
 //! the net, a legend beside it, and in its corner which hemisphere, projection and north it is.
 
 mod blind;
+mod cloud;
 mod curves;
+mod disc;
 mod draw;
 mod labels;
 mod legend;
+mod movement;
 #[cfg(test)]
 mod tests;
 

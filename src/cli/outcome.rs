@@ -7,6 +7,14 @@ use crate::case::Problems;
 use crate::report::OutputError;
 use crate::study::CheckError;
 
+/// What a command returns: its exit status, or why it could not be done.
+pub type Outcome = Result<u8, Failure>;
+
+/// Done, and everything asked for is held.
+pub const DONE: u8 = 0;
+/// Done, and with `--strict` a wedge is short or not judged, or nothing compared or on stock holds, or
+/// with `--again` something differs.
+pub const SHORT: u8 = 1;
 /// Exit status of bad input or usage.
 pub const BAD_INPUT: u8 = 2;
 /// Exit status when the machine said no.
