@@ -1,6 +1,6 @@
 //! The gap wedge by hand: where it sits, and why no bolt near it touches it.
 
-use super::{Sheet, num, vector};
+use super::sheet::{Sheet, num, vector};
 use crate::orientation::Vec3;
 use crate::report::paper::numbers::{kn, volume};
 use crate::study::{Gap, SizeCurve};

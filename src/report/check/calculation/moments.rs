@@ -1,7 +1,7 @@
 //! Rotation by hand: the forces that hold a wedge, summed, and the movement that shows that they
 //! can hold no more.
 
-use super::{Sheet, num, vector};
+use super::sheet::{Sheet, num, vector};
 use crate::orientation::Vec3;
 use crate::report::paper::numbers::{factor, fixed};
 use crate::stability::{Mechanism, Mode};
