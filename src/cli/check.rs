@@ -13,7 +13,7 @@ const MOST_NAME: usize = 100;
 
 /// Find every removable wedge of a drive, weigh it, and hold it against the bolt pattern.
 #[derive(Debug, clap::Args)]
-pub struct Arguments {
+pub(super) struct Arguments {
     /// The case file.
     #[arg(value_name = "CASE", required_unless_present = "again")]
     case: Option<PathBuf>,
@@ -53,7 +53,7 @@ pub struct Arguments {
 
 impl Arguments {
     /// The summary to run again from, where one was given.
-    pub fn again(&self) -> Option<&Path> {
+    pub(super) fn again(&self) -> Option<&Path> {
         self.again.as_deref()
     }
 }
@@ -76,7 +76,7 @@ pub(super) fn judge(read: &ReadCase) -> Result<(Whole, Option<Remedy>), Failure>
 }
 
 /// Checks the case, writes the folder, and says the answer.
-pub fn run(arguments: &Arguments) -> Outcome {
+pub(super) fn run(arguments: &Arguments) -> Outcome {
     let (Some(case), Some(out)) = (&arguments.case, &arguments.out) else {
         return Err(Failure::Usage("give a case file and --out, or --again and a summary.json".into()));
     };

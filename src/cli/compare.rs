@@ -9,7 +9,7 @@ use crate::study::{Compared, Variant, compare};
 
 /// Support options side by side on the same wedges: factors of safety, bolts, metres, minutes, cost.
 #[derive(Debug, clap::Args)]
-pub struct Arguments {
+pub(super) struct Arguments {
     /// The case file, with an `[[option]]` for each choice beside the case itself.
     #[arg(value_name = "CASE")]
     case: PathBuf,
@@ -28,7 +28,7 @@ pub struct Arguments {
 }
 
 /// Compares the case with its options, writes the folder, and says which of them hold.
-pub fn run(arguments: &Arguments) -> Outcome {
+pub(super) fn run(arguments: &Arguments) -> Outcome {
     let read = read(&arguments.case)?;
     if read.options.is_empty() {
         return Err(Failure::Usage(format!(

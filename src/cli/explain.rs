@@ -7,7 +7,7 @@ use crate::report::calculation_sheet;
 
 /// Print one wedge as a calculation sheet that a person can follow by hand (Markdown).
 #[derive(Debug, clap::Args)]
-pub struct Arguments {
+pub(super) struct Arguments {
     /// The case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
@@ -17,7 +17,7 @@ pub struct Arguments {
 }
 
 /// Prints the calculation sheet of one wedge.
-pub fn run(arguments: &Arguments) -> Outcome {
+pub(super) fn run(arguments: &Arguments) -> Outcome {
     let read = read(&arguments.case)?;
     let whole = crate::study::whole(&read.case)?;
     let checked = &whole.check;

@@ -9,7 +9,7 @@ use crate::study::fit;
 
 /// The cheapest and the quickest pattern of what the mine stocks that hold everything that is asked.
 #[derive(Debug, clap::Args)]
-pub struct Arguments {
+pub(super) struct Arguments {
     /// The case file, with a `[stock]`.
     #[arg(value_name = "CASE")]
     case: PathBuf,
@@ -28,7 +28,7 @@ pub struct Arguments {
 }
 
 /// Searches the stock, writes the folder, and says what fits.
-pub fn run(arguments: &Arguments) -> Outcome {
+pub(super) fn run(arguments: &Arguments) -> Outcome {
     let read = read(&arguments.case)?;
     let Some(stock) = &read.stock else {
         return Err(Failure::Usage(format!(

@@ -15,7 +15,7 @@ use crate::survey::{
 /// Turn a mapper's survey into joint sets: corrections, sets, statistics, stereonet, and a
 /// fragment that a case takes in.
 #[derive(Debug, clap::Args)]
-pub struct Arguments {
+pub(super) struct Arguments {
     /// The survey: a CSV table with units in its headers, or an AGS 4 file.
     #[arg(value_name = "SURVEY")]
     survey: PathBuf,
@@ -74,7 +74,7 @@ const MOST_NORTH: usize = 100;
 const LARGEST_FILE_BYTES: u64 = 1 << 30;
 
 /// Reads the survey, finds the sets, writes the folder, and says the answer.
-pub fn run(arguments: &Arguments) -> Outcome {
+pub(super) fn run(arguments: &Arguments) -> Outcome {
     let Input { survey, text, options } = read(arguments)?;
     let folder = Folder::begin(&arguments.out, arguments.overwrite)?;
     interrupt::safe_point()?;

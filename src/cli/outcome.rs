@@ -8,23 +8,23 @@ use crate::report::OutputError;
 use crate::study::CheckError;
 
 /// What a command returns: its exit status, or why it could not be done.
-pub type Outcome = Result<u8, Failure>;
+pub(super) type Outcome = Result<u8, Failure>;
 
 /// Done, and everything asked for is held.
-pub const DONE: u8 = 0;
+pub(super) const DONE: u8 = 0;
 /// Done, and with `--strict` a wedge is short or not judged, or nothing compared or on stock holds, or
 /// with `--again` something differs.
-pub const SHORT: u8 = 1;
+pub(super) const SHORT: u8 = 1;
 /// Exit status of bad input or usage.
-pub const BAD_INPUT: u8 = 2;
+pub(super) const BAD_INPUT: u8 = 2;
 /// Exit status when the machine said no.
-pub const MACHINE: u8 = 3;
+pub(super) const MACHINE: u8 = 3;
 /// Exit status of an interrupted run.
-pub const INTERRUPTED: u8 = 130;
+pub(super) const INTERRUPTED: u8 = 130;
 
 /// Why a command could not be done.
 #[derive(Debug, Error)]
-pub enum Failure {
+pub(super) enum Failure {
     /// The case file has problems; all of them are listed.
     #[error(transparent)]
     Case(#[from] Problems),
@@ -52,12 +52,12 @@ pub enum Failure {
 
 impl Failure {
     /// A failure of the machine while doing `what` with `path`.
-    pub fn machine(what: &str, path: &Path, error: io::Error) -> Self {
+    pub(super) fn machine(what: &str, path: &Path, error: io::Error) -> Self {
         Self::Machine { what: format!("{what} {}", path.display()), error }
     }
 
     /// The exit status that goes with it.
-    pub fn status(&self) -> u8 {
+    pub(super) fn status(&self) -> u8 {
         match self {
             Self::Case(problems) if problems.machine_said_no() => MACHINE,
             Self::Case(_) | Self::Usage(_) | Self::Check(_) => BAD_INPUT,

@@ -9,7 +9,7 @@ use crate::study::plan::{plan, planned_collars};
 
 /// What a crew brings, drills and sets for a length of drive, how long it takes and what it costs.
 #[derive(Debug, clap::Args)]
-pub struct Arguments {
+pub(super) struct Arguments {
     /// The case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
@@ -28,7 +28,7 @@ pub struct Arguments {
 }
 
 /// Plans the length and one round, writes the folder, and says the sum.
-pub fn run(arguments: &Arguments) -> Outcome {
+pub(super) fn run(arguments: &Arguments) -> Outcome {
     let read = read(&arguments.case)?;
     let whole = plan(&read.case, &read.plan, arguments.length_m)
         .map_err(|e| Failure::Usage(format!("--length-m: {e}")))?;

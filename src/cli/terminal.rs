@@ -12,12 +12,12 @@ use crate::report::Grid;
 const WIDTH: u16 = 100;
 
 /// Says something on stderr. A closed stream is no reason to stop.
-pub fn message(text: &str) {
+pub(super) fn message(text: &str) {
     let _ = writeln!(std::io::stderr().lock(), "{text}");
 }
 
 /// Says where the folder went that stood in the way, if one did.
-pub fn set_aside(folder: Option<&Path>) {
+pub(super) fn set_aside(folder: Option<&Path>) {
     if let Some(aside) = folder {
         message(&format!("what stood there is now {}", aside.display()));
     }
@@ -27,7 +27,7 @@ static UNWRITTEN: AtomicBool = AtomicBool::new(false);
 
 /// Writes results on stdout. A closed pipe (`| head`) is no reason to fail; a full disk is, and is
 /// remembered for the exit status.
-pub fn result(text: &str) {
+pub(super) fn result(text: &str) {
     let mut out = std::io::stdout().lock();
     if let Err(error) = writeln!(out, "{text}").and_then(|()| out.flush())
         && error.kind() != std::io::ErrorKind::BrokenPipe
@@ -37,12 +37,12 @@ pub fn result(text: &str) {
 }
 
 /// Whether some result could not be written on stdout.
-pub fn unwritten() -> bool {
+pub(super) fn unwritten() -> bool {
     UNWRITTEN.load(Ordering::Relaxed)
 }
 
 /// The text in bold, where stdout is a terminal and `NO_COLOR` is not set.
-pub fn emphasis(text: &str) -> String {
+pub(super) fn emphasis(text: &str) -> String {
     let plain = std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
     if plain || !std::io::stdout().is_terminal() {
         text.to_owned()
@@ -55,12 +55,12 @@ pub fn emphasis(text: &str) -> String {
 const LONGEST_WHOLE_ID: usize = 24;
 
 /// Says a table below what was said before.
-pub fn table(grid: &Grid) {
+pub(super) fn table(grid: &Grid) {
     result(&format!("\n{}", laid_out(grid)));
 }
 
 /// Says lines below what was said before, broken where they are long; nothing where there are none.
-pub fn lines(lines: &[String]) {
+pub(super) fn lines(lines: &[String]) {
     if !lines.is_empty() {
         let text: Vec<String> = lines.iter().map(|line| wrapped(line)).collect();
         result(&format!("\n{}", text.join("\n")));
@@ -68,7 +68,7 @@ pub fn lines(lines: &[String]) {
 }
 
 /// Says the answer.
-pub fn answer(text: &str) {
+pub(super) fn answer(text: &str) {
     result(&emphasis(&wrapped(text)));
 }
 
@@ -97,7 +97,7 @@ fn laid_out(grid: &Grid) -> String {
 }
 
 /// Breaks a text into lines of at most 100 characters; what stood on a line of its own still begins one.
-pub fn wrapped(text: &str) -> String {
+pub(super) fn wrapped(text: &str) -> String {
     text.lines().map(broken).collect::<Vec<_>>().join("\n")
 }
 

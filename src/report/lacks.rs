@@ -8,7 +8,7 @@ const NAMED: usize = 2;
 
 /// What is not met, in words: `A-B-C.111 in the back, falling: FS 1.05 where 2.00 is asked`.
 #[must_use]
-pub fn lack_words(lack: &Lack) -> String {
+pub(super) fn lack_words(lack: &Lack) -> String {
     let surfaces: Vec<String> = lack.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
     let place = if surfaces.is_empty() { String::new() } else { format!(" in {}", surfaces.join(" and ")) };
     let what = match lack.of {
@@ -28,7 +28,7 @@ pub fn lack_words(lack: &Lack) -> String {
 }
 
 /// The first of them; how many more there are.
-pub fn first_lacks(lacks: &[Lack]) -> String {
+pub(super) fn first_lacks(lacks: &[Lack]) -> String {
     let mut named: Vec<String> = lacks.iter().take(NAMED).map(lack_words).collect();
     if lacks.len() > NAMED {
         named.push(format!("and {} more", lacks.len() - NAMED));

@@ -9,7 +9,7 @@ use crate::study::{CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy,
 /// hold (which wedges are short, the worst of them, what it lacks and what would do); what the screen
 /// must hold; what stands unsupported after each round; what else was looked at; what was not judged.
 #[must_use]
-pub fn answer(case: &Case, whole: &Whole, remedy: Option<&Remedy>) -> String {
+pub(super) fn answer(case: &Case, whole: &Whole, remedy: Option<&Remedy>) -> String {
     let Whole { check, sizes, stages, beside, .. } = whole;
     let mut bolts = vec![count(check)];
     match remedy {
@@ -35,7 +35,7 @@ pub fn answer(case: &Case, whole: &Whole, remedy: Option<&Remedy>) -> String {
 
 /// What stands outside the answer, in one sentence.
 #[must_use]
-pub fn not_judged(case: &Case) -> String {
+pub(super) fn not_judged(case: &Case) -> String {
     let list: Vec<&str> = not_judged_of(case).into_iter().chain(NOT_COVERED).collect();
     format!("Not judged: {}.", list.join(", "))
 }

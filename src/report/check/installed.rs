@@ -9,7 +9,7 @@ use crate::study::{Check, CheckedWedge, Installed};
 
 /// What the case asked of one wedge, a sentence each; empty where it asked nothing.
 #[must_use]
-pub fn installed_lines(case: &Case, wedge: &CheckedWedge) -> Vec<String> {
+pub(super) fn installed_lines(case: &Case, wedge: &CheckedWedge) -> Vec<String> {
     let Some(found) = &wedge.installed else { return Vec::new() };
     let asks = &case.installation;
     let mut lines = Vec::new();
@@ -38,7 +38,7 @@ pub fn installed_lines(case: &Case, wedge: &CheckedWedge) -> Vec<String> {
 
 /// Which wedges keep less than what is asked with a bolt missing, in one sentence.
 #[must_use]
-pub fn one_missing(check: &Check) -> Option<String> {
+pub(super) fn one_missing(check: &Check) -> Option<String> {
     let missing = |w: &CheckedWedge| w.installed.as_ref().and_then(|i| i.fs_one_missing);
     let asked = check.wedges.iter().any(|w| missing(w).is_some());
     let lean: Vec<String> = check
@@ -58,7 +58,7 @@ pub fn one_missing(check: &Check) -> Option<String> {
 
 /// Wedges that the collar tolerance decides, in one sentence.
 #[must_use]
-pub fn off_their_place(case: &Case, check: &Check) -> Option<String> {
+pub(super) fn off_their_place(case: &Case, check: &Check) -> Option<String> {
     let off_m = case.installation.collar_tolerance_m?;
     let decided: Vec<String> = check
         .wedges

@@ -9,7 +9,7 @@ use crate::wedge::Across;
 /// A line a structure, a line a wedge that uses any, and what was not looked at; nothing without
 /// structures.
 #[must_use]
-pub fn structure_lines(case: &Case, check: &Check) -> Vec<String> {
+pub(super) fn structure_lines(case: &Case, check: &Check) -> Vec<String> {
     if case.site.structures.is_empty() {
         return Vec::new();
     }
@@ -40,7 +40,7 @@ pub fn structure_lines(case: &Case, check: &Check) -> Vec<String> {
 
 /// Where each wedge that uses a structure is, and which rings hold it there.
 #[must_use]
-pub fn located_lines(case: &Case, check: &Check) -> Vec<String> {
+pub(super) fn located_lines(case: &Case, check: &Check) -> Vec<String> {
     let with_structure: Vec<&CheckedWedge> = check.wedges.iter().filter(|w| w.located.is_some()).collect();
     if with_structure.is_empty() && !case.site.structures.is_empty() {
         return vec!["No removable wedge of a litre or more uses a structure.".to_owned()];

@@ -15,7 +15,7 @@ const LONGEST_USE: f64 = 2.0;
 
 /// Bars of use of capacity: force needed over force provided, a bar for each option and surface.
 #[must_use]
-pub fn use_bars(comparison: &Comparison) -> Sheet {
+pub(super) fn use_bars(comparison: &Comparison) -> Sheet {
     let of = |surfaces: &[SurfaceFs]| -> Vec<(Surface, f64)> {
         surfaces.iter().filter_map(|s| Some((s.surface, s.use_of_capacity?))).collect()
     };

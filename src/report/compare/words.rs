@@ -7,7 +7,7 @@ use crate::study::{Compared, Comparison};
 /// The comparison in words: which options hold everything, which of them is the cheapest and the
 /// quickest, what each of the others lacks.
 #[must_use]
-pub fn compare_answer(comparison: &Comparison, currency: Option<&str>) -> String {
+pub(super) fn compare_answer(comparison: &Comparison, currency: Option<&str>) -> String {
     let options = &comparison.options;
     let holding: Vec<&Compared> = options.iter().filter(|o| o.holds()).collect();
     let names = |list: &[&Compared]| -> String {

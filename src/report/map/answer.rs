@@ -9,7 +9,7 @@ const MOST_NAMED: usize = 6;
 /// The answer in words, the same on terminal and page: how many sets from how many readings, what
 /// was left over, and what a reader must doubt.
 #[must_use]
-pub fn survey_answer(survey: &Survey, mapped: &Mapped) -> String {
+pub(super) fn survey_answer(survey: &Survey, mapped: &Mapped) -> String {
     let loose = mapped.classes.iter().filter(|class| class.set.is_none()).count();
     let mut answer = format!(
         "{} from {}{}; {} in no set, {} rejected.",

@@ -18,7 +18,7 @@ const MOST_NAME: usize = 120;
 /// joint_sets.toml: the sets in the form that a case takes in with `joint_sets =`. Only what was
 /// measured is in it: the case gives friction to each set.
 #[must_use]
-pub fn joint_sets_toml(outputs: &SurveyOutputs<'_>) -> String {
+pub(super) fn joint_sets_toml(outputs: &SurveyOutputs<'_>) -> String {
     let survey = outputs.survey;
     let file: String = outputs.file_name.chars().take(MOST_NAME).collect();
     let mut text = String::from(

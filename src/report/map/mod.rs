@@ -16,4 +16,4 @@ mod warnings;
 mod words;
 
 pub use outputs::SurveyOutputs;
-pub use words::SURVEY_CAUTION_LINE;
+pub(crate) use words::SURVEY_CAUTION_LINE;

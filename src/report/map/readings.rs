@@ -19,7 +19,7 @@ const UNASSIGNED: &str = "unassigned";
 ///
 /// # Errors
 /// [`TableError`] where the table cannot be written, which no input can cause.
-pub fn readings_csv(survey: &Survey, mapped: &Mapped, text: &str) -> Result<String, TableError> {
+pub(super) fn readings_csv(survey: &Survey, mapped: &Mapped, text: &str) -> Result<String, TableError> {
     let mut as_read = AsRead::of(text);
     let columns = as_read.header().len();
     let mut header: Vec<String> =

@@ -4,7 +4,7 @@ use crate::orientation::Line;
 use crate::survey::Warning;
 
 /// The cautions in one line, for the terminal.
-pub const SURVEY_CAUTION_LINE: &str = "Sets are statistics: a competent person has to see them in the \
+pub(crate) const SURVEY_CAUTION_LINE: &str = "Sets are statistics: a competent person has to see them in the \
 rock. Joints that a survey could not see may be the ones that matter. Friction and criteria are the \
 engineer's.";
 

@@ -8,7 +8,7 @@ use super::numbers::{factor, fixed, kn, shortest, volume};
 
 /// What a cell holds, before anybody spells it.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Cell<'a> {
+pub(crate) enum Cell<'a> {
     /// Nothing was asked, found or given.
     Absent,
     /// A number; it may be infinite.
@@ -29,14 +29,14 @@ pub enum Cell<'a> {
 
 impl<'a> Cell<'a> {
     /// Several things in one cell.
-    pub fn list<T: Into<Cell<'a>>>(things: impl IntoIterator<Item = T>) -> Self {
+    pub(crate) fn list<T: Into<Cell<'a>>>(things: impl IntoIterator<Item = T>) -> Self {
         Self::List(things.into_iter().map(Into::into).collect())
     }
 
     /// As a CSV file has it: absent is empty, numbers in their shortest exact form, `inf` where
     /// infinite, lists divided by `|`, sentences by semicolons.
     #[must_use]
-    pub fn csv(&self) -> Cow<'_, str> {
+    pub(crate) fn csv(&self) -> Cow<'_, str> {
         match self {
             Self::Absent => "".into(),
             Self::Number(value) => shortest(*value).into(),
@@ -54,7 +54,7 @@ impl<'a> Cell<'a> {
     /// As summary.json has it: absent and empty lists are null, infinite numbers the text `inf`,
     /// since JSON has no such number, lists one text as in CSV.
     #[must_use]
-    pub fn json(&self) -> Json {
+    pub(crate) fn json(&self) -> Json {
         match self {
             Self::Absent => Json::Null,
             Self::List(things) if things.is_empty() => Json::Null,
@@ -70,7 +70,7 @@ impl<'a> Cell<'a> {
 
     /// As a page or a terminal has it.
     #[must_use]
-    pub fn shown(&self, as_what: Format) -> String {
+    pub(crate) fn shown(&self, as_what: Format) -> String {
         match self {
             Self::Absent => String::new(),
             Self::Number(value) => as_what.number(*value),
@@ -87,7 +87,7 @@ fn yes_or_no(yes: bool) -> &'static str {
 
 /// How people see a cell. Numbers stand to the right, words to the left.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Format {
+pub(crate) enum Format {
     /// Names, words, lists of them.
     Words,
     /// Counts and indices.
@@ -109,7 +109,7 @@ pub enum Format {
 impl Format {
     /// Whether such cells stand to the right.
     #[must_use]
-    pub fn is_number(self) -> bool {
+    pub(crate) fn is_number(self) -> bool {
         self != Self::Words
     }
 

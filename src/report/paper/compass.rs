@@ -18,14 +18,14 @@ pub(crate) struct Compass {
 
 impl Compass {
     /// The point at an azimuth, `out_mm` outside the circle.
-    pub fn at(&self, azimuth_deg: f64, out_mm: f64) -> Point {
+    pub(crate) fn at(&self, azimuth_deg: f64, out_mm: f64) -> Point {
         let (sin, cos) = azimuth_deg.to_radians().sin_cos();
         let r = self.radius_mm + out_mm;
         [self.centre[0] + r * sin, self.centre[1] - r * cos]
     }
 
     /// Draws the rim with a tick every 10°, its azimuths, and the ends of the drive's axis.
-    pub fn draw(&self, sheet: &mut Sheet, layout: &mut Layout, drive: Option<Line>) {
+    pub(crate) fn draw(&self, sheet: &mut Sheet, layout: &mut Layout, drive: Option<Line>) {
         sheet.circle(self.centre, self.radius_mm, None, Some(Stroke::solid(INK, 0.4)));
         let around: Vec<Point> = (0..=180).map(|i| self.at(f64::from(2 * i), 0.0)).collect();
         layout.take_line(&around, 2.0);

@@ -6,7 +6,7 @@ use super::table::Grid;
 
 /// A drawing for the page.
 #[derive(Debug, Clone)]
-pub struct Figure {
+pub(crate) struct Figure {
     /// Name of its files, without ending.
     pub stem: String,
     /// The drawing.

@@ -5,16 +5,16 @@
 //! the colours, dashes and marks that every drawing shares, and the drawings each make one kind of
 //! picture from plain values.
 
-pub mod cell;
-pub mod chart;
-pub mod compass;
-pub mod dimensions;
-pub mod html;
-pub mod numbers;
-pub mod output;
-pub mod rose;
-pub mod scale;
-pub mod sheet;
-pub mod stereonet;
-pub mod style;
-pub mod table;
+pub(super) mod cell;
+pub(super) mod chart;
+pub(super) mod compass;
+pub(super) mod dimensions;
+pub(super) mod html;
+pub(super) mod numbers;
+pub(super) mod output;
+pub(super) mod rose;
+pub(super) mod scale;
+pub(super) mod sheet;
+pub(super) mod stereonet;
+pub(super) mod style;
+pub(super) mod table;

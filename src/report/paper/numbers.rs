@@ -4,7 +4,7 @@ use serde::{Serialize, Serializer};
 
 /// A number for tables and JSON: infinite becomes the text `inf`, since JSON has no such number.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd, Default)]
-pub struct Number(pub f64);
+pub(crate) struct Number(pub f64);
 
 impl From<f64> for Number {
     fn from(value: f64) -> Self {
@@ -24,27 +24,27 @@ impl Serialize for Number {
 
 /// The shortest text that reads back as the same number; `inf` and `-inf` where there is none.
 #[must_use]
-pub fn shortest(value: f64) -> String {
+pub(crate) fn shortest(value: f64) -> String {
     // A negative zero is a rounding of nothing.
     format!("{}", if value == 0.0 { 0.0 } else { value })
 }
 
 /// With this many decimals, `inf` where infinite.
 #[must_use]
-pub fn fixed(value: f64, decimals: usize) -> String {
+pub(crate) fn fixed(value: f64, decimals: usize) -> String {
     if value.is_finite() { format!("{value:.decimals$}") } else { shortest(value) }
 }
 
 /// A factor of safety in a sentence: two decimals, rounded down, so that 1.999 never reads as
 /// 2.00.
 #[must_use]
-pub fn factor(value: f64) -> String {
+pub(crate) fn factor(value: f64) -> String {
     if value.is_finite() { format!("{:.2}", (value * 100.0 + 1e-9).floor() / 100.0) } else { shortest(value) }
 }
 
 /// A force or weight in a sentence: three figures or whole kN.
 #[must_use]
-pub fn kn(value: f64) -> String {
+pub(crate) fn kn(value: f64) -> String {
     let decimals = match value.abs() {
         v if v >= 100.0 => 0,
         v if v >= 10.0 => 1,
@@ -55,7 +55,7 @@ pub fn kn(value: f64) -> String {
 
 /// A volume in a sentence, m³: three figures.
 #[must_use]
-pub fn volume(value: f64) -> String {
+pub(crate) fn volume(value: f64) -> String {
     let decimals = match value.abs() {
         v if v >= 100.0 => 0,
         v if v >= 10.0 => 1,

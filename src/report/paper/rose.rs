@@ -19,7 +19,7 @@ const ROSE: Colour = Colour::from_hex(0x00_72_B2);
 
 /// What a rose shows.
 #[derive(Debug, Clone, Default)]
-pub struct Rose {
+pub(crate) struct Rose {
     /// One sentence that says what is seen.
     pub title: String,
     /// Which north the azimuths count from, for example `mine grid`.
@@ -37,7 +37,7 @@ pub struct Rose {
 /// Numbers in petals from north to south (clockwise, 0 to 180), and how many trends were not
 /// finite. A trend on a border belongs to the petal clockwise of it.
 #[must_use]
-pub fn axial_counts(trends_deg: &[f64], petals: usize) -> (Vec<usize>, usize) {
+pub(crate) fn axial_counts(trends_deg: &[f64], petals: usize) -> (Vec<usize>, usize) {
     let mut counts = vec![0; petals];
     let mut left_out = 0;
     for trend in trends_deg {
@@ -54,7 +54,7 @@ pub fn axial_counts(trends_deg: &[f64], petals: usize) -> (Vec<usize>, usize) {
 impl Rose {
     /// Draws the rose on a sheet 180 mm wide.
     #[must_use]
-    pub fn draw(&self) -> Sheet {
+    pub(crate) fn draw(&self) -> Sheet {
         let width = FULL_WIDTH_MM;
         let title_width = width - 2.0 * MARGIN_MM;
         let mut trial = Sheet::new(width, 100.0, "");

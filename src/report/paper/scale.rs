@@ -20,7 +20,7 @@ pub(crate) struct Scale {
 
 impl Scale {
     /// Every scale on offer, from 1:5 to 1:75 000, the largest first.
-    pub fn ladder() -> impl Iterator<Item = Self> {
+    pub(crate) fn ladder() -> impl Iterator<Item = Self> {
         [5.0, 7.5]
             .into_iter()
             .chain((1..=4).flat_map(|decade| STEPS.map(|s| s * 10_f64.powi(decade))))
@@ -28,19 +28,19 @@ impl Scale {
     }
 
     /// The largest scale at which `size_m` fits into `room_mm`, both across and down.
-    pub fn fitting(size_m: [f64; 2], room_mm: [f64; 2]) -> Self {
+    pub(crate) fn fitting(size_m: [f64; 2], room_mm: [f64; 2]) -> Self {
         Self::ladder()
             .find(|s| (0..2).all(|i| size_m[i] * s.mm_per_m() <= room_mm[i]))
             .unwrap_or(Self { denominator: 1e5 })
     }
 
     /// Millimetres of paper for a metre.
-    pub fn mm_per_m(self) -> f64 {
+    pub(crate) fn mm_per_m(self) -> f64 {
         1000.0 / self.denominator
     }
 
     /// `1:100`
-    pub fn words(self) -> String {
+    pub(crate) fn words(self) -> String {
         format!("1:{}", self.denominator)
     }
 

@@ -6,37 +6,37 @@
 use super::sheet::{Colour, Fill, PAPER, Point, Sheet, Stroke, Text};
 
 /// Lines, letters and marks.
-pub const INK: Colour = Colour::from_hex(0x1A_1A_1A);
+pub(crate) const INK: Colour = Colour::from_hex(0x1A_1A_1A);
 /// What steps back: bolts that serve no wedge, graduations, contours.
-pub const GREY: Colour = Colour::from_hex(0x8C_8C_8C);
+pub(crate) const GREY: Colour = Colour::from_hex(0x8C_8C_8C);
 /// The faintest line that still prints: grids, hatching.
-pub const PALE: Colour = Colour::from_hex(0xC8_C8_C8);
+pub(crate) const PALE: Colour = Colour::from_hex(0xC8_C8_C8);
 
 /// Hairline: graduations, hatching, leader lines.
-pub const HAIR_MM: f64 = 0.18;
+pub(crate) const HAIR_MM: f64 = 0.18;
 /// Thin line: bolts, frames of charts, corners of a section.
-pub const THIN_MM: f64 = 0.25;
+pub(crate) const THIN_MM: f64 = 0.25;
 /// The line of a joint set or of a curve.
-pub const LINE_MM: f64 = 0.5;
+pub(crate) const LINE_MM: f64 = 0.5;
 /// The opening's outline, heaviest on any sheet.
-pub const OUTLINE_MM: f64 = 1.1;
+pub(crate) const OUTLINE_MM: f64 = 1.1;
 
 /// The thin line that ties a label to its place.
-pub const LEADER: Stroke = Stroke::solid(INK, HAIR_MM);
+pub(crate) const LEADER: Stroke = Stroke::solid(INK, HAIR_MM);
 
 /// The sentence above a drawing.
-pub const TITLE: Text = Text::new(11.0, INK).bold();
+pub(crate) const TITLE: Text = Text::new(11.0, INK).bold();
 /// Labels and legends.
-pub const LABEL: Text = Text::new(9.0, INK);
+pub(crate) const LABEL: Text = Text::new(9.0, INK);
 
 /// Height of a line of [`LABEL`], millimetres.
-pub const LABEL_LEADING_MM: f64 = 4.6;
+pub(crate) const LABEL_LEADING_MM: f64 = 4.6;
 /// Height of a line of [`TITLE`], millimetres.
-pub const TITLE_LEADING_MM: f64 = 5.6;
+pub(crate) const TITLE_LEADING_MM: f64 = 5.6;
 
 /// How a joint set is drawn everywhere.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SetStyle {
+pub(crate) struct SetStyle {
     /// Colour of its lines and marks.
     pub colour: Colour,
     /// Its dash, millimetres; see [`Stroke::dash_mm`].
@@ -48,7 +48,7 @@ pub struct SetStyle {
 impl SetStyle {
     /// The line of this set.
     #[must_use]
-    pub const fn stroke(self) -> Stroke {
+    pub(crate) const fn stroke(self) -> Stroke {
         Stroke { colour: self.colour, width_mm: self.width_mm, dash_mm: self.dash_mm }
     }
 }
@@ -69,7 +69,7 @@ const SET_WIDTHS_MM: [f64; 3] = [LINE_MM, 0.9, 0.3];
 
 /// The style of the joint set at `index` in the order of the file, from 0.
 #[must_use]
-pub fn set_style(index: usize) -> SetStyle {
+pub(crate) fn set_style(index: usize) -> SetStyle {
     let (colour, dash_mm) = SETS[index % SETS.len()];
     SetStyle { colour, dash_mm, width_mm: SET_WIDTHS_MM[index / SETS.len() % SET_WIDTHS_MM.len()] }
 }
@@ -77,24 +77,24 @@ pub fn set_style(index: usize) -> SetStyle {
 /// The line of a bolt: its head side thin and its toe side heavier; a bolt that serves no wedge
 /// in the drawing steps back to grey.
 #[must_use]
-pub const fn bolt_stroke(toe_side: bool, serving: bool) -> Stroke {
+pub(crate) const fn bolt_stroke(toe_side: bool, serving: bool) -> Stroke {
     let colour = if serving { INK } else { GREY };
     Stroke::solid(colour, if toe_side { 0.6 } else { THIN_MM })
 }
 
 /// Held: a filled square.
-pub fn held_mark(sheet: &mut Sheet, centre: Point, side_mm: f64) {
+pub(crate) fn held_mark(sheet: &mut Sheet, centre: Point, side_mm: f64) {
     sheet.square(centre, side_mm, Some(Fill::solid(INK)), None);
 }
 
 /// Short: a hollow triangle, point down.
-pub fn short_mark(sheet: &mut Sheet, centre: Point, side_mm: f64) {
+pub(crate) fn short_mark(sheet: &mut Sheet, centre: Point, side_mm: f64) {
     sheet.triangle_down(centre, side_mm, Some(Fill::solid(PAPER)), Some(Stroke::solid(INK, 0.4)));
 }
 
 /// The pole of a reading: a shape and colour by set, a small grey ring where it is in no set.
 /// None of the shapes is one that stands for a verdict.
-pub fn pole_mark(sheet: &mut Sheet, centre: Point, size_mm: f64, set: Option<usize>) {
+pub(crate) fn pole_mark(sheet: &mut Sheet, centre: Point, size_mm: f64, set: Option<usize>) {
     let half = size_mm / 2.0;
     let [x, y] = centre;
     let Some(index) = set else {
@@ -122,7 +122,7 @@ pub fn pole_mark(sheet: &mut Sheet, centre: Point, size_mm: f64, set: Option<usi
 
 /// Writes a title at the top left, broken into lines of at most `width_mm`, and gives the y
 /// below it, millimetres.
-pub fn title(sheet: &mut Sheet, left_top: Point, text: &str, width_mm: f64) -> f64 {
+pub(crate) fn title(sheet: &mut Sheet, left_top: Point, text: &str, width_mm: f64) -> f64 {
     let mut y = left_top[1];
     for line in sheet.wrap(text, &TITLE, width_mm) {
         sheet.text([left_top[0], y + TITLE_LEADING_MM / 2.0], &line, &TITLE);

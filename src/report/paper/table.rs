@@ -23,7 +23,7 @@ pub enum TableError {
 /// A column is added by [`column`](Self::column), in the order of the files; what is said after it
 /// tells how people see it. Page and terminal name the columns that they show, in their own order.
 #[derive(Debug)]
-pub struct Table<Row> {
+pub(crate) struct Table<Row> {
     columns: Vec<Column<Row>>,
 }
 
@@ -47,7 +47,7 @@ struct Look<Row> {
 
 /// Cells as people see them.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Grid {
+pub(crate) struct Grid {
     /// Each column's heading, and whether it stands to the right.
     pub header: Vec<(String, bool)>,
     /// Its rows.
@@ -57,20 +57,20 @@ pub struct Grid {
 impl<Row> Table<Row> {
     /// Without columns yet.
     #[must_use]
-    pub fn new() -> Self {
+    pub(crate) fn new() -> Self {
         Self { columns: Vec::new() }
     }
 
     /// A column of the files: its name there, what it holds.
     #[must_use]
-    pub fn column(self, name: &'static str, cell: fn(&Row) -> Cell<'_>) -> Self {
+    pub(crate) fn column(self, name: &'static str, cell: fn(&Row) -> Cell<'_>) -> Self {
         self.with(name, true, cell)
     }
 
     /// A column that no file has; the name is for [`page`](Self::page) and
     /// [`terminal`](Self::terminal).
     #[must_use]
-    pub fn only_shown(self, name: &'static str, cell: fn(&Row) -> Cell<'_>) -> Self {
+    pub(crate) fn only_shown(self, name: &'static str, cell: fn(&Row) -> Cell<'_>) -> Self {
         self.with(name, false, cell)
     }
 
@@ -81,13 +81,13 @@ impl<Row> Table<Row> {
 
     /// How the page shows the column added last.
     #[must_use]
-    pub fn on_page(self, heading: impl Into<Cow<'static, str>>, format: Format) -> Self {
+    pub(crate) fn on_page(self, heading: impl Into<Cow<'static, str>>, format: Format) -> Self {
         self.look(|c| &mut c.page, Look { heading: heading.into(), format, own: None })
     }
 
     /// The same, where the page tells something else than files do.
     #[must_use]
-    pub fn on_page_as(
+    pub(crate) fn on_page_as(
         self,
         heading: impl Into<Cow<'static, str>>,
         format: Format,
@@ -98,13 +98,13 @@ impl<Row> Table<Row> {
 
     /// How the terminal shows the column added last.
     #[must_use]
-    pub fn on_terminal(self, heading: impl Into<Cow<'static, str>>, format: Format) -> Self {
+    pub(crate) fn on_terminal(self, heading: impl Into<Cow<'static, str>>, format: Format) -> Self {
         self.look(|c| &mut c.terminal, Look { heading: heading.into(), format, own: None })
     }
 
     /// The same, where the terminal tells something else than files do.
     #[must_use]
-    pub fn on_terminal_as(
+    pub(crate) fn on_terminal_as(
         self,
         heading: impl Into<Cow<'static, str>>,
         format: Format,
@@ -128,7 +128,7 @@ impl<Row> Table<Row> {
     ///
     /// # Errors
     /// [`TableError`] where the table cannot be written, which no input can cause.
-    pub fn csv(&self, rows: &[Row]) -> Result<String, TableError> {
+    pub(crate) fn csv(&self, rows: &[Row]) -> Result<String, TableError> {
         let mut writer = CsvWriter::new(self.in_files().map(|c| c.name))?;
         for row in rows {
             writer.row(self.in_files().map(|c| (c.cell)(row)))?;
@@ -138,19 +138,19 @@ impl<Row> Table<Row> {
 
     /// A row as an object of summary.json, its keys the columns of the CSV file.
     #[must_use]
-    pub fn object(&self, row: &Row) -> Map<String, Json> {
+    pub(crate) fn object(&self, row: &Row) -> Map<String, Json> {
         self.in_files().map(|c| (c.name.to_owned(), (c.cell)(row).json())).collect()
     }
 
     /// All rows as such objects.
     #[must_use]
-    pub fn json(&self, rows: &[Row]) -> Json {
+    pub(crate) fn json(&self, rows: &[Row]) -> Json {
         rows.iter().map(|row| Json::Object(self.object(row))).collect()
     }
 
     /// What the page shows: the named columns, in that order.
     #[must_use]
-    pub fn page<'r>(&self, names: &[&str], rows: impl IntoIterator<Item = &'r Row>) -> Grid
+    pub(crate) fn page<'r>(&self, names: &[&str], rows: impl IntoIterator<Item = &'r Row>) -> Grid
     where
         Row: 'r,
     {
@@ -159,7 +159,7 @@ impl<Row> Table<Row> {
 
     /// All columns that the page has, in the order in which they were added.
     #[must_use]
-    pub fn page_of_all<'r>(&self, rows: impl IntoIterator<Item = &'r Row>) -> Grid
+    pub(crate) fn page_of_all<'r>(&self, rows: impl IntoIterator<Item = &'r Row>) -> Grid
     where
         Row: 'r,
     {
@@ -169,7 +169,7 @@ impl<Row> Table<Row> {
 
     /// What the terminal shows: the named columns, in that order.
     #[must_use]
-    pub fn terminal<'r>(&self, names: &[&str], rows: impl IntoIterator<Item = &'r Row>) -> Grid
+    pub(crate) fn terminal<'r>(&self, names: &[&str], rows: impl IntoIterator<Item = &'r Row>) -> Grid
     where
         Row: 'r,
     {
@@ -206,14 +206,14 @@ impl<Row> Table<Row> {
 }
 
 /// Writes a CSV table: a header, `\n` line ends.
-pub struct CsvWriter(csv::Writer<Vec<u8>>);
+pub(crate) struct CsvWriter(csv::Writer<Vec<u8>>);
 
 impl CsvWriter {
     /// With this header.
     ///
     /// # Errors
     /// [`TableError`] where it cannot be written, which no input can cause.
-    pub fn new<'h>(header: impl IntoIterator<Item = &'h str>) -> Result<Self, TableError> {
+    pub(crate) fn new<'h>(header: impl IntoIterator<Item = &'h str>) -> Result<Self, TableError> {
         let mut writer = csv::Writer::from_writer(Vec::new());
         writer.write_record(header)?;
         Ok(Self(writer))
@@ -223,7 +223,7 @@ impl CsvWriter {
     ///
     /// # Errors
     /// [`TableError`] where it has not as many cells as the header.
-    pub fn row<'c>(&mut self, cells: impl IntoIterator<Item = Cell<'c>>) -> Result<(), TableError> {
+    pub(crate) fn row<'c>(&mut self, cells: impl IntoIterator<Item = Cell<'c>>) -> Result<(), TableError> {
         for cell in cells {
             self.0.write_field(cell.csv().as_bytes())?;
         }
@@ -236,7 +236,7 @@ impl CsvWriter {
     ///
     /// # Errors
     /// [`TableError`] where it cannot be finished, which no input can cause.
-    pub fn finish(self) -> Result<String, TableError> {
+    pub(crate) fn finish(self) -> Result<String, TableError> {
         let bytes = self.0.into_inner().map_err(|e| TableError::Flush(e.to_string()))?;
         String::from_utf8(bytes).map_err(|e| TableError::Flush(e.to_string()))
     }

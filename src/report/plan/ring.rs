@@ -33,7 +33,7 @@ const LEGEND: &str = "Hole's number from left to right, as in the table, and its
 ///
 /// # Errors
 /// When the case's section is none.
-pub fn ring_drawing(case: &Case, collars: &[PlannedCollar]) -> Result<Sheet, OutputError> {
+pub(super) fn ring_drawing(case: &Case, collars: &[PlannedCollar]) -> Result<Sheet, OutputError> {
     let section = case.shape.section().map_err(|e| DrawError::Backend(e.to_string()))?;
     let mut rings: Vec<(usize, RingKind)> = Vec::new();
     for collar in collars {

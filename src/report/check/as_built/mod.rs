@@ -1,7 +1,7 @@
 //! A stretch as designed and as built.
 
-pub mod bolts;
-pub mod page;
-pub mod rings;
-pub mod wedges;
-pub mod words;
+pub(super) mod bolts;
+pub(super) mod page;
+pub(super) mod rings;
+pub(super) mod wedges;
+pub(super) mod words;

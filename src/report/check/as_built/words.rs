@@ -8,7 +8,7 @@ use crate::support::Condition;
 /// `As built, chainage 40.0 to 64.0 m, forces alone and largest sizes: 1 wedge of 4 that move went from
 /// held to short: A-B-C.111 from FS 4.40 to 1.20 where 2.00 is asked, apex at chainage 51.2 m.`
 #[must_use]
-pub fn as_built_answer(case: &Case, found: &AsBuiltCheck) -> String {
+pub(crate) fn as_built_answer(case: &Case, found: &AsBuiltCheck) -> String {
     let where_m = format!(
         "As built, chainage {} to {} m, forces alone and largest sizes",
         fixed(found.from_m, 1),
@@ -67,7 +67,7 @@ fn used(built: &AsBuilt) -> String {
 
 /// How the bolts were counted: which there are, in which states, where the rings stand.
 #[must_use]
-pub fn as_built_lines(case: &Case, found: &AsBuiltCheck) -> Vec<String> {
+pub(crate) fn as_built_lines(case: &Case, found: &AsBuiltCheck) -> Vec<String> {
     let Some(built) = &case.site.as_built else { return Vec::new() };
     let states: Vec<String> = Condition::ALL
         .into_iter()

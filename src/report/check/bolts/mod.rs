@@ -1,5 +1,5 @@
 //! What is said of bolts, and where their numbers come from.
 
-pub mod pull_tests;
-pub mod serving;
-pub mod words;
+pub(super) mod pull_tests;
+pub(super) mod serving;
+pub(super) mod words;

@@ -26,7 +26,7 @@ const NOTE: &str = "Looking along the advance at the face. Shaded: the part of t
 
 /// One panel a wedge at the face; `None` where there is none.
 #[must_use]
-pub fn face_drawing(case: &Case, check: &Check) -> Option<Sheet> {
+pub(crate) fn face_drawing(case: &Case, check: &Check) -> Option<Sheet> {
     let mut wedges: Vec<&CheckedWedge> = check.face.iter().collect();
     wedges.sort_by(|a, b| {
         let held = |w: &CheckedWedge| (w.verdict != Verdict::Short, w.criterion_fs.is_none());

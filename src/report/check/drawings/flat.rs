@@ -25,7 +25,7 @@ pub(super) struct FlatFace {
 impl FlatFace {
     /// The face of `wedge` on `opening`; `None` where its pyramid has no finite wedge, which no
     /// checked wedge has.
-    pub fn new(opening: &Opening, wedge: &CheckedWedge) -> Option<Self> {
+    pub(super) fn new(opening: &Opening, wedge: &CheckedWedge) -> Option<Self> {
         let shape = wedge.worst_shape();
         let sector = Sector::of(&wedge.cone)?;
         let facets = chain(opening, shape);
@@ -48,12 +48,12 @@ impl FlatFace {
     }
 
     /// Least and greatest chainage from the apex, metres.
-    pub fn along(&self) -> [f64; 2] {
+    pub(super) fn along(&self) -> [f64; 2] {
         range(self.outline.iter().map(|p| p[0]))
     }
 
     /// Least and greatest arc length from the crown, metres.
-    pub fn arc(&self) -> [f64; 2] {
+    pub(super) fn arc(&self) -> [f64; 2] {
         range(self.outline.iter().map(|p| p[1]))
     }
 }

@@ -59,13 +59,13 @@ pub(super) struct Label {
 
 impl Label {
     /// Width and height, millimetres.
-    pub fn size_mm(&self, sheet: &Sheet) -> [f64; 2] {
+    pub(super) fn size_mm(&self, sheet: &Sheet) -> [f64; 2] {
         let widest = self.rows.iter().map(|r| sheet.text_width_mm(r, &LABEL)).fold(0.0, f64::max);
         [MARK_ROOM_MM + widest, LABEL_LEADING_MM * self.rows.len() as f64]
     }
 
     /// Writes it with its upper left corner there.
-    pub fn draw(&self, sheet: &mut Sheet, [left, top]: Point) {
+    pub(super) fn draw(&self, sheet: &mut Sheet, [left, top]: Point) {
         let first = top + LABEL_LEADING_MM / 2.0;
         verdict_mark(sheet, [left + MARK_MM / 2.0, first], MARK_MM, self.verdict);
         for (i, row) in self.rows.iter().enumerate() {
@@ -76,7 +76,7 @@ impl Label {
 
     /// Writes it where it hides least near `target`, with a thin line to it where it stands off;
     /// `dot` puts a dot at the line's end.
-    pub fn place(&self, sheet: &mut Sheet, layout: &mut Layout, target: Point, dot: bool) {
+    pub(super) fn place(&self, sheet: &mut Sheet, layout: &mut Layout, target: Point, dot: bool) {
         let [width, height] = self.size_mm(sheet);
         let mut places: Vec<(Rect, f64)> = Vec::new();
         for ring in 0..20 {

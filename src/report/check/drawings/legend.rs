@@ -25,12 +25,12 @@ pub(super) struct Legend<'a> {
 }
 
 impl<'a> Legend<'a> {
-    pub fn new(sheet: &'a mut Sheet, [left, top]: Point, right: f64) -> Self {
+    pub(super) fn new(sheet: &'a mut Sheet, [left, top]: Point, right: f64) -> Self {
         Self { sheet, left, right, x: left, y: top }
     }
 
     /// The y below everything written so far, millimetres.
-    pub fn bottom(&self) -> f64 {
+    pub(super) fn bottom(&self) -> f64 {
         if self.x > self.left { self.y + LABEL_LEADING_MM } else { self.y }
     }
 
@@ -53,13 +53,13 @@ impl<'a> Legend<'a> {
     }
 
     /// Begins a new row unless the present one is empty.
-    pub fn new_row(&mut self) {
+    pub(super) fn new_row(&mut self) {
         self.y = self.bottom();
         self.x = self.left;
     }
 
     /// Lines of the sets, in the order of the case, with dip and dip direction.
-    pub fn sets(&mut self, case: &Case, sets: &[usize]) {
+    pub(super) fn sets(&mut self, case: &Case, sets: &[usize]) {
         for (index, set) in case.joint_sets.iter().enumerate().filter(|(i, _)| sets.contains(i)) {
             let direction = azimuth_words(set.plane.dip_direction_deg);
             let words = format!("{} {:02.0}/{direction}", set.name, set.plane.dip_deg);
@@ -71,7 +71,7 @@ impl<'a> Legend<'a> {
     }
 
     /// A line of some kind, where the drawing has it.
-    pub fn line(&mut self, words: &str, stroke: Stroke, shown: bool) {
+    pub(super) fn line(&mut self, words: &str, stroke: Stroke, shown: bool) {
         if shown {
             self.entry(SAMPLE_MM, words, |sheet, [x, y]| {
                 sheet.polyline(&[[x, y], [x + SAMPLE_MM, y]], stroke)
@@ -80,7 +80,7 @@ impl<'a> Legend<'a> {
     }
 
     /// The marks of the verdicts.
-    pub fn verdicts(&mut self, held: bool, short: bool) {
+    pub(super) fn verdicts(&mut self, held: bool, short: bool) {
         let room = MARK_MM * 1.15;
         if short {
             self.entry(room, "short", |sheet, [x, y]| {
@@ -93,7 +93,7 @@ impl<'a> Legend<'a> {
     }
 
     /// Bolts seen from the side.
-    pub fn bolts(&mut self, serving: bool, others: bool) {
+    pub(super) fn bolts(&mut self, serving: bool, others: bool) {
         if serving {
             self.entry(SAMPLE_MM, "bolt that crosses its wedge, toe side heavier", |sheet, [x, y]| {
                 plate(sheet, [x, y], [0.0, 1.0], INK);
@@ -110,7 +110,7 @@ impl<'a> Legend<'a> {
     }
 
     /// Collars on the surface.
-    pub fn collars(&mut self, serving: bool, others: bool, radius_mm: f64) {
+    pub(super) fn collars(&mut self, serving: bool, others: bool, radius_mm: f64) {
         let room = MARK_MM;
         if serving {
             self.entry(room, "collar of a bolt that crosses a wedge", |sheet, [x, y]| {
@@ -125,7 +125,7 @@ impl<'a> Legend<'a> {
     }
 
     /// A sentence over the whole width.
-    pub fn note(&mut self, words: &str) {
+    pub(super) fn note(&mut self, words: &str) {
         self.new_row();
         for line in self.sheet.wrap(words, &LABEL, self.right - self.left) {
             self.sheet.text([self.left, self.y + LABEL_LEADING_MM / 2.0], &line, &LABEL);

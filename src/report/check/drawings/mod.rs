@@ -26,12 +26,12 @@ mod unrolled;
 mod unrolled_content;
 mod unrolled_surface;
 
-pub use face::face_drawing;
-pub use net::net;
-pub use plan::plan;
-pub use scan::scan;
-pub use section::section;
-pub use unrolled::unrolled;
+pub(super) use face::face_drawing;
+pub(super) use net::net;
+pub(super) use plan::plan;
+pub(super) use scan::scan;
+pub(super) use section::section;
+pub(super) use unrolled::unrolled;
 
 /// Side of the mark that says held or short, millimetres.
 const MARK_MM: f64 = 2.4;

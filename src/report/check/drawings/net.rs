@@ -18,7 +18,7 @@ const MOST_NAMES: usize = 2;
 /// Joint planes by set, the direction in which each wedge moves, and the drive's axis, on an
 /// equal-area lower hemisphere. Wedges that move alike share an arrow.
 #[must_use]
-pub fn net(case: &Case, check: &Check) -> Sheet {
+pub(crate) fn net(case: &Case, check: &Check) -> Sheet {
     Stereonet {
         title: title(check),
         north: case.north.clone(),

@@ -28,7 +28,7 @@ const LABEL_MM: f64 = 48.0;
 /// largest wedges, at most 5, one behind the other. Each stands at its worst placement, moved
 /// along the drive by whole periods of the (first) pattern.
 #[must_use]
-pub fn plan(case: &Case, check: &Check) -> Sheet {
+pub(crate) fn plan(case: &Case, check: &Check) -> Sheet {
     let standing = standing(check);
     let title = title(case, check);
     let along = drive_ends(check, &standing);

@@ -20,7 +20,7 @@ const MOST_HEIGHT_MM: f64 = 120.0;
 /// The cut through a scan with its convex section and the design, to scale, looking along the
 /// advance. Gaps that were closed are thin lines across.
 #[must_use]
-pub fn scan(case: &Case, scan: &ScannedSection) -> Sheet {
+pub(crate) fn scan(case: &Case, scan: &ScannedSection) -> Sheet {
     let title = title(scan);
     let design = scan.overbreak.as_ref().map(|o| o.design.as_slice()).unwrap_or_default();
     let (low, high) = scan

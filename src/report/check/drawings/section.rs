@@ -45,7 +45,7 @@ const HALF_EDGE_MM: f64 = 0.4;
 /// ring nearest to the wedge's centroid at its worst placement. Rings of one kind lie on each
 /// other; a bolt stands in full ink where it crosses a wedge in that wedge's own ring.
 #[must_use]
-pub fn section(case: &Case, check: &Check) -> Sheet {
+pub(crate) fn section(case: &Case, check: &Check) -> Sheet {
     let wedges = by_importance(check);
     let named = &wedges[..wedges.len().min(MOST_NAMED)];
     let bolts = bolts(case, check, named);

@@ -33,7 +33,7 @@ const LABEL_MM: f64 = 52.0;
 /// themselves stand differently for each wedge; then each wedge has a stretch of its own. At most
 /// 12 wedges are drawn.
 #[must_use]
-pub fn unrolled(case: &Case, check: &Check) -> Sheet {
+pub(crate) fn unrolled(case: &Case, check: &Check) -> Sheet {
     let content = content(case, check);
     let title = title(check);
     let strip_mm = (content.arc[1] - content.arc[0]) * content.scale.mm_per_m();

@@ -9,7 +9,7 @@ use crate::support::{Aim, Anchorage, Bolt, Pattern, SurfaceKind, SurfaceSupport}
 /// The case as it was worked with, under the keys of the case file: files that it named are
 /// resolved, defaults written out, absent values null.
 #[must_use]
-pub fn inputs_json(case: &Case) -> Value {
+pub(crate) fn inputs_json(case: &Case) -> Value {
     json!({
         "title": case.title,
         "north": case.north,

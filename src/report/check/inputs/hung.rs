@@ -8,7 +8,7 @@ use crate::study::Check;
 
 /// A line a load, what hangs from which wedge, and how it was counted; nothing without loads.
 #[must_use]
-pub fn hung_lines(case: &Case, check: &Check) -> Vec<String> {
+pub(crate) fn hung_lines(case: &Case, check: &Check) -> Vec<String> {
     if case.site.hung_loads.is_empty() {
         return Vec::new();
     }

@@ -1,6 +1,6 @@
 //! What the case gave, said again.
 
-pub mod echo;
-pub mod hung;
-pub mod page;
-pub mod scan;
+pub(super) mod echo;
+pub(super) mod hung;
+pub(super) mod page;
+pub(super) mod scan;

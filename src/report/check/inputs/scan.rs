@@ -9,7 +9,7 @@ use crate::report::paper::numbers::{Number, fixed, shortest};
 
 /// The scan that a case's section was cut from, if it was.
 #[must_use]
-pub fn scan_of(case: &Case) -> Option<&ScannedSection> {
+pub(crate) fn scan_of(case: &Case) -> Option<&ScannedSection> {
     match &case.shape {
         SectionShape::Scan(scan) => Some(scan),
         _ => None,
@@ -29,7 +29,7 @@ pub(crate) fn scan_section_words(scan: &ScannedSection) -> String {
 /// What was made of a scan, and how it stands to the design: a sentence or two each. Empty where
 /// the section is no scan.
 #[must_use]
-pub fn scan_lines(case: &Case) -> Vec<String> {
+pub(crate) fn scan_lines(case: &Case) -> Vec<String> {
     let Some(scan) = scan_of(case) else { return Vec::new() };
     let [width, height] = scan.cut_size_m();
     let mut lines = vec![format!(

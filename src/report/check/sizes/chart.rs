@@ -15,7 +15,7 @@ const SHOWN_BELOW_GAP: f64 = 0.25;
 /// The curve of one wedge: least factor solid, median thin, its joints alone dashed where the screen
 /// carries it; the criterion as a rule, gap wedge and largest wedge marked.
 #[must_use]
-pub fn size_chart(wedge: &CheckedWedge, curve: &SizeCurve) -> Sheet {
+pub(crate) fn size_chart(wedge: &CheckedWedge, curve: &SizeCurve) -> Sheet {
     let asked = wedge.criterion_fs.unwrap_or(0.0);
     let of = |judged_by: JudgedBy, fs: fn(&Size) -> f64| -> Vec<[f64; 2]> {
         curve.sizes.iter().filter(|s| s.judged_by == judged_by).map(|s| [s.volume_m3, fs(s)]).collect()

@@ -1,6 +1,6 @@
 //! Wedges of all sizes.
 
-pub mod chart;
-pub mod page;
-pub mod table;
-pub mod words;
+pub(super) mod chart;
+pub(super) mod page;
+pub(super) mod table;
+pub(super) mod words;

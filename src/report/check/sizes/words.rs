@@ -15,7 +15,7 @@ fn heaviest(curves: &[SizeCurve], pick: impl Fn(&SizeCurve) -> Option<&Gap>) -> 
 /// `Between the bolts the screen must carry up to 12.9 kN (A-B-C.111).` `None` where every wedge
 /// that slips between the bolts is held by its joints.
 #[must_use]
-pub fn screen_duty(curves: &[SizeCurve]) -> Option<String> {
+pub(crate) fn screen_duty(curves: &[SizeCurve]) -> Option<String> {
     heaviest(curves, SizeCurve::screen_wedge).map(|(wedge, gap)| {
         format!("Between the bolts the screen must carry up to {} kN ({wedge}).", kn(gap.weight_kn))
     })
@@ -24,7 +24,7 @@ pub fn screen_duty(curves: &[SizeCurve]) -> Option<String> {
 /// What sits untouched where no bolt covers the ground, in one sentence; `None` where nothing that
 /// needs support is larger there than between the bolts.
 #[must_use]
-pub fn unbolted_ground(curves: &[SizeCurve]) -> Option<String> {
+pub(crate) fn unbolted_ground(curves: &[SizeCurve]) -> Option<String> {
     heaviest(curves, |c| c.unbolted.as_ref()).map(|(wedge, gap)| {
         format!(
             "On ground that no bolt covers, wholly or in part, wedges up to {} m³, {} kN, meet no bolt ({wedge}).",

@@ -25,7 +25,7 @@ const NOTE: &str = "Seen from the right wall, to scale. Shaded: ahead of the las
 /// floor, back and face, the rings up to the last one, the length that no ring holds, and the wedges
 /// that lack most there, projected along the line of sight.
 #[must_use]
-pub fn stages_drawing(case: &Case, check: &Check, stages: &Stages) -> Sheet {
+pub(crate) fn stages_drawing(case: &Case, check: &Check, stages: &Stages) -> Sheet {
     let title = title(stages);
     let mut order: Vec<Stage> = stages.rows.iter().map(|r| r.stage).collect();
     order.push(Stage::FreshRound);

@@ -1,6 +1,6 @@
 //! The stages of the cycle, and the face.
 
-pub mod drawing;
-pub mod page;
-pub mod table;
-pub mod words;
+pub(super) mod drawing;
+pub(super) mod page;
+pub(super) mod table;
+pub(super) mod words;

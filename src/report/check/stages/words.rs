@@ -6,7 +6,7 @@ use crate::study::{Check, Place, Stages, Verdict};
 /// `After each round 4.8 m stand unsupported (3.6 m of round, last ring 1.2 m behind the face): up to
 /// 26.5 kN can fall from there (A-B-C.111).`
 #[must_use]
-pub fn unsupported(stages: &Stages) -> Option<String> {
+pub(crate) fn unsupported(stages: &Stages) -> Option<String> {
     let length = fixed(stages.fresh_length_m(), 1);
     let from = format!(
         "{} m of round, last ring {}{} m behind the face",
@@ -35,7 +35,7 @@ pub fn unsupported(stages: &Stages) -> Option<String> {
 /// `At the face 3 more wedges, 2 short, the heaviest A-B-C.011.face, 33.9 kN.` `None` where the face
 /// has no wedge of its own.
 #[must_use]
-pub fn at_the_face(check: &Check) -> Option<String> {
+pub(crate) fn at_the_face(check: &Check) -> Option<String> {
     let all = check.face.len();
     let short = check.face.iter().filter(|w| w.verdict == Verdict::Short).count();
     let heaviest = check

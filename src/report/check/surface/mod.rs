@@ -1,6 +1,6 @@
 //! What the surface support carries: screen, straps, shotcrete; what is left to the scaling bar.
 
-pub mod duty;
-pub mod scaling;
-pub mod shared;
-pub mod words;
+pub(super) mod duty;
+pub(super) mod scaling;
+pub(super) mod shared;
+pub(super) mod words;

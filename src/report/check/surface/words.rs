@@ -11,7 +11,7 @@ use crate::support::{SurfaceKind, SurfaceSupport};
 /// there needs it. Where surface support is entered it says whether that carries it, the worst piece
 /// first; where none is entered, how much it would have to.
 #[must_use]
-pub fn screen_sentence(case: &Case, beside: &Beside, curves: &[SizeCurve]) -> Option<String> {
+pub(crate) fn screen_sentence(case: &Case, beside: &Beside, curves: &[SizeCurve]) -> Option<String> {
     let duty = &beside.surface.duty;
     if case.surface_support.is_empty() {
         let largest = duty
@@ -92,7 +92,7 @@ pub(crate) fn by_place(duty: &[DutyRow]) -> Vec<&DutyRow> {
 /// What is for the scaling bar, in one sentence, with what it changes; `None` where the site gives
 /// no size.
 #[must_use]
-pub fn scaling_sentence(case: &Case, beside: &Beside, check: &Check) -> Option<String> {
+pub(crate) fn scaling_sentence(case: &Case, beside: &Beside, check: &Check) -> Option<String> {
     let most_m3 = case.criteria.scaling_up_to_m3?;
     let loose = |w: &&str| beside.surface.scaling.iter().any(|r| r.wedge == **w && r.is_loose);
     let mut wedges: Vec<&str> = beside.surface.scaling.iter().map(|r| r.wedge.as_str()).collect();
@@ -145,7 +145,7 @@ fn unjudged_prisms(beside: &Beside) -> Option<String> {
 /// Prisms of two sets that are short, or else those that are not judged, in one sentence; `None` where
 /// there is neither.
 #[must_use]
-pub fn prism_sentence(beside: &Beside) -> Option<String> {
+pub(crate) fn prism_sentence(beside: &Beside) -> Option<String> {
     let ratio = |p: &CheckedPrism| p.fs_bolted.unwrap_or(p.fs_bare) / p.criterion_fs;
     let short: Vec<&CheckedPrism> = beside.prisms.iter().filter(|p| p.verdict == Verdict::Short).collect();
     let Some(worst) = short.iter().copied().reduce(|a, b| if ratio(b) < ratio(a) { b } else { a }) else {

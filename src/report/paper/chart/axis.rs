@@ -2,7 +2,7 @@
 
 /// How values are spread along an axis.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Scale {
+pub(crate) enum Scale {
     /// Equal steps for equal differences.
     #[default]
     Linear,
@@ -12,7 +12,7 @@ pub enum Scale {
 
 /// An axis: what it counts and how far it reaches.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Axis {
+pub(crate) struct Axis {
     /// What it counts.
     pub name: String,
     /// Its unit, empty for a bare number.
@@ -28,19 +28,19 @@ pub struct Axis {
 impl Axis {
     /// A linear axis over what the chart holds.
     #[must_use]
-    pub fn linear(name: &str, unit: &str) -> Self {
+    pub(crate) fn linear(name: &str, unit: &str) -> Self {
         Self { name: name.to_owned(), unit: unit.to_owned(), scale: Scale::Linear, from: None, to: None }
     }
 
     /// A logarithmic axis over what the chart holds.
     #[must_use]
-    pub fn log(name: &str, unit: &str) -> Self {
+    pub(crate) fn log(name: &str, unit: &str) -> Self {
         Self { scale: Scale::Log, ..Self::linear(name, unit) }
     }
 
     /// The same axis from one value to another.
     #[must_use]
-    pub fn between(self, from: f64, to: f64) -> Self {
+    pub(crate) fn between(self, from: f64, to: f64) -> Self {
         Self { from: Some(from), to: Some(to), ..self }
     }
 
@@ -110,7 +110,7 @@ pub(super) struct Reach {
 impl Reach {
     /// Where a value lies, as a share of the axis: 0 at its first value, 1 at its last; `None`
     /// for what the axis cannot show at all.
-    pub fn share(&self, value: f64) -> Option<f64> {
+    pub(super) fn share(&self, value: f64) -> Option<f64> {
         let share = match self.scale {
             Scale::Linear => (value - self.from) / (self.to - self.from),
             Scale::Log => (value / self.from).ln() / (self.to / self.from).ln(),
@@ -119,7 +119,7 @@ impl Reach {
     }
 
     /// Ticks at round numbers, at most about `most` of them with words.
-    pub fn ticks(&self, most: usize) -> Vec<Tick> {
+    pub(super) fn ticks(&self, most: usize) -> Vec<Tick> {
         match self.scale {
             Scale::Linear => linear_ticks(self.from, self.to, most),
             Scale::Log => log_ticks(self.from, self.to, most),

@@ -8,13 +8,13 @@ mod draw;
 #[cfg(test)]
 mod tests;
 
-pub use axis::Axis;
+pub(crate) use axis::Axis;
 
 use super::sheet::{Colour, Sheet, Stroke};
 
 /// What a chart shows, from the bottom layer to the top.
 #[derive(Debug, Clone)]
-pub struct Chart {
+pub(crate) struct Chart {
     /// One sentence that says what is seen.
     pub title: String,
     /// The level axis.
@@ -29,7 +29,7 @@ pub struct Chart {
 
 /// Which axis a rule's value belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Across {
+pub(crate) enum Across {
     /// An upright rule at a value of x.
     X,
     /// A level rule at a value of y.
@@ -38,7 +38,7 @@ pub enum Across {
 
 /// A bar from `from` to `to` along x, as high as `height` along y, standing on 0.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Bar {
+pub(crate) struct Bar {
     /// Its lower bound along x.
     pub from: f64,
     /// Its upper bound along x.
@@ -49,7 +49,7 @@ pub struct Bar {
 
 /// The shape of a mark at a point.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Mark {
+pub(crate) enum Mark {
     /// Held: a filled square.
     Held,
     /// Short: a hollow triangle, point down.
@@ -60,7 +60,7 @@ pub enum Mark {
 
 /// One thing on the chart.
 #[derive(Debug, Clone)]
-pub enum Layer {
+pub(crate) enum Layer {
     /// A line through points (x, y).
     Line {
         /// Its name in the legend; empty for none.
@@ -109,20 +109,20 @@ pub enum Layer {
 impl Chart {
     /// A chart without layers, its frame 75 mm high.
     #[must_use]
-    pub fn new(title: &str, x: Axis, y: Axis) -> Self {
+    pub(crate) fn new(title: &str, x: Axis, y: Axis) -> Self {
         Self { title: title.to_owned(), x, y, layers: Vec::new(), frame_height_mm: 75.0 }
     }
 
     /// Adds a layer on top.
     #[must_use]
-    pub fn with(mut self, layer: Layer) -> Self {
+    pub(crate) fn with(mut self, layer: Layer) -> Self {
         self.layers.push(layer);
         self
     }
 
     /// Draws the chart on a sheet 180 mm wide.
     #[must_use]
-    pub fn draw(&self) -> Sheet {
+    pub(crate) fn draw(&self) -> Sheet {
         draw::draw(self)
     }
 }
@@ -136,7 +136,7 @@ const ON_BORDER: f64 = 1e-9;
 ///
 /// No bars come out of a width that is not positive, or of more than 1000 of them.
 #[must_use]
-pub fn histogram(values: &[f64], from: f64, width: f64, bars: usize) -> (Vec<Bar>, usize) {
+pub(crate) fn histogram(values: &[f64], from: f64, width: f64, bars: usize) -> (Vec<Bar>, usize) {
     if !(width > 0.0 && width.is_finite() && from.is_finite()) || bars > 1000 {
         return (Vec::new(), values.len());
     }

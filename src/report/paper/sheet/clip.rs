@@ -4,7 +4,7 @@ use super::{Point, Rect};
 
 /// The parts of a line that lie in `frame`. Parts that only touch it in a point are left out.
 #[must_use]
-pub fn clip_polyline(points: &[Point], frame: &Rect) -> Vec<Vec<Point>> {
+pub(crate) fn clip_polyline(points: &[Point], frame: &Rect) -> Vec<Vec<Point>> {
     let mut parts: Vec<Vec<Point>> = Vec::new();
     let mut open = false;
     for pair in points.windows(2) {
@@ -25,7 +25,7 @@ pub fn clip_polyline(points: &[Point], frame: &Rect) -> Vec<Vec<Point>> {
 
 /// The length of a line that lies in `frame`, millimetres.
 #[must_use]
-pub fn length_inside_mm(points: &[Point], frame: &Rect) -> f64 {
+pub(super) fn length_inside_mm(points: &[Point], frame: &Rect) -> f64 {
     points
         .windows(2)
         .filter_map(|pair| {

@@ -4,7 +4,7 @@ use super::Point;
 
 /// A part of a dashed line that is drawn.
 #[derive(Debug, Clone, PartialEq)]
-pub enum DashPiece {
+pub(crate) enum DashPiece {
     /// A stretch of the line, with the corners it runs round.
     Run(Vec<Point>),
     /// A dot.
@@ -24,7 +24,7 @@ const LEAST_PATTERN_MM: f64 = 0.2;
 /// An empty pattern, or one that is not usable (negative, not finite, or in all under 0.2 mm),
 /// gives the whole line.
 #[must_use]
-pub fn cut_dashes(points: &[Point], dash_mm: &[f64]) -> Vec<DashPiece> {
+pub(crate) fn cut_dashes(points: &[Point], dash_mm: &[f64]) -> Vec<DashPiece> {
     let usable =
         dash_mm.iter().all(|d| d.is_finite() && *d >= 0.0) && dash_mm.iter().sum::<f64>() >= LEAST_PATTERN_MM;
     let Some(&first) = points.first() else {

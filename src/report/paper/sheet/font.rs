@@ -33,7 +33,7 @@ fn face(bold: bool) -> Option<&'static FontRef<'static>> {
 
 /// The width of a line of text, kerning included, in multiples of the letters' size.
 #[must_use]
-pub fn text_width_em(text: &str, bold: bool) -> f64 {
+pub(crate) fn text_width_em(text: &str, bold: bool) -> f64 {
     let Some(face) = face(bold) else {
         return FALLBACK_ADVANCE_EM * text.chars().count() as f64;
     };

@@ -7,7 +7,7 @@ use super::{Point, Rect, clip::length_inside_mm};
 /// Labels are placed one after the other, each at the cheapest of the places offered; the first
 /// of equally cheap places wins, so the order of the offers is the order of preference.
 #[derive(Debug, Clone, Default)]
-pub struct Layout {
+pub(crate) struct Layout {
     boxes: Vec<(Rect, f64)>,
     lines: Vec<(Vec<Point>, f64)>,
     within: Option<Rect>,
@@ -21,24 +21,24 @@ const COST_OUTSIDE: f64 = 1000.0;
 impl Layout {
     /// A layout for a sheet or frame; labels that stick out of it are avoided above all.
     #[must_use]
-    pub fn within(frame: Rect) -> Self {
+    pub(crate) fn within(frame: Rect) -> Self {
         Self { within: Some(frame), ..Self::default() }
     }
 
     /// Marks room that is taken, for example by a symbol. `cost` is per square millimetre
     /// covered; another label costs 10.
-    pub fn take(&mut self, room: Rect, cost: f64) {
+    pub(crate) fn take(&mut self, room: Rect, cost: f64) {
         self.boxes.push((room, cost));
     }
 
     /// Marks a line that should stay visible. `cost` is per millimetre covered.
-    pub fn take_line(&mut self, points: &[Point], cost: f64) {
+    pub(crate) fn take_line(&mut self, points: &[Point], cost: f64) {
         self.lines.push((points.to_vec(), cost));
     }
 
     /// What it costs to write in `room`.
     #[must_use]
-    pub fn cost(&self, room: &Rect) -> f64 {
+    pub(crate) fn cost(&self, room: &Rect) -> f64 {
         let boxes: f64 = self.boxes.iter().map(|(taken, cost)| cost * taken.shared_area(room)).sum();
         let lines: f64 = self.lines.iter().map(|(line, cost)| cost * length_inside_mm(line, room)).sum();
         let outside = self
@@ -49,7 +49,7 @@ impl Layout {
 
     /// The cheapest of `places` (each a room and what it costs on its own account), marked as
     /// taken. `None` only when no place is offered.
-    pub fn choose(&mut self, places: &[(Rect, f64)]) -> Option<usize> {
+    pub(crate) fn choose(&mut self, places: &[(Rect, f64)]) -> Option<usize> {
         let mut best: Option<(usize, f64)> = None;
         for (index, (room, own_cost)) in places.iter().enumerate() {
             let cost = self.cost(room) + own_cost;

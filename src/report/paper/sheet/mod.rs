@@ -16,24 +16,24 @@ mod raster;
 mod stroke;
 mod svg;
 
-pub use clip::clip_polyline;
+pub(crate) use clip::clip_polyline;
 #[cfg(test)]
-pub use clip::length_inside_mm;
-pub use dash::{DashPiece, cut_dashes};
-pub use font::text_width_em;
-pub use layout::Layout;
-pub use paint::{Anchor, Colour, Fill, PAPER, Point, Rect, Stroke, Text, Turn};
+pub(crate) use clip::length_inside_mm;
+pub(crate) use dash::{DashPiece, cut_dashes};
+pub(crate) use font::text_width_em;
+pub(crate) use layout::Layout;
+pub(crate) use paint::{Anchor, Colour, Fill, PAPER, Point, Rect, Stroke, Text, Turn};
 
 use font::CAP_HEIGHT_EM;
 
 /// The width at which a sheet is meant to be printed: the text column of an A4 page.
-pub const FULL_WIDTH_MM: f64 = 180.0;
+pub(crate) const FULL_WIDTH_MM: f64 = 180.0;
 
 /// The least size of letters, in points, when the sheet is printed [`FULL_WIDTH_MM`] wide.
-pub const LEAST_TEXT_PT: f64 = 9.0;
+pub(crate) const LEAST_TEXT_PT: f64 = 9.0;
 
 /// One point in millimetres: 1/72 inch.
-pub const MM_PER_PT: f64 = 25.4 / 72.0;
+pub(crate) const MM_PER_PT: f64 = 25.4 / 72.0;
 
 /// Sheets are kept between these two sizes, so that no input can ask for an endless picture.
 const LEAST_SIZE_MM: f64 = 1.0;
@@ -107,7 +107,7 @@ enum Item {
 
 /// A drawing in millimetres. See the [module](self) for its frame.
 #[derive(Debug, Clone)]
-pub struct Sheet {
+pub(crate) struct Sheet {
     width_mm: f64,
     height_mm: f64,
     title: String,
@@ -123,7 +123,7 @@ impl Sheet {
     /// # Units
     /// Millimetres; sizes outside 1 to 2000 mm, or not finite, are brought to the nearer end.
     #[must_use]
-    pub fn new(width_mm: f64, height_mm: f64, title: &str) -> Self {
+    pub(crate) fn new(width_mm: f64, height_mm: f64, title: &str) -> Self {
         Self {
             width_mm: bounded_size(width_mm),
             height_mm: bounded_size(height_mm),
@@ -135,13 +135,13 @@ impl Sheet {
     }
 
     /// Adds a sentence or two on what the drawing holds, kept in the SVG beside the title.
-    pub fn describe(&mut self, description: &str) {
+    pub(crate) fn describe(&mut self, description: &str) {
         self.description = printable(description);
     }
 
     /// Width, millimetres.
     #[must_use]
-    pub fn width_mm(&self) -> f64 {
+    pub(crate) fn width_mm(&self) -> f64 {
         self.width_mm
     }
 
@@ -160,7 +160,7 @@ impl Sheet {
     }
 
     /// A line through `points`; one that runs off the sheet is cut at the sheet's edge.
-    pub fn polyline(&mut self, points: &[Point], stroke: Stroke) {
+    pub(crate) fn polyline(&mut self, points: &[Point], stroke: Stroke) {
         let page = Rect::new(0.0, 0.0, self.width_mm, self.height_mm);
         if points.iter().all(|p| page.holds(*p)) {
             self.line(points, false, stroke);
@@ -170,7 +170,7 @@ impl Sheet {
     }
 
     /// The part of a line that lies in `frame`. Its dashes stay where they are on the whole line.
-    pub fn polyline_within(&mut self, points: &[Point], stroke: Stroke, frame: &Rect) {
+    pub(crate) fn polyline_within(&mut self, points: &[Point], stroke: Stroke, frame: &Rect) {
         if !self.usable(points, &[stroke.width_mm]) {
             return;
         }
@@ -196,7 +196,7 @@ impl Sheet {
     }
 
     /// The outline of a closed area, drawn without filling it.
-    pub fn outline(&mut self, points: &[Point], stroke: Stroke) {
+    pub(crate) fn outline(&mut self, points: &[Point], stroke: Stroke) {
         self.line(points, true, stroke);
     }
 
@@ -208,7 +208,7 @@ impl Sheet {
 
     /// A closed area, filled, outlined, or both. Where the boundary crosses itself the area is
     /// what it winds round at least once.
-    pub fn polygon(&mut self, points: &[Point], fill: Option<Fill>, stroke: Option<Stroke>) {
+    pub(crate) fn polygon(&mut self, points: &[Point], fill: Option<Fill>, stroke: Option<Stroke>) {
         if let Some(fill) = fill
             && self.usable(points, &[fill.opacity])
             && points.len() >= 3
@@ -221,7 +221,13 @@ impl Sheet {
     }
 
     /// A circle, filled, outlined, or both.
-    pub fn circle(&mut self, centre: Point, radius_mm: f64, fill: Option<Fill>, stroke: Option<Stroke>) {
+    pub(crate) fn circle(
+        &mut self,
+        centre: Point,
+        radius_mm: f64,
+        fill: Option<Fill>,
+        stroke: Option<Stroke>,
+    ) {
         if let Some(fill) = fill
             && self.usable(&[centre], &[radius_mm, fill.opacity])
         {
@@ -233,7 +239,7 @@ impl Sheet {
     }
 
     /// A square of side `side_mm`, level, about `centre`.
-    pub fn square(&mut self, centre: Point, side_mm: f64, fill: Option<Fill>, stroke: Option<Stroke>) {
+    pub(crate) fn square(&mut self, centre: Point, side_mm: f64, fill: Option<Fill>, stroke: Option<Stroke>) {
         let half = side_mm / 2.0;
         let [x, y] = centre;
         let corners =
@@ -242,7 +248,13 @@ impl Sheet {
     }
 
     /// A triangle with its point down, `side_mm` along the top, about `centre`.
-    pub fn triangle_down(&mut self, centre: Point, side_mm: f64, fill: Option<Fill>, stroke: Option<Stroke>) {
+    pub(crate) fn triangle_down(
+        &mut self,
+        centre: Point,
+        side_mm: f64,
+        fill: Option<Fill>,
+        stroke: Option<Stroke>,
+    ) {
         let half = side_mm / 2.0;
         let height = side_mm * 3.0_f64.sqrt() / 2.0;
         let [x, y] = centre;
@@ -257,7 +269,7 @@ impl Sheet {
     ///
     /// `at` is on the middle of the capitals' height and at the start, middle or end of the
     /// words, by the anchor. Words turned upward read from bottom to top.
-    pub fn text(&mut self, at: Point, text: &str, style: &Text) {
+    pub(crate) fn text(&mut self, at: Point, text: &str, style: &Text) {
         if text.is_empty() || !self.usable(&[at], &[style.size_pt]) {
             return;
         }
@@ -272,21 +284,21 @@ impl Sheet {
 
     /// The size at which words of `size_pt` are drawn on this sheet, points.
     #[must_use]
-    pub fn size_pt(&self, size_pt: f64) -> f64 {
+    pub(crate) fn size_pt(&self, size_pt: f64) -> f64 {
         size_pt.max(LEAST_TEXT_PT * (self.width_mm / FULL_WIDTH_MM).max(1.0))
     }
 
     /// The width that [`text`](Self::text) takes along its reading direction, millimetres, from
     /// the metrics of the embedded font.
     #[must_use]
-    pub fn text_width_mm(&self, text: &str, style: &Text) -> f64 {
+    pub(crate) fn text_width_mm(&self, text: &str, style: &Text) -> f64 {
         text_width_em(&printable(text), style.bold) * self.size_pt(style.size_pt) * MM_PER_PT
     }
 
     /// The room that [`text`](Self::text) takes with the same arguments: full width, and from
     /// the foot of a `g` to the head of an `h`.
     #[must_use]
-    pub fn text_box(&self, at: Point, text: &str, style: &Text) -> Rect {
+    pub(crate) fn text_box(&self, at: Point, text: &str, style: &Text) -> Rect {
         let along = self.text_width_mm(text, style);
         let half_across = self.size_pt(style.size_pt) * MM_PER_PT * font::LINE_HALF_HEIGHT_EM;
         let before = match style.anchor {
@@ -304,7 +316,7 @@ impl Sheet {
     /// `text` broken at spaces into lines that are at most `width_mm` wide. A single word that is
     /// wider stands alone on its line; a no-break space does not part words.
     #[must_use]
-    pub fn wrap(&self, text: &str, style: &Text, width_mm: f64) -> Vec<String> {
+    pub(crate) fn wrap(&self, text: &str, style: &Text, width_mm: f64) -> Vec<String> {
         let mut lines: Vec<String> = Vec::new();
         for word in text.split([' ', '\t', '\n']).filter(|w| !w.is_empty()) {
             if let Some(line) = lines.last_mut() {
@@ -324,7 +336,7 @@ impl Sheet {
     ///
     /// # Errors
     /// [`DrawError::Backend`] when the backend refuses.
-    pub fn to_svg(&self) -> Result<String, DrawError> {
+    pub(crate) fn to_svg(&self) -> Result<String, DrawError> {
         svg::write(self)
     }
 
@@ -336,7 +348,7 @@ impl Sheet {
     /// # Errors
     /// [`DrawError`]: a resolution outside the range, a picture of too many pixels, or a
     /// refusal by the font, backend or encoder.
-    pub fn to_png(&self, dpi: f64) -> Result<Vec<u8>, DrawError> {
+    pub(crate) fn to_png(&self, dpi: f64) -> Result<Vec<u8>, DrawError> {
         png::write(self, dpi)
     }
 

@@ -10,7 +10,7 @@ const STEP_DEG: f64 = 1.0;
 /// The lower half of a plane's great circle, from one level end over the steepest line to the
 /// other, in steps of 1°.
 #[must_use]
-pub fn great_circle(plane: Plane) -> Vec<Vec3> {
+pub(super) fn great_circle(plane: Plane) -> Vec<Vec3> {
     let strike = Line { trend_deg: plane.dip_direction_deg - 90.0, plunge_deg: 0.0 }.to_vector();
     let steepest = Line { trend_deg: plane.dip_direction_deg, plunge_deg: plane.dip_deg }.to_vector();
     let steps = (180.0 / STEP_DEG) as u32;
@@ -28,7 +28,7 @@ pub fn great_circle(plane: Plane) -> Vec<Vec3> {
 /// The small circle at `half_angle_deg` round an axis, closed, in steps of 1°; it may rise above
 /// the horizon.
 #[must_use]
-pub fn small_circle(axis: &Unit<Vec3>, half_angle_deg: f64) -> Vec<Vec3> {
+pub(super) fn small_circle(axis: &Unit<Vec3>, half_angle_deg: f64) -> Vec<Vec3> {
     // Any direction that is not near the axis starts the frame across it.
     let helper = if axis.z.abs() < 0.9 { Vec3::z() } else { Vec3::x() };
     let first = axis.cross(&helper).normalize();
@@ -46,7 +46,7 @@ pub fn small_circle(axis: &Unit<Vec3>, half_angle_deg: f64) -> Vec<Vec3> {
 /// A line of axes as the lower hemisphere shows it: where it rises through the horizon it ends at
 /// the rim and goes on from the opposite side.
 #[must_use]
-pub fn lower_parts(points: &[Vec3]) -> Vec<Vec<Vec3>> {
+pub(super) fn lower_parts(points: &[Vec3]) -> Vec<Vec<Vec3>> {
     let mut parts: Vec<Vec<Vec3>> = Vec::new();
     let Some(first) = points.first() else {
         return parts;

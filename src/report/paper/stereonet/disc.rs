@@ -14,13 +14,13 @@ pub(super) struct Disc {
 
 impl Disc {
     /// Where a direction stands on the sheet.
-    pub fn place(&self, direction: &Vec3) -> Option<Point> {
+    pub(super) fn place(&self, direction: &Vec3) -> Option<Point> {
         let [east, north] = self.projection.project(direction)?;
         Some([self.centre[0] + self.radius_mm * east, self.centre[1] - self.radius_mm * north])
     }
 
     /// A line of directions on the sheet, cut at the rim.
-    pub fn place_line(&self, points: &[Vec3]) -> Vec<Vec<Point>> {
+    pub(super) fn place_line(&self, points: &[Vec3]) -> Vec<Vec<Point>> {
         curves::lower_parts(points)
             .iter()
             .map(|part| part.iter().filter_map(|v| self.place(v)).collect())

@@ -14,8 +14,8 @@ mod movement;
 #[cfg(test)]
 mod tests;
 
-pub use crate::orientation::Projection;
-pub use crate::survey::Contour;
+pub(crate) use crate::orientation::Projection;
+pub(crate) use crate::survey::Contour;
 
 use crate::orientation::{Line, Plane};
 
@@ -23,7 +23,7 @@ use super::sheet::Sheet;
 
 /// What a stereonet shows. Empty lists draw nothing.
 #[derive(Debug, Clone, Default)]
-pub struct Stereonet {
+pub(crate) struct Stereonet {
     /// One sentence that says what is seen.
     pub title: String,
     /// Which north the azimuths count from, for example `mine grid`.
@@ -55,7 +55,7 @@ pub struct Stereonet {
 
 /// A plane on the net.
 #[derive(Debug, Clone, PartialEq)]
-pub struct NetPlane {
+pub(crate) struct NetPlane {
     /// Letter or name that stands on the great circle.
     pub label: String,
     /// Its orientation.
@@ -66,7 +66,7 @@ pub struct NetPlane {
 
 /// A line or direction on the net.
 #[derive(Debug, Clone, PartialEq)]
-pub struct NetLine {
+pub(crate) struct NetLine {
     /// Name beside the mark; several at one place are listed together.
     pub label: String,
     /// The direction. One that goes upward is shown at its opposite, with a hollow arrow where
@@ -76,7 +76,7 @@ pub struct NetLine {
 
 /// The pole of a reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct NetPole {
+pub(crate) struct NetPole {
     /// The direction of the pole; either end of the axis.
     pub pole: Line,
     /// Index of the joint set it belongs to, if any.
@@ -85,7 +85,7 @@ pub struct NetPole {
 
 /// A cone round a direction, drawn as a small circle.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Cone {
+pub(crate) struct Cone {
     /// Axis of the cone.
     pub axis: Line,
     /// Angle between axis and cone, degrees.
@@ -97,7 +97,7 @@ pub struct Cone {
 /// Poles whose planes a survey could hardly see: those within `half_width_deg` of hidden from
 /// every one of its lines and windows (Terzaghi 1965).
 #[derive(Debug, Clone, PartialEq)]
-pub struct BlindZone {
+pub(crate) struct BlindZone {
     /// What the joints were looked for with. Without any, nothing is drawn.
     pub sights: Vec<Sight>,
     /// The angle between joint and line, or joint and window, that is too small, degrees.
@@ -108,7 +108,7 @@ pub struct BlindZone {
 
 /// What joints were looked for with.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Sight {
+pub(crate) enum Sight {
     /// A scanline or hole, by its direction: it misses joints along it.
     Along(Line),
     /// A window, by the direction square to it: it misses joints parallel to it.
@@ -118,7 +118,7 @@ pub enum Sight {
 impl Stereonet {
     /// Draws the net on a sheet 180 mm wide, as high as title, net and legend need.
     #[must_use]
-    pub fn draw(&self) -> Sheet {
+    pub(crate) fn draw(&self) -> Sheet {
         draw::draw(self)
     }
 }

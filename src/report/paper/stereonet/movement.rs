@@ -17,7 +17,7 @@ pub(super) enum Movement {
 }
 
 impl Movement {
-    pub fn of(line: Line) -> Self {
+    pub(super) fn of(line: Line) -> Self {
         if line.plunge_deg > STRAIGHT_DEG {
             Self::StraightDown
         } else if line.plunge_deg < -STRAIGHT_DEG {
