@@ -25,7 +25,7 @@ pub(crate) fn clip_polyline(points: &[Point], frame: &Rect) -> Vec<Vec<Point>> {
 
 /// The length of a line that lies in `frame`, millimetres.
 #[must_use]
-pub(super) fn length_inside_mm(points: &[Point], frame: &Rect) -> f64 {
+pub(crate) fn length_inside_mm(points: &[Point], frame: &Rect) -> f64 {
     points
         .windows(2)
         .filter_map(|pair| {
