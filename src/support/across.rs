@@ -1,7 +1,7 @@
+use super::Along;
 use super::gaps::{Jumps, Spread, each_passing};
-use super::placement::enough_m3;
+use super::positions::{Positions, enough_m3};
 use super::track::Track;
-use super::{Along, Positions};
 use crate::numeric::bisect;
 use crate::wedge::{Admissible, Footprint};
 

@@ -1,6 +1,7 @@
 //! Bolts near the face: a pattern that ends at its last ring.
 
-use super::along::{EVENT_GAP_M, STAND_OFF_M};
+use super::along::EVENT_GAP_M;
+use super::least::STAND_OFF_M;
 use super::track::Track;
 use super::{Bolt, Layout, Pattern, Serving};
 use crate::opening::Section;

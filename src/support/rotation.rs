@@ -1,5 +1,6 @@
 use super::across::Across;
-use super::along::{STAND_OFF_M, Support, each_bolt, each_interval, each_joint_phase};
+use super::along::{Support, each_bolt, each_interval, each_joint_phase};
+use super::least::STAND_OFF_M;
 use super::placement::serving;
 use super::track::{Body, Track};
 use super::{Along, PhaseGroup, Placement, Positions, Serving};

@@ -1,9 +1,10 @@
 //! Bolts where they stand: each has a place of its own, and nothing repeats along the drive.
 
 use super::across::HAIR_SHARE;
-use super::along::{EVENT_GAP_M, STAND_OFF_M};
+use super::along::EVENT_GAP_M;
+use super::least::STAND_OFF_M;
 use super::loss::{Stretch, least_with_loss};
-use super::placement::{Positions, enough_m3};
+use super::positions::{Positions, enough_m3};
 use super::track::{Body, Hole, Track};
 use super::{Bolt, Capacity, Collar, Layout, Pattern};
 use crate::opening::Section;

@@ -5,7 +5,6 @@
 use std::path::Path;
 
 use backhold::case::{Case, read_case};
-use backhold::report::bolt_rows;
 use backhold::study::{Warning, check};
 use backhold::support::{Anchorage, BoltKind, PLATE_REACH_M};
 
@@ -20,13 +19,13 @@ fn sample() -> Case {
 fn joints_near_plates_are_flagged_and_counted() {
     let case = sample();
     let found = check(&case).unwrap();
-    let rows = bolt_rows(&case, &found.check);
-    for row in &rows {
-        assert_eq!(row.near_plate == "yes", row.head_m.0 < PLATE_REACH_M, "{row:?}");
+    let bolts: Vec<_> = found.check.every().flat_map(|w| w.serving().unwrap_or_default()).collect();
+    for bolt in &bolts {
+        assert_eq!(bolt.near_plate(), bolt.head_m < PLATE_REACH_M, "{bolt:?}");
     }
-    let near = rows.iter().filter(|r| r.near_plate == "yes").count();
-    println!("{near} of {} bolts", rows.len());
-    assert!(near >= 1 && near < rows.len());
+    let near = bolts.iter().filter(|b| b.near_plate()).count();
+    println!("{near} of {} bolts", bolts.len());
+    assert!(near >= 1 && near < bolts.len());
     // The warning says how many of which wedge.
     let said: Vec<&str> = found
         .check
