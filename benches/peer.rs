@@ -37,7 +37,9 @@ fn main() {
             wedges += result
                 .wedges
                 .iter()
-                .filter(|w| kept.as_ref().is_none_or(|k| k.iter().any(|t| w.id.split('.').next() == Some(t))))
+                .filter(|w| {
+                    kept.as_ref().is_none_or(|k| k.iter().any(|t| w.wedge.id.split('.').next() == Some(t)))
+                })
                 .count();
         }
     }

@@ -11,18 +11,18 @@ fn main() -> Result<(), Box<dyn Error>> {
     // Every problem of the file comes back at once, each with its line.
     let read = read_case(&path).map_err(|problems| problems.to_string())?;
     let whole = check(&read.case)?;
-    for wedge in whole.check.every().filter(|w| w.criterion_fs.is_some()) {
-        let asked = wedge.criterion_fs.unwrap_or_default();
+    for wedge in whole.check.every().filter(|w| w.decided.criterion_fs.is_some()) {
+        let asked = wedge.decided.criterion_fs.unwrap_or_default();
         println!(
             "{:<24} {:>8.1} kN  {:<10}  FS {:>6.2} where {asked:.2} is asked: {}",
-            wedge.id,
-            wedge.weight_kn,
-            wedge.stability.motion.mode.name(),
+            wedge.wedge.id,
+            wedge.wedge.weight_kn,
+            wedge.wedge.stability.motion.mode.name(),
             wedge.deciding_fs(),
-            wedge.verdict.name()
+            wedge.decided.verdict.name()
         );
     }
-    let short = whole.check.every().filter(|w| w.verdict == Verdict::Short).count();
+    let short = whole.check.every().filter(|w| w.decided.verdict == Verdict::Short).count();
     println!("{short} short. No factor of safety guarantees that rock stays up: examine and scale on site.");
     Ok(())
 }

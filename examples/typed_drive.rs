@@ -22,8 +22,9 @@ fn main() -> Result<(), Box<dyn Error>> {
     case.joints = vec![set("A", 66.0, 48.0, 32.0), set("B", 59.0, 170.0, 30.0), set("C", 51.0, 288.0, 29.0)];
     case.bolts = vec![Bolt::bonded("rebar (invented)", BoltKind::Resin, 120.0, 180.0, 100.0)];
     case.patterns = vec![Pattern { stagger: true, ..Pattern::of_back(0, 2.4, 1.2, 1.2).down_walls(1.5) }];
-    for wedge in check(&case)?.check.wedges {
-        println!("{:<10} {:>8.3} m³  {}", wedge.id, wedge.shape.volume_m3, wedge.verdict.name());
+    for found in check(&case)?.check.wedges {
+        let (wedge, verdict) = (&found.wedge, found.decided.verdict);
+        println!("{:<10} {:>8.3} m³  {}", wedge.id, wedge.shape.volume_m3, verdict.name());
     }
     Ok(())
 }

@@ -108,7 +108,8 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
     say(&outputs, &answer, out);
     terminal::set_aside(set_aside.as_deref());
     let built = whole.as_built.iter().flat_map(|b| &b.wedges);
-    let mut verdicts = whole.check.every().map(|w| w.verdict).chain(built.map(|w| w.as_built_verdict));
+    let mut verdicts =
+        whole.check.every().map(|w| w.decided.verdict).chain(built.map(|w| w.as_built_verdict));
     let all_held = verdicts.all(|verdict| verdict == Verdict::Held);
     let carried = whole.beside.surface.duty.iter().all(|row| row.verdict != Verdict::Short);
     Ok(if arguments.strict && !(all_held && carried) { SHORT } else { DONE })

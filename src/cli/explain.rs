@@ -22,10 +22,10 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
     let whole = crate::study::check(&read.case)?;
     let checked = &whole.check;
     // Names of sets may differ in case alone, so the exact id comes first.
-    let wedge = checked.every().find(|w| w.id == arguments.wedge);
-    let alike = || checked.every().find(|w| w.id.eq_ignore_ascii_case(&arguments.wedge));
+    let wedge = checked.every().find(|w| w.wedge.id == arguments.wedge);
+    let alike = || checked.every().find(|w| w.wedge.id.eq_ignore_ascii_case(&arguments.wedge));
     let Some(wedge) = wedge.or_else(alike) else {
-        let ids: Vec<&str> = checked.every().map(|w| w.id.as_str()).collect();
+        let ids: Vec<&str> = checked.every().map(|w| w.wedge.id.as_str()).collect();
         let known = if ids.is_empty() {
             "this case has no removable wedge of a litre or more".to_owned()
         } else {
@@ -33,7 +33,7 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         };
         return Err(Failure::Usage(format!("--wedge {}: no such wedge; {known}", arguments.wedge)));
     };
-    let curve = whole.sizes.iter().find(|c| c.wedge == wedge.id);
+    let curve = whole.sizes.iter().find(|c| c.wedge == wedge.wedge.id);
     terminal::result(calculation_sheet(&read.case, checked, wedge, curve).trim_end());
     Ok(DONE)
 }

@@ -18,7 +18,7 @@ pub(super) fn bolt_warnings(case: &Case, check: &Check) -> Vec<Warning> {
     let near = |serving: &[crate::support::Serving]| serving.iter().filter(|s| s.near_plate()).count();
     let wedges: Vec<(&str, usize)> = check
         .every()
-        .filter_map(|w| Some((w.id.as_str(), near(w.serving()?))))
+        .filter_map(|w| Some((w.wedge.id.as_str(), near(w.serving()?))))
         .filter(|(_, count)| *count > 0)
         .collect();
     if !wedges.is_empty() {

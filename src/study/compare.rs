@@ -239,20 +239,21 @@ fn judge(variant: &Variant) -> Result<Compared, CompareError> {
 
 fn of(variant: &Variant, whole: Whole, plan: Option<Plan>) -> Compared {
     let check = &whole.check;
-    let count = |verdict: Verdict| check.wedges.iter().filter(|w| w.verdict == verdict).count();
-    let moving = || check.wedges.iter().filter(|w| w.criterion_fs.is_some());
+    let count = |verdict: Verdict| check.wedges.iter().filter(|w| w.decided.verdict == verdict).count();
+    let moving = || check.wedges.iter().filter(|w| w.decided.criterion_fs.is_some());
     let rotation = moving()
-        .filter(|w| w.stability.motion.mode == Mode::Falling)
-        .filter_map(|w| w.fs_rotation)
+        .filter(|w| w.wedge.stability.motion.mode == Mode::Falling)
+        .filter_map(|w| w.found.fs_rotation)
         .reduce(f64::min);
-    let ratio = |w: &CheckedWedge| w.criterion_fs.map_or(f64::INFINITY, |asked| w.deciding_fs() / asked);
+    let ratio =
+        |w: &CheckedWedge| w.decided.criterion_fs.map_or(f64::INFINITY, |asked| w.deciding_fs() / asked);
     // The first of equals, in the order of the check.
     let governing = moving().reduce(|a, b| if ratio(b) < ratio(a) { b } else { a }).map(|w| GoverningWedge {
-        wedge: w.id.clone(),
-        surfaces: w.surfaces.clone(),
-        weight_kn: w.weight_kn,
+        wedge: w.wedge.id.clone(),
+        surfaces: w.wedge.surfaces.clone(),
+        weight_kn: w.wedge.weight_kn,
         fs: w.deciding_fs(),
-        asked_fs: w.criterion_fs.unwrap_or(f64::NAN),
+        asked_fs: w.decided.criterion_fs.unwrap_or(f64::NAN),
     });
     let gap = whole
         .sizes
@@ -273,7 +274,7 @@ fn of(variant: &Variant, whole: Whole, plan: Option<Plan>) -> Compared {
         .into_iter()
         .filter_map(|surface| {
             let least = moving()
-                .filter(|w| w.surfaces.contains(&surface))
+                .filter(|w| w.wedge.surfaces.contains(&surface))
                 .reduce(|a, b| if b.deciding_fs() < a.deciding_fs() { b } else { a })?;
             let uses = demands
                 .iter()
@@ -282,8 +283,8 @@ fn of(variant: &Variant, whole: Whole, plan: Option<Plan>) -> Compared {
             Some(SurfaceFs {
                 surface,
                 least_fs: least.deciding_fs(),
-                wedge: least.id.clone(),
-                median_fs: least.fs_bolted_median,
+                wedge: least.wedge.id.clone(),
+                median_fs: least.found.fs_bolted_median,
                 use_of_capacity: uses.reduce(f64::max),
             })
         })
@@ -300,7 +301,7 @@ fn of(variant: &Variant, whole: Whole, plan: Option<Plan>) -> Compared {
         screen,
         short: count(Verdict::Short),
         not_judged: count(Verdict::NotJudged),
-        short_at_face: check.face.iter().filter(|w| w.verdict == Verdict::Short).count(),
+        short_at_face: check.face.iter().filter(|w| w.decided.verdict == Verdict::Short).count(),
         short_in_stages: in_stages.filter(|r| r.verdict == Verdict::Short).count(),
         short_screen: duty.iter().filter(|d| d.verdict == Verdict::Short).count(),
         margin: margin(&whole),

@@ -63,13 +63,13 @@ pub struct GoverningDemand {
 #[must_use]
 pub fn demand(case: &Case, check: &Check) -> Vec<DemandRow> {
     let mut rows = Vec::new();
-    for wedge in check.every().filter(|w| w.criterion_fs.is_some()) {
-        let whole_m2 = wedge.shape.opening_area_m2();
+    for wedge in check.every().filter(|w| w.decided.criterion_fs.is_some()) {
+        let whole_m2 = wedge.wedge.shape.opening_area_m2();
         let needed_kn = wedge.force_needed_kn();
         let provided_kn = wedge.force_provided_kn();
         let governing = AtSize::governing(case, check, wedge);
         let shows = |s: &Surface| {
-            wedge.surfaces.contains(s) || governing.as_ref().is_some_and(|g| g.surfaces.contains(s))
+            wedge.wedge.surfaces.contains(s) || governing.as_ref().is_some_and(|g| g.surfaces.contains(s))
         };
         for surface in Surface::ALL.into_iter().filter(shows) {
             let pattern = case.patterns.iter().find(|p| p.covers.iter().any(|c| c.includes(surface)));
@@ -77,7 +77,7 @@ pub fn demand(case: &Case, check: &Check) -> Vec<DemandRow> {
             let pressure_needed_kpa = needed_kn / whole_m2;
             let mut row = DemandRow {
                 surface,
-                wedge: wedge.id.clone(),
+                wedge: wedge.wedge.id.clone(),
                 area_m2: 0.0,
                 force_needed_kn: 0.0,
                 force_provided_kn: provided_kn.map(|_| 0.0),
@@ -87,11 +87,11 @@ pub fn demand(case: &Case, check: &Check) -> Vec<DemandRow> {
                 utilisation: provided_kn.map(|p| utilisation(needed_kn, p)),
                 governing,
             };
-            if wedge.surfaces.contains(&surface) {
-                let face = Face::of(check, &wedge.shape, surface);
+            if wedge.wedge.surfaces.contains(&surface) {
+                let face = Face::of(check, &wedge.wedge.shape, surface);
                 let share = face.area_m2 / whole_m2;
-                let one_bolt_kn =
-                    pattern.map(|p| face.one_bolt_kn(case, wedge, &wedge.shape, &wedge.stability, p));
+                let one_bolt_kn = pattern
+                    .map(|p| face.one_bolt_kn(case, wedge, &wedge.wedge.shape, &wedge.wedge.stability, p));
                 row.area_m2 = face.area_m2;
                 row.force_needed_kn = needed_kn * share;
                 row.force_provided_kn = provided_kn.map(|p| p * share);
@@ -118,7 +118,7 @@ struct AtSize<'a> {
 
 impl<'a> AtSize<'a> {
     fn governing(case: &Case, check: &Check, wedge: &'a CheckedWedge) -> Option<Self> {
-        let size = &wedge.governing.as_ref()?.size;
+        let size = &wedge.found.governing.as_ref()?.size;
         let seat = check.seat(case, wedge)?;
         let shape = seat.shape(&size.foot);
         let stability = seat.stability(&size.foot);
@@ -207,6 +207,7 @@ impl Face {
         };
         let from_apex = self.centroid - shape.apex;
         let head_m = wedge
+            .wedge
             .cone
             .inward
             .iter()

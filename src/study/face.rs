@@ -1,5 +1,6 @@
 use rayon::prelude::*;
 
+use super::checked::{AtFace as InFace, Decided, Found, Placed, Wedge};
 use super::face_moments::least_with_moments;
 use super::forces::surfaces_of;
 use super::seat::criterion_fs;
@@ -77,8 +78,8 @@ impl AtFace<'_> {
         let mut body = FaceBody::new(section, cone);
         let limits = FaceLimits { caps: self.candidate.limits, behind_face_m: None };
         let found = largest_at_face(&reach, &mut body, &limits)?;
-        let in_drive = self.check.wedges.iter().find(|w| w.id == self.candidate.id);
-        let least_m3 = in_drive.map_or(LEAST_VOLUME_M3, |w| LARGER_SHARE * w.shape.volume_m3);
+        let in_drive = self.check.wedges.iter().find(|w| w.wedge.id == self.candidate.id);
+        let least_m3 = in_drive.map_or(LEAST_VOLUME_M3, |w| LARGER_SHARE * w.wedge.shape.volume_m3);
         if found.volume_m3 < least_m3 {
             return None;
         }
@@ -99,7 +100,6 @@ impl AtFace<'_> {
         } else {
             fs_bolted
         };
-        let fs_bare = stability.fs_bare();
         let fs_rotation = at_face.as_ref().zip(placed_shape.as_ref()).map(|(placed, shape)| {
             let stability = equilibrium(case, self.check, self.candidate, &mut body, &placed.apex);
             let support = (&case.patterns[..], &self.check.layouts[..], &case.bolts[..]);
@@ -107,38 +107,37 @@ impl AtFace<'_> {
             let rings_m = last_rings_m(case);
             least_with_moments(shape, cone, &stability, &end, rings_m, placed)
         });
-        let criterion_fs = criterion_fs(case, mode);
+        let slides = || Line::from_vector(&self.check.opening.frame.to_world(&stability.motion.direction));
+        let placed = match at_face.zip(placed_shape) {
+            Some((worst, shape)) => Placed::AtFace(Box::new(InFace { worst, shape })),
+            None => Placed::Nowhere,
+        };
         Some(CheckedWedge {
-            id: format!("{}.face", self.candidate.id),
-            sets: self.candidate.sets,
-            pyramid: self.candidate.pyramid,
-            surfaces: surfaces_of(&self.check.opening, &shape),
-            cone: *cone,
-            weight_kn: shape.volume_m3 * case.unit_weight_kn_m3,
-            hung_kn: 0.0,
-            slide: moves
-                .then(|| Line::from_vector(&self.check.opening.frame.to_world(&stability.motion.direction))),
-            stability,
-            limited_by: found.limited_by,
-            volume_uncapped_m3: found.volume_uncapped_m3,
-            fs_bare,
-            fs_bare_no_cohesion: stability.fs_bare_no_cohesion(),
-            placement: None,
-            placed_shape,
-            fs_bolted,
-            fs_bolted_median: None,
-            fs_tensioned: None,
-            fs_dowel: None,
-            fs_bolted_uncapped,
-            fs_rotation,
-            rotation_placement: None,
-            at_face,
-            criterion_fs,
-            governing: None,
-            installed: None,
-            located: None,
-            verdict: Verdict::NotJudged,
-            shape,
+            wedge: Wedge {
+                id: format!("{}.face", self.candidate.id),
+                sets: self.candidate.sets,
+                pyramid: self.candidate.pyramid,
+                surfaces: surfaces_of(&self.check.opening, &shape),
+                cone: *cone,
+                weight_kn: shape.volume_m3 * case.unit_weight_kn_m3,
+                hung_kn: 0.0,
+                slide: moves.then(slides),
+                limited_by: found.limited_by,
+                volume_uncapped_m3: found.volume_uncapped_m3,
+                located: None,
+                stability,
+                shape,
+            },
+            placed,
+            found: Found {
+                fs_bare: stability.fs_bare(),
+                fs_bare_no_cohesion: stability.fs_bare_no_cohesion(),
+                fs_bolted,
+                fs_bolted_uncapped,
+                fs_rotation,
+                ..Found::default()
+            },
+            decided: Decided { criterion_fs: criterion_fs(case, mode), verdict: Verdict::NotJudged },
         })
     }
 

@@ -1,272 +1,22 @@
 use rayon::prelude::*;
-use serde::Serialize;
 use thiserror::Error;
 
+use super::checked::{CheckedWedge, Decided, Found, InDrive, Placed, Verdict, Wedge};
 use super::scan::scan_warnings;
 use super::seat::{Drive, Seat, criterion_fs};
 use super::wedges::{Candidate, candidates};
-use super::{
-    FacePlacement, Governing, Installed, LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning,
-};
+use super::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning};
 use crate::case::Case;
-use crate::opening::{Opening, Section, SectionError, Surface, Vec2};
-use crate::orientation::{Line, Vec3};
+use crate::opening::{Opening, SectionError, Surface};
+use crate::orientation::Line;
 use crate::stability::{Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
-use crate::support::{
-    Layout, LayoutError, PhaseGroup, Placement, RotationPlacement, Serving, force_needed_kn, phase_groups,
-    place_rotation,
-};
-use crate::wedge::{
-    Across, Admissible, Cap, Chain, Cone, Footprint, JointPyramid, Limits, Located, Sector, Shape,
-};
+use crate::support::{Layout, LayoutError, PhaseGroup, Placement, Serving, phase_groups, place_rotation};
+use crate::wedge::{Admissible, Cone, Footprint, Limits, Shape};
 
 /// A face of less than this share of a wedge's whole opening face does not put the wedge on that
 /// surface: it is the rounding of a corner.
 const SURFACE_SHARE: f64 = 1e-9;
-
-/// What is said of a wedge.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub enum Verdict {
-    /// It meets its criterion.
-    #[serde(rename = "held")]
-    Held,
-    /// It does not.
-    #[serde(rename = "short")]
-    Short,
-    /// Nothing is said of it.
-    #[serde(rename = "not judged")]
-    NotJudged,
-}
-
-impl Verdict {
-    /// What a factor of safety means against the one that is asked; nothing is asked of what does not
-    /// move.
-    #[must_use]
-    pub fn of(fs: f64, asked_fs: Option<f64>) -> Self {
-        if asked_fs.is_none_or(|asked| fs >= asked) { Self::Held } else { Self::Short }
-    }
-
-    /// The word that tables use.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Held => "held",
-            Self::Short => "short",
-            Self::NotJudged => "not judged",
-        }
-    }
-}
-
-/// A removable wedge, weighed and held against the pattern.
-#[derive(Debug, Clone, PartialEq)]
-pub struct CheckedWedge {
-    /// Its sets and the digits of its pyramid, `A-B-C.101`.
-    pub id: String,
-    /// Indices of its sets in the case.
-    pub sets: [usize; 3],
-    /// The side of each joint that it lies on.
-    pub pyramid: JointPyramid,
-    /// The surfaces it shows on, in the order of [`Surface::ALL`].
-    pub surfaces: Vec<Surface>,
-    /// Its cone, local frame.
-    pub cone: Cone,
-    /// The largest admissible wedge, apex at s = 0, local frame.
-    pub shape: Shape,
-    /// Weight, kN.
-    pub weight_kn: f64,
-    /// What hangs from it at its worst placement, kN; part of the active force besides its weight.
-    pub hung_kn: f64,
-    /// Its equilibrium without support, vectors in the local frame.
-    pub stability: Stability,
-    /// Direction of movement, or `None` where there is none.
-    pub slide: Option<Line>,
-    /// What caps its size.
-    pub limited_by: Vec<Cap>,
-    /// Volume without caps, cubic metres.
-    pub volume_uncapped_m3: f64,
-    /// Factor of safety without support.
-    pub fs_bare: f64,
-    /// The same with friction alone.
-    pub fs_bare_no_cohesion: f64,
-    /// The worst placement against the pattern; `None` without a pattern or without movement.
-    pub placement: Option<Placement>,
-    /// The wedge at that placement; the same as `shape` unless caps leave it room to sit
-    /// elsewhere across the section.
-    pub placed_shape: Option<Shape>,
-    /// Least factor of safety with bolts as resistance; `None` without a pattern, and where the
-    /// wedge is too long to place ([`LONGEST_PLACED_M`]).
-    pub fs_bolted: Option<f64>,
-    /// Median over placements; `None` without a pattern.
-    pub fs_bolted_median: Option<f64>,
-    /// Factor of safety with tension as a load, at the worst placement; decides nothing.
-    pub fs_tensioned: Option<f64>,
-    /// Factor of safety with the shear resistance of dowels instead of their axial share, at the worst
-    /// placement; `None` where the case does not ask for it, where no dowel crosses a joint that the
-    /// wedge slides on, and at the face. Decides nothing.
-    pub fs_dowel: Option<f64>,
-    /// Least bolted factor of safety without caps; `None` without a pattern, and where the uncapped
-    /// wedge is too long to place.
-    pub fs_bolted_uncapped: Option<f64>,
-    /// Least load factor with forces and moments in balance and joints without friction; `None`
-    /// without a pattern or without movement, and where the wedge is too long to place. It governs
-    /// a falling wedge where it is below `fs_bolted`, and stands beside for a sliding one.
-    pub fs_rotation: Option<f64>,
-    /// Where that is; not where `placement` is, as a rule.
-    pub rotation_placement: Option<RotationPlacement>,
-    /// Of a wedge at the face: the worst end of the pattern; `None` in the drive, without a pattern
-    /// or without movement.
-    pub at_face: Option<FacePlacement>,
-    /// The factor of safety that is asked for; `None` where nothing moves.
-    pub criterion_fs: Option<f64>,
-    /// The size that decides, where sizes were studied ([`super::govern`]); `None` otherwise.
-    pub governing: Option<Governing>,
-    /// What bolts hold as they get installed ([`super::as_installed`]); `None` where nothing was
-    /// asked.
-    pub installed: Option<Installed>,
-    /// Where structures put it; `None` where its joints are all of sets, and may be anywhere.
-    pub located: Option<Located>,
-    /// What is said of it.
-    pub verdict: Verdict,
-}
-
-impl CheckedWedge {
-    /// Whether it has its one place: structures put its apex on a line or a point of the section, or
-    /// rings of a known chainage stand beside one of a known chainage. Smaller sizes are then not
-    /// studied.
-    #[must_use]
-    pub fn is_fixed(&self, case: &Case) -> bool {
-        self.located.is_some_and(|l| {
-            l.across != Across::Anywhere || case.patterns.iter().any(|p| p.offset_m.is_some())
-        })
-    }
-
-    /// The factor of safety that the verdict rests on: bolted where there is a pattern, at the
-    /// governing size where sizes were studied, with collars anywhere within their tolerance where
-    /// one is given, and for a falling wedge the lower one of forces alone and of forces with
-    /// moments.
-    #[must_use]
-    pub fn deciding_fs(&self) -> f64 {
-        deciding_fs(self.stability.motion.mode, self.fs_bare, self.deciding_forces(), self.fs_rotation)
-    }
-
-    /// The least factor of forces alone, as drawn and within the collar tolerance.
-    fn deciding_forces(&self) -> Option<f64> {
-        let governed = self.governing.as_ref().map(|g| g.size.fs_bolted).or(self.fs_bolted);
-        match (governed, self.within_tolerance()) {
-            (Some(drawn), Some(within)) => Some(drawn.min(within)),
-            _ => governed,
-        }
-    }
-
-    fn within_tolerance(&self) -> Option<f64> {
-        self.installed.as_ref().and_then(|i| i.fs_collar_tolerance)
-    }
-
-    /// Whether collars off their place decide: nothing else gives as low a factor.
-    #[must_use]
-    pub fn tolerance_decides(&self) -> bool {
-        let drawn = self.governing.as_ref().map(|g| g.size.fs_bolted).or(self.fs_bolted);
-        matches!((drawn, self.within_tolerance()), (Some(d), Some(w)) if w < d) && !self.rotation_decides()
-    }
-
-    /// The bolts that cross it at its worst placement, in the drive or at the face; `None` where it
-    /// was not placed.
-    #[must_use]
-    pub fn serving(&self) -> Option<&[Serving]> {
-        let in_drive = self.placement.as_ref().map(|p| p.serving.as_slice());
-        in_drive.or(self.at_face.as_ref().map(|p| p.serving.as_slice()))
-    }
-
-    /// Apex at its worst placement: chainage (from the face, for a wedge there) and place in the
-    /// section, local (u, s, v); `None` where it was not placed.
-    #[must_use]
-    pub fn worst_apex(&self) -> Option<Vec3> {
-        let in_drive = self.placement.as_ref().map(|p| Vec3::new(p.foot.apex.x, p.chainage_m, p.foot.apex.y));
-        let fixed = || {
-            let apex = &self.shape.apex;
-            let s = self.located?.chainage_m(&Vec2::new(apex.x, apex.z))?;
-            Some(Vec3::new(apex.x, s, apex.z))
-        };
-        in_drive.or(self.at_face.as_ref().map(|p| p.apex)).or_else(fixed)
-    }
-
-    /// The wedge as it sits at its worst placement, or as shown where there is none.
-    #[must_use]
-    pub fn worst_shape(&self) -> &Shape {
-        self.placed_shape.as_ref().unwrap_or(&self.shape)
-    }
-
-    /// Chainage of its apex at its worst placement, or where structures put it, metres; 0 where it may
-    /// be anywhere.
-    #[must_use]
-    pub fn apex_chainage_m(&self) -> f64 {
-        let fixed = || {
-            let apex = Vec2::new(self.shape.apex.x, self.shape.apex.z);
-            self.located.and_then(|l| l.chainage_m(&apex)).unwrap_or(0.0)
-        };
-        self.placement.as_ref().map_or_else(fixed, |p| p.chainage_m)
-    }
-
-    /// Support force against the movement that its criterion asks for, kN.
-    #[must_use]
-    pub fn force_needed_kn(&self) -> f64 {
-        self.criterion_fs.map_or(0.0, |fs| force_needed_kn(&self.stability, fs))
-    }
-
-    /// Support force against the movement that the pattern gives at the worst placement, kN.
-    #[must_use]
-    pub fn force_provided_kn(&self) -> Option<f64> {
-        self.fs_bolted.filter(|fs| fs.is_finite()).map(|fs| {
-            let bare = self.stability.resistance_kn(&Reaction::default());
-            (fs * self.stability.motion.driving_kn - bare).max(0.0)
-        })
-    }
-}
-
-impl CheckedWedge {
-    /// Volume of the wedge where moments hold it least, cubic metres.
-    #[must_use]
-    pub fn rotation_volume_m3(&self, section: &Section, placement: &RotationPlacement) -> f64 {
-        let chain = Sector::of(&self.cone).and_then(|sector| Chain::of(section, &sector));
-        chain.map_or(self.shape.volume_m3, |chain| chain.volume_m3(&placement.foot))
-    }
-
-    /// Whether the balance of moments decides: a falling wedge that swings out before it drops.
-    #[must_use]
-    pub fn rotation_decides(&self) -> bool {
-        self.stability.motion.mode == Mode::Falling
-            && matches!((self.deciding_forces(), self.fs_rotation), (Some(f), Some(r)) if r < f)
-    }
-}
-
-/// A check with the verdict on each of its wedges, from all that was found of it: the one place where
-/// a wedge's verdict is made. Where bolts would have to hold a wedge and nothing was found of them, it
-/// is not judged.
-#[must_use]
-pub fn decided(case: &Case, mut check: Check) -> Check {
-    check.wedges.iter_mut().chain(&mut check.face).for_each(|wedge| wedge.decide(case));
-    check
-}
-
-impl CheckedWedge {
-    fn decide(&mut self, case: &Case) {
-        let asked_of_bolts = self.criterion_fs.is_some() && !case.patterns.is_empty();
-        self.verdict = if asked_of_bolts && self.fs_bolted.is_none() {
-            Verdict::NotJudged
-        } else {
-            Verdict::of(self.deciding_fs(), self.criterion_fs)
-        };
-    }
-}
-
-fn deciding_fs(mode: Mode, fs_bare: f64, fs_bolted: Option<f64>, fs_rotation: Option<f64>) -> f64 {
-    let fs = fs_bolted.unwrap_or(fs_bare);
-    match (mode, fs_rotation) {
-        (Mode::Falling, Some(rotation)) => fs.min(rotation),
-        _ => fs,
-    }
-}
 
 /// A checked drive.
 #[derive(Debug, Clone, PartialEq)]
@@ -428,10 +178,8 @@ enum Judged {
 }
 
 /// What the search against the bolts found of a wedge.
-struct Placed {
-    worst: Placement,
-    shape: Shape,
-    rotation: Option<RotationPlacement>,
+struct AmongBolts {
+    place: InDrive,
     uncapped_fs: Option<f64>,
     tensioned_fs: Option<f64>,
     dowel_fs: Option<f64>,
@@ -475,7 +223,7 @@ impl Lengths {
             });
         }
         (self.uncapped_m > self.long_m && !is_capped)
-            .then(|| Warning::LongWedge { wedge, length_m: self.uncapped_m })
+            .then_some(Warning::LongWedge { wedge, length_m: self.uncapped_m })
     }
 }
 
@@ -519,11 +267,11 @@ impl Checking<'_> {
         seat: &Seat,
         admissible: &Admissible,
         lengths: &Lengths,
-    ) -> Placed {
+    ) -> AmongBolts {
         let positions = seat.positions();
         let worst = seat.place(&positions, admissible);
         let bare = seat.stability(&worst.foot);
-        let rotation = self
+        let moments = self
             .moments
             .then(|| place_rotation(&positions, admissible, &|foot| seat.stability(foot), &worst));
         let uncapped_fs = match (admissible.limited_by.is_empty(), lengths.can_place_uncapped()) {
@@ -534,12 +282,10 @@ impl Checking<'_> {
                 free.largest().map(|whole| free.place(&free.positions(), &whole).least_fs)
             }
         };
-        Placed {
+        AmongBolts {
             tensioned_fs: self.tensioned(&worst, &bare, candidate.sets, seat),
             dowel_fs: self.dowelled(&worst, &bare, candidate, seat.cone()),
-            shape: seat.shape(&worst.foot),
-            worst,
-            rotation,
+            place: InDrive { shape: seat.shape(&worst.foot), worst, moments },
             uncapped_fs,
         }
     }
@@ -550,61 +296,57 @@ impl Checking<'_> {
         seat: &Seat,
         admissible: Admissible,
         volume_uncapped_m3: f64,
-        placed: Option<Placed>,
+        among_bolts: Option<AmongBolts>,
     ) -> CheckedWedge {
         let case = self.drive.case;
         let shape = seat.shape(&admissible.shown);
         // Which load hangs from it depends on where it sits.
-        let sits = placed.as_ref().map_or_else(|| seat.most_hung(&admissible), |p| p.worst.foot);
+        let sits = among_bolts.as_ref().map_or_else(|| seat.most_hung(&admissible), |a| a.place.worst.foot);
         let stability =
             seat.stability(if case.site.hung_loads.is_empty() { &admissible.shown } else { &sits });
         let mode = stability.motion.mode;
         // Without movement the factor is infinite with bolts as without.
         let resting = (mode == Mode::NoMotion && !case.patterns.is_empty()).then_some(f64::INFINITY);
-        let mut wedge = CheckedWedge {
-            id: candidate.id.clone(),
-            sets: candidate.sets,
-            pyramid: candidate.pyramid,
-            surfaces: surfaces_of(self.drive.opening, &shape),
-            cone: candidate.cone,
-            weight_kn: shape.volume_m3 * case.unit_weight_kn_m3,
-            hung_kn: stability.hung().kn,
-            slide: (mode != Mode::NoMotion)
-                .then(|| Line::from_vector(&self.drive.opening.frame.to_world(&stability.motion.direction))),
-            limited_by: admissible.limited_by,
-            volume_uncapped_m3,
+        let mut found = Found {
             fs_bare: stability.fs_bare(),
             fs_bare_no_cohesion: stability.fs_bare_no_cohesion(),
-            criterion_fs: criterion_fs(case, mode),
-            stability,
             fs_bolted: resting,
             fs_bolted_median: resting,
             fs_bolted_uncapped: resting,
-            fs_tensioned: None,
-            fs_dowel: None,
-            fs_rotation: None,
-            rotation_placement: None,
-            at_face: None,
-            governing: None,
-            installed: None,
-            located: seat.located().copied(),
-            verdict: Verdict::NotJudged,
-            shape,
-            placement: None,
-            placed_shape: None,
+            ..Found::default()
         };
-        if let Some(placed) = placed {
-            wedge.fs_bolted = Some(placed.worst.least_fs);
-            wedge.fs_bolted_median = Some(placed.worst.median_fs);
-            wedge.fs_bolted_uncapped = placed.uncapped_fs;
-            wedge.fs_tensioned = placed.tensioned_fs;
-            wedge.fs_dowel = placed.dowel_fs;
-            wedge.fs_rotation = placed.rotation.as_ref().map(|p| p.least_fs);
-            wedge.rotation_placement = placed.rotation;
-            wedge.placed_shape = Some(placed.shape);
-            wedge.placement = Some(placed.worst);
+        let mut sits_in = Placed::Nowhere;
+        if let Some(among) = among_bolts {
+            let InDrive { worst, moments, .. } = &among.place;
+            found.fs_bolted = Some(worst.least_fs);
+            found.fs_bolted_median = Some(worst.median_fs);
+            found.fs_bolted_uncapped = among.uncapped_fs;
+            found.fs_tensioned = among.tensioned_fs;
+            found.fs_dowel = among.dowel_fs;
+            found.fs_rotation = moments.as_ref().map(|p| p.least_fs);
+            sits_in = Placed::InDrive(Box::new(among.place));
         }
-        wedge
+        let slides = || Line::from_vector(&self.drive.opening.frame.to_world(&stability.motion.direction));
+        CheckedWedge {
+            wedge: Wedge {
+                id: candidate.id.clone(),
+                sets: candidate.sets,
+                pyramid: candidate.pyramid,
+                surfaces: surfaces_of(self.drive.opening, &shape),
+                cone: candidate.cone,
+                weight_kn: shape.volume_m3 * case.unit_weight_kn_m3,
+                hung_kn: stability.hung().kn,
+                slide: (mode != Mode::NoMotion).then(slides),
+                limited_by: admissible.limited_by,
+                volume_uncapped_m3,
+                located: seat.located().copied(),
+                stability,
+                shape,
+            },
+            placed: sits_in,
+            found,
+            decided: Decided { criterion_fs: criterion_fs(case, mode), verdict: Verdict::NotJudged },
+        }
     }
 
     /// The factor of safety with the shear resistance of dowels, where the case asks for it.
@@ -683,8 +425,7 @@ fn whole_drive_warnings(
     if layouts.is_empty() {
         return;
     }
-    let served =
-        wedges.iter().filter(|w| w.placement.as_ref().is_some_and(|p| !p.serving.is_empty())).count();
+    let served = wedges.iter().filter(|w| w.placement().is_some_and(|p| !p.serving.is_empty())).count();
     if served > 1 {
         warnings.push(Warning::SharedBolts);
     }
@@ -692,8 +433,8 @@ fn whole_drive_warnings(
         let bolted = layouts.iter().flat_map(|l| &l.rows).any(|r| r.collar.surface == surface);
         let there: Vec<&str> = wedges
             .iter()
-            .filter(|w| w.criterion_fs.is_some() && w.surfaces.contains(&surface))
-            .map(|w| w.id.as_str())
+            .filter(|w| w.decided.criterion_fs.is_some() && w.wedge.surfaces.contains(&surface))
+            .map(|w| w.wedge.id.as_str())
             .collect();
         if !bolted && !there.is_empty() {
             warnings

@@ -54,8 +54,8 @@ fn of_wedge(
     wedge: &CheckedWedge,
     within: Option<&[Layout]>,
 ) -> Option<Installed> {
-    let placement = wedge.placement.as_ref()?;
-    let asked = wedge.criterion_fs?;
+    let placement = wedge.placement()?;
+    let asked = wedge.decided.criterion_fs?;
     let seat = check.seat(case, wedge)?;
     let admissible = seat.largest()?;
     let drawn = seat.positions();
@@ -73,7 +73,7 @@ fn of_wedge(
         }
     });
     Some(Installed {
-        wedge: wedge.id.clone(),
+        wedge: wedge.wedge.id.clone(),
         fs_collar_tolerance: within
             .map(|layouts| seat.place(&Positions { layouts, ..drawn }, &admissible).least_fs),
         fs_one_missing: installation
@@ -85,16 +85,16 @@ fn of_wedge(
 
 /// Draws of their own for each wedge of a case, whatever others it has.
 fn stream(wedge: &CheckedWedge) -> u64 {
-    let sides = wedge.pyramid.lower.iter().fold(0, |n, &lower| 2 * n + u64::from(lower));
-    wedge.sets.iter().fold(sides, |n, &set| 1000 * n + set as u64)
+    let sides = wedge.wedge.pyramid.lower.iter().fold(0, |n, &lower| 2 * n + u64::from(lower));
+    wedge.wedge.sets.iter().fold(sides, |n, &set| 1000 * n + set as u64)
 }
 
 /// The check with what [`installed`] found beside each wedge.
 #[must_use]
 pub fn as_installed(mut check: Check, found: Vec<Installed>) -> Check {
     for installed in found {
-        if let Some(wedge) = check.wedges.iter_mut().find(|w| w.id == installed.wedge) {
-            wedge.installed = Some(installed);
+        if let Some(wedge) = check.wedges.iter_mut().find(|w| w.wedge.id == installed.wedge) {
+            wedge.found.installed = Some(installed);
         }
     }
     check

@@ -70,8 +70,13 @@ impl Lack {
 pub fn lacks(whole: &Whole) -> Vec<Lack> {
     let mut found = asked(whole);
     // What is short in the whole pattern has been said of the wedge itself.
-    let short: Vec<String> =
-        whole.check.wedges.iter().filter(|w| w.verdict == Verdict::Short).map(|w| w.id.clone()).collect();
+    let short: Vec<String> = whole
+        .check
+        .wedges
+        .iter()
+        .filter(|w| w.decided.verdict == Verdict::Short)
+        .map(|w| w.wedge.id.clone())
+        .collect();
     let said =
         |l: &Lack| l.of == LackOf::Stage(Stage::WholePattern, Place::InPattern) && short.contains(&l.wedge);
     found.retain(|(lack, verdict)| *verdict != Verdict::Held && !said(lack));
@@ -106,12 +111,12 @@ fn asked(whole: &Whole) -> Vec<(Lack, Verdict)> {
         all.push((lack, duty.verdict));
     }
     for row in whole.stages.rows.iter().filter(|r| bolts_can_meet(r)) {
-        let wedge = whole.check.wedges.iter().find(|w| w.id == row.wedge);
+        let wedge = whole.check.wedges.iter().find(|w| w.wedge.id == row.wedge);
         if let Some(asked_fs) = row.criterion_fs {
             let lack = Lack {
                 of: LackOf::Stage(row.stage, row.place),
                 wedge: row.wedge.clone(),
-                surfaces: wedge.map(|w| w.surfaces.clone()).unwrap_or_default(),
+                surfaces: wedge.map(|w| w.wedge.surfaces.clone()).unwrap_or_default(),
                 fs: Some(row.fs),
                 asked_fs,
             };
@@ -123,16 +128,17 @@ fn asked(whole: &Whole) -> Vec<(Lack, Verdict)> {
 }
 
 fn of_wedge(wedge: &CheckedWedge) -> Option<(Lack, Verdict)> {
-    let asked_fs = wedge.criterion_fs?;
-    let of = match (wedge.verdict, wedge.stability.motion.mode) {
+    let asked_fs = wedge.decided.criterion_fs?;
+    let of = match (wedge.decided.verdict, wedge.wedge.stability.motion.mode) {
         (Verdict::NotJudged, _) => LackOf::NotJudged,
         _ if wedge.rotation_decides() => LackOf::Rotation,
         (_, Mode::Falling) => LackOf::Falling,
         _ => LackOf::Sliding,
     };
-    let fs = (wedge.verdict != Verdict::NotJudged).then(|| wedge.deciding_fs());
-    let lack = Lack { of, wedge: wedge.id.clone(), surfaces: wedge.surfaces.clone(), fs, asked_fs };
-    Some((lack, wedge.verdict))
+    let fs = (wedge.decided.verdict != Verdict::NotJudged).then(|| wedge.deciding_fs());
+    let lack =
+        Lack { of, wedge: wedge.wedge.id.clone(), surfaces: wedge.wedge.surfaces.clone(), fs, asked_fs };
+    Some((lack, wedge.decided.verdict))
 }
 
 /// Whether a row of the stages is one that a pattern can change.

@@ -5,6 +5,7 @@ mod as_built;
 mod beside;
 mod bolt_warnings;
 mod check;
+mod checked;
 mod compare;
 mod demand;
 mod face;
@@ -30,6 +31,7 @@ pub use advice::{AdviceRow, advice, q_bolt_length_m};
 pub use as_built::{AsBuiltCheck, AsBuiltWedge, RingPhase, RingRow, RingWorst, as_built};
 pub use beside::{Beside, beside};
 pub use check::{Whole, check};
+pub use checked::{AtFace, CheckedWedge, Decided, Found, InDrive, Placed, Verdict, Wedge, decided};
 pub use compare::{
     CompareError, Compared, Comparison, GoverningWedge, PER_METRE_OVER_M, ScreenLoad, SurfaceFs, Variant,
     compare,
@@ -37,7 +39,7 @@ pub use compare::{
 pub use demand::{DemandRow, GoverningDemand, demand};
 pub use face::{FacePlacement, face};
 pub use fit::{Candidate, Costed, Failing, Fit, FitError, Fitted, Stop, Tally, fit, holds_everything};
-pub use forces::{Check, CheckError, CheckedWedge, Verdict, decided, forces_alone, forces_and_moments};
+pub use forces::{Check, CheckError, forces_alone, forces_and_moments};
 pub use installed::{Installed, Thinned, as_installed, installed};
 pub use lacks::{Lack, LackOf, lacks, margin, tightest};
 pub use meeting::meeting;

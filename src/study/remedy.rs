@@ -1,4 +1,5 @@
-use super::forces::{CheckError, CheckedWedge, Verdict, check_one};
+use super::checked::{CheckedWedge, Verdict};
+use super::forces::{CheckError, check_one};
 use super::{Check, as_installed, decided, govern, installed, sizes};
 use crate::case::Case;
 
@@ -37,14 +38,14 @@ impl CheckedWedge {
     /// studied, kN; 0 where it is held.
     #[must_use]
     pub fn force_lacking_kn(&self) -> f64 {
-        match (self.verdict, self.criterion_fs, &self.governing) {
+        match (self.decided.verdict, self.decided.criterion_fs, &self.found.governing) {
             // Of a smaller size only its own forces tell; moments and collars off their place are
             // those of the largest.
             (Verdict::Short, Some(asked), Some(g)) if g.is_smaller && g.size.fs_bolted < asked => {
                 (g.size.force_needed_kn - g.size.force_provided_kn).max(0.0)
             }
             (Verdict::Short, Some(asked), _) => {
-                (asked - self.deciding_fs()).max(0.0) * self.stability.motion.driving_kn
+                (asked - self.deciding_fs()).max(0.0) * self.wedge.stability.motion.driving_kn
             }
             _ => 0.0,
         }
@@ -61,24 +62,25 @@ pub fn remedy(case: &Case, check: &Check) -> Result<Option<Remedy>, CheckError> 
     let worst = check
         .wedges
         .iter()
-        .filter(|w| w.verdict == Verdict::Short)
+        .filter(|w| w.decided.verdict == Verdict::Short)
         // The first of equals, whatever the order of the search.
         .reduce(|a, b| if b.force_lacking_kn() > a.force_lacking_kn() { b } else { a });
     let Some(worst) = worst else { return Ok(None) };
     let pattern = case
         .patterns
         .iter()
-        .position(|p| worst.surfaces.iter().any(|&s| p.covers.iter().any(|c| c.includes(s))));
+        .position(|p| worst.wedge.surfaces.iter().any(|&s| p.covers.iter().any(|c| c.includes(s))));
     let mut found = Remedy {
-        wedge: worst.id.clone(),
+        wedge: worst.wedge.id.clone(),
         force_lacking_kn: worst.force_lacking_kn(),
         ring_spacing_m: None,
         length_m: None,
         pattern,
     };
     let Some(pattern) = pattern else { return Ok(Some(found)) };
-    let holds =
-        |changed: Case| holds(&changed, &worst.id, worst.governing.is_some() || worst.installed.is_some());
+    let holds = |changed: Case| {
+        holds(&changed, &worst.wedge.id, worst.found.governing.is_some() || worst.found.installed.is_some())
+    };
     let now = &case.patterns[pattern];
 
     // Whole tenths of a metre, so that what is printed is what was tried.
@@ -108,7 +110,7 @@ pub fn remedy(case: &Case, check: &Check) -> Result<Option<Remedy>, CheckError> 
 
 /// Whether a wedge is held in a changed case, at every size where sizes count.
 pub(super) fn holds(changed: &Case, id: &str, with_sizes: bool) -> Result<bool, CheckError> {
-    let held = |check: &Check| check.wedges.first().is_some_and(|w| w.verdict == Verdict::Held);
+    let held = |check: &Check| check.wedges.first().is_some_and(|w| w.decided.verdict == Verdict::Held);
     let alone = decided(changed, check_one(changed, id)?);
     // The largest alone first: it takes less time, and where it is short so is the whole.
     if !held(&alone) || !with_sizes {

@@ -139,9 +139,9 @@ pub fn surface_study(case: &Case, check: &Check, curves: &[SizeCurve]) -> Surfac
         .wedges
         .par_iter()
         .filter_map(|wedge| {
-            let asked = wedge.criterion_fs?;
+            let asked = wedge.decided.criterion_fs?;
             let seat = check.seat(case, wedge)?;
-            let curve = curves.iter().find(|c| c.wedge == wedge.id);
+            let curve = curves.iter().find(|c| c.wedge == wedge.wedge.id);
             Some(OfWedge { case, check, wedge, asked, seat, curve }.study())
         })
         .collect();
@@ -254,18 +254,18 @@ impl OfWedge<'_> {
     fn study(&self) -> (Vec<Hanging>, Vec<ScalingRow>, Option<SharedFs>) {
         let wedge = self.wedge;
         let shared = (!self.case.surface_support.is_empty()).then(|| self.shared()).flatten();
-        if self.case.criteria.scaling_up_to_m3.is_some_and(|most| wedge.shape.volume_m3 <= most) {
+        if self.case.criteria.scaling_up_to_m3.is_some_and(|most| wedge.wedge.shape.volume_m3 <= most) {
             let row = |&surface: &Surface| ScalingRow {
                 surface,
-                wedge: wedge.id.clone(),
+                wedge: wedge.wedge.id.clone(),
                 piece: Piece::Whole,
-                volume_m3: wedge.shape.volume_m3,
-                weight_kn: wedge.weight_kn,
-                mode: wedge.stability.motion.mode,
-                fs_bare: wedge.fs_bare,
-                is_loose: wedge.fs_bare < self.asked,
+                volume_m3: wedge.wedge.shape.volume_m3,
+                weight_kn: wedge.wedge.weight_kn,
+                mode: wedge.wedge.stability.motion.mode,
+                fs_bare: wedge.found.fs_bare,
+                is_loose: wedge.found.fs_bare < self.asked,
             };
-            return (Vec::new(), wedge.surfaces.iter().map(row).collect(), shared);
+            return (Vec::new(), wedge.wedge.surfaces.iter().map(row).collect(), shared);
         }
         let pieces = self.curve.and_then(|c| Some(self.hanging(c.screen_wedge()?))).unwrap_or_default();
         (pieces, Vec::new(), shared)
@@ -281,7 +281,7 @@ impl OfWedge<'_> {
         let bolted = bolted_ground(chain, opening, &self.case.patterns, &self.check.layouts);
         let most_m3 = largest.volume_m3 * SAME_VOLUME;
         let search = |ground: &[Span]| -> Option<Found> {
-            let found = gap_wedge(self.seat.frontier(), &self.wedge.cone, &collars, ground, most_m3)?;
+            let found = gap_wedge(self.seat.frontier(), &self.wedge.wedge.cone, &collars, ground, most_m3)?;
             (found.volume_m3 >= LEAST_VOLUME_M3).then(|| Found {
                 shape: self.seat.shape(&found.foot),
                 foot: found.foot,
@@ -333,7 +333,7 @@ impl OfWedge<'_> {
     fn piece(&self, surface: Surface, support: Option<usize>, found: &Found) -> Hanging {
         Hanging {
             surface,
-            wedge: self.wedge.id.clone(),
+            wedge: self.wedge.wedge.id.clone(),
             support,
             volume_m3: found.volume_m3,
             weight_kn: found.volume_m3 * self.case.unit_weight_kn_m3,
@@ -346,16 +346,16 @@ impl OfWedge<'_> {
 
     /// The factors with surface support added once, against the movement.
     fn shared(&self) -> Option<SharedFs> {
-        let bolted = self.wedge.fs_bolted.unwrap_or(self.wedge.fs_bare);
+        let bolted = self.wedge.found.fs_bolted.unwrap_or(self.wedge.found.fs_bare);
         let shape = self.wedge.worst_shape();
-        let placed = self.wedge.placement.as_ref().map(|p| p.foot);
-        let driving_kn = placed.map_or(self.wedge.stability.motion.driving_kn, |foot| {
+        let placed = self.wedge.placement().map(|p| p.foot);
+        let driving_kn = placed.map_or(self.wedge.wedge.stability.motion.driving_kn, |foot| {
             self.seat.stability(&foot).motion.driving_kn
         });
         let capacity_kn = self.covering_kn(shape);
         let size = self.curve.map(SizeCurve::governing_size);
         Some(SharedFs {
-            wedge: self.wedge.id.clone(),
+            wedge: self.wedge.wedge.id.clone(),
             capacity_kn,
             fs: bolted + capacity_kn / driving_kn,
             fs_governing: size.map(|size| {

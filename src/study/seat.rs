@@ -35,7 +35,7 @@ impl Check {
 
     /// The seat of a checked wedge; `None` for one at the face that the drive does not have.
     pub(super) fn seat<'s>(&'s self, case: &'s Case, wedge: &CheckedWedge) -> Option<Seat<'s>> {
-        Seat::of(self.drive(case), wedge.sets, &wedge.cone, &limits(case, wedge.sets))
+        Seat::of(self.drive(case), wedge.wedge.sets, &wedge.wedge.cone, &limits(case, wedge.wedge.sets))
     }
 }
 

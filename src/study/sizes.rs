@@ -171,8 +171,8 @@ pub(super) fn gaps_alone(case: &Case, check: &Check, wedge: &CheckedWedge) -> Op
 }
 
 fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, all_sizes: bool) -> Option<SizeCurve> {
-    let placement = wedge.placement.as_ref()?;
-    let asked = wedge.criterion_fs?;
+    let placement = wedge.placement()?;
+    let asked = wedge.decided.criterion_fs?;
     if wedge.is_fixed(case) {
         return None;
     }
@@ -182,8 +182,8 @@ fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, all_sizes: bool) -> O
         Study { case, check, wedge, asked, seat: &seat, grounds: &grounds, free_elsewhere_m3: 0.0 };
 
     let largest = Size {
-        volume_m3: wedge.shape.volume_m3,
-        weight_kn: wedge.weight_kn,
+        volume_m3: wedge.wedge.shape.volume_m3,
+        weight_kn: wedge.wedge.weight_kn,
         fs_bolted: placement.least_fs,
         fs_bolted_median: placement.median_fs,
         bolts_serving: placement.serving.len(),
@@ -207,15 +207,15 @@ fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, all_sizes: bool) -> O
             governing = i;
         }
     }
-    Some(SizeCurve { wedge: wedge.id.clone(), sizes, gap, pierced, unbolted, governing })
+    Some(SizeCurve { wedge: wedge.wedge.id.clone(), sizes, gap, pierced, unbolted, governing })
 }
 
 /// The check with the governing size beside each wedge.
 #[must_use]
 pub fn govern(mut check: Check, curves: &[SizeCurve]) -> Check {
     for curve in curves {
-        for wedge in check.wedges.iter_mut().filter(|w| w.id == curve.wedge) {
-            wedge.governing = Some(Governing {
+        for wedge in check.wedges.iter_mut().filter(|w| w.wedge.id == curve.wedge) {
+            wedge.found.governing = Some(Governing {
                 size: curve.governing_size().clone(),
                 is_smaller: curve.smaller_governs(),
                 gap: curve.gap.as_ref().map(|g| (g.volume_m3, g.weight_kn)),
@@ -248,9 +248,9 @@ impl Study<'_> {
     fn gaps(&self) -> Gaps {
         let section = &self.check.opening.section;
         let bolts = Obstacles::new(section, &self.case.patterns, &self.check.layouts, &self.check.groups);
-        let most_m3 = self.wedge.shape.volume_m3 / ADMISSIBLE_SHARE;
+        let most_m3 = self.wedge.wedge.shape.volume_m3 / ADMISSIBLE_SHARE;
         let largest = |obstacles: &Obstacles, grounds: &[Span]| {
-            let wedge = gap_wedge(self.seat.frontier(), &self.wedge.cone, obstacles, grounds, most_m3)?;
+            let wedge = gap_wedge(self.seat.frontier(), &self.wedge.wedge.cone, obstacles, grounds, most_m3)?;
             (wedge.volume_m3 >= LEAST_VOLUME_M3).then(|| Gap {
                 volume_m3: wedge.volume_m3,
                 weight_kn: wedge.volume_m3 * self.case.unit_weight_kn_m3,
@@ -367,7 +367,7 @@ impl Study<'_> {
             })
             .collect();
         sizes.push((largest.volume_m3, largest.clone()));
-        let friction = self.wedge.fs_bare_no_cohesion.min(largest.fs_bolted);
+        let friction = self.wedge.found.fs_bare_no_cohesion.min(largest.fs_bolted);
         let mut nowhere: Vec<f64> = Vec::new();
         while sizes.len() + nowhere.len() < MOST_SIZES {
             sizes.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -186,7 +186,7 @@ pub fn stages(case: &Case, check: &Check) -> Stages {
         ];
         for (wedges, look) in looks {
             // The face passes a structure that crosses the drive; other fixed wedges stay where they are.
-            let moves = |w: &&CheckedWedge| w.located.is_none_or(|l| l.across == Across::Anywhere);
+            let moves = |w: &&CheckedWedge| w.wedge.located.is_none_or(|l| l.across == Across::Anywhere);
             let rows: Vec<Option<StageRow>> =
                 wedges.par_iter().filter(moves).map(|wedge| look(&now, wedge)).collect();
             found.rows.extend(rows.into_iter().flatten());
@@ -218,7 +218,7 @@ impl<'a> Now<'a> {
         StageRow {
             stage: self.stage,
             place,
-            wedge: wedge.id.clone(),
+            wedge: wedge.wedge.id.clone(),
             unsupported_length_m: self.ahead_m,
             length_m: shape.length_m,
             volume_m3: shape.volume_m3,
@@ -242,10 +242,10 @@ impl<'a> Now<'a> {
         if self.ahead_m <= 0.0 {
             return None;
         }
-        let mut caps: Limits = limits(self.case, wedge.sets);
+        let mut caps: Limits = limits(self.case, wedge.wedge.sets);
         caps.length_m = Some(caps.length_m.map_or(self.ahead_m, |m| m.min(self.ahead_m)));
-        let (shape, stability) = if wedge.shape.length_m <= self.ahead_m {
-            (wedge.shape.clone(), wedge.stability)
+        let (shape, stability) = if wedge.wedge.shape.length_m <= self.ahead_m {
+            (wedge.wedge.shape.clone(), wedge.wedge.stability)
         } else {
             let seat = self.check.seat(self.case, wedge)?.under(&caps);
             let foot = seat.most_hung(&seat.largest()?);
@@ -262,17 +262,23 @@ impl<'a> Now<'a> {
     fn face(&self, wedge: &CheckedWedge) -> Option<StageRow> {
         let shape = wedge.worst_shape().clone();
         let section = &self.check.opening.section;
-        let end = PatternEnd::at_face(section, &shape.apex, &wedge.cone, wedge.stability, self.support());
+        let end = PatternEnd::at_face(
+            section,
+            &shape.apex,
+            &wedge.wedge.cone,
+            wedge.wedge.stability,
+            self.support(),
+        );
         let at_m = shape.apex.y + self.ahead_m;
         let placed = end.least(at_m, at_m);
-        let fs = if wedge.criterion_fs.is_none() { f64::INFINITY } else { placed.least_fs };
-        Some(self.row((Place::Face, wedge), shape, &wedge.stability, (fs, placed.serving.len()), 0.0))
+        let fs = if wedge.decided.criterion_fs.is_none() { f64::INFINITY } else { placed.least_fs };
+        Some(self.row((Place::Face, wedge), shape, &wedge.wedge.stability, (fs, placed.serving.len()), 0.0))
     }
 
     /// The largest wedge where it lies across the last ring: its front anywhere between the last
     /// ring and the face. Where all of it fits ahead, that is said there.
     fn across(&self, wedge: &CheckedWedge) -> Option<StageRow> {
-        let foot = &wedge.placement.as_ref()?.foot;
+        let foot = &wedge.placement()?.foot;
         let shape = wedge.worst_shape();
         if self.ahead_m <= 0.0 || shape.length_m <= self.ahead_m {
             return None;
@@ -280,7 +286,7 @@ impl<'a> Now<'a> {
         let seat = self.check.seat(self.case, wedge)?;
         let stability = seat.stability(foot);
         let perimeter_m = self.check.opening.section.perimeter_m();
-        let body = Body { chain: seat.chain(), cone: &wedge.cone, foot: *foot, perimeter_m };
+        let body = Body { chain: seat.chain(), cone: &wedge.wedge.cone, foot: *foot, perimeter_m };
         let end = PatternEnd::in_drive(&body, stability, self.support());
         let front_m = front_m(shape);
         let placed = end.least(-front_m, self.ahead_m - front_m);
@@ -291,7 +297,7 @@ impl<'a> Now<'a> {
 
     /// The largest wedge deep in the pattern: older ground at the first stage, so not said there.
     fn in_pattern(&self, wedge: &CheckedWedge) -> Option<StageRow> {
-        let placement = wedge.placement.as_ref()?;
+        let placement = wedge.placement()?;
         let found = match self.stage {
             Stage::FreshRound => return None,
             Stage::WholePattern => (placement.least_fs, placement.serving.len()),
@@ -300,13 +306,13 @@ impl<'a> Now<'a> {
         let shape = wedge.worst_shape().clone();
         // Drawn behind the last ring.
         let apex_m = -self.ahead_m - front_m(&shape);
-        Some(self.row((Place::InPattern, wedge), shape, &wedge.stability, found, apex_m))
+        Some(self.row((Place::InPattern, wedge), shape, &wedge.wedge.stability, found, apex_m))
     }
 
     /// The least factor with young bolts over all placements.
     fn young(&self, wedge: &CheckedWedge) -> Option<(f64, usize)> {
         let seat = self.check.seat(self.case, wedge)?;
-        debug_assert!(wedge.shape.length_m <= LONGEST_PLACED_M);
+        debug_assert!(wedge.wedge.shape.length_m <= LONGEST_PLACED_M);
         let placed = seat.place(&Positions { bolts: self.bolts, ..seat.positions() }, &seat.largest()?);
         Some((placed.least_fs, placed.serving.len()))
     }

@@ -42,12 +42,12 @@ pub fn widest(case: &Case, check: &Check) -> Result<Vec<Widest>, CheckError> {
     check
         .wedges
         .par_iter()
-        .filter(|w| w.criterion_fs.is_some() && w.verdict != Verdict::NotJudged)
+        .filter(|w| w.decided.criterion_fs.is_some() && w.decided.verdict != Verdict::NotJudged)
         .filter_map(|wedge| {
             let pattern = case
                 .patterns
                 .iter()
-                .position(|p| wedge.surfaces.iter().any(|&s| p.covers.iter().any(|c| c.includes(s))))?;
+                .position(|p| wedge.wedge.surfaces.iter().any(|&s| p.covers.iter().any(|c| c.includes(s))))?;
             Some(of_wedge(case, wedge, pattern))
         })
         .collect()
@@ -58,7 +58,7 @@ fn of_wedge(case: &Case, wedge: &CheckedWedge, pattern: usize) -> Result<Widest,
     let tries = |change: &dyn Fn(&mut Case)| -> Result<bool, CheckError> {
         let mut changed = case.clone();
         change(&mut changed);
-        match holds(&changed, &wedge.id, wedge.governing.is_some()) {
+        match holds(&changed, &wedge.wedge.id, wedge.found.governing.is_some()) {
             // Collars too far apart to lay one, or none that can be drilled: not a pattern.
             Err(CheckError::Layout { .. }) => Ok(false),
             other => other,
@@ -90,7 +90,7 @@ fn of_wedge(case: &Case, wedge: &CheckedWedge, pattern: usize) -> Result<Widest,
     let length_m = lengths.last_that_holds(begin.clamp(lengths.least, lengths.most), &|length_m| {
         tries(&|c| c.patterns[pattern].length_m = length_m)
     })?;
-    Ok(Widest { wedge: wedge.id.clone(), pattern, ring_spacing_m, square_spacing_m, length_m })
+    Ok(Widest { wedge: wedge.wedge.id.clone(), pattern, ring_spacing_m, square_spacing_m, length_m })
 }
 
 /// Whole steps from the most support to the least.

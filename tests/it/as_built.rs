@@ -68,9 +68,9 @@ fn exactly_the_drawn_bolts_give_the_numbers_of_the_design() {
         let checked = forces_alone(&case).unwrap();
         let found = as_built(&with(&case, drawn(&case)), &checked).unwrap();
         for wedge in &found.wedges {
-            let design = checked.wedges.iter().find(|w| w.id == wedge.wedge).unwrap();
+            let design = checked.wedges.iter().find(|w| w.wedge.id == wedge.wedge).unwrap();
             let (drawn, built) = (wedge.designed.as_ref().unwrap(), wedge.as_built.as_ref().unwrap());
-            let least = design.fs_bolted.unwrap();
+            let least = design.found.fs_bolted.unwrap();
             if case.limits == SizeLimits::default() {
                 assert!(same(drawn.least_fs, least), "{}: {} for {least}", wedge.wedge, drawn.least_fs);
             } else {
@@ -108,8 +108,8 @@ fn a_phase_that_the_case_does_not_say_is_fitted() {
 
 /// A factor of safety from every bolt by itself; falling and sliding on one or two joints.
 fn plain_fs(case: &Case, wedge: &CheckedWedge, bolts: &[SetBolt], apex: Vec3) -> f64 {
-    let motion = &wedge.stability.motion;
-    let m = wedge.cone.inward;
+    let motion = &wedge.wedge.stability.motion;
+    let m = wedge.wedge.cone.inward;
     let (mut along_kn, mut pressed) = (0.0, motion.normal_kn);
     for bolt in bolts {
         let collar = Vec3::new(bolt.collar.point.x, bolt.chainage_m, bolt.collar.point.y);
@@ -156,7 +156,7 @@ fn plain_fs(case: &Case, wedge: &CheckedWedge, bolts: &[SetBolt], apex: Vec3) ->
             }
             Mode::NoMotion => panic!("it moves"),
         };
-        let tan = |i: usize| case.joints[wedge.sets[i]].strength.friction_deg.to_radians().tan();
+        let tan = |i: usize| case.joints[wedge.wedge.sets[i]].strength.friction_deg.to_radians().tan();
         let gain: f64 = against + (0..3).map(|i| onto[i] * tan(i)).sum::<f64>();
         if gain > 0.0 {
             along_kn += kn * against;
@@ -168,8 +168,8 @@ fn plain_fs(case: &Case, wedge: &CheckedWedge, bolts: &[SetBolt], apex: Vec3) ->
     let resist = |pressed: [f64; 3], along_kn: f64| {
         let mut sum = along_kn;
         for i in (0..3).filter(|&i| motion.normal_kn[i] > 0.0 && pressed[i] >= 0.0) {
-            let strength = case.joints[wedge.sets[i]].strength;
-            let cohesive_kn = strength.cohesion_kpa * wedge.shape.joints[i].area_m2;
+            let strength = case.joints[wedge.wedge.sets[i]].strength;
+            let cohesive_kn = strength.cohesion_kpa * wedge.wedge.shape.joints[i].area_m2;
             sum += cohesive_kn + pressed[i] * strength.friction_deg.to_radians().tan();
         }
         sum
@@ -217,13 +217,13 @@ fn bolts_anywhere_are_held_against_a_plain_evaluator() {
         let built = with(&case, bolts.clone());
         let found = as_built(&built, &checked).unwrap();
         for wedge in &found.wedges {
-            let of = checked.wedges.iter().find(|w| w.id == wedge.wedge).unwrap();
+            let of = checked.wedges.iter().find(|w| w.wedge.id == wedge.wedge).unwrap();
             let placed = wedge.as_built.as_ref().unwrap();
             // No cap: one place across the section.
             let at = |s: f64| Vec3::new(placed.foot.apex.x, s, placed.foot.apex.y);
             let there = plain_fs(&case, of, &bolts, at(placed.chainage_m));
             assert!((there - placed.least_fs).abs() < 1e-6 * (1.0 + there), "{there} {}", placed.least_fs);
-            let face = of.shape.openings.iter().flat_map(|f| &f.polygon).map(|p| p.y);
+            let face = of.wedge.shape.openings.iter().flat_map(|f| &f.polygon).map(|p| p.y);
             let (low, high) = face.fold((f64::MAX, f64::MIN), |(l, h), s| (l.min(s), h.max(s)));
             let (from, to) = (STRETCH_M.0 - low, STRETCH_M.1 - high);
             let mut draw = Draw(seed ^ 0x5eed);
@@ -261,8 +261,8 @@ fn missing_and_displaced_bolts_are_counted_ring_by_ring() {
     // No bolts at all: every moving wedge is as bare.
     let none = as_built(&with(&case, Vec::new()), &checked).unwrap();
     for wedge in &none.wedges {
-        let of = checked.wedges.iter().find(|w| w.id == wedge.wedge).unwrap();
-        assert!(same(wedge.as_built.as_ref().unwrap().least_fs, of.fs_bare));
+        let of = checked.wedges.iter().find(|w| w.wedge.id == wedge.wedge).unwrap();
+        assert!(same(wedge.as_built.as_ref().unwrap().least_fs, of.found.fs_bare));
     }
     assert!(none.went_short().count() >= 1);
     assert!(none.wedges.iter().any(|w| w.as_built_verdict == Verdict::Short));

@@ -129,8 +129,8 @@ fn the_sample_says_which_wedge_went_from_held_to_short() {
         .collect();
     assert_eq!(short, [9, 10]);
     assert_eq!(stretch.rings.iter().map(|r| r.missing).sum::<usize>(), 7);
-    assert!(found.check.wedges.iter().all(|w| w.verdict == Verdict::Held));
-    assert!(found.check.wedges.iter().any(|w| w.hung_kn > 0.0));
+    assert!(found.check.wedges.iter().all(|w| w.decided.verdict == Verdict::Held));
+    assert!(found.check.wedges.iter().any(|w| w.wedge.hung_kn > 0.0));
 }
 
 #[test]

@@ -336,7 +336,12 @@ fn sheets_of(sample: &str) -> Vec<(String, String)> {
     let curve = |id: &str| whole.sizes.iter().find(|c| c.wedge == id);
     let wedges = whole.check.wedges.iter();
     wedges
-        .map(|w| (w.id.clone(), backhold::report::calculation_sheet(&case, &whole.check, w, curve(&w.id))))
+        .map(|w| {
+            (
+                w.wedge.id.clone(),
+                backhold::report::calculation_sheet(&case, &whole.check, w, curve(&w.wedge.id)),
+            )
+        })
         .collect()
 }
 

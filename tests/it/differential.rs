@@ -49,12 +49,13 @@ impl Differences {
 
 fn slides_on(case: &backhold::case::Case, wedge: &CheckedWedge) -> String {
     let names: Vec<&str> = wedge
+        .wedge
         .stability
         .motion
         .mode
         .slides_on()
         .into_iter()
-        .map(|i| case.joints[wedge.sets[i]].name.as_str())
+        .map(|i| case.joints[wedge.wedge.sets[i]].name.as_str())
         .collect();
     names.join("|")
 }
@@ -75,19 +76,19 @@ fn two_thousand_cases_agree_with_the_reference() {
         }
         let check = forces_alone(&bare).unwrap();
         let mut found: BTreeMap<&str, &CheckedWedge> =
-            check.wedges.iter().map(|w| (w.id.as_str(), w)).collect();
+            check.wedges.iter().map(|w| (w.wedge.id.as_str(), w)).collect();
         let none = BTreeMap::new();
         for (id, row) in rows.get(&number).unwrap_or(&none) {
             let wedge = found.remove(id.as_str()).unwrap_or_else(|| {
                 panic!("case {number}: {id} is in the reference ({} m³), not here", row["volume_m3"])
             });
             compared += 1;
-            assert_eq!(wedge.stability.motion.mode.name(), row["mode"], "case {number} {id}");
+            assert_eq!(wedge.wedge.stability.motion.mode.name(), row["mode"], "case {number} {id}");
             assert_eq!(slides_on(case, wedge), row["slides_on"], "case {number} {id}");
             let value = |key: &str| -> f64 { row[key].parse().unwrap() };
             let flat = value("height_over_base") <= THIN;
             let into = if flat { &mut thin } else { &mut exact };
-            let shape = &wedge.shape;
+            let shape = &wedge.wedge.shape;
             let mut compare = |name: &'static str, found: f64, expected: f64| {
                 into.entry(name).or_default().add(found, expected);
             };
@@ -100,9 +101,9 @@ fn two_thousand_cases_agree_with_the_reference() {
             }
             compare("depth", shape.depth_m, value("depth_m"));
             compare("length", shape.length_m, value("length_m"));
-            compare("bare FS", wedge.fs_bare, value("fs_bare"));
-            compare("bare FS, friction only", wedge.fs_bare_no_cohesion, value("fs_bare_no_cohesion"));
-            if let (Some(least), false) = (wedge.fs_bolted, row["least_fs_dense"].is_empty()) {
+            compare("bare FS", wedge.found.fs_bare, value("fs_bare"));
+            compare("bare FS, friction only", wedge.found.fs_bare_no_cohesion, value("fs_bare_no_cohesion"));
+            if let (Some(least), false) = (wedge.found.fs_bolted, row["least_fs_dense"].is_empty()) {
                 let dense = value("least_fs_dense");
                 let above = if dense == 0.0 { least } else { least / dense - 1.0 };
                 worst_least = worst_least.max(above);
@@ -116,7 +117,10 @@ fn two_thousand_cases_agree_with_the_reference() {
         for (id, wedge) in found {
             let triple = id.split('.').next().unwrap().to_owned();
             let kept = triples.as_ref().is_none_or(|t| t.contains(&triple));
-            assert!(!kept || (wedge.shape.volume_m3 - 1e-3).abs() < 1e-9, "case {number}: {id} only here");
+            assert!(
+                !kept || (wedge.wedge.shape.volume_m3 - 1e-3).abs() < 1e-9,
+                "case {number}: {id} only here"
+            );
         }
     }
     println!("wedges compared: {compared}; least bolted FS compared: {held_at_least}");

@@ -19,8 +19,8 @@ fn with_dowels(case: &Case) -> Case {
 /// Its factor by plain arithmetic: what joints and other bolts resist, and the shear of each dowel;
 /// and how many dowels there are.
 fn by_hand(case: &Case, wedge: &CheckedWedge) -> Option<(f64, usize)> {
-    let placement = wedge.placement.as_ref()?;
-    let motion = wedge.stability.motion;
+    let placement = wedge.placement()?;
+    let motion = wedge.wedge.stability.motion;
     let on = motion.mode.slides_on();
     let mut added = 0.0;
     let mut dowels = 0;
@@ -31,14 +31,14 @@ fn by_hand(case: &Case, wedge: &CheckedWedge) -> Option<(f64, usize)> {
             continue;
         }
         dowels += 1;
-        let normal = wedge.cone.inward[bolt.plane];
+        let normal = wedge.wedge.cone.inward[bolt.plane];
         let alpha = (normal.dot(&bolt.direction).abs()).asin() + 3f64.to_radians();
-        let tan = case.joints[wedge.sets[bolt.plane]].strength.friction_deg.to_radians().tan();
+        let tan = case.joints[wedge.wedge.sets[bolt.plane]].strength.friction_deg.to_radians().tan();
         let ratio =
             (1.55 + 0.011 * 80f64.powf(1.07) * alpha.sin().powi(2)) * 80f64.powf(-0.14) * (0.85 + 0.45 * tan);
         added += bolt.capacity.kn * ratio;
     }
-    (dowels > 0).then(|| (wedge.fs_bare + added / motion.driving_kn, dowels))
+    (dowels > 0).then(|| (wedge.found.fs_bare + added / motion.driving_kn, dowels))
 }
 
 #[test]
@@ -59,21 +59,25 @@ fn dowels_give_a_second_factor_by_hand_and_decide_nothing() {
         for (wedge, plain) in decided(&asked, forces_alone(&asked).unwrap()).wedges.iter().zip(&plain.wedges)
         {
             // Nothing else moves, and nobody who does not ask gets it.
-            assert!(plain.fs_dowel.is_none());
-            assert_eq!(wedge.verdict, plain.verdict);
-            assert_eq!(wedge.fs_bolted.map(f64::to_bits), plain.fs_bolted.map(f64::to_bits));
+            assert!(plain.found.fs_dowel.is_none());
+            assert_eq!(wedge.decided.verdict, plain.decided.verdict);
+            assert_eq!(wedge.found.fs_bolted.map(f64::to_bits), plain.found.fs_bolted.map(f64::to_bits));
             let sliding =
-                matches!(wedge.stability.motion.mode, Mode::SlidingOnOne(_) | Mode::SlidingOnTwo(..));
-            match (wedge.fs_dowel, by_hand(&asked, wedge).filter(|_| sliding)) {
+                matches!(wedge.wedge.stability.motion.mode, Mode::SlidingOnOne(_) | Mode::SlidingOnTwo(..));
+            match (wedge.found.fs_dowel, by_hand(&asked, wedge).filter(|_| sliding)) {
                 (Some(fs), Some((expected, dowels))) => {
-                    let axial = wedge.fs_bolted.unwrap();
-                    println!("{turn} {}: {dowels} dowels, {fs:.4} beside {axial:.4}", wedge.id);
-                    assert!((fs - expected).abs() < ROUNDING * expected, "{}: {fs} {expected}", wedge.id);
+                    let axial = wedge.found.fs_bolted.unwrap();
+                    println!("{turn} {}: {dowels} dowels, {fs:.4} beside {axial:.4}", wedge.wedge.id);
+                    assert!(
+                        (fs - expected).abs() < ROUNDING * expected,
+                        "{}: {fs} {expected}",
+                        wedge.wedge.id
+                    );
                     with += 1;
                     most = most.max(dowels);
                 }
                 (None, None) => without += 1,
-                other => panic!("{}: {other:?}", wedge.id),
+                other => panic!("{}: {other:?}", wedge.wedge.id),
             }
         }
     }
@@ -86,6 +90,6 @@ fn only_bars_in_resin_are_dowels() {
     for kind in [BoltKind::Friction, BoltKind::Cable] {
         let mut case = with_dowels(&worked_case::three_sets());
         case.bolts[0].kind = kind;
-        assert!(forces_alone(&case).unwrap().wedges.iter().all(|w| w.fs_dowel.is_none()), "{kind:?}");
+        assert!(forces_alone(&case).unwrap().wedges.iter().all(|w| w.found.fs_dowel.is_none()), "{kind:?}");
     }
 }

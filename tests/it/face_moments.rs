@@ -18,7 +18,7 @@ fn centroids_and_moments_of_bodies_split_another_way() {
         let Ok(checked) = forces_alone(&case) else { continue };
         let whole = face(&case, checked);
         for wedge in whole.every() {
-            let shape = &wedge.shape;
+            let shape = &wedge.wedge.shape;
             let from = shape.openings[0].polygon[0] + Vec3::new(0.3, -0.2, 0.1);
             let (mut volume, mut moment) = (0.0, Vec3::zeros());
             let mut add = |a: &Vec3, b: &Vec3, c: &Vec3, out: &Vec3| {
@@ -36,22 +36,22 @@ fn centroids_and_moments_of_bodies_split_another_way() {
                     add(&face.polygon[0], &pair[0], &pair[1], &out);
                 }
             }
-            for (joint, inward) in shape.joints.iter().zip(wedge.cone.inward) {
+            for (joint, inward) in shape.joints.iter().zip(wedge.wedge.cone.inward) {
                 for pair in joint.trace.windows(2) {
                     add(&shape.apex, &pair[0], &pair[1], &-inward);
                 }
             }
-            assert!((volume - shape.volume_m3).abs() < 1e-9 * shape.volume_m3, "{}", wedge.id);
-            assert!((moment / volume - shape.centroid()).norm() < 1e-7, "{}", wedge.id);
-            bodies += usize::from(wedge.id.ends_with(".face"));
-            if wedge.id.ends_with(".face") && wedge.placement.is_none() && wedge.at_face.is_some() {
-                balanced += usize::from(wedge.fs_rotation.is_some_and(|fs| fs >= 0.0));
+            assert!((volume - shape.volume_m3).abs() < 1e-9 * shape.volume_m3, "{}", wedge.wedge.id);
+            assert!((moment / volume - shape.centroid()).norm() < 1e-7, "{}", wedge.wedge.id);
+            bodies += usize::from(wedge.wedge.id.ends_with(".face"));
+            if wedge.wedge.id.ends_with(".face") && wedge.placement().is_none() && wedge.at_face().is_some() {
+                balanced += usize::from(wedge.found.fs_rotation.is_some_and(|fs| fs >= 0.0));
             }
-            if let (Some(fs), Some(rotation)) = (wedge.fs_bolted, wedge.fs_rotation)
-                && wedge.id.ends_with(".face")
-                && wedge.stability.motion.mode == Mode::Falling
+            if let (Some(fs), Some(rotation)) = (wedge.found.fs_bolted, wedge.found.fs_rotation)
+                && wedge.wedge.id.ends_with(".face")
+                && wedge.wedge.stability.motion.mode == Mode::Falling
             {
-                assert!(rotation <= fs * (1.0 + 1e-9), "{}: {rotation} {fs}", wedge.id);
+                assert!(rotation <= fs * (1.0 + 1e-9), "{}: {rotation} {fs}", wedge.wedge.id);
                 falling += 1;
             }
         }

@@ -82,7 +82,8 @@ fn brute(read: &ReadCase, stock: &Stock) -> Vec<Brute> {
 
 /// By the whole check; a wedge that is short in the first part of it stays short.
 fn holds(case: &Case) -> bool {
-    let short = decided(case, forces_alone(case).unwrap()).wedges.iter().any(|w| w.verdict == Verdict::Short);
+    let short =
+        decided(case, forces_alone(case).unwrap()).wedges.iter().any(|w| w.decided.verdict == Verdict::Short);
     !short && holds_everything(case).unwrap()
 }
 

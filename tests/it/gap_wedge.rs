@@ -230,7 +230,7 @@ fn random_case(rng: &mut Rng) -> Option<(Case, String)> {
         }
         case.patterns.push(new);
     }
-    Some((case, model.id))
+    Some((case, model.wedge.id))
 }
 
 #[test]
@@ -244,25 +244,30 @@ fn brute_force_finds_no_larger_gap_and_one_nearly_as_large() {
     while cases < wanted {
         let Some((case, id)) = random_case(&mut rng) else { continue };
         let Ok(checked) = forces_alone(&case) else { continue };
-        let Some(wedge) = checked.wedges.iter().find(|w| w.id == id) else { continue };
+        let Some(wedge) = checked.wedges.iter().find(|w| w.wedge.id == id) else { continue };
         let Some(curve) = size_curve(&case, &checked, wedge) else { continue };
         let Some(gap) = &curve.gap else { continue };
         let input = oracle_input(&case);
-        let pyramid = digits(wedge.pyramid);
-        let caps = caps(&case, wedge.sets);
-        let frontier = Frontier::new(&input, wedge.sets, pyramid, caps).unwrap();
+        let pyramid = digits(wedge.wedge.pyramid);
+        let caps = caps(&case, wedge.wedge.sets);
+        let frontier = Frontier::new(&input, wedge.wedge.sets, pyramid, caps).unwrap();
         // Bolted ground in the oracle's words: covered facets, walls down to half a spacing below
         // the lowest collar. The longest run of it that the chain has is searched.
         let apex_uv = [gap.shape.apex.x, gap.shape.apex.z];
-        let reported = wedge_at(&input, wedge.sets, pyramid, apex_uv);
+        let reported = wedge_at(&input, wedge.wedge.sets, pyramid, apex_uv);
         let mut largest = 0.0f64;
         let mut attained = 0.0f64;
         for ground in frontier.bolted_runs() {
             let brute = Brute {
                 input: &input,
-                inward: inward_normals(&input, wedge.sets, pyramid),
-                frontier: Frontier::new(&input, wedge.sets, pyramid, random_cases::caps(&case, wedge.sets))
-                    .unwrap(),
+                inward: inward_normals(&input, wedge.wedge.sets, pyramid),
+                frontier: Frontier::new(
+                    &input,
+                    wedge.wedge.sets,
+                    pyramid,
+                    random_cases::caps(&case, wedge.wedge.sets),
+                )
+                .unwrap(),
                 groups: groups(&input),
                 ground,
             };
@@ -279,13 +284,13 @@ fn brute_force_finds_no_larger_gap_and_one_nearly_as_large() {
                 faults.push(format!("case {cases} {id}: a bolt touches the reported wedge"));
             }
         }
-        if !random_cases::caps(&case, wedge.sets).admit(&reported) {
+        if !random_cases::caps(&case, wedge.wedge.sets).admit(&reported) {
             faults.push(format!("case {cases} {id}: the reported wedge meets not every cap"));
         }
         brute_force.push(attained / largest - 1.0);
         cases += 1;
         two += usize::from(case.patterns.len() > 1);
-        touched += usize::from(gap.volume_m3 < 0.99 * wedge.shape.volume_m3);
+        touched += usize::from(gap.volume_m3 < 0.99 * wedge.wedge.shape.volume_m3);
         leaning += usize::from(case.patterns.iter().any(|p| p.aim != backhold::support::Aim::Normal));
         let ratio = gap.volume_m3 / largest - 1.0;
         above.push(ratio);
@@ -296,7 +301,7 @@ fn brute_force_finds_no_larger_gap_and_one_nearly_as_large() {
                 "case {cases} {id}: gap {} m³, shown {}, brute force {largest}, largest {} {:?} {:?} {:?}",
                 gap.volume_m3,
                 gap.shape.volume_m3,
-                wedge.shape.volume_m3,
+                wedge.wedge.shape.volume_m3,
                 case.shape,
                 case.patterns,
                 case.limits

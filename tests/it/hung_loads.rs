@@ -28,7 +28,7 @@ fn covered_m(wedge: &CheckedWedge, check: &Check, arc_m: f64) -> f64 {
     let place = section.at(section.crown_m() - arc_m, 0.0);
     let (point, tangent) = (place.point, section.facets()[place.facet].tangent);
     let mut s: Vec<f64> = Vec::new();
-    for face in &wedge.shape.openings {
+    for face in &wedge.wedge.shape.openings {
         for (i, a) in face.polygon.iter().enumerate() {
             let b = face.polygon[(i + 1) % face.polygon.len()];
             let on = |p: &backhold::orientation::Vec3| (p.x - point.x).hypot(p.z - point.y);
@@ -53,7 +53,7 @@ fn covered_m(wedge: &CheckedWedge, check: &Check, arc_m: f64) -> f64 {
 
 fn same_but_for(one: &Check, other: &Check, loaded: &[&str]) {
     for (a, b) in one.wedges.iter().zip(&other.wedges) {
-        if !loaded.contains(&a.id.as_str()) {
+        if !loaded.contains(&a.wedge.id.as_str()) {
             assert_eq!(a, b);
         }
     }
@@ -68,28 +68,28 @@ fn a_hung_load_is_extra_weight_in_its_wedge_and_touches_no_other() {
         let case_loaded = with(&case, vec![hanging(place(40.0), arc_m)]);
         let loaded = decided(&case_loaded, forces_alone(&case_loaded).unwrap());
         let takers: Vec<&str> =
-            loaded.wedges.iter().filter(|w| w.hung_kn > 0.0).map(|w| w.id.as_str()).collect();
+            loaded.wedges.iter().filter(|w| w.wedge.hung_kn > 0.0).map(|w| w.wedge.id.as_str()).collect();
         same_but_for(&free, &loaded, &takers);
         for id in takers {
-            let find = |c: &Check| c.wedges.iter().find(|w| w.id == id).unwrap().clone();
+            let find = |c: &Check| c.wedges.iter().find(|w| w.wedge.id == id).unwrap().clone();
             let (before, after) = (find(&free), find(&loaded));
-            assert!((after.hung_kn - 40.0).abs() < 1e-12);
+            assert!((after.wedge.hung_kn - 40.0).abs() < 1e-12);
             assert!(covered_m(&after, &loaded, arc_m) > 0.0, "{id} does not cover {arc_m}");
             // Rock as much heavier: the same mode and factors.
             let mut heavy = case.clone();
-            heavy.unit_weight_kn_m3 *= (before.weight_kn + 40.0) / before.weight_kn;
+            heavy.unit_weight_kn_m3 *= (before.wedge.weight_kn + 40.0) / before.wedge.weight_kn;
             let heavy = find(&decided(&heavy, forces_alone(&heavy).unwrap()));
-            assert_eq!(after.stability.motion.mode, heavy.stability.motion.mode);
-            assert_eq!(after.verdict, heavy.verdict, "{id}");
+            assert_eq!(after.wedge.stability.motion.mode, heavy.wedge.stability.motion.mode);
+            assert_eq!(after.decided.verdict, heavy.decided.verdict, "{id}");
             let near = |a: f64, b: f64| a == b || (a - b).abs() <= 1e-12 * a.abs().max(b.abs());
-            assert!(near(after.fs_bare, heavy.fs_bare), "{id}");
-            assert!(near(after.fs_bolted.unwrap(), heavy.fs_bolted.unwrap()), "{id}");
+            assert!(near(after.found.fs_bare, heavy.found.fs_bare), "{id}");
+            assert!(near(after.found.fs_bolted.unwrap(), heavy.found.fs_bolted.unwrap()), "{id}");
             assert!(near(after.force_needed_kn(), heavy.force_needed_kn()), "{id}");
-            asked += usize::from(after.criterion_fs.is_some());
+            asked += usize::from(after.decided.criterion_fs.is_some());
         }
         // And every wedge that does not take it does not cover the place.
-        for wedge in loaded.wedges.iter().filter(|w| w.hung_kn == 0.0) {
-            assert!(covered_m(wedge, &loaded, arc_m) < 1e-6, "{} covers {arc_m}", wedge.id);
+        for wedge in loaded.wedges.iter().filter(|w| w.wedge.hung_kn == 0.0) {
+            assert!(covered_m(wedge, &loaded, arc_m) < 1e-6, "{} covers {arc_m}", wedge.wedge.id);
         }
     }
     assert!(asked >= 4, "only {asked} moving wedges took a load");
@@ -104,7 +104,7 @@ fn a_load_along_the_drive_is_taken_over_the_length_that_the_face_covers() {
             forces_alone(&with(&case, vec![hanging(HungSize::PerMetre { kn_per_m: 2.0 }, arc_m)])).unwrap();
         for wedge in &loaded.wedges {
             let covered = covered_m(wedge, &loaded, arc_m);
-            assert!((wedge.hung_kn - 2.0 * covered).abs() < 1e-6, "{} at {arc_m}", wedge.id);
+            assert!((wedge.wedge.hung_kn - 2.0 * covered).abs() < 1e-6, "{} at {arc_m}", wedge.wedge.id);
             compared += usize::from(covered > 0.0);
         }
     }
@@ -117,7 +117,12 @@ fn loads_with_chainages_hang_together_only_where_one_wedge_covers_them() {
     let at = |kn, chainage_m| hanging(HungSize::AtPlace { kn, chainage_m: Some(chainage_m) }, 0.0);
     let most = |loads| {
         let loaded = forces_alone(&with(&case, loads)).unwrap();
-        loaded.wedges.iter().filter(|w| w.criterion_fs.is_some()).map(|w| w.hung_kn).fold(0.0, f64::max)
+        loaded
+            .wedges
+            .iter()
+            .filter(|w| w.decided.criterion_fs.is_some())
+            .map(|w| w.wedge.hung_kn)
+            .fold(0.0, f64::max)
     };
     assert!((most(vec![at(10.0, 50.0), at(7.0, 50.1)]) - 17.0).abs() < 1e-12);
     assert!((most(vec![at(10.0, 50.0), at(7.0, 90.0)]) - 10.0).abs() < 1e-12);
@@ -130,12 +135,12 @@ fn moments_see_where_a_load_hangs() {
     let case = worked_case::three_sets();
     let rotation = |arc_m: f64| {
         let loaded = forces_and_moments(&with(&case, vec![hanging(place(60.0), arc_m)])).unwrap();
-        let taker = loaded.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap();
-        assert!(taker.hung_kn > 0.0, "{arc_m}");
-        taker.fs_rotation.unwrap()
+        let taker = loaded.wedges.iter().find(|w| w.wedge.id == "A-B-C.111").unwrap();
+        assert!(taker.wedge.hung_kn > 0.0, "{arc_m}");
+        taker.found.fs_rotation.unwrap()
     };
     let free = forces_and_moments(&case).unwrap();
-    let free = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap().fs_rotation.unwrap();
+    let free = free.wedges.iter().find(|w| w.wedge.id == "A-B-C.111").unwrap().found.fs_rotation.unwrap();
     let (middle, side) = (rotation(0.0), rotation(1.2));
     assert!(middle < free && side < free, "{free} {middle} {side}");
     assert!((middle - side).abs() > 1e-3, "{middle} and {side} do not see the place");
@@ -149,14 +154,14 @@ fn with_limits_the_worst_place_across_the_section_takes_the_load() {
     let loaded = forces_alone(&with(&case, vec![hanging(place(30.0), 0.2)])).unwrap();
     let mut lower = 0;
     for (a, b) in free.wedges.iter().zip(&loaded.wedges) {
-        assert!(b.fs_bolted <= a.fs_bolted, "{}", a.id);
-        lower += usize::from(b.fs_bolted < a.fs_bolted);
+        assert!(b.found.fs_bolted <= a.found.fs_bolted, "{}", a.wedge.id);
+        lower += usize::from(b.found.fs_bolted < a.found.fs_bolted);
     }
     assert!(lower >= 1);
     // Without bolts too.
     case.patterns.clear();
     let bare = forces_alone(&with(&case, vec![hanging(place(30.0), 0.2)])).unwrap();
-    assert!(bare.wedges.iter().any(|w| w.hung_kn > 0.0));
+    assert!(bare.wedges.iter().any(|w| w.wedge.hung_kn > 0.0));
 }
 
 fn problem(load: &str) -> String {
@@ -196,14 +201,14 @@ fn a_wedge_that_has_its_place_takes_a_load_there_and_no_other() {
     use backhold::orientation::Vec3;
     let case = worked_case::three_sets();
     let free = forces_alone(&case).unwrap();
-    let apex = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap().shape.apex;
+    let apex = free.wedges.iter().find(|w| w.wedge.id == "A-B-C.111").unwrap().wedge.shape.apex;
     let mut placed = case.clone();
     let kind = JointKind::Structure { through: Vec3::new(apex.x, 63.0, apex.z) };
     placed.joints.push(Joint { name: "F".into(), kind, ..case.joints[0].clone() });
     let hung = |chainage_m: f64| {
         let size = HungSize::AtPlace { kn: 12.0, chainage_m: Some(chainage_m) };
         let found = forces_alone(&with(&placed, vec![hanging(size, 0.0)])).unwrap();
-        let kn = |id: &str| found.wedges.iter().find(|w| w.id == id).unwrap().hung_kn;
+        let kn = |id: &str| found.wedges.iter().find(|w| w.wedge.id == id).unwrap().wedge.hung_kn;
         (kn("B-C-F.111"), kn("A-B-C.111"))
     };
     assert_eq!(hung(63.1), (12.0, 12.0));

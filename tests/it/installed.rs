@@ -21,7 +21,7 @@ fn each_case(seed: u64, count: usize, mut visit: impl FnMut(&mut Rng, &mut Case,
         case.bolts.push(bolt(&mut rng, mechanical));
         case.patterns.push(pattern(&mut rng, 0, None));
         let Ok(checked) = forces_alone(&case) else { continue };
-        let moving: Vec<_> = checked.wedges.iter().filter(|w| w.placement.is_some()).collect();
+        let moving: Vec<_> = checked.wedges.iter().filter(|w| w.placement().is_some()).collect();
         if moving.is_empty() {
             continue;
         }
@@ -33,10 +33,10 @@ fn each_case(seed: u64, count: usize, mut visit: impl FnMut(&mut Rng, &mut Case,
 
 /// What the plain evaluator makes of a wedge with these collars and the apex at a phase.
 fn plain(input: &Input, wedge: &CheckedWedge, phase_m: f64, collars: Vec<Collar>) -> oracle::Evaluation {
-    let apex = [wedge.shape.apex.x, wedge.shape.apex.z];
-    let pyramid = digits(wedge.pyramid);
-    let body = oracle::wedge_at(input, wedge.sets, pyramid, apex);
-    evaluate_wedge(input, wedge.sets, pyramid, apex, &body, &[phase_m], &[collars])
+    let apex = [wedge.wedge.shape.apex.x, wedge.wedge.shape.apex.z];
+    let pyramid = digits(wedge.wedge.pyramid);
+    let body = oracle::wedge_at(input, wedge.wedge.sets, pyramid, apex);
+    evaluate_wedge(input, wedge.wedge.sets, pyramid, apex, &body, &[phase_m], &[collars])
 }
 
 /// The collar moved along the perimeter; the bolt stays parallel.
@@ -56,13 +56,17 @@ fn no_collar_within_its_tolerance_gives_a_lower_factor() {
         let tolerance_m = rng.between(0.02, 0.3);
         case.installation.collar_tolerance_m = Some(tolerance_m);
         let found = installed(case, checked);
-        let within = found.iter().find(|i| i.wedge == wedge.id).unwrap().fs_collar_tolerance.unwrap();
-        assert!(within <= wedge.fs_bolted.unwrap() * (1.0 + 1e-9), "{within} {:?}", wedge.fs_bolted);
+        let within = found.iter().find(|i| i.wedge == wedge.wedge.id).unwrap().fs_collar_tolerance.unwrap();
+        assert!(
+            within <= wedge.found.fs_bolted.unwrap() * (1.0 + 1e-9),
+            "{within} {:?}",
+            wedge.found.fs_bolted
+        );
         let input = oracle_input(case);
         let drawn = lay_out(&input, &input.patterns[0]);
         let section = &checked.opening.section;
         let period_m = case.patterns[0].period_m();
-        let worst = wedge.placement.as_ref().unwrap().chainage_m;
+        let worst = wedge.placement().unwrap().chainage_m;
         let mut least = f64::INFINITY;
         for n in 0..120 {
             let phase_m = if n % 2 == 0 { worst } else { rng.between(0.0, period_m) };
@@ -89,7 +93,7 @@ fn no_collar_within_its_tolerance_gives_a_lower_factor() {
                 assert!(
                     fs >= within * (1.0 - 1e-9) - 1e-9,
                     "{}: {fs} within {tolerance_m} m, bound {within}",
-                    wedge.id
+                    wedge.wedge.id
                 );
             }
         }
@@ -109,9 +113,10 @@ fn with_one_bolt_missing_no_dense_search_finds_a_lower_factor() {
     each_case(0x0e1, 200, |_, case, checked, wedge| {
         case.installation.any_one_missing = true;
         let found = installed(case, checked);
-        let engine = found.iter().find(|i| i.wedge == wedge.id).unwrap().fs_one_missing.unwrap();
+        let engine = found.iter().find(|i| i.wedge == wedge.wedge.id).unwrap().fs_one_missing.unwrap();
         assert!(
-            engine <= wedge.fs_bolted.unwrap() * (1.0 + 1e-12) && engine >= wedge.fs_bare * (1.0 - 1e-12)
+            engine <= wedge.found.fs_bolted.unwrap() * (1.0 + 1e-12)
+                && engine >= wedge.found.fs_bare * (1.0 - 1e-12)
         );
         let input = oracle_input(case);
         let drawn = lay_out(&input, &input.patterns[0]);
@@ -124,7 +129,7 @@ fn with_one_bolt_missing_no_dense_search_finds_a_lower_factor() {
                 continue;
             }
             let most = all.serving.iter().map(|s| s.share_kn).fold(0.0, f64::max);
-            let driving_kn = wedge.stability.motion.driving_kn;
+            let driving_kn = wedge.wedge.stability.motion.driving_kn;
             dense = dense.min(all.fs_bolted - most / driving_kn);
         }
         if dense.is_finite() {
@@ -149,15 +154,15 @@ fn the_strongest_bolt_is_the_one_that_is_missed() {
     let mut case = worked_case::three_sets();
     case.installation.any_one_missing = true;
     let checked = forces_alone(&case).unwrap();
-    let wedge = checked.wedges.iter().find(|w| w.stability.motion.mode == Mode::Falling).unwrap();
-    let placement = wedge.placement.as_ref().unwrap();
+    let wedge = checked.wedges.iter().find(|w| w.wedge.stability.motion.mode == Mode::Falling).unwrap();
+    let placement = wedge.placement().unwrap();
     let strongest = placement.serving.iter().map(|s| s.share_kn).fold(0.0, f64::max);
     let sum: f64 = placement.serving.iter().map(|s| s.share_kn).sum();
-    let here = (sum - strongest) / wedge.weight_kn;
+    let here = (sum - strongest) / wedge.wedge.weight_kn;
     let found = installed(&case, &checked);
-    let least = found.iter().find(|i| i.wedge == wedge.id).unwrap().fs_one_missing.unwrap();
+    let least = found.iter().find(|i| i.wedge == wedge.wedge.id).unwrap().fs_one_missing.unwrap();
     assert!(least <= here * (1.0 + 1e-6), "{least} {here}");
-    assert!(least < wedge.fs_bolted.unwrap());
+    assert!(least < wedge.found.fs_bolted.unwrap());
 }
 
 #[test]
@@ -172,12 +177,15 @@ fn thinning_is_drawn_by_the_seed_and_stands_between_all_and_none() {
     assert_eq!(some, again);
     assert_ne!(some, other);
     for ((none, some), wedge) in
-        none.iter().zip(&some).zip(checked.wedges.iter().filter(|w| w.placement.is_some()))
+        none.iter().zip(&some).zip(checked.wedges.iter().filter(|w| w.placement().is_some()))
     {
         let (none, some) = (none.thinned.unwrap(), some.thinned.unwrap());
         assert!(some.fs_median <= none.fs_median && some.fs_low <= none.fs_low);
         assert!(some.short_share >= none.short_share);
-        assert!(some.fs_low >= wedge.fs_bare && none.fs_low >= wedge.fs_bolted.unwrap() * (1.0 - 1e-12));
+        assert!(
+            some.fs_low >= wedge.found.fs_bare
+                && none.fs_low >= wedge.found.fs_bolted.unwrap() * (1.0 - 1e-12)
+        );
     }
     assert!(some.iter().zip(&none).any(|(s, n)| s.thinned.unwrap().fs_median < n.thinned.unwrap().fs_median));
 }
@@ -186,16 +194,16 @@ fn thinning_is_drawn_by_the_seed_and_stands_between_all_and_none() {
 fn a_wedge_that_only_a_tolerance_makes_short_is_short() {
     let mut case = worked_case::three_sets();
     let checked = forces_alone(&case).unwrap();
-    let falling = checked.wedges.iter().find(|w| w.stability.motion.mode == Mode::Falling).unwrap();
-    let drawn = falling.fs_bolted.unwrap();
+    let falling = checked.wedges.iter().find(|w| w.wedge.stability.motion.mode == Mode::Falling).unwrap();
+    let drawn = falling.found.fs_bolted.unwrap();
     case.criteria.min_fs_falling = drawn * 0.999;
     case.installation.collar_tolerance_m = Some(0.2);
     let checked = forces_alone(&case).unwrap();
-    let held = |c: &Check| c.wedges.iter().find(|w| w.id == falling.id).unwrap().verdict;
+    let held = |c: &Check| c.wedges.iter().find(|w| w.wedge.id == falling.wedge.id).unwrap().decided.verdict;
     assert_eq!(held(&decided(&case, checked.clone())).name(), "held");
     let found = installed(&case, &checked);
     let after = decided(&case, as_installed(checked, found));
-    let wedge = after.wedges.iter().find(|w| w.id == falling.id).unwrap();
+    let wedge = after.wedges.iter().find(|w| w.wedge.id == falling.wedge.id).unwrap();
     assert!(wedge.deciding_fs() < drawn);
-    assert_eq!(wedge.verdict.name(), "short");
+    assert_eq!(wedge.decided.verdict.name(), "short");
 }

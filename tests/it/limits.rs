@@ -117,7 +117,7 @@ fn convex_area(mut corners: Vec<[f64; 2]>) -> f64 {
 /// The engine's own search for one wedge of a case: greatest admissible volume and bands.
 fn admissible(case: &Case, wedge: &CheckedWedge, caps: &oracle::Caps) -> Option<f64> {
     let opening = case.opening().unwrap();
-    let sector = Sector::of(&wedge.cone).unwrap();
+    let sector = Sector::of(&wedge.wedge.cone).unwrap();
     let chain = Chain::of(&opening.section, &sector).unwrap();
     let limits = Limits {
         trace_m: caps.traces_m,
@@ -125,7 +125,7 @@ fn admissible(case: &Case, wedge: &CheckedWedge, caps: &oracle::Caps) -> Option<
         length_m: caps.length_m,
         volume_m3: caps.volume_m3,
     };
-    let frontier = Frontier::new(chain, &wedge.cone, &limits);
+    let frontier = Frontier::new(chain, &wedge.wedge.cone, &limits);
     let arc = |m: f64| opening.section.arc_from_crown_m(chain.offset_m() + m);
     frontier.largest(arc).map(|a| a.volume_m3)
 }
@@ -217,18 +217,18 @@ fn capped_wedges_are_the_largest_and_meet_every_cap() {
         // The wedge that the caps were made for, and one other.
         let other = &free.wedges[rng.below(free.wedges.len())];
         let mut of_interest = vec![model];
-        if other.id != model.id {
+        if other.wedge.id != model.wedge.id {
             of_interest.push(other);
         }
         for whole in of_interest {
-            let what = format!("case {cases} {} {:?}", whole.id, case.shape);
-            let (triple, pyramid) = (whole.sets, digits(whole.pyramid));
+            let what = format!("case {cases} {} {:?}", whole.wedge.id, case.shape);
+            let (triple, pyramid) = (whole.wedge.sets, digits(whole.wedge.pyramid));
             let caps = caps(&case, triple);
             let arcs = input.section.len() > 20;
             let effort =
                 Effort { n: if arcs { 36 } else { 60 }, rounds: 3, followed: if arcs { 3 } else { 6 } };
             let dense = dense_largest_in(&input, triple, pyramid, &caps, effort);
-            let Some(wedge) = capped.wedges.iter().find(|w| w.id == whole.id) else {
+            let Some(wedge) = capped.wedges.iter().find(|w| w.wedge.id == whole.wedge.id) else {
                 // Left out below a litre: the dense search must agree.
                 let volume = dense.map_or(0.0, |d| d.1);
                 if volume > 1.001e-3 {
@@ -244,19 +244,19 @@ fn capped_wedges_are_the_largest_and_meet_every_cap() {
             if largest_m3 < dense_m3 * (1.0 - VOLUME_MISS) {
                 faults.push(format!("{what} {caps:?}: {largest_m3} m³, the dense search has {dense_m3}"));
             }
-            if wedge.shape.volume_m3 < ADMISSIBLE_SHARE * largest_m3 * (1.0 - 1e-9) {
-                faults.push(format!("{what}: shown {} of {largest_m3} m³", wedge.shape.volume_m3));
+            if wedge.wedge.shape.volume_m3 < ADMISSIBLE_SHARE * largest_m3 * (1.0 - 1e-9) {
+                faults.push(format!("{what}: shown {} of {largest_m3} m³", wedge.wedge.shape.volume_m3));
             }
-            if wedge.shape.volume_m3 > whole.shape.volume_m3 * (1.0 + 1e-9) {
+            if wedge.wedge.shape.volume_m3 > whole.wedge.shape.volume_m3 * (1.0 + 1e-9) {
                 faults.push(format!("{what}: the caps enlarge it"));
             }
 
             // Measured again from the corners.
             let frame = case.opening().unwrap().frame;
-            let corners: Vec<Vec3> = wedge.shape.vertices().iter().map(|c| frame.to_world(c)).collect();
+            let corners: Vec<Vec3> = wedge.wedge.shape.vertices().iter().map(|c| frame.to_world(c)).collect();
             let normals = oracle::inward_normals(&input, triple, pyramid);
             let found = measure(&input, &corners, normals);
-            volumes.push((found.volume_m3 / wedge.shape.volume_m3 - 1.0).abs());
+            volumes.push((found.volume_m3 / wedge.wedge.shape.volume_m3 - 1.0).abs());
             let mut used = [0.0f64; 4];
             let mut hold = |slot: usize, value: f64, cap: Option<f64>| {
                 if let Some(cap) = cap {
@@ -275,11 +275,11 @@ fn capped_wedges_are_the_largest_and_meet_every_cap() {
             hold(3, found.volume_m3, caps.volume_m3);
 
             // What limits it.
-            let smaller = wedge.shape.volume_m3 < whole.shape.volume_m3 * (1.0 - 1e-9);
-            if smaller == wedge.limited_by.is_empty() {
-                faults.push(format!("{what}: limited by {:?}, smaller: {smaller}", wedge.limited_by));
+            let smaller = wedge.wedge.shape.volume_m3 < whole.wedge.shape.volume_m3 * (1.0 - 1e-9);
+            if smaller == wedge.wedge.limited_by.is_empty() {
+                faults.push(format!("{what}: limited by {:?}, smaller: {smaller}", wedge.wedge.limited_by));
             }
-            for cap in &wedge.limited_by {
+            for cap in &wedge.wedge.limited_by {
                 let slot = [Cap::Trace, Cap::Depth, Cap::Length, Cap::Volume];
                 let slot = slot.iter().position(|c| c == cap).unwrap();
                 if used[slot] < NEAR_CAP {
@@ -288,15 +288,18 @@ fn capped_wedges_are_the_largest_and_meet_every_cap() {
             }
             if smaller {
                 bound += 1;
-                let freed = admissible(&case, wedge, &without(&caps, &wedge.limited_by)).unwrap();
+                let freed = admissible(&case, wedge, &without(&caps, &wedge.wedge.limited_by)).unwrap();
                 if freed <= largest_m3 {
-                    faults.push(format!("{what}: no larger without {:?}", wedge.limited_by));
+                    faults.push(format!("{what}: no larger without {:?}", wedge.wedge.limited_by));
                 }
             }
 
             // The one shown has its foot nearest the crown.
-            let shown =
-                arc_of_foot(&case, [corners_uv(&wedge.shape)[0], corners_uv(&wedge.shape)[1]], &input);
+            let shown = arc_of_foot(
+                &case,
+                [corners_uv(&wedge.wedge.shape)[0], corners_uv(&wedge.wedge.shape)[1]],
+                &input,
+            );
             let frontier = oracle::Frontier::new(&input, triple, pyramid, caps.clone()).unwrap();
             if frontier.caps_bind() {
                 for k in 0..40 {
@@ -343,14 +346,14 @@ fn a_further_cap_never_enlarges_a_wedge() {
             *cap = Some(cap.map_or(value, |c: f64| c.min(value)));
         };
         let share = rng.between(0.3, 0.9);
-        tighter(&mut case.limits.max_depth_m, model.shape.depth_m * share);
-        tighter(&mut case.limits.max_length_m, model.shape.length_m * share);
+        tighter(&mut case.limits.max_depth_m, model.wedge.shape.depth_m * share);
+        tighter(&mut case.limits.max_length_m, model.wedge.shape.length_m * share);
         let after = forces_alone(&case).unwrap();
         for wedge in &after.wedges {
-            let Some(old) = before.wedges.iter().find(|w| w.id == wedge.id) else {
-                panic!("{} was left out under fewer caps", wedge.id)
+            let Some(old) = before.wedges.iter().find(|w| w.wedge.id == wedge.wedge.id) else {
+                panic!("{} was left out under fewer caps", wedge.wedge.id)
             };
-            growth.push(wedge.shape.volume_m3 / old.shape.volume_m3 - 1.0);
+            growth.push(wedge.wedge.shape.volume_m3 / old.wedge.shape.volume_m3 - 1.0);
             compared += 1;
         }
     }

@@ -67,7 +67,7 @@ fn better_support_never_lowers_the_least_factor_of_a_falling_wedge() {
         case.patterns.push(pattern(&mut rng, 0, None));
         let Some(free) = judged(&case) else { continue };
         let falls = |c: &Check| {
-            c.wedges.iter().any(|w| w.stability.motion.mode == Mode::Falling && w.placement.is_some())
+            c.wedges.iter().any(|w| w.wedge.stability.motion.mode == Mode::Falling && w.placement().is_some())
         };
         if !falls(&free) {
             continue;
@@ -75,30 +75,34 @@ fn better_support_never_lowers_the_least_factor_of_a_falling_wedge() {
         let has_caps = rng.chance(0.2);
         if has_caps {
             let model =
-                free.wedges.iter().find(|w| w.stability.motion.mode == Mode::Falling).unwrap().clone();
+                free.wedges.iter().find(|w| w.wedge.stability.motion.mode == Mode::Falling).unwrap().clone();
             cap_to(&mut rng, &mut case, &model);
         }
         case.installation.any_one_missing = true;
         case.installation.collar_tolerance_m = Some(0.1);
         let (improved, what) = better(&mut rng, &case);
         let (Some(before), Some(after)) = (judged(&case), judged(&improved)) else { continue };
-        for a in before.wedges.iter().filter(|w| w.stability.motion.mode == Mode::Falling) {
-            let Some(b) = after.wedges.iter().find(|w| w.id == a.id) else { continue };
-            let (Some(one), Some(two)) = (&a.installed, &b.installed) else { continue };
+        for a in before.wedges.iter().filter(|w| w.wedge.stability.motion.mode == Mode::Falling) {
+            let Some(b) = after.wedges.iter().find(|w| w.wedge.id == a.wedge.id) else { continue };
+            let (Some(one), Some(two)) = (&a.found.installed, &b.found.installed) else { continue };
             let exact = if has_caps { SEARCHED } else { ROUNDING };
             for (name, x, y, room) in [
-                ("forces", a.fs_bolted, b.fs_bolted, exact),
-                ("moments", a.fs_rotation, b.fs_rotation, SEARCHED),
+                ("forces", a.found.fs_bolted, b.found.fs_bolted, exact),
+                ("moments", a.found.fs_rotation, b.found.fs_rotation, SEARCHED),
                 ("one missing", one.fs_one_missing, two.fs_one_missing, exact),
                 ("collars off", one.fs_collar_tolerance, two.fs_collar_tolerance, exact),
             ] {
                 let (x, y) = (x.unwrap(), y.unwrap());
-                assert!(y >= x * (1.0 - room) - 1e-12, "{}: {what}, {name}: {y} after {x}\n{case:?}", a.id);
+                assert!(
+                    y >= x * (1.0 - room) - 1e-12,
+                    "{}: {what}, {name}: {y} after {x}\n{case:?}",
+                    a.wedge.id
+                );
                 turned += usize::from(name == "moments" && y > x * (1.0 + 1e-9));
             }
             compared += 1;
             capped += usize::from(has_caps);
-            rose += usize::from(b.fs_bolted > a.fs_bolted);
+            rose += usize::from(b.found.fs_bolted > a.found.fs_bolted);
         }
     }
     println!("falling wedges {compared} ({capped} capped): forces risen in {rose}, moments in {turned}");

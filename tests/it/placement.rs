@@ -62,8 +62,8 @@ impl<'a> Bench<'a> {
         }
         Self {
             input,
-            sets: wedge.sets,
-            pyramid: digits(wedge.pyramid),
+            sets: wedge.wedge.sets,
+            pyramid: digits(wedge.wedge.pyramid),
             collars: input.patterns.iter().map(|p| lay_out(input, p)).collect(),
             axes,
         }
@@ -131,7 +131,7 @@ impl<'a> Bench<'a> {
 /// The least that a dense search finds over the frontier of equally admissible wedges.
 fn dense_least(rng: &mut Rng, bench: &Bench, case: &Case, wedge: &CheckedWedge, largest_m3: f64) -> f64 {
     let frontier =
-        oracle::Frontier::new(bench.input, bench.sets, bench.pyramid, caps(case, wedge.sets)).unwrap();
+        oracle::Frontier::new(bench.input, bench.sets, bench.pyramid, caps(case, wedge.wedge.sets)).unwrap();
     let enough = ADMISSIBLE_SHARE * largest_m3 * (1.0 + 1e-9);
     let axes = bench.axes.len();
     let long = bench.axes.iter().map(|a| a.0).fold(0.0, f64::max) > 10.0;
@@ -196,7 +196,7 @@ fn harder() -> usize {
 }
 
 fn seat_of(bench: &Bench, wedge: &CheckedWedge) -> Seat {
-    let apex_uv = [wedge.shape.apex.x, wedge.shape.apex.z];
+    let apex_uv = [wedge.wedge.shape.apex.x, wedge.wedge.shape.apex.z];
     Seat { place: 0.0, apex_uv, wedge: wedge_at(bench.input, bench.sets, bench.pyramid, apex_uv) }
 }
 
@@ -226,7 +226,7 @@ fn random_case(rng: &mut Rng) -> Option<(Case, String)> {
         }
         case.patterns.push(new);
     }
-    Some((case, model.id))
+    Some((case, model.wedge.id))
 }
 
 /// The oracle's bolts at the reported placement against the reported ones. Returns what differs.
@@ -255,7 +255,7 @@ fn compare_serving(
                 && (s.u_m - bolt.point.x).hypot(s.v_m - bolt.point.y) < 1e-9
         });
         let Some(same) = same else {
-            faults.push(format!("{}: {bolt:?} serves, not in the oracle", wedge.id));
+            faults.push(format!("{}: {bolt:?} serves, not in the oracle", wedge.wedge.id));
             continue;
         };
         let there = theirs.remove(same);
@@ -265,19 +265,19 @@ fn compare_serving(
             ("capacity", bolt.capacity.kn, there.capacity_kn),
         ] {
             if (mine - theirs).abs() > 1e-7 * theirs.abs().max(1.0) {
-                faults.push(format!("{}: {name} {mine}, oracle {theirs}", wedge.id));
+                faults.push(format!("{}: {name} {mine}, oracle {theirs}", wedge.wedge.id));
             }
         }
         if !found.plane_lost
             && !found.bare_floor
             && (bolt.share_kn - there.share_kn).abs() > 1e-6 * (1.0 + there.share_kn)
         {
-            faults.push(format!("{}: share {}, oracle {}", wedge.id, bolt.share_kn, there.share_kn));
+            faults.push(format!("{}: share {}, oracle {}", wedge.wedge.id, bolt.share_kn, there.share_kn));
         }
     }
     for left in theirs {
         if left.toe_m > ON_EDGE_M {
-            faults.push(format!("{}: the oracle has {left:?} as well", wedge.id));
+            faults.push(format!("{}: the oracle has {left:?} as well", wedge.wedge.id));
         }
     }
     (found.fs_bolted, faults)
@@ -323,26 +323,29 @@ fn no_denser_search_finds_a_lower_factor() {
                 continue;
             }
         };
-        let Some(wedge) = checked.wedges.iter().find(|w| w.id == id) else { continue };
-        let Some(placement) = &wedge.placement else { continue };
+        let Some(wedge) = checked.wedges.iter().find(|w| w.wedge.id == id) else { continue };
+        let Some(placement) = &wedge.placement() else { continue };
         let input = oracle_input(&case);
         let bench = Bench::new(&input, wedge);
         cases += 1;
-        capped += usize::from(!wedge.limited_by.is_empty());
+        capped += usize::from(!wedge.wedge.limited_by.is_empty());
         two += usize::from(case.patterns.len() > 1);
         together += usize::from(bench.axes.len() < case.patterns.len());
         let what = format!(
             "case {cases} {id} {:?} {:?} limited by {:?}",
-            case.shape, case.patterns, wedge.limited_by
+            case.shape, case.patterns, wedge.wedge.limited_by
         );
 
         // The placement is one of the equally admissible ones.
-        let placed = wedge.placed_shape.as_ref().unwrap();
-        if placed.volume_m3 < ADMISSIBLE_SHARE * wedge.shape.volume_m3 * (1.0 - 1e-6) {
-            faults.push(format!("{what}: placed {} m³, shown {}", placed.volume_m3, wedge.shape.volume_m3));
+        let placed = wedge.placed_shape().unwrap();
+        if placed.volume_m3 < ADMISSIBLE_SHARE * wedge.wedge.shape.volume_m3 * (1.0 - 1e-6) {
+            faults.push(format!(
+                "{what}: placed {} m³, shown {}",
+                placed.volume_m3, wedge.wedge.shape.volume_m3
+            ));
         }
         let at = [placed.apex.x, placed.apex.z];
-        if !caps(&case, wedge.sets).admit(&wedge_at(&input, bench.sets, bench.pyramid, at)) {
+        if !caps(&case, wedge.wedge.sets).admit(&wedge_at(&input, bench.sets, bench.pyramid, at)) {
             faults.push(format!("{what}: the placement meets not every cap"));
         }
 
@@ -359,7 +362,7 @@ fn no_denser_search_finds_a_lower_factor() {
             faults.push(format!("{what}: least {}, the oracle has {fs} there", placement.least_fs));
         }
 
-        let largest_m3 = wedge.shape.volume_m3 / ADMISSIBLE_SHARE;
+        let largest_m3 = wedge.wedge.shape.volume_m3 / ADMISSIBLE_SHARE;
         let largest_m3 = largest_m3.min(largest(&case, wedge));
         let mut own = Rng::new(seed ^ (cases as u64) << 32);
         let dense = dense_least(&mut own, &bench, &case, wedge, largest_m3);
@@ -383,8 +386,8 @@ fn no_denser_search_finds_a_lower_factor() {
 fn largest(case: &Case, wedge: &CheckedWedge) -> f64 {
     use backhold::wedge::{Chain, Frontier, Limits, Sector};
     let opening = case.opening().unwrap();
-    let chain = Chain::of(&opening.section, &Sector::of(&wedge.cone).unwrap()).unwrap();
-    let caps = caps(case, wedge.sets);
+    let chain = Chain::of(&opening.section, &Sector::of(&wedge.wedge.cone).unwrap()).unwrap();
+    let caps = caps(case, wedge.wedge.sets);
     let limits = Limits {
         trace_m: caps.traces_m,
         depth_m: caps.depth_m,
@@ -392,5 +395,5 @@ fn largest(case: &Case, wedge: &CheckedWedge) -> f64 {
         volume_m3: caps.volume_m3,
     };
     let arc = |m: f64| opening.section.arc_from_crown_m(chain.offset_m() + m);
-    Frontier::new(chain, &wedge.cone, &limits).largest(arc).unwrap().volume_m3
+    Frontier::new(chain, &wedge.wedge.cone, &limits).largest(arc).unwrap().volume_m3
 }

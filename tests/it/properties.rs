@@ -57,26 +57,28 @@ fn turn_between(a_deg: f64, b_deg: f64) -> f64 {
 
 /// The wedges of two checks, pair by pair; one that stands at a litre may be in one alone.
 fn pairs<'a>(a: &'a Check, b: &'a Check) -> Vec<(&'a CheckedWedge, &'a CheckedWedge)> {
-    let near_a_litre = |w: &CheckedWedge| w.shape.volume_m3 < 1.01e-3;
-    let find = |list: &'a Check, id: &str| list.wedges.iter().find(|w| w.id == id);
+    let near_a_litre = |w: &CheckedWedge| w.wedge.shape.volume_m3 < 1.01e-3;
+    let find = |list: &'a Check, id: &str| list.wedges.iter().find(|w| w.wedge.id == id);
     for (from, to) in [(a, b), (b, a)] {
         for wedge in &from.wedges {
-            assert!(near_a_litre(wedge) || find(to, &wedge.id).is_some(), "{} is lost", wedge.id);
+            assert!(near_a_litre(wedge) || find(to, &wedge.wedge.id).is_some(), "{} is lost", wedge.wedge.id);
         }
     }
-    a.wedges.iter().filter_map(|w| Some((w, find(b, &w.id)?))).collect()
+    a.wedges.iter().filter_map(|w| Some((w, find(b, &w.wedge.id)?))).collect()
 }
 
 /// Differences of all numbers that neither north nor left and right are in.
 fn differences(a: &CheckedWedge, b: &CheckedWedge) -> Vec<f64> {
     let mut all = vec![
-        relative(a.shape.volume_m3, b.shape.volume_m3),
-        relative(a.weight_kn, b.weight_kn),
-        relative(a.volume_uncapped_m3, b.volume_uncapped_m3),
-        relative(a.fs_bare, b.fs_bare),
-        relative(a.fs_bare_no_cohesion, b.fs_bare_no_cohesion),
+        relative(a.wedge.shape.volume_m3, b.wedge.shape.volume_m3),
+        relative(a.wedge.weight_kn, b.wedge.weight_kn),
+        relative(a.wedge.volume_uncapped_m3, b.wedge.volume_uncapped_m3),
+        relative(a.found.fs_bare, b.found.fs_bare),
+        relative(a.found.fs_bare_no_cohesion, b.found.fs_bare_no_cohesion),
     ];
-    for (fs, other) in [(a.fs_bolted, b.fs_bolted), (a.fs_bolted_uncapped, b.fs_bolted_uncapped)] {
+    for (fs, other) in
+        [(a.found.fs_bolted, b.found.fs_bolted), (a.found.fs_bolted_uncapped, b.found.fs_bolted_uncapped)]
+    {
         assert_eq!(fs.is_some(), other.is_some());
         all.extend(fs.zip(other).map(|(x, y)| relative(x, y)));
     }
@@ -86,11 +88,11 @@ fn differences(a: &CheckedWedge, b: &CheckedWedge) -> Vec<f64> {
 /// Differences of what else stays where the same wedge is shown.
 fn shape_differences(a: &CheckedWedge, b: &CheckedWedge) -> Vec<f64> {
     let mut all = vec![
-        relative(a.shape.depth_m, b.shape.depth_m),
-        relative(a.shape.length_m, b.shape.length_m),
-        relative(a.shape.opening_area_m2(), b.shape.opening_area_m2()),
+        relative(a.wedge.shape.depth_m, b.wedge.shape.depth_m),
+        relative(a.wedge.shape.length_m, b.wedge.shape.length_m),
+        relative(a.wedge.shape.opening_area_m2(), b.wedge.shape.opening_area_m2()),
     ];
-    for (x, y) in a.shape.joints.iter().zip(&b.shape.joints) {
+    for (x, y) in a.wedge.shape.joints.iter().zip(&b.wedge.shape.joints) {
         all.push(relative(x.trace_m, y.trace_m));
         all.push(relative(x.area_m2, y.area_m2));
     }
@@ -112,15 +114,24 @@ fn turning_north_changes_azimuths_alone() {
         }
         let (before, after) = (judged(&case), judged(&turned));
         for (a, b) in pairs(&before, &after) {
-            assert_eq!(a.stability.motion.mode, b.stability.motion.mode, "{number} {}", a.id);
-            if let (Some(x), Some(y)) = (a.slide, b.slide) {
+            assert_eq!(
+                a.wedge.stability.motion.mode, b.wedge.stability.motion.mode,
+                "{number} {}",
+                a.wedge.id
+            );
+            if let (Some(x), Some(y)) = (a.wedge.slide, b.wedge.slide) {
                 let off = turn_between(x.trend_deg + by, y.trend_deg) * x.plunge_deg.to_radians().cos();
-                assert!(off < 1e-7 && (x.plunge_deg - y.plunge_deg).abs() < 1e-9, "{number} {}", a.id);
+                assert!(off < 1e-7 && (x.plunge_deg - y.plunge_deg).abs() < 1e-9, "{number} {}", a.wedge.id);
             }
             if has_caps {
                 capped.extend(differences(a, b));
             } else {
-                assert_eq!((&a.surfaces, a.verdict), (&b.surfaces, b.verdict), "{number} {}", a.id);
+                assert_eq!(
+                    (&a.wedge.surfaces, a.decided.verdict),
+                    (&b.wedge.surfaces, b.decided.verdict),
+                    "{number} {}",
+                    a.wedge.id
+                );
                 free.extend(differences(a, b));
                 free.extend(shape_differences(a, b));
             }
@@ -185,26 +196,30 @@ fn a_mirror_image_swaps_left_and_right_alone() {
             panic!("case {number} cannot be laid out");
         };
         for (a, b) in pairs(&before, &after) {
-            assert_eq!(a.stability.motion.mode, b.stability.motion.mode, "{number} {}", a.id);
-            if let (Some(x), Some(y)) = (a.slide, b.slide) {
+            assert_eq!(
+                a.wedge.stability.motion.mode, b.wedge.stability.motion.mode,
+                "{number} {}",
+                a.wedge.id
+            );
+            if let (Some(x), Some(y)) = (a.wedge.slide, b.wedge.slide) {
                 let off = turn_between(2.0 * case.advance.trend_deg - x.trend_deg, y.trend_deg);
                 let off = off * x.plunge_deg.to_radians().cos();
-                assert!(off < 1e-7 && (x.plunge_deg - y.plunge_deg).abs() < 1e-9, "{number} {}", a.id);
+                assert!(off < 1e-7 && (x.plunge_deg - y.plunge_deg).abs() < 1e-9, "{number} {}", a.wedge.id);
             }
             let found = differences(a, b);
             if has_caps {
                 if found.iter().any(|d| *d > SEARCHED) {
                     println!(
                         "case {number} {}: {found:?} {:?} {:?} {:?}",
-                        a.id, a.limited_by, a.fs_bolted, b.fs_bolted
+                        a.wedge.id, a.wedge.limited_by, a.found.fs_bolted, b.found.fs_bolted
                     );
                 }
                 capped.extend(found);
             } else {
-                let mut image: Vec<Surface> = b.surfaces.iter().map(|&s| swapped(s)).collect();
+                let mut image: Vec<Surface> = b.wedge.surfaces.iter().map(|&s| swapped(s)).collect();
                 image.sort();
-                assert_eq!(a.surfaces, image, "{number} {}", a.id);
-                assert_eq!(a.verdict, b.verdict, "{number} {}", a.id);
+                assert_eq!(a.wedge.surfaces, image, "{number} {}", a.wedge.id);
+                assert_eq!(a.decided.verdict, b.decided.verdict, "{number} {}", a.wedge.id);
                 free.extend(found);
                 free.extend(shape_differences(a, b));
             }
@@ -249,20 +264,20 @@ fn lengths_times_k_are_volumes_times_k_cubed() {
         large.limits.max_volume_m3 = large.limits.max_volume_m3.map(|m| m * k * k * k);
         let (small, large) = (forces_alone(&case).unwrap(), forces_alone(&large).unwrap());
         for a in &small.wedges {
-            let b = large.wedges.iter().find(|w| w.id == a.id).unwrap();
-            assert_eq!(a.stability.motion.mode, b.stability.motion.mode);
+            let b = large.wedges.iter().find(|w| w.wedge.id == a.wedge.id).unwrap();
+            assert_eq!(a.wedge.stability.motion.mode, b.wedge.stability.motion.mode);
             let into = if has_caps { &mut capped } else { &mut free };
-            into.push(relative(a.shape.volume_m3 * k.powi(3), b.shape.volume_m3));
-            into.push(relative(a.volume_uncapped_m3 * k.powi(3), b.volume_uncapped_m3));
+            into.push(relative(a.wedge.shape.volume_m3 * k.powi(3), b.wedge.shape.volume_m3));
+            into.push(relative(a.wedge.volume_uncapped_m3 * k.powi(3), b.wedge.volume_uncapped_m3));
             // Friction alone has no length in it.
-            into.push(relative(a.fs_bare_no_cohesion, b.fs_bare_no_cohesion));
+            into.push(relative(a.found.fs_bare_no_cohesion, b.found.fs_bare_no_cohesion));
             if !has_caps {
-                free.push(relative(a.shape.opening_area_m2() * k * k, b.shape.opening_area_m2()));
-                free.push(relative(a.shape.length_m * k, b.shape.length_m));
-                free.push(relative(a.shape.depth_m * k, b.shape.depth_m));
+                free.push(relative(a.wedge.shape.opening_area_m2() * k * k, b.wedge.shape.opening_area_m2()));
+                free.push(relative(a.wedge.shape.length_m * k, b.wedge.shape.length_m));
+                free.push(relative(a.wedge.shape.depth_m * k, b.wedge.shape.depth_m));
                 // Cohesion's part falls with 1/k.
-                let cohesive = |w: &CheckedWedge| w.fs_bare - w.fs_bare_no_cohesion;
-                if a.fs_bare.is_finite() && cohesive(a) > 1e-3 {
+                let cohesive = |w: &CheckedWedge| w.found.fs_bare - w.found.fs_bare_no_cohesion;
+                if a.found.fs_bare.is_finite() && cohesive(a) > 1e-3 {
                     free.push(relative(cohesive(a), cohesive(b) * k));
                 }
             }
@@ -307,11 +322,11 @@ fn every_wedge_is_closed() {
         }
         let found = forces_alone(&case).unwrap();
         for wedge in &found.wedges {
-            let faces: f64 = wedge.shape.joints.iter().map(|j| j.area_m2).sum();
-            let left = wedge.shape.open_area(&found.opening.section, &wedge.cone).norm();
-            open.push(left / (faces + wedge.shape.opening_area_m2()));
-            assert!(wedge.shape.volume_m3 > 0.0);
-            along_the_axis += usize::from(wedge.cone.inward.iter().any(|m| m.y.abs() < 1e-12));
+            let faces: f64 = wedge.wedge.shape.joints.iter().map(|j| j.area_m2).sum();
+            let left = wedge.wedge.shape.open_area(&found.opening.section, &wedge.wedge.cone).norm();
+            open.push(left / (faces + wedge.wedge.shape.opening_area_m2()));
+            assert!(wedge.wedge.shape.volume_m3 > 0.0);
+            along_the_axis += usize::from(wedge.wedge.cone.inward.iter().any(|m| m.y.abs() < 1e-12));
         }
     }
     println!(
@@ -337,20 +352,24 @@ fn no_factor_rises_when_friction_falls() {
         }
         let (before, after) = (forces_alone(&case).unwrap(), forces_alone(&smoother).unwrap());
         for (a, b) in pairs(&before, &after) {
-            assert!(b.fs_bare <= a.fs_bare * (1.0 + 1e-12), "{}", a.id);
-            assert!(b.fs_bare_no_cohesion <= a.fs_bare_no_cohesion * (1.0 + 1e-12), "{}", a.id);
+            assert!(b.found.fs_bare <= a.found.fs_bare * (1.0 + 1e-12), "{}", a.wedge.id);
+            assert!(
+                b.found.fs_bare_no_cohesion <= a.found.fs_bare_no_cohesion * (1.0 + 1e-12),
+                "{}",
+                a.wedge.id
+            );
             compared += 2;
-            fell += usize::from(b.fs_bare < a.fs_bare);
+            fell += usize::from(b.found.fs_bare < a.found.fs_bare);
             // A bolt that would pull a joint open carries nothing where the friction it takes is
             // more than what it gives; with less friction it may begin to carry. Elsewhere the
             // bolted factor does not rise either.
             let carries = |w: &CheckedWedge| -> Vec<bool> {
                 let rows = before.layouts.iter().flat_map(|l| &l.rows);
-                rows.map(|r| w.stability.effect(&r.collar.direction).against_kn > 0.0).collect()
+                rows.map(|r| w.wedge.stability.effect(&r.collar.direction).against_kn > 0.0).collect()
             };
             if carries(a) == carries(b) {
-                let (rough, smooth) = (a.fs_bolted.unwrap(), b.fs_bolted.unwrap());
-                assert!(smooth <= rough * (1.0 + 1e-12), "{}: {smooth} above {rough}", a.id);
+                let (rough, smooth) = (a.found.fs_bolted.unwrap(), b.found.fs_bolted.unwrap());
+                assert!(smooth <= rough * (1.0 + 1e-12), "{}: {smooth} above {rough}", a.wedge.id);
                 bolted += 1;
             }
         }
@@ -376,7 +395,7 @@ fn a_further_bolt_never_lowers_a_falling_wedge() {
             case.patterns[0].offset_m = Some(0.4);
         }
         let before = forces_alone(&case).unwrap();
-        if before.wedges.iter().all(|w| w.stability.motion.mode != Mode::Falling) {
+        if before.wedges.iter().all(|w| w.wedge.stability.motion.mode != Mode::Falling) {
             continue;
         }
         let mechanical = rng.chance(0.3);
@@ -386,13 +405,13 @@ fn a_further_bolt_never_lowers_a_falling_wedge() {
         case.patterns.push(further);
         let Ok(after) = forces_alone(&case) else { continue };
         for (a, b) in pairs(&before, &after) {
-            if a.stability.motion.mode != Mode::Falling {
+            if a.wedge.stability.motion.mode != Mode::Falling {
                 continue;
             }
-            let (one, two) = (a.fs_bolted.unwrap(), b.fs_bolted.unwrap());
+            let (one, two) = (a.found.fs_bolted.unwrap(), b.found.fs_bolted.unwrap());
             // Capped wedges are placed to 0.1 % with one pattern as with two.
             let room = if has_caps { SEARCHED } else { 1e-12 };
-            assert!(two >= one * (1.0 - room), "{number} {}: {two} below {one}", a.id);
+            assert!(two >= one * (1.0 - room), "{number} {}: {two} below {one}", a.wedge.id);
             compared += 1;
             rose += usize::from(two > one);
             capped += usize::from(has_caps);
@@ -423,22 +442,24 @@ fn permuting_the_sets_permutes_the_rows() {
         for b in &after.wedges {
             // Names and digits in the order of the first case.
             let mut named: Vec<(usize, bool)> =
-                (0..3).map(|i| (order[b.sets[i]], b.pyramid.lower[i])).collect();
+                (0..3).map(|i| (order[b.wedge.sets[i]], b.wedge.pyramid.lower[i])).collect();
             named.sort();
             let names: Vec<&str> = named.iter().map(|(s, _)| case.joints[*s].name.as_str()).collect();
             let digits: String = named.iter().map(|(_, l)| if *l { '1' } else { '0' }).collect();
             let id = format!("{}.{digits}", names.join("-"));
-            let own: Vec<&str> = b.sets.iter().map(|&s| other.joints[s].name.as_str()).collect();
-            assert_eq!(b.id, format!("{}.{}", own.join("-"), b.pyramid.code()));
-            let a = before.wedges.iter().find(|w| w.id == id).unwrap();
+            let own: Vec<&str> = b.wedge.sets.iter().map(|&s| other.joints[s].name.as_str()).collect();
+            assert_eq!(b.wedge.id, format!("{}.{}", own.join("-"), b.wedge.pyramid.code()));
+            let a = before.wedges.iter().find(|w| w.wedge.id == id).unwrap();
             rows += 1;
-            assert_eq!(a.surfaces, b.surfaces, "{number} {id}");
+            assert_eq!(a.wedge.surfaces, b.wedge.surfaces, "{number} {id}");
             let into = if has_caps { &mut capped } else { &mut free };
             into.extend(differences(a, b));
         }
         // Rows come in the order of the file's sets, pyramids counted up.
         for pair in after.wedges.windows(2) {
-            assert!((pair[0].sets, pair[0].pyramid) < (pair[1].sets, pair[1].pyramid));
+            assert!(
+                (pair[0].wedge.sets, pair[0].wedge.pyramid) < (pair[1].wedge.sets, pair[1].wedge.pyramid)
+            );
         }
     }
     println!("rows {rows}\n{}", figures("sets permuted, no caps", &mut free));
@@ -467,27 +488,35 @@ fn makes_sense(case: &Case, what: &str) -> usize {
     let Ok(found) = forces_alone(case) else { return 0 };
     let found = decided(case, found);
     for wedge in &found.wedges {
-        let volume = wedge.shape.volume_m3;
-        assert!(volume.is_finite() && volume > 0.0, "{what} {}: {volume} m³", wedge.id);
+        let volume = wedge.wedge.shape.volume_m3;
+        assert!(volume.is_finite() && volume > 0.0, "{what} {}: {volume} m³", wedge.wedge.id);
         // A plane within 1e-9 of the drive's axis is taken as along it by one of the two.
-        assert!(volume <= wedge.volume_uncapped_m3 * (1.0 + 1e-6), "{what} {}", wedge.id);
-        assert!(!wedge.fs_bare.is_nan() && wedge.fs_bare >= 0.0, "{what} {}", wedge.id);
-        assert!(wedge.shape.depth_m > 0.0 && wedge.shape.length_m > 0.0, "{what} {}", wedge.id);
-        assert!(!wedge.surfaces.is_empty(), "{what} {}", wedge.id);
-        if let Some(fs) = wedge.fs_bolted {
-            let freely = !wedge.limited_by.is_empty(); // cohesion differs from seat to seat
-            assert!(freely || fs >= wedge.fs_bare * (1.0 - 1e-12), "{what} {}: {fs}", wedge.id);
-            assert!(!fs.is_nan(), "{what} {}", wedge.id);
-            assert!(wedge.verdict != Verdict::NotJudged, "{what} {}", wedge.id);
-            assert!(wedge.fs_bolted_median.is_some_and(|m| m >= fs * (1.0 - 1e-9)), "{what} {}", wedge.id);
+        assert!(volume <= wedge.wedge.volume_uncapped_m3 * (1.0 + 1e-6), "{what} {}", wedge.wedge.id);
+        assert!(!wedge.found.fs_bare.is_nan() && wedge.found.fs_bare >= 0.0, "{what} {}", wedge.wedge.id);
+        assert!(
+            wedge.wedge.shape.depth_m > 0.0 && wedge.wedge.shape.length_m > 0.0,
+            "{what} {}",
+            wedge.wedge.id
+        );
+        assert!(!wedge.wedge.surfaces.is_empty(), "{what} {}", wedge.wedge.id);
+        if let Some(fs) = wedge.found.fs_bolted {
+            let freely = !wedge.wedge.limited_by.is_empty(); // cohesion differs from seat to seat
+            assert!(freely || fs >= wedge.found.fs_bare * (1.0 - 1e-12), "{what} {}: {fs}", wedge.wedge.id);
+            assert!(!fs.is_nan(), "{what} {}", wedge.wedge.id);
+            assert!(wedge.decided.verdict != Verdict::NotJudged, "{what} {}", wedge.wedge.id);
+            assert!(
+                wedge.found.fs_bolted_median.is_some_and(|m| m >= fs * (1.0 - 1e-9)),
+                "{what} {}",
+                wedge.wedge.id
+            );
         } else if !case.patterns.is_empty() {
             // Left unjudged, and said so, where a plane is a hair off the drive's axis.
-            assert!(wedge.verdict == Verdict::NotJudged, "{what} {}", wedge.id);
+            assert!(wedge.decided.verdict == Verdict::NotJudged, "{what} {}", wedge.wedge.id);
             let said = found
                 .warnings
                 .iter()
-                .any(|w| matches!(w, Warning::TooLongToPlace { wedge: id, .. } if *id == wedge.id));
-            assert!(said, "{what} {}", wedge.id);
+                .any(|w| matches!(w, Warning::TooLongToPlace { wedge: id, .. } if *id == wedge.wedge.id));
+            assert!(said, "{what} {}", wedge.wedge.id);
         }
     }
     found.wedges.len()

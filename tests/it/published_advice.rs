@@ -131,13 +131,13 @@ fn weight_over_face_is_a_third_of_the_depth() {
             case.limits.max_trace_m = Some(rng.between(1.0, 6.0));
         }
         for wedge in forces_alone(&case).unwrap().wedges {
-            if let [face] = wedge.shape.openings.as_slice() {
+            if let [face] = wedge.wedge.shape.openings.as_slice() {
                 seen += 1;
-                let pressure_kpa = wedge.weight_kn / wedge.shape.opening_area_m2();
+                let pressure_kpa = wedge.wedge.weight_kn / wedge.wedge.shape.opening_area_m2();
                 let expected_kpa = case.unit_weight_kn_m3 * face.height_m / 3.0;
-                assert!((pressure_kpa / expected_kpa - 1.0).abs() < 1e-9, "{}", wedge.id);
+                assert!((pressure_kpa / expected_kpa - 1.0).abs() < 1e-9, "{}", wedge.wedge.id);
                 // The apex stands over the facet or beside it: never nearer than its height.
-                assert!(wedge.shape.depth_m >= face.height_m * (1.0 - 1e-9));
+                assert!(wedge.wedge.shape.depth_m >= face.height_m * (1.0 - 1e-9));
             }
         }
     }
@@ -161,14 +161,14 @@ fn demand_at_the_governing_size_adds_up() {
         let curves = sizes(&case, &checked);
         let checked = govern(checked, &curves);
         let rows = demand(&case, &checked);
-        for wedge in checked.wedges.iter().filter(|w| w.governing.is_some()) {
-            let size = &wedge.governing.as_ref().unwrap().size;
-            let own: Vec<_> = rows.iter().filter(|r| r.wedge == wedge.id).collect();
+        for wedge in checked.wedges.iter().filter(|w| w.found.governing.is_some()) {
+            let size = &wedge.found.governing.as_ref().unwrap().size;
+            let own: Vec<_> = rows.iter().filter(|r| r.wedge == wedge.wedge.id).collect();
             let at_size: Vec<_> = own.iter().filter_map(|r| r.governing.as_ref()).collect();
             let needed: f64 = at_size.iter().map(|g| g.force_needed_kn).sum();
             let provided: f64 = at_size.iter().map(|g| g.force_provided_kn).sum();
             let scale = size.force_needed_kn.max(1.0);
-            assert!((needed - size.force_needed_kn).abs() < 1e-6 * scale, "{}", wedge.id);
+            assert!((needed - size.force_needed_kn).abs() < 1e-6 * scale, "{}", wedge.wedge.id);
             assert!((provided - size.force_provided_kn).abs() < 1e-6 * size.force_provided_kn.max(1.0));
             let whole: f64 = own.iter().map(|r| r.force_needed_kn).sum();
             assert!((whole - wedge.force_needed_kn()).abs() < 1e-6 * wedge.force_needed_kn().max(1.0));

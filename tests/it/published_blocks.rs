@@ -116,7 +116,7 @@ fn roof(trend_deg: f64, planes: &[Dips], max_trace_m: f64) -> Case {
 
 /// Ids of the wedges that hang in the back alone.
 fn in_the_back(check: &Check) -> Vec<&CheckedWedge> {
-    check.wedges.iter().filter(|w| w.surfaces == [Surface::Back]).collect()
+    check.wedges.iter().filter(|w| w.wedge.surfaces == [Surface::Back]).collect()
 }
 
 /// The wedges whose pyramids a level roof lets go. One may be larger where it reaches round the
@@ -124,8 +124,8 @@ fn in_the_back(check: &Check) -> Vec<&CheckedWedge> {
 fn of_the_roof(check: &Check) -> Vec<&CheckedWedge> {
     let up = check.opening.frame.to_local(&Vec3::z());
     let found: Vec<&CheckedWedge> =
-        check.wedges.iter().filter(|w| w.cone.is_removable_through(&up)).collect();
-    assert!(found.iter().all(|w| w.surfaces.contains(&Surface::Back)));
+        check.wedges.iter().filter(|w| w.wedge.cone.is_removable_through(&up)).collect();
+    assert!(found.iter().all(|w| w.wedge.surfaces.contains(&Surface::Back)));
     found
 }
 
@@ -144,7 +144,7 @@ fn b1_only_pyramid_101_leaves_a_level_roof() {
     assert_eq!(removable(BRADY_BROWN), ["101"]);
     for trend_deg in [0.0, 77.0, 200.0] {
         let check = forces_alone(&roof(trend_deg, &BRADY_BROWN, 8.0)).unwrap();
-        let ids: Vec<&str> = in_the_back(&check).iter().map(|w| w.id.as_str()).collect();
+        let ids: Vec<&str> = in_the_back(&check).iter().map(|w| w.wedge.id.as_str()).collect();
         assert_eq!(ids, ["1-2-3.101"], "trend {trend_deg}");
     }
 
@@ -154,7 +154,7 @@ fn b1_only_pyramid_101_leaves_a_level_roof() {
     assert_eq!(removable(own), [code(&lower)]);
     assert_ne!(code(&lower), "101");
     let twin = forces_alone(&roof(33.0, &own, 8.0)).unwrap();
-    let ids: Vec<String> = in_the_back(&twin).iter().map(|w| w.id.clone()).collect();
+    let ids: Vec<String> = in_the_back(&twin).iter().map(|w| w.wedge.id.clone()).collect();
     assert_eq!(ids, [format!("1-2-3.{}", code(&lower))]);
 }
 
@@ -176,15 +176,15 @@ fn b3_traces_in_an_east_west_wall() {
     let frame = found.opening.frame;
     let mut seen = 0;
     for wedge in &found.wedges {
-        if !matches!(wedge.surfaces[..], [Surface::LeftWall] | [Surface::RightWall]) {
+        if !matches!(wedge.wedge.surfaces[..], [Surface::LeftWall] | [Surface::RightWall]) {
             continue;
         }
         for (k, expected) in [30.0, 50.77, -10.31].into_iter().enumerate() {
-            for ends in wedge.shape.joints[k].trace.windows(2) {
+            for ends in wedge.wedge.shape.joints[k].trace.windows(2) {
                 let run = frame.to_world(&(ends[1] - ends[0]));
                 assert!(run.y.abs() < 1e-9 * run.norm());
                 let dip = (-run.z / run.x).atan().to_degrees();
-                assert!((dip - expected).abs() < 0.005, "{} {k} {dip}", wedge.id);
+                assert!((dip - expected).abs() < 0.005, "{} {k} {dip}", wedge.wedge.id);
                 seen += 1;
             }
         }
@@ -236,14 +236,17 @@ fn b5_which_of_ten_triples_fall() {
         let found = forces_alone(&roof(trend_deg, &HARRISON_HUDSON, 12.0)).unwrap();
         let back = of_the_roof(&found);
         assert_eq!(back.len(), 10, "one block a triple");
-        let triple = |w: &CheckedWedge| w.sets.map(|s| (s + 1).to_string()).concat();
-        let falling: Vec<String> =
-            back.iter().filter(|w| w.stability.motion.mode == Mode::Falling).map(|w| triple(w)).collect();
+        let triple = |w: &CheckedWedge| w.wedge.sets.map(|s| (s + 1).to_string()).concat();
+        let falling: Vec<String> = back
+            .iter()
+            .filter(|w| w.wedge.stability.motion.mode == Mode::Falling)
+            .map(|w| triple(w))
+            .collect();
         assert_eq!(falling, ["125", "145", "235", "345"]);
         for (id, trend, plunge) in [("124", 119.0, 34.0), ("135", 49.0, 54.0)] {
             let wedge = back.iter().find(|w| triple(w) == id).unwrap();
-            assert!(matches!(wedge.stability.motion.mode, Mode::SlidingOnTwo(..)), "{id}");
-            let slide = wedge.slide.unwrap();
+            assert!(matches!(wedge.wedge.stability.motion.mode, Mode::SlidingOnTwo(..)), "{id}");
+            let slide = wedge.wedge.slide.unwrap();
             assert!(turn_between(slide.trend_deg, trend) < 1.0 && (slide.plunge_deg - plunge).abs() < 1.0);
         }
     }
@@ -254,18 +257,18 @@ fn b5_which_of_ten_triples_fall() {
     assert_eq!(back.len(), 10);
     let mut kinds = [0; 3];
     for wedge in back {
-        let planes = wedge.sets.map(|s| OWN[s]);
-        assert_eq!(wedge.pyramid.lower, roof_pyramid(planes).1, "{}", wedge.id);
-        match (roof_block_does(planes), wedge.stability.motion.mode) {
+        let planes = wedge.wedge.sets.map(|s| OWN[s]);
+        assert_eq!(wedge.wedge.pyramid.lower, roof_pyramid(planes).1, "{}", wedge.wedge.id);
+        match (roof_block_does(planes), wedge.wedge.stability.motion.mode) {
             (Does::Falls, Mode::Falling) => kinds[0] += 1,
             (Does::SlidesOnOne, Mode::SlidingOnOne(_)) => kinds[1] += 1,
             (Does::SlidesOnTwo(trend, plunge), Mode::SlidingOnTwo(..)) => {
-                let slide = wedge.slide.unwrap();
-                assert!(turn_between(slide.trend_deg, trend) < 1e-9, "{}", wedge.id);
-                assert!((slide.plunge_deg - plunge).abs() < 1e-9, "{}", wedge.id);
+                let slide = wedge.wedge.slide.unwrap();
+                assert!(turn_between(slide.trend_deg, trend) < 1e-9, "{}", wedge.wedge.id);
+                assert!((slide.plunge_deg - plunge).abs() < 1e-9, "{}", wedge.wedge.id);
                 kinds[2] += 1;
             }
-            (expected, found) => panic!("{}: {found:?}, by its lines it {expected:?}", wedge.id),
+            (expected, found) => panic!("{}: {found:?}, by its lines it {expected:?}", wedge.wedge.id),
         }
     }
     println!("twin: {kinds:?} fall, slide on one, slide on two");
@@ -311,16 +314,16 @@ fn capped_roof_block(
 fn b8_block_125_with_a_longest_trace_of_10_4_m() {
     let [one, two, _, _, five] = HARRISON_HUDSON;
     let wedge = capped_roof_block([one, two, five], ["1", "2", "5"], 22.0, 10.4);
-    assert_eq!(wedge.id, format!("1-2-5.{}", code(&roof_pyramid([one, two, five]).1)));
-    assert_eq!(wedge.stability.motion.mode, Mode::Falling);
-    let shape = &wedge.shape;
+    assert_eq!(wedge.wedge.id, format!("1-2-5.{}", code(&roof_pyramid([one, two, five]).1)));
+    assert_eq!(wedge.wedge.stability.motion.mode, Mode::Falling);
+    let shape = &wedge.wedge.shape;
     let (area, height) = (shape.opening_area_m2(), shape.openings[0].height_m);
-    let pressure = wedge.weight_kn / area;
-    println!("B8: {area:.4} m², {height:.4} m, {:.2} kN, {pressure:.3} kPa", wedge.weight_kn);
-    for (found, printed) in [(area, 24.16), (height, 3.9), (wedge.weight_kn, 691.0), (pressure, 28.6)] {
+    let pressure = wedge.wedge.weight_kn / area;
+    println!("B8: {area:.4} m², {height:.4} m, {:.2} kN, {pressure:.3} kPa", wedge.wedge.weight_kn);
+    for (found, printed) in [(area, 24.16), (height, 3.9), (wedge.wedge.weight_kn, 691.0), (pressure, 28.6)] {
         assert!((found / printed - 1.0).abs() < 0.015, "{found}, printed {printed}");
     }
-    for (found, exact) in [(area, 23.89), (height, 3.927), (wedge.weight_kn, 687.9)] {
+    for (found, exact) in [(area, 23.89), (height, 3.927), (wedge.wedge.weight_kn, 687.9)] {
         assert!((found / exact - 1.0).abs() < 1e-3, "{found}, exact {exact}");
     }
     let longest = shape.joints.iter().map(|j| j.trace_m).fold(0.0, f64::max);
@@ -332,10 +335,10 @@ fn b8_block_125_with_a_longest_trace_of_10_4_m() {
     let height = 7.3 / traces_1.iter().copied().fold(0.0, f64::max);
     let twin = capped_roof_block(own, ["1", "2", "3"], 24.6, 7.3);
     let weight = 24.6 * area_1 * height.powi(3) / 3.0;
-    assert!((twin.weight_kn / weight - 1.0).abs() < 1e-3, "{} {weight}", twin.weight_kn);
+    assert!((twin.wedge.weight_kn / weight - 1.0).abs() < 1e-3, "{} {weight}", twin.wedge.weight_kn);
     let face = area_1 * height * height;
-    assert!((twin.shape.opening_area_m2() / face - 1.0).abs() < 1e-3);
-    for (joint, trace) in twin.shape.joints.iter().zip(traces_1) {
+    assert!((twin.wedge.shape.opening_area_m2() / face - 1.0).abs() < 1e-3);
+    for (joint, trace) in twin.wedge.shape.joints.iter().zip(traces_1) {
         assert!((joint.trace_m / (trace * height) - 1.0).abs() < 1e-3);
     }
 }
@@ -348,8 +351,8 @@ fn b8_block_125_with_a_longest_trace_of_10_4_m() {
 fn b9_block_145_is_a_sliver() {
     let [one, _, _, four, five] = HARRISON_HUDSON;
     let wedge = capped_roof_block([one, four, five], ["1", "4", "5"], 22.0, 15.6);
-    assert_eq!(wedge.stability.motion.mode, Mode::Falling);
-    let shape = &wedge.shape;
+    assert_eq!(wedge.wedge.stability.motion.mode, Mode::Falling);
+    let shape = &wedge.wedge.shape;
     let h = shape.openings[0].height_m;
     assert!((shape.opening_area_m2() / (h * h) / 26.779 - 1.0).abs() < 1e-3);
     let mut traces: Vec<f64> = shape.joints.iter().map(|j| j.trace_m).collect();
@@ -373,7 +376,7 @@ fn b9_block_145_is_a_sliver() {
     let found = forces_alone(&case).unwrap();
     let twin = in_the_back(&found);
     assert_eq!(twin.len(), 1);
-    let shape = &twin[0].shape;
+    let shape = &twin[0].wedge.shape;
     assert!((shape.volume_m3 / (area_1 * h.powi(3) / 3.0) - 1.0).abs() < 1e-3);
     for (joint, trace) in shape.joints.iter().zip(traces_1) {
         assert!((joint.trace_m / (trace * h) - 1.0).abs() < 1e-3);
@@ -465,7 +468,7 @@ fn b11_six_of_eight_leave_a_smooth_tunnel() {
         expected.sort();
         assert_eq!(endless, expected, "case {number}");
         let found = forces_alone(&case).unwrap();
-        let codes: Vec<String> = found.wedges.iter().map(|w| w.pyramid.code()).collect();
+        let codes: Vec<String> = found.wedges.iter().map(|w| w.wedge.pyramid.code()).collect();
         if number < 2 {
             assert_eq!(codes.len(), 6, "case {number}");
         }

@@ -27,9 +27,9 @@ fn the_least_along_the_drive_is_not_above_a_dense_search() {
         if last.as_ref().is_none_or(|(n, _)| n != number) {
             last = Some((*number, check(&cases[*number]).unwrap()));
         }
-        let wedge = last.as_ref().unwrap().1.wedges.iter().find(|w| w.id == *id).unwrap();
-        assert_eq!(wedge.stability.motion.mode.name(), mode);
-        let found = wedge.fs_rotation.unwrap();
+        let wedge = last.as_ref().unwrap().1.wedges.iter().find(|w| w.wedge.id == *id).unwrap();
+        assert_eq!(wedge.wedge.stability.motion.mode.name(), mode);
+        let found = wedge.found.fs_rotation.unwrap();
         compared += 1;
         if *dense < 1e-9 {
             nought += 1;
@@ -43,7 +43,7 @@ fn the_least_along_the_drive_is_not_above_a_dense_search() {
             below.push(-difference);
             assert!(difference <= ASKED, "case {number} {id}: {found}, dense {dense}");
         }
-        let there = wedge.rotation_placement.as_ref().unwrap();
+        let there = wedge.rotation_placement().unwrap();
         let apart = (there.balance.load_factor - found).abs();
         assert!(apart <= 1e-9 * found, "case {number} {id}: {found} {}", there.balance.load_factor);
         assert_eq!(there.balance.bolts_kn.len(), there.serving.len());
@@ -51,9 +51,9 @@ fn the_least_along_the_drive_is_not_above_a_dense_search() {
             // A micrometre of a bolt is worth less than this.
             assert!(*kn <= serving.capacity.kn + 0.01, "case {number} {id}: {kn} of {serving:?}");
         }
-        if wedge.stability.motion.mode == Mode::Falling {
+        if wedge.wedge.stability.motion.mode == Mode::Falling {
             falling += 1;
-            let forces = wedge.fs_bolted.unwrap();
+            let forces = wedge.found.fs_bolted.unwrap();
             assert!(found <= forces * (1.0 + 1e-9), "case {number} {id}: {found} above {forces}");
             assert_eq!(wedge.deciding_fs(), found.min(forces));
             if forces > 0.0 {
@@ -101,10 +101,17 @@ fn more_longer_stronger_bolts_never_hold_less() {
         for (change, changed) in [&longer, &stronger, &more].into_iter().enumerate() {
             let changed = check(changed).unwrap();
             for (a, b) in plain.wedges.iter().zip(&changed.wedges) {
-                let (Some(before), Some(after)) = (a.fs_rotation, b.fs_rotation) else { continue };
-                assert_eq!(a.id, b.id);
+                let (Some(before), Some(after)) = (a.found.fs_rotation, b.found.fs_rotation) else {
+                    continue;
+                };
+                assert_eq!(a.wedge.id, b.wedge.id);
                 compared += 1;
-                assert!(after >= before * (1.0 - ASKED), "{} {}: {before} then {after}", case.title, a.id);
+                assert!(
+                    after >= before * (1.0 - ASKED),
+                    "{} {}: {before} then {after}",
+                    case.title,
+                    a.wedge.id
+                );
                 if before > 0.0 {
                     worst = worst.min(after / before - 1.0);
                 }
@@ -210,13 +217,18 @@ fn free_patterns_are_not_above_any_fixed_offset() {
             fixed.patterns[1].offset_m = Some(1.6 * f64::from(step) / 48.0);
             assert_eq!(phase_groups(&fixed.patterns).len(), 1);
             for (wedge, low) in check(&fixed).unwrap().wedges.iter().zip(&mut least) {
-                *low = low.min(wedge.fs_rotation.unwrap_or(f64::INFINITY));
+                *low = low.min(wedge.found.fs_rotation.unwrap_or(f64::INFINITY));
             }
         }
         for (wedge, fixed) in held.wedges.iter().zip(least) {
-            let Some(found) = wedge.fs_rotation else { continue };
+            let Some(found) = wedge.found.fs_rotation else { continue };
             compared += 1;
-            assert!(found <= fixed * (1.0 + ASKED), "{} {}: {found}, fixed {fixed}", case.title, wedge.id);
+            assert!(
+                found <= fixed * (1.0 + ASKED),
+                "{} {}: {found}, fixed {fixed}",
+                case.title,
+                wedge.wedge.id
+            );
             if found > 0.0 {
                 above = above.max(found / fixed - 1.0);
                 reached += usize::from(fixed < 1.05 * found);

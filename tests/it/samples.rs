@@ -17,8 +17,8 @@ fn run(name: &str) -> Check {
 }
 
 fn count(check: &Check, verdict: Verdict) -> usize {
-    let moving = check.wedges.iter().filter(|w| w.stability.motion.mode != Mode::NoMotion);
-    moving.filter(|w| w.verdict == verdict).count()
+    let moving = check.wedges.iter().filter(|w| w.wedge.stability.motion.mode != Mode::NoMotion);
+    moving.filter(|w| w.decided.verdict == verdict).count()
 }
 
 #[test]
@@ -26,16 +26,16 @@ fn the_haulage_is_held_and_capped_by_its_traces() {
     let check = run("haulage.toml");
     assert!(count(&check, Verdict::Held) >= 3);
     assert_eq!(count(&check, Verdict::Short), 0);
-    assert!(check.wedges.iter().any(|w| !w.limited_by.is_empty()));
+    assert!(check.wedges.iter().any(|w| !w.wedge.limited_by.is_empty()));
     // Bolts do it: without them some are short.
-    assert!(check.wedges.iter().any(|w| w.fs_bare < 1.0));
+    assert!(check.wedges.iter().any(|w| w.found.fs_bare < 1.0));
 }
 
 #[test]
 fn the_cross_cut_climbs_and_takes_four_sets_by_triples() {
     let check = run("crosscut_incline.toml");
     assert!(check.opening.frame.advance().plunge_deg < 0.0);
-    let triples: std::collections::BTreeSet<_> = check.wedges.iter().map(|w| w.sets).collect();
+    let triples: std::collections::BTreeSet<_> = check.wedges.iter().map(|w| w.wedge.sets).collect();
     assert_eq!(triples.len(), 4);
     assert_eq!(check.layouts.len(), 2);
     // Small wedges of the flat set slip between the bolts.
@@ -46,8 +46,8 @@ fn the_cross_cut_climbs_and_takes_four_sets_by_triples() {
 fn the_short_drive_falls_short_and_not_everywhere() {
     let check = run("short_drive.toml");
     assert!(count(&check, Verdict::Short) >= 1 && count(&check, Verdict::Held) >= 1);
-    let falling = check.wedges.iter().find(|w| w.stability.motion.mode == Mode::Falling).unwrap();
-    assert_eq!(falling.verdict, Verdict::Short);
+    let falling = check.wedges.iter().find(|w| w.wedge.stability.motion.mode == Mode::Falling).unwrap();
+    assert_eq!(falling.decided.verdict, Verdict::Short);
 }
 
 #[test]
@@ -55,7 +55,7 @@ fn the_outline_takes_its_sets_from_another_file() {
     let check = run("outline.toml");
     assert_eq!(check.opening.section.facets().len(), 10);
     assert!(count(&check, Verdict::Held) >= 3);
-    assert!(check.wedges.iter().all(|w| w.id.starts_with("S1-S2-S3.")));
+    assert!(check.wedges.iter().all(|w| w.wedge.id.starts_with("S1-S2-S3.")));
 }
 
 #[test]
@@ -89,5 +89,5 @@ fn the_heading_with_a_boom_takes_its_bolts_from_presets() {
     let square = |r: &backhold::support::Row| r.collar.direction.y.abs() < 1e-12;
     assert!(check.layouts[0].rows.iter().all(square));
     assert!(count(&check, Verdict::Held) >= 3);
-    assert!(check.wedges.iter().any(|w| w.fs_dowel.is_some()));
+    assert!(check.wedges.iter().any(|w| w.found.fs_dowel.is_some()));
 }

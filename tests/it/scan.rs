@@ -342,7 +342,11 @@ fn an_exact_scan_of_a_design_checks_as_the_design_does() {
     let measured = decided(&case, forces_alone(&case).unwrap());
     assert_eq!(designed.wedges.len(), measured.wedges.len());
     for (a, b) in designed.wedges.iter().zip(&measured.wedges) {
-        assert_eq!((&a.id, a.verdict), (&b.id, b.verdict));
-        assert!((a.shape.volume_m3 - b.shape.volume_m3).abs() <= 1e-3 * a.shape.volume_m3, "{}", a.id);
+        assert_eq!((&a.wedge.id, a.decided.verdict), (&b.wedge.id, b.decided.verdict));
+        assert!(
+            (a.wedge.shape.volume_m3 - b.wedge.shape.volume_m3).abs() <= 1e-3 * a.wedge.shape.volume_m3,
+            "{}",
+            a.wedge.id
+        );
     }
 }

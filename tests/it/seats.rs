@@ -47,7 +47,7 @@ fn young(found: &Whole, place: Place) -> Vec<&StageRow> {
 }
 
 fn wedge<'w>(found: &'w Whole, id: &str) -> &'w CheckedWedge {
-    found.check.wedges.iter().find(|w| w.id == id).unwrap()
+    found.check.wedges.iter().find(|w| w.wedge.id == id).unwrap()
 }
 
 #[test]
@@ -84,8 +84,8 @@ fn where_a_structure_stands_young_resin_meets_the_rings_that_stand_there() {
     let alone = forces_alone(&green).unwrap();
     let mut compared = 0;
     for row in young(&found, Place::InPattern) {
-        let same = alone.wedges.iter().find(|w| w.id == row.wedge).unwrap();
-        let fs = same.fs_bolted.unwrap();
+        let same = alone.wedges.iter().find(|w| w.wedge.id == row.wedge).unwrap();
+        let fs = same.found.fs_bolted.unwrap();
         assert!((row.fs - fs).abs() <= SEARCHED * fs, "{} {} {fs}", row.wedge, row.fs);
         compared += 1;
     }
@@ -123,7 +123,7 @@ fn a_hung_load_is_in_every_stage_and_in_every_size() {
             .iter()
             .find(|r| r.stage == Stage::WholePattern && r.place == Place::InPattern && r.wedge == curve.wedge)
             .unwrap();
-        assert_eq!(row.fs, held.fs_bolted.unwrap());
+        assert_eq!(row.fs, held.found.fs_bolted.unwrap());
     }
     // A load of nothing is none.
     case.site.hung_loads = vec![load(0.0)];
@@ -181,11 +181,11 @@ fn the_front_door_gives_the_verdict_that_sizes_and_moments_leave() {
     let case = backhold::case::read_case(&path).unwrap().case;
     let whole = check(&case).unwrap();
     let judged = wedge(&whole, "S1-S2-S3.111");
-    assert_eq!(judged.verdict, Verdict::Short);
+    assert_eq!(judged.decided.verdict, Verdict::Short);
     assert!((judged.deciding_fs() - 1.94).abs() < 0.01, "{}", judged.deciding_fs());
     // The fast half finds forces, and says nothing of the verdict.
     let fast = forces_alone(&case).unwrap();
-    assert!(fast.wedges.iter().all(|w| w.verdict == Verdict::NotJudged));
-    let same = fast.wedges.iter().find(|w| w.id == judged.id).unwrap();
-    assert!((same.fs_bolted.unwrap() - 4.30).abs() < 0.01, "{:?}", same.fs_bolted);
+    assert!(fast.wedges.iter().all(|w| w.decided.verdict == Verdict::NotJudged));
+    let same = fast.wedges.iter().find(|w| w.wedge.id == judged.wedge.id).unwrap();
+    assert!((same.found.fs_bolted.unwrap() - 4.30).abs() < 0.01, "{:?}", same.found.fs_bolted);
 }

@@ -27,7 +27,7 @@ fn random_case(rng: &mut Rng) -> Option<(Case, String)> {
     let mechanical = rng.chance(0.3);
     case.bolts.push(bolt(rng, mechanical));
     case.patterns.push(pattern(rng, 0, None));
-    Some((case, model.id))
+    Some((case, model.wedge.id))
 }
 
 #[test]
@@ -40,7 +40,7 @@ fn no_dense_search_over_sizes_finds_a_lower_factor() {
     while cases < wanted {
         let Some((case, id)) = random_case(&mut rng) else { continue };
         let Ok(checked) = forces_alone(&case) else { continue };
-        let Some(wedge) = checked.wedges.iter().find(|w| w.id == id) else { continue };
+        let Some(wedge) = checked.wedges.iter().find(|w| w.wedge.id == id) else { continue };
         let Some(curve) = size_curve(&case, &checked, wedge) else { continue };
         let bolted = |s: &&backhold::study::Size| s.judged_by == JudgedBy::Bolts;
         if curve.sizes.iter().filter(bolted).count() < 3 {
@@ -49,8 +49,9 @@ fn no_dense_search_over_sizes_finds_a_lower_factor() {
         cases += 1;
         smaller += usize::from(curve.smaller_governs());
         let input = oracle_input(&case);
-        let pyramid = digits(wedge.pyramid);
-        let frontier = Frontier::new(&input, wedge.sets, pyramid, caps(&case, wedge.sets)).unwrap();
+        let pyramid = digits(wedge.wedge.pyramid);
+        let frontier =
+            Frontier::new(&input, wedge.wedge.sets, pyramid, caps(&case, wedge.wedge.sets)).unwrap();
         let collars = vec![lay_out(&input, &input.patterns[0])];
         let p = &input.patterns[0];
         let period = p.ring_spacing_m * if p.stagger { 2.0 } else { 1.0 };
@@ -58,11 +59,18 @@ fn no_dense_search_over_sizes_finds_a_lower_factor() {
         let mut own = Rng::new(seed ^ (cases as u64) << 24);
         let fs = |place: f64, end: f64, phase: f64| -> Option<f64> {
             let seat = frontier.between(place, end);
-            if seat.wedge.volume_m3 < slips || !caps(&case, wedge.sets).admit(&seat.wedge) {
+            if seat.wedge.volume_m3 < slips || !caps(&case, wedge.wedge.sets).admit(&seat.wedge) {
                 return None;
             }
-            let e =
-                evaluate_wedge(&input, wedge.sets, pyramid, seat.apex_uv, &seat.wedge, &[phase], &collars);
+            let e = evaluate_wedge(
+                &input,
+                wedge.wedge.sets,
+                pyramid,
+                seat.apex_uv,
+                &seat.wedge,
+                &[phase],
+                &collars,
+            );
             Some(e.fs_bolted)
         };
         let mut dense = f64::INFINITY;
@@ -160,8 +168,8 @@ fn sizes_shrink_to_a_litre_and_the_verdict_is_the_governing_sizes() {
         let governed = decided(&case, govern(checked.clone(), &curves));
         for curve in &curves {
             seen += 1;
-            let wedge = governed.wedges.iter().find(|w| w.id == curve.wedge).unwrap();
-            let before = checked.wedges.iter().find(|w| w.id == curve.wedge).unwrap();
+            let wedge = governed.wedges.iter().find(|w| w.wedge.id == curve.wedge).unwrap();
+            let before = checked.wedges.iter().find(|w| w.wedge.id == curve.wedge).unwrap();
             for pair in curve.sizes.windows(2) {
                 // The largest is shown within 0.1 % of its size.
                 assert!(pair[0].volume_m3 <= pair[1].volume_m3 * 1.0021, "{curve:?}");
@@ -176,10 +184,10 @@ fn sizes_shrink_to_a_litre_and_the_verdict_is_the_governing_sizes() {
                 }
             }
             let least = curve.governing_size().fs_bolted;
-            assert!(least <= before.fs_bolted.unwrap() * (1.0 + 1e-9));
+            assert!(least <= before.found.fs_bolted.unwrap() * (1.0 + 1e-9));
             assert_eq!(wedge.deciding_fs(), least);
-            let held = least >= wedge.criterion_fs.unwrap();
-            assert_eq!(wedge.verdict.name(), if held { "held" } else { "short" });
+            let held = least >= wedge.decided.criterion_fs.unwrap();
+            assert_eq!(wedge.decided.verdict.name(), if held { "held" } else { "short" });
         }
     }
 }

@@ -65,17 +65,17 @@ fn young_resin_holds_less_and_no_bolt_holds_nothing() {
     let (checked, found) = studied(&case);
     assert!(found.young);
     let (mut compared, mut less) = (0, 0);
-    for wedge in checked.wedges.iter().filter(|w| w.criterion_fs.is_some()) {
-        let young = at(&found, Stage::YoungResin, Place::InPattern, &wedge.id).unwrap();
-        let set = at(&found, Stage::WholePattern, Place::InPattern, &wedge.id).unwrap();
-        assert!((set.fs - wedge.fs_bolted.unwrap()).abs() < 1e-12);
-        assert!(young.fs <= set.fs + 1e-12 && young.fs >= wedge.fs_bare - 1e-12);
+    for wedge in checked.wedges.iter().filter(|w| w.decided.criterion_fs.is_some()) {
+        let young = at(&found, Stage::YoungResin, Place::InPattern, &wedge.wedge.id).unwrap();
+        let set = at(&found, Stage::WholePattern, Place::InPattern, &wedge.wedge.id).unwrap();
+        assert!((set.fs - wedge.found.fs_bolted.unwrap()).abs() < 1e-12);
+        assert!(young.fs <= set.fs + 1e-12 && young.fs >= wedge.found.fs_bare - 1e-12);
         less += usize::from(young.fs < set.fs - 1e-6);
         compared += 1;
         // Rings end 3 m behind the face, more than the pattern's period of 2.4 m: the end leaves a
         // wedge that lies across it no more bolts than the endless pattern.
-        if let Some(across) = at(&found, Stage::WholePattern, Place::Across, &wedge.id) {
-            assert!(across.fs <= set.fs * (1.0 + 1e-9), "{} {} {}", wedge.id, across.fs, set.fs);
+        if let Some(across) = at(&found, Stage::WholePattern, Place::Across, &wedge.wedge.id) {
+            assert!(across.fs <= set.fs * (1.0 + 1e-9), "{} {} {}", wedge.wedge.id, across.fs, set.fs);
         }
     }
     assert!(compared >= 3 && less >= 1, "{compared} {less}");
@@ -116,11 +116,13 @@ fn wedges_at_the_face_are_of_their_own_or_larger() {
     let (checked, _) = studied(&capped());
     assert!(!checked.face.is_empty());
     for wedge in &checked.face {
-        assert!(wedge.id.ends_with(".face"));
-        let drive = checked.wedges.iter().find(|w| format!("{}.face", w.id) == wedge.id);
-        assert!(drive.is_none_or(|d| wedge.shape.volume_m3 > 1.01 * d.shape.volume_m3));
-        assert!(wedge.shape.length_m <= 6.0 && wedge.shape.joints.iter().all(|j| j.trace_m <= 5.0));
-        let open = wedge.shape.open_area(&checked.opening.section, &wedge.cone).norm();
-        assert!(open < 1e-9 * wedge.shape.opening_area_m2(), "{open}");
+        assert!(wedge.wedge.id.ends_with(".face"));
+        let drive = checked.wedges.iter().find(|w| format!("{}.face", w.wedge.id) == wedge.wedge.id);
+        assert!(drive.is_none_or(|d| wedge.wedge.shape.volume_m3 > 1.01 * d.wedge.shape.volume_m3));
+        assert!(
+            wedge.wedge.shape.length_m <= 6.0 && wedge.wedge.shape.joints.iter().all(|j| j.trace_m <= 5.0)
+        );
+        let open = wedge.wedge.shape.open_area(&checked.opening.section, &wedge.wedge.cone).norm();
+        assert!(open < 1e-9 * wedge.wedge.shape.opening_area_m2(), "{open}");
     }
 }

@@ -33,11 +33,12 @@ fn with(case: &Case, structures: &[(usize, Vec3)]) -> Case {
 /// The wedge of these joints whose every side is that of the free wedge.
 fn like<'c>(check: &'c Check, case: &Case, free: &CheckedWedge) -> Option<&'c CheckedWedge> {
     check.wedges.iter().find(|w| {
-        w.located.is_some()
+        w.wedge.located.is_some()
             && (0..3).all(|i| {
                 let set = |s: usize| (case.joints[s].plane, case.joints[s].strength);
                 (0..3).any(|k| {
-                    set(w.sets[k]) == set(free.sets[i]) && w.pyramid.lower[k] == free.pyramid.lower[i]
+                    set(w.wedge.sets[k]) == set(free.wedge.sets[i])
+                        && w.wedge.pyramid.lower[k] == free.wedge.pyramid.lower[i]
                 })
             })
     })
@@ -49,11 +50,11 @@ fn near(a: f64, b: f64) -> bool {
 
 fn plain_fs(case: &Case, wedge: &CheckedWedge, apex: Vec3) -> f64 {
     let input = oracle_input(case);
-    oracle::fs_at(&input, wedge.sets, digits(wedge.pyramid), [apex.x, apex.z], apex.y).fs_bolted
+    oracle::fs_at(&input, wedge.wedge.sets, digits(wedge.wedge.pyramid), [apex.x, apex.z], apex.y).fs_bolted
 }
 
 fn moving(check: &Check) -> Vec<&CheckedWedge> {
-    check.wedges.iter().filter(|w| w.placement.is_some()).collect()
+    check.wedges.iter().filter(|w| w.placement().is_some()).collect()
 }
 
 fn worst_apex(wedge: &CheckedWedge) -> Vec3 {
@@ -66,15 +67,19 @@ fn where_the_worst_free_placement_lies_a_structure_gives_its_numbers_and_elsewhe
     let free = forces_alone(&case).unwrap();
     let (mut same, mut moved) = (0, 0);
     for wedge in moving(&free) {
-        for set in wedge.sets {
+        for set in wedge.wedge.sets {
             let there = worst_apex(wedge);
             let placed = with(&case, &[(set, there)]);
             let found = forces_alone(&placed).unwrap();
             let mine = like(&found, &placed, wedge).unwrap();
-            assert!(matches!(mine.located.unwrap().across, Across::Anywhere));
-            assert!(near(mine.fs_bolted.unwrap(), wedge.fs_bolted.unwrap()), "{} {set}", wedge.id);
+            assert!(matches!(mine.wedge.located.unwrap().across, Across::Anywhere));
+            assert!(
+                near(mine.found.fs_bolted.unwrap(), wedge.found.fs_bolted.unwrap()),
+                "{} {set}",
+                wedge.wedge.id
+            );
             assert!((worst_apex(mine) - there).norm() < 1e-6);
-            assert_eq!(mine.stability.motion.mode.name(), wedge.stability.motion.mode.name());
+            assert_eq!(mine.wedge.stability.motion.mode.name(), wedge.wedge.stability.motion.mode.name());
             same += 1;
             for step in [0.31, 0.83, 1.4, 2.1] {
                 let away = there + Vec3::new(0.0, step, 0.0);
@@ -83,13 +88,13 @@ fn where_the_worst_free_placement_lies_a_structure_gives_its_numbers_and_elsewhe
                 let mine = like(&found, &elsewhere, wedge).unwrap();
                 let own = plain_fs(&elsewhere, mine, away);
                 assert!(
-                    near(mine.fs_bolted.unwrap(), own),
+                    near(mine.found.fs_bolted.unwrap(), own),
                     "{}: {:?}, plainly {own}",
-                    mine.id,
-                    mine.fs_bolted
+                    mine.wedge.id,
+                    mine.found.fs_bolted
                 );
-                assert!(mine.fs_bolted.unwrap() >= wedge.fs_bolted.unwrap() * (1.0 - REPRODUCED));
-                moved += usize::from(mine.fs_bolted.unwrap() > wedge.fs_bolted.unwrap() * 1.001);
+                assert!(mine.found.fs_bolted.unwrap() >= wedge.found.fs_bolted.unwrap() * (1.0 - REPRODUCED));
+                moved += usize::from(mine.found.fs_bolted.unwrap() > wedge.found.fs_bolted.unwrap() * 1.001);
             }
         }
     }
@@ -101,7 +106,7 @@ fn three_structures_through_one_point_give_the_wedge_of_their_planes() {
     let mut case = surveyed();
     // Below the apex of the largest wedge that these planes can have, off its middle.
     let free = forces_alone(&case).unwrap();
-    let largest = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap().shape.apex;
+    let largest = free.wedges.iter().find(|w| w.wedge.id == "A-B-C.111").unwrap().wedge.shape.apex;
     let apex = Vec3::new(largest.x + 0.03, 12.3, largest.z - 0.25);
     // Three other sets, so that the structures' own wedge can only be theirs.
     let planes = [(66.0, 48.0), (59.0, 170.0), (51.0, 288.0)];
@@ -119,10 +124,10 @@ fn three_structures_through_one_point_give_the_wedge_of_their_planes() {
         case.joints.push(Joint { name: format!("F{n}"), plane, kind, ..case.joints[0].clone() });
     }
     let found = forces_alone(&case).unwrap();
-    let theirs: Vec<&CheckedWedge> = found.wedges.iter().filter(|w| w.sets == [3, 4, 5]).collect();
-    assert_eq!(theirs.len(), 1, "{:?}", theirs.iter().map(|w| &w.id).collect::<Vec<_>>());
+    let theirs: Vec<&CheckedWedge> = found.wedges.iter().filter(|w| w.wedge.sets == [3, 4, 5]).collect();
+    assert_eq!(theirs.len(), 1, "{:?}", theirs.iter().map(|w| &w.wedge.id).collect::<Vec<_>>());
     let wedge = theirs[0];
-    assert_eq!(wedge.id, "F0-F1-F2.111");
+    assert_eq!(wedge.wedge.id, "F0-F1-F2.111");
     assert!((worst_apex(wedge) - apex).norm() < 1e-9);
     // Corners by hand: along the line of two planes from the apex to the flat or arched back.
     let frame = case.opening().unwrap().frame;
@@ -134,17 +139,17 @@ fn three_structures_through_one_point_give_the_wedge_of_their_planes() {
         if edge.dot(&m[i]) < 0.0 {
             edge = -edge;
         }
-        let hit = wedge.shape.joints[(i + 1) % 3].trace.iter().any(|p| {
-            let along = p - wedge.shape.apex;
+        let hit = wedge.wedge.shape.joints[(i + 1) % 3].trace.iter().any(|p| {
+            let along = p - wedge.wedge.shape.apex;
             along.cross(&edge).norm() < 1e-7 * along.norm() && along.dot(&edge) > 0.0
         });
         assert!(hit, "edge {i} does not end on the opening");
     }
     let input = oracle_input(&case);
-    let plain = oracle::wedge_at(&input, wedge.sets, digits(wedge.pyramid), [apex.x, apex.z]);
-    assert!((plain.volume_m3 - wedge.shape.volume_m3).abs() < 1e-9 * plain.volume_m3);
-    assert!(near(wedge.fs_bolted.unwrap(), plain_fs(&case, wedge, apex)));
-    assert!(!wedge.placement.as_ref().unwrap().serving.is_empty());
+    let plain = oracle::wedge_at(&input, wedge.wedge.sets, digits(wedge.wedge.pyramid), [apex.x, apex.z]);
+    assert!((plain.volume_m3 - wedge.wedge.shape.volume_m3).abs() < 1e-9 * plain.volume_m3);
+    assert!(near(wedge.found.fs_bolted.unwrap(), plain_fs(&case, wedge, apex)));
+    assert!(!wedge.placement().unwrap().serving.is_empty());
     // Where its planes do not meet in the rock over the opening there is none.
     for joint in &mut case.joints {
         if let JointKind::Structure { through } = &mut joint.kind {
@@ -152,44 +157,45 @@ fn three_structures_through_one_point_give_the_wedge_of_their_planes() {
         }
     }
     let gone = forces_alone(&case).unwrap();
-    assert!(gone.wedges.iter().all(|w| w.sets != [3, 4, 5]));
+    assert!(gone.wedges.iter().all(|w| w.wedge.sets != [3, 4, 5]));
 }
 
 #[test]
 fn two_structures_leave_a_line_and_the_largest_wedge_on_it_is_found() {
     let case = surveyed();
     let free = forces_alone(&case).unwrap();
-    let back = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap();
+    let back = free.wedges.iter().find(|w| w.wedge.id == "A-B-C.111").unwrap();
     let there = worst_apex(back);
     // Through the largest wedge's own apex: that wedge. Lower: a smaller one, by a plain walk.
     for lower_m in [0.0, 0.25] {
         let through = there - Vec3::new(0.0, 0.0, lower_m);
         let placed = with(&case, &[(0, through), (1, through)]);
         let found = forces_alone(&placed).unwrap();
-        let mine = found
-            .wedges
-            .iter()
-            .find(|w| w.sets == [2, 3, 4] && w.shape.volume_m3 > 0.01 && w.pyramid.lower == [true; 3]);
+        let mine = found.wedges.iter().find(|w| {
+            w.wedge.sets == [2, 3, 4] && w.wedge.shape.volume_m3 > 0.01 && w.wedge.pyramid.lower == [true; 3]
+        });
         let mine = mine.unwrap();
-        let Across::OnLine { through: from, along } = mine.located.unwrap().across else { panic!("a line") };
+        let Across::OnLine { through: from, along } = mine.wedge.located.unwrap().across else {
+            panic!("a line")
+        };
         let input = oracle_input(&placed);
         let mut most = 0.0f64;
         for i in -40_000..=40_000 {
             let at = from + along * (f64::from(i) * 2.5e-4);
-            let plain = oracle::wedge_at(&input, mine.sets, digits(mine.pyramid), [at.x, at.y]);
+            let plain = oracle::wedge_at(&input, mine.wedge.sets, digits(mine.wedge.pyramid), [at.x, at.y]);
             if plain.finite {
                 most = most.max(plain.volume_m3);
             }
         }
-        assert!(mine.shape.volume_m3 >= most * (1.0 - 1e-9), "{} {most}", mine.shape.volume_m3);
-        assert!(mine.shape.volume_m3 <= most * 1.002 + 1e-6, "{} {most}", mine.shape.volume_m3);
+        assert!(mine.wedge.shape.volume_m3 >= most * (1.0 - 1e-9), "{} {most}", mine.wedge.shape.volume_m3);
+        assert!(mine.wedge.shape.volume_m3 <= most * 1.002 + 1e-6, "{} {most}", mine.wedge.shape.volume_m3);
         let apex = worst_apex(mine);
         let plain = plain_fs(&placed, mine, apex);
-        assert!(near(mine.fs_bolted.unwrap(), plain), "{:?} {plain}", mine.fs_bolted);
+        assert!(near(mine.found.fs_bolted.unwrap(), plain), "{:?} {plain}", mine.found.fs_bolted);
         if lower_m == 0.0 {
-            assert!(mine.shape.volume_m3 >= back.shape.volume_m3 * (1.0 - 1e-6));
+            assert!(mine.wedge.shape.volume_m3 >= back.wedge.shape.volume_m3 * (1.0 - 1e-6));
         } else {
-            assert!(mine.shape.volume_m3 < back.shape.volume_m3);
+            assert!(mine.wedge.shape.volume_m3 < back.wedge.shape.volume_m3);
         }
     }
 }
@@ -199,17 +205,17 @@ fn a_structure_along_the_drive_slides_free_on_its_line() {
     let mut case = worked_case::three_sets();
     case.advance.trend_deg = 48.0 + 90.0; // along the strike of A
     let free = forces_alone(&case).unwrap();
-    let wedge = free.wedges.iter().find(|w| w.placement.is_some()).unwrap();
-    let apex = wedge.shape.apex;
+    let wedge = free.wedges.iter().find(|w| w.placement().is_some()).unwrap();
+    let apex = wedge.wedge.shape.apex;
     let placed = with(&case, &[(0, Vec3::new(apex.x, 500.0, apex.z))]);
     let found = forces_alone(&placed).unwrap();
     let mine = like(&found, &placed, wedge).unwrap();
-    assert!(matches!(mine.located.unwrap().across, Across::OnLine { .. }));
+    assert!(matches!(mine.wedge.located.unwrap().across, Across::OnLine { .. }));
     assert!(
-        near(mine.fs_bolted.unwrap(), wedge.fs_bolted.unwrap()),
+        near(mine.found.fs_bolted.unwrap(), wedge.found.fs_bolted.unwrap()),
         "{:?} {:?}",
-        mine.fs_bolted,
-        wedge.fs_bolted
+        mine.found.fs_bolted,
+        wedge.found.fs_bolted
     );
 }
 
@@ -217,21 +223,21 @@ fn a_structure_along_the_drive_slides_free_on_its_line() {
 fn without_known_rings_a_structure_across_the_drive_is_free_and_its_chainage_is_told() {
     let case = worked_case::three_sets();
     let free = forces_and_moments(&case).unwrap();
-    let wedge = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap();
-    let through = Vec3::new(wedge.shape.apex.x, 63.0, wedge.shape.apex.z);
+    let wedge = free.wedges.iter().find(|w| w.wedge.id == "A-B-C.111").unwrap();
+    let through = Vec3::new(wedge.wedge.shape.apex.x, 63.0, wedge.wedge.shape.apex.z);
     let placed = with(&case, &[(1, through)]);
     let found = forces_and_moments(&placed).unwrap();
     let mine = like(&found, &placed, wedge).unwrap();
-    assert!(near(mine.fs_bolted.unwrap(), wedge.fs_bolted.unwrap()));
-    assert!(near(mine.fs_rotation.unwrap(), wedge.fs_rotation.unwrap()));
+    assert!(near(mine.found.fs_bolted.unwrap(), wedge.found.fs_bolted.unwrap()));
+    assert!(near(mine.found.fs_rotation.unwrap(), wedge.found.fs_rotation.unwrap()));
     assert!((worst_apex(mine).y - 63.0).abs() < 1e-9);
     // Sizes are studied as of a free one, and not where rings are known.
     let curves = sizes(&placed, &found);
-    assert!(curves.iter().any(|c| c.wedge == mine.id));
+    assert!(curves.iter().any(|c| c.wedge == mine.wedge.id));
     let mut known = placed.clone();
     known.patterns[0].offset_m = Some(0.2);
     let found = check(&known).unwrap();
-    assert!(found.sizes.iter().all(|c| c.wedge != mine.id));
+    assert!(found.sizes.iter().all(|c| c.wedge != mine.wedge.id));
 }
 
 #[test]
@@ -241,7 +247,7 @@ fn the_wedges_of_the_sets_alone_stay_as_they_are() {
     let free = forces_alone(&case).unwrap();
     let found = forces_alone(&with(&case, &[(0, Vec3::new(0.0, 20.0, 4.0))])).unwrap();
     for wedge in &free.wedges {
-        assert_eq!(found.wedges.iter().find(|w| w.id == wedge.id), Some(wedge));
+        assert_eq!(found.wedges.iter().find(|w| w.wedge.id == wedge.wedge.id), Some(wedge));
     }
 }
 

@@ -79,7 +79,7 @@ fn a_screen_is_held_against_the_whole_weight() {
             assert!((here.fs.unwrap() - 2.0 * share).abs() < 1e-12);
             // Verdicts on wedges do not hang on it.
             for (with, without) in found.check.wedges.iter().zip(&plain.check.wedges) {
-                assert_eq!(with.verdict, without.verdict);
+                assert_eq!(with.decided.verdict, without.decided.verdict);
             }
         }
     }
@@ -134,17 +134,17 @@ fn surface_support_is_added_once_beside_the_bolts() {
     let mut case = flat_case();
     case.surface_support = vec![covering(SurfaceKind::Screen { bay_kn: 40.0 }, &[Covered::Back], None)];
     let found = run(&case);
-    let wedge = found.check.wedges.iter().find(|w| w.id == FALLING).unwrap();
+    let wedge = found.check.wedges.iter().find(|w| w.wedge.id == FALLING).unwrap();
     let shared = found.study.shared.iter().find(|s| s.wedge == FALLING).unwrap();
-    assert_eq!(wedge.surfaces, [Surface::Back]);
+    assert_eq!(wedge.wedge.surfaces, [Surface::Back]);
     let weight_kn = wedge.worst_shape().volume_m3 * case.unit_weight_kn_m3;
     assert_eq!(shared.capacity_kn, 40.0);
-    assert!((shared.fs - (wedge.fs_bolted.unwrap() + 40.0 / weight_kn)).abs() < 1e-9);
-    let size = &wedge.governing.as_ref().unwrap().size;
+    assert!((shared.fs - (wedge.found.fs_bolted.unwrap() + 40.0 / weight_kn)).abs() < 1e-9);
+    let size = &wedge.found.governing.as_ref().unwrap().size;
     let expected = size.fs_bolted + 40.0 / (size.volume_m3 * case.unit_weight_kn_m3);
     assert!((shared.fs_governing.unwrap() - expected).abs() < 1e-9);
     // The verdict rests on bolts alone.
-    assert!(wedge.deciding_fs() <= wedge.fs_bolted.unwrap());
+    assert!(wedge.deciding_fs() <= wedge.found.fs_bolted.unwrap());
 }
 
 #[test]
@@ -152,7 +152,7 @@ fn scaling_takes_pieces_from_the_screen_and_changes_no_verdict() {
     let mut case = flat_case();
     let plain = run(&case);
     let gap_m3 = back_row(&plain.study).volume_m3;
-    let largest_m3 = plain.check.wedges.iter().find(|w| w.id == FALLING).unwrap().shape.volume_m3;
+    let largest_m3 = plain.check.wedges.iter().find(|w| w.wedge.id == FALLING).unwrap().wedge.shape.volume_m3;
     assert!(largest_m3 > 1.1 * gap_m3);
     for (most_m3, piece) in [(1.01 * gap_m3, Piece::Gap), (1.01 * largest_m3, Piece::Whole)] {
         case.criteria.scaling_up_to_m3 = Some(most_m3);
@@ -162,7 +162,10 @@ fn scaling_takes_pieces_from_the_screen_and_changes_no_verdict() {
         assert_eq!(row.piece, piece);
         assert!(row.volume_m3 <= most_m3 && row.is_loose && row.fs_bare == 0.0);
         for (with, without) in found.check.wedges.iter().zip(&plain.check.wedges) {
-            assert_eq!((with.verdict, with.deciding_fs()), (without.verdict, without.deciding_fs()));
+            assert_eq!(
+                (with.decided.verdict, with.deciding_fs()),
+                (without.decided.verdict, without.deciding_fs())
+            );
         }
     }
     // A hair below the gap wedge it is the screen's again.

@@ -11,7 +11,7 @@ use backhold::support::{Anchorage, Bolt, BoltKind, Covered};
 fn verdict(case: &Case, id: &str) -> Verdict {
     let checked = forces_and_moments(case).unwrap();
     let curves = sizes(case, &checked);
-    decided(case, govern(checked, &curves)).wedges.iter().find(|w| w.id == id).unwrap().verdict
+    decided(case, govern(checked, &curves)).wedges.iter().find(|w| w.wedge.id == id).unwrap().decided.verdict
 }
 
 fn changed(case: &Case, change: impl Fn(&mut Case)) -> Case {

@@ -31,23 +31,23 @@ fn every_number_of_the_table_comes_out() {
     assert_eq!(check.wedges.len(), EXPECTED.len());
     assert_eq!(check.left_out, 0);
     for (wedge, row) in check.wedges.iter().zip(&EXPECTED) {
-        let shape = &wedge.shape;
-        assert_eq!(wedge.id, row.0);
+        let shape = &wedge.wedge.shape;
+        assert_eq!(wedge.wedge.id, row.0);
         assert!(rounds_to(shape.volume_m3, row.1, 4), "{} V {}", row.0, shape.volume_m3);
-        assert!(rounds_to(wedge.weight_kn, row.2, 2), "{} W {}", row.0, wedge.weight_kn);
+        assert!(rounds_to(wedge.wedge.weight_kn, row.2, 2), "{} W {}", row.0, wedge.wedge.weight_kn);
         assert!(rounds_to(shape.depth_m, row.3, 4), "{} depth {}", row.0, shape.depth_m);
         assert!(rounds_to(shape.length_m, row.4, 4), "{} length {}", row.0, shape.length_m);
         assert!(rounds_to(shape.opening_area_m2(), row.5, 4), "{} face", row.0);
         for i in 0..3 {
             assert!(rounds_to(shape.joints[i].trace_m, row.6[i], 3), "{} trace {i}", row.0);
         }
-        assert!(rounds_to(wedge.fs_bare, row.7, 4), "{} bare {}", row.0, wedge.fs_bare);
-        assert!(rounds_to(wedge.fs_bare_no_cohesion, row.8, 4), "{} friction only", row.0);
-        let least = wedge.fs_bolted.unwrap();
+        assert!(rounds_to(wedge.found.fs_bare, row.7, 4), "{} bare {}", row.0, wedge.found.fs_bare);
+        assert!(rounds_to(wedge.found.fs_bare_no_cohesion, row.8, 4), "{} friction only", row.0);
+        let least = wedge.found.fs_bolted.unwrap();
         let digits = if row.9 < 1.0 { 3 } else { 2 };
         assert!(rounds_to(least, row.9, digits), "{} least {least}", row.0);
         // The source's median stands on 2,304 phases: within half a per cent of ours.
-        let median = wedge.fs_bolted_median.unwrap();
+        let median = wedge.found.fs_bolted_median.unwrap();
         assert!(median == row.10 || (median / row.10 - 1.0).abs() < 5e-3, "{} median {median}", row.0);
     }
 }
@@ -55,21 +55,21 @@ fn every_number_of_the_table_comes_out() {
 #[test]
 fn names_modes_and_directions_are_those_of_the_table() {
     let check = check(&three_sets()).unwrap();
-    let wedge = |id: &str| check.wedges.iter().find(|w| w.id == id).unwrap();
-    let surfaces = |id: &str| wedge(id).surfaces.iter().map(|s| s.name()).collect::<Vec<_>>();
+    let wedge = |id: &str| check.wedges.iter().find(|w| w.wedge.id == id).unwrap();
+    let surfaces = |id: &str| wedge(id).wedge.surfaces.iter().map(|s| s.name()).collect::<Vec<_>>();
     assert_eq!(surfaces("A-B-C.000"), ["floor"]);
     assert_eq!(surfaces("A-B-C.001"), ["left wall"]);
     assert_eq!(surfaces("A-B-C.101"), ["back", "left wall"]);
     assert_eq!(surfaces("A-B-C.110"), ["back", "right wall"]);
     assert_eq!(surfaces("A-B-C.111"), ["back"]);
-    assert_eq!(wedge("A-B-C.000").stability.motion.mode, Mode::NoMotion);
-    assert_eq!(wedge("A-B-C.001").stability.motion.mode, Mode::SlidingOnTwo(0, 1));
-    assert_eq!(wedge("A-B-C.101").stability.motion.mode, Mode::SlidingOnOne(1));
-    assert_eq!(wedge("A-B-C.110").stability.motion.mode, Mode::SlidingOnOne(2));
-    assert_eq!(wedge("A-B-C.111").stability.motion.mode, Mode::Falling);
-    let slide = wedge("A-B-C.001").slide.unwrap();
+    assert_eq!(wedge("A-B-C.000").wedge.stability.motion.mode, Mode::NoMotion);
+    assert_eq!(wedge("A-B-C.001").wedge.stability.motion.mode, Mode::SlidingOnTwo(0, 1));
+    assert_eq!(wedge("A-B-C.101").wedge.stability.motion.mode, Mode::SlidingOnOne(1));
+    assert_eq!(wedge("A-B-C.110").wedge.stability.motion.mode, Mode::SlidingOnOne(2));
+    assert_eq!(wedge("A-B-C.111").wedge.stability.motion.mode, Mode::Falling);
+    let slide = wedge("A-B-C.001").wedge.slide.unwrap();
     assert!(rounds_to(slide.trend_deg, 113.71, 2) && rounds_to(slide.plunge_deg, 42.73, 2));
-    let slide = wedge("A-B-C.111").slide.unwrap();
+    let slide = wedge("A-B-C.111").wedge.slide.unwrap();
     assert!((slide.plunge_deg - 90.0).abs() < 1e-12);
 }
 
@@ -81,21 +81,21 @@ fn names_modes_and_directions_are_those_of_the_table() {
 #[test]
 fn rotation_of_the_falling_wedge() {
     let check = check(&three_sets()).unwrap();
-    let wedge = |id: &str| check.wedges.iter().find(|w| w.id == id).unwrap();
+    let wedge = |id: &str| check.wedges.iter().find(|w| w.wedge.id == id).unwrap();
     let falling = wedge("A-B-C.111");
-    let least = falling.fs_rotation.unwrap();
+    let least = falling.found.fs_rotation.unwrap();
     assert!(rounds_to(least, 2.697, 3), "{least}");
     assert!(least < 2.69852 && least > 2.69852 * (1.0 - 1e-3), "{least}");
     assert_eq!(falling.deciding_fs(), least);
 
     // The search for forces reports one end of the stretch, the one for moments the other.
-    let force = falling.placement.as_ref().unwrap();
-    let turning = falling.rotation_placement.as_ref().unwrap();
+    let force = falling.placement().unwrap();
+    let turning = falling.rotation_placement().unwrap();
     assert_eq!((force.serving.len(), turning.serving.len()), (1, 1));
     let (here, there) = (&force.serving[0], &turning.serving[0]);
     let (x0, x1) = (here.chainage_m - force.chainage_m, there.chainage_m - turning.chainage_m);
     assert!(here.point == there.point && (x0 - x1).abs() < 0.02);
-    let weight = Vec3::new(0.0, 0.0, -falling.weight_kn);
+    let weight = Vec3::new(0.0, 0.0, -falling.wedge.weight_kn);
     let at = |share: f64| {
         let bolt = BoltPull {
             point: Vec3::new(here.point.x, x0 + share * (x1 - x0), here.point.y),
@@ -109,10 +109,10 @@ fn rotation_of_the_falling_wedge() {
 
     // scipy's least of 2,304 phases for the sliding ones, without friction.
     for (id, dense) in [("A-B-C.001", 1.71576), ("A-B-C.110", 2.19954)] {
-        let found = wedge(id).fs_rotation.unwrap();
+        let found = wedge(id).found.fs_rotation.unwrap();
         assert!(found <= dense && found > 0.99 * dense, "{id} {found}");
-        assert_eq!(wedge(id).deciding_fs(), wedge(id).fs_bolted.unwrap());
+        assert_eq!(wedge(id).deciding_fs(), wedge(id).found.fs_bolted.unwrap());
     }
-    assert_eq!(wedge("A-B-C.101").fs_rotation, Some(0.0));
-    assert!(wedge("A-B-C.000").fs_rotation.is_none());
+    assert_eq!(wedge("A-B-C.101").found.fs_rotation, Some(0.0));
+    assert!(wedge("A-B-C.000").found.fs_rotation.is_none());
 }

@@ -14,7 +14,7 @@ pub(super) fn answer(case: &Case, whole: &Whole, remedy: Option<&Remedy>) -> Str
     let mut bolts = vec![count(check)];
     match remedy {
         Some(remedy) => {
-            if let Some(worst) = check.wedges.iter().find(|w| w.id == remedy.wedge) {
+            if let Some(worst) = check.wedges.iter().find(|w| w.wedge.id == remedy.wedge) {
                 bolts.push(format!("Worst: {}.", described(worst, check)));
                 bolts.push(what_would_do(worst, remedy, check.layouts.len()));
             }
@@ -42,7 +42,7 @@ pub(super) fn not_judged(case: &Case) -> String {
 
 fn count(check: &Check) -> String {
     let all = check.wedges.len();
-    let short = check.wedges.iter().filter(|w| w.verdict == Verdict::Short).count();
+    let short = check.wedges.iter().filter(|w| w.decided.verdict == Verdict::Short).count();
     let bare = if check.layouts.is_empty() { " without bolts" } else { "" };
     let along = if check.face.is_empty() { "" } else { " along the drive" };
     match (all, short) {
@@ -57,23 +57,23 @@ fn count(check: &Check) -> String {
 
 /// `A-B-C.111 in the back, 223 kN, FS 1.05 where 2.00 is asked, at its worst placement`
 fn described(wedge: &CheckedWedge, check: &Check) -> String {
-    let surfaces: Vec<String> = wedge.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
+    let surfaces: Vec<String> = wedge.wedge.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
     // Where a smaller size than the largest decides, its weight stands here and both are named.
-    let size = match &wedge.governing {
+    let size = match &wedge.found.governing {
         Some(g) if g.is_smaller && !wedge.tolerance_decides() && !wedge.rotation_decides() => format!(
             "{} kN at {} m³ of up to {} m³",
             kn(g.size.weight_kn),
             volume(g.size.volume_m3),
-            volume(wedge.shape.volume_m3)
+            volume(wedge.wedge.shape.volume_m3)
         ),
-        _ => format!("{} kN", kn(wedge.weight_kn)),
+        _ => format!("{} kN", kn(wedge.wedge.weight_kn)),
     };
     let mut text = format!(
         "{} in {}, {size}, FS {} where {} is asked",
-        wedge.id,
+        wedge.wedge.id,
         surfaces.join(" and "),
         factor(wedge.deciding_fs()),
-        fixed(wedge.criterion_fs.unwrap_or(f64::NAN), 2),
+        fixed(wedge.decided.criterion_fs.unwrap_or(f64::NAN), 2),
     );
     if !check.layouts.is_empty() {
         if wedge.rotation_decides() {
@@ -86,8 +86,8 @@ fn described(wedge: &CheckedWedge, check: &Check) -> String {
         if served(wedge) == Some(0) {
             text.push_str(", where no bolt crosses it");
         }
-        let smaller = wedge.governing.as_ref().is_some_and(|g| g.is_smaller);
-        if !smaller && wedge.placement.as_ref().is_some_and(crate::support::Placement::none_works) {
+        let smaller = wedge.found.governing.as_ref().is_some_and(|g| g.is_smaller);
+        if !smaller && wedge.placement().is_some_and(crate::support::Placement::none_works) {
             text.push_str(", where the bolts that cross it carry nothing");
         }
     }
@@ -96,14 +96,14 @@ fn described(wedge: &CheckedWedge, check: &Check) -> String {
 
 /// How many bolts cross it at its worst placement, at the size that decides.
 fn served(wedge: &CheckedWedge) -> Option<usize> {
-    let largest = wedge.placement.as_ref().map(|p| p.serving.len());
-    wedge.governing.as_ref().map(|g| g.size.bolts_serving).or(largest)
+    let largest = wedge.placement().map(|p| p.serving.len());
+    wedge.found.governing.as_ref().map(|g| g.size.bolts_serving).or(largest)
 }
 
 fn what_would_do(worst: &CheckedWedge, remedy: &Remedy, patterns: usize) -> String {
     let lacking = kn(remedy.force_lacking_kn);
     if remedy.pattern.is_none() {
-        let surfaces: Vec<&str> = worst.surfaces.iter().map(|s| s.name()).collect();
+        let surfaces: Vec<&str> = worst.wedge.surfaces.iter().map(|s| s.name()).collect();
         return format!(
             "It needs {lacking} kN of support; no pattern covers the {}.",
             surfaces.join(" or the ")
@@ -120,10 +120,10 @@ fn what_would_do(worst: &CheckedWedge, remedy: &Remedy, patterns: usize) -> Stri
     if let Some(length) = remedy.length_m {
         ways.push(format!("bolts{of_pattern} of {length:.1} m"));
     }
-    if ways.is_empty() && worst.placement.as_ref().is_some_and(|p| p.serving.is_empty()) {
+    if ways.is_empty() && worst.placement().is_some_and(|p| p.serving.is_empty()) {
         format!(
             "It slips between the bolts even with rings at {CLOSEST_RINGS_M:.1} m: its {} are for the screen and the scaling bar.",
-            litres(worst.shape.volume_m3)
+            litres(worst.wedge.shape.volume_m3)
         )
     } else if ways.is_empty() {
         format!(
@@ -145,10 +145,10 @@ fn litres(volume_m3: f64) -> String {
 
 /// The moving wedge with the least ratio of factor of safety to criterion.
 fn nearest_to_criterion(check: &Check) -> Option<&CheckedWedge> {
-    let ratio = |w: &CheckedWedge| w.criterion_fs.map(|asked| w.deciding_fs() / asked);
+    let ratio = |w: &CheckedWedge| w.decided.criterion_fs.map(|asked| w.deciding_fs() / asked);
     check
         .wedges
         .iter()
-        .filter(|w| w.criterion_fs.is_some())
+        .filter(|w| w.decided.criterion_fs.is_some())
         .reduce(|a, b| if ratio(b) < ratio(a) { b } else { a })
 }

@@ -56,7 +56,7 @@ impl Outputs<'_> {
         }
         plots.push(drawn("stages", &stages_drawing(case, check, &self.whole.stages))?);
         let curves = self.whole.sizes.par_iter().filter_map(|curve| {
-            let wedge = check.wedges.iter().find(|w| w.id == curve.wedge)?;
+            let wedge = check.wedges.iter().find(|w| w.wedge.id == curve.wedge)?;
             Some(drawn(&size_stem(curve), &size_chart(wedge, curve)))
         });
         plots.extend(curves.collect::<Result<Vec<_>, OutputError>>()?);

@@ -10,7 +10,7 @@ use crate::study::{Check, CheckedWedge, Installed};
 /// What the case asked of one wedge, a sentence each; empty where it asked nothing.
 #[must_use]
 pub(super) fn installed_lines(case: &Case, wedge: &CheckedWedge) -> Vec<String> {
-    let Some(found) = &wedge.installed else { return Vec::new() };
+    let Some(found) = &wedge.found.installed else { return Vec::new() };
     let asks = &case.installation;
     let mut lines = Vec::new();
     if let (Some(fs), Some(off_m)) = (found.fs_collar_tolerance, asks.collar_tolerance_m) {
@@ -39,14 +39,14 @@ pub(super) fn installed_lines(case: &Case, wedge: &CheckedWedge) -> Vec<String> 
 /// Which wedges keep less than what is asked with a bolt missing, in one sentence.
 #[must_use]
 pub(super) fn one_missing(check: &Check) -> Option<String> {
-    let missing = |w: &CheckedWedge| w.installed.as_ref().and_then(|i| i.fs_one_missing);
+    let missing = |w: &CheckedWedge| w.found.installed.as_ref().and_then(|i| i.fs_one_missing);
     let asked = check.wedges.iter().any(|w| missing(w).is_some());
     let lean: Vec<String> = check
         .wedges
         .iter()
         .filter_map(|w| {
-            let (fs, asked) = (missing(w)?, w.criterion_fs?);
-            (fs < asked).then(|| format!("{} FS {}", w.id, factor(fs)))
+            let (fs, asked) = (missing(w)?, w.decided.criterion_fs?);
+            (fs < asked).then(|| format!("{} FS {}", w.wedge.id, factor(fs)))
         })
         .collect();
     match lean.as_slice() {
@@ -64,7 +64,7 @@ pub(super) fn off_their_place(case: &Case, check: &Check) -> Option<String> {
         .wedges
         .iter()
         .filter(|w| w.tolerance_decides())
-        .map(|w| format!("{} FS {}", w.id, factor(w.deciding_fs())))
+        .map(|w| format!("{} FS {}", w.wedge.id, factor(w.deciding_fs())))
         .collect();
     (!decided.is_empty()).then(|| {
         format!(
@@ -85,9 +85,9 @@ struct InstalledRow<'a> {
 fn table<'a>() -> Table<InstalledRow<'a>> {
     use Format::{Factor, Fixed, Words};
     Table::<InstalledRow<'a>>::new()
-        .only_shown("wedge", |r| (&r.wedge.id).into())
+        .only_shown("wedge", |r| (&r.wedge.wedge.id).into())
         .on_page("wedge", Words)
-        .only_shown("fs_bolted", |r| r.wedge.fs_bolted.into())
+        .only_shown("fs_bolted", |r| r.wedge.found.fs_bolted.into())
         .on_page("FS as drawn", Factor)
         .only_shown("fs_collar_tolerance", |r| r.found.fs_collar_tolerance.into())
         .on_page("collars off their place", Factor)
@@ -99,7 +99,7 @@ fn table<'a>() -> Table<InstalledRow<'a>> {
         .on_page("one in twenty below", Factor)
         .only_shown("thinned_short_percent", |r| r.found.thinned.map(|t| 100.0 * t.short_share).into())
         .on_page("short %", Fixed(1))
-        .only_shown("criterion", |r| r.wedge.criterion_fs.into())
+        .only_shown("criterion", |r| r.wedge.decided.criterion_fs.into())
         .on_page("asked", Fixed(2))
 }
 
@@ -109,7 +109,7 @@ pub(super) fn section<'a>(body: &mut Html, case: &Case, check: &'a Check) {
         return;
     }
     body.heading("As bolts get installed");
-    let row = |wedge: &'a CheckedWedge| Some(InstalledRow { wedge, found: wedge.installed.as_ref()? });
+    let row = |wedge: &'a CheckedWedge| Some(InstalledRow { wedge, found: wedge.found.installed.as_ref()? });
     let rows: Vec<InstalledRow<'a>> = check.wedges.iter().filter_map(row).collect();
     body.table(&table().page_of_all(&rows));
     let asks = &case.installation;

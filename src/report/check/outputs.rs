@@ -33,7 +33,7 @@ impl Outputs<'_> {
     #[must_use]
     pub fn answer(&self) -> String {
         let mut designed = answer(self.case, self.whole, self.remedy);
-        let fixed = |w: &CheckedWedge| w.criterion_fs.is_some() && w.is_fixed(self.case);
+        let fixed = |w: &CheckedWedge| w.decided.criterion_fs.is_some() && w.is_fixed(self.case);
         if self.whole.check.wedges.iter().any(fixed) {
             designed.push_str(" Nor smaller sizes of the wedges that use structures.");
         }

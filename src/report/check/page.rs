@@ -40,9 +40,9 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     advice::section(&mut body, &beside.advice);
     body.heading("Calculation sheets");
     for wedge in check.every() {
-        let curve = curves.iter().find(|c| c.wedge == wedge.id);
+        let curve = curves.iter().find(|c| c.wedge == wedge.wedge.id);
         let sheet = calculation_sheet(case, check, wedge, curve);
-        body.details(&wedge.id, |body| body.markdown(&sheet));
+        body.details(&wedge.wedge.id, |body| body.markdown(&sheet));
     }
     inputs::page::section(&mut body, case, check, outputs.bond_tests, figures);
     body.heading("What is not covered");

@@ -38,7 +38,8 @@ pub(super) fn structure_lines(case: &Case, check: &Check) -> Vec<String> {
 /// Where each wedge that uses a structure is, and which rings hold it there.
 #[must_use]
 pub(super) fn located_lines(case: &Case, check: &Check) -> Vec<String> {
-    let with_structure: Vec<&CheckedWedge> = check.wedges.iter().filter(|w| w.located.is_some()).collect();
+    let with_structure: Vec<&CheckedWedge> =
+        check.wedges.iter().filter(|w| w.wedge.located.is_some()).collect();
     if with_structure.is_empty() && case.structures().next().is_some() {
         return vec!["No removable wedge of a litre or more uses a structure.".to_owned()];
     }
@@ -46,7 +47,7 @@ pub(super) fn located_lines(case: &Case, check: &Check) -> Vec<String> {
 }
 
 fn located_line(case: &Case, wedge: &CheckedWedge) -> String {
-    let left = match wedge.located.map(|l| l.across) {
+    let left = match wedge.wedge.located.map(|l| l.across) {
         Some(Across::OnLine { .. }) => "its apex on a line",
         Some(Across::At(_)) => "its apex at one point",
         _ => "its place across the section open",
@@ -60,8 +61,8 @@ fn located_line(case: &Case, wedge: &CheckedWedge) -> String {
         ),
         None => "along the drive anywhere".to_owned(),
     };
-    let mut text = format!("{} uses a structure, {left}: {place}", wedge.id);
-    if let Some(placement) = &wedge.placement {
+    let mut text = format!("{} uses a structure, {left}: {place}", wedge.wedge.id);
+    if let Some(placement) = &wedge.placement() {
         let known = case.patterns.iter().any(|p| p.offset_m.is_some());
         let mut rings: Vec<String> = Vec::new();
         for bolt in &placement.serving {

@@ -82,15 +82,12 @@ fn wedges<'a>(rows: &[WedgeRow<'a>], check: &Check) -> Vec<Value> {
     let with_corners = |row: &WedgeRow<'a>| {
         let wedge = row.wedge;
         let mut object = table.object(row);
-        object.insert("vertices_m".into(), json!(vertices(&wedge.shape, wedge, &check.opening)));
-        if let Some(shape) = wedge.placed_shape.as_ref().filter(|s| **s != wedge.shape) {
+        object.insert("vertices_m".into(), json!(vertices(&wedge.wedge.shape, wedge, &check.opening)));
+        if let Some(shape) = wedge.placed_shape().filter(|s| **s != wedge.wedge.shape) {
             object.insert("worst_vertices_m".into(), json!(vertices(shape, wedge, &check.opening)));
         }
-        object.insert("ring_shifts_m".into(), json!(wedge.placement.as_ref().map(|p| &p.shifts_m)));
-        object.insert(
-            "last_ring_from_face_m".into(),
-            json!(wedge.at_face.as_ref().map(|p| Number(p.last_ring_m))),
-        );
+        object.insert("ring_shifts_m".into(), json!(wedge.placement().map(|p| &p.shifts_m)));
+        object.insert("last_ring_from_face_m".into(), json!(wedge.at_face().map(|p| Number(p.last_ring_m))));
         Value::Object(object)
     };
     rows.iter().map(with_corners).collect()

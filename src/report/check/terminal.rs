@@ -43,7 +43,8 @@ impl Outputs<'_> {
         for (name, source) in bolts.chain(supports) {
             lines.push(format!("Capacities of {name}: {}.", source.as_deref().unwrap_or(NO_SOURCE)));
         }
-        let is_short = |id: &str| check.wedges.iter().any(|w| w.id == id && w.verdict == Verdict::Short);
+        let is_short =
+            |id: &str| check.wedges.iter().any(|w| w.wedge.id == id && w.decided.verdict == Verdict::Short);
         for shared in beside.surface.shared.iter().filter(|s| s.capacity_kn > 0.0 && is_short(&s.wedge)) {
             lines.push(format!(
                 "{}: with surface support added once to the bolts FS {}; it decides nothing.",
@@ -61,24 +62,24 @@ impl Outputs<'_> {
 fn short(check: &Check) -> Option<String> {
     let lacking: Vec<String> = check
         .every()
-        .filter(|w| w.verdict == Verdict::Short)
-        .map(|w| format!("{} by {} kN", w.id, kn(w.force_lacking_kn())))
+        .filter(|w| w.decided.verdict == Verdict::Short)
+        .map(|w| format!("{} by {} kN", w.wedge.id, kn(w.force_lacking_kn())))
         .collect();
     (!lacking.is_empty()).then(|| format!("Short: {}.", lacking.join(", ")))
 }
 
 fn rotation(wedge: &CheckedWedge) -> Option<String> {
-    let fs = factor(wedge.fs_rotation?);
-    Some(format!("{}: with moments in balance FS {fs}: its bolts stand off its centre.", wedge.id))
+    let fs = factor(wedge.found.fs_rotation?);
+    Some(format!("{}: with moments in balance FS {fs}: its bolts stand off its centre.", wedge.wedge.id))
 }
 
 /// A smaller size that decides; where moments or collars off their place give less, no size does.
 fn smaller_size(wedge: &CheckedWedge) -> Option<String> {
     let other = wedge.tolerance_decides() || wedge.rotation_decides();
-    let governing = wedge.governing.as_ref().filter(|g| g.is_smaller && !other)?;
+    let governing = wedge.found.governing.as_ref().filter(|g| g.is_smaller && !other)?;
     Some(format!(
         "{}: FS {} at {} m³ decides, a smaller wedge than the largest.",
-        wedge.id,
+        wedge.wedge.id,
         factor(governing.size.fs_bolted),
         volume(governing.size.volume_m3)
     ))

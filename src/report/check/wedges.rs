@@ -21,42 +21,42 @@ pub(super) struct WedgeRow<'a> {
 
 impl<'a> WedgeRow<'a> {
     fn set_name(&self, index: usize) -> &'a str {
-        &self.case.joints[self.wedge.sets[index]].name
+        &self.case.joints[self.wedge.wedge.sets[index]].name
     }
 
     fn slides_on(&self) -> impl Iterator<Item = &'a str> {
-        let planes = self.wedge.stability.motion.mode.slides_on();
+        let planes = self.wedge.wedge.stability.motion.mode.slides_on();
         planes.into_iter().map(|plane| self.set_name(plane))
     }
 
     /// Those of its sets that are mapped structures.
     fn structures(&self) -> impl Iterator<Item = &'a str> {
-        (0..3).filter(|&i| self.case.is_structure(self.wedge.sets[i])).map(|i| self.set_name(i))
+        (0..3).filter(|&i| self.case.is_structure(self.wedge.wedge.sets[i])).map(|i| self.set_name(i))
     }
 
     fn governing(&self) -> Option<&'a Governing> {
-        self.wedge.governing.as_ref()
+        self.wedge.found.governing.as_ref()
     }
 
     fn installed(&self) -> Option<&'a Installed> {
-        self.wedge.installed.as_ref()
+        self.wedge.found.installed.as_ref()
     }
 
     /// The mode, and what it slides on.
     fn movement(&self) -> String {
         let joints: Vec<&str> = self.slides_on().collect();
-        let mode = self.wedge.stability.motion.mode.name();
+        let mode = self.wedge.wedge.stability.motion.mode.name();
         if joints.is_empty() { mode.to_owned() } else { format!("{mode} on {}", joints.join(", ")) }
     }
 
     fn is_capped(&self) -> bool {
-        !self.wedge.limited_by.is_empty()
+        !self.wedge.wedge.limited_by.is_empty()
     }
 
     /// Volume and factor without caps; nothing where none binds.
     fn uncapped(&self) -> String {
-        let volume_m3 = self.wedge.volume_uncapped_m3;
-        match self.wedge.fs_bolted_uncapped {
+        let volume_m3 = self.wedge.wedge.volume_uncapped_m3;
+        match self.wedge.found.fs_bolted_uncapped {
             _ if !self.is_capped() => String::new(),
             Some(fs) => format!("{volume_m3:.2}/{}", factor(fs)),
             None => format!("{volume_m3:.2}"),
@@ -70,8 +70,8 @@ pub(super) fn wedge_rows<'a>(case: &'a Case, check: &'a Check, shared: &'a [Shar
     let row = |wedge: &'a CheckedWedge| WedgeRow {
         case,
         wedge,
-        meeting_probability: meeting.iter().find(|t| t.sets == wedge.sets).map(|t| t.probability),
-        shared: shared.iter().find(|s| s.wedge == wedge.id),
+        meeting_probability: meeting.iter().find(|t| t.sets == wedge.wedge.sets).map(|t| t.probability),
+        shared: shared.iter().find(|s| s.wedge == wedge.wedge.id),
     };
     check.every().map(row).collect()
 }
@@ -80,58 +80,58 @@ pub(super) fn wedge_rows<'a>(case: &'a Case, check: &'a Check, shared: &'a [Shar
 pub(super) fn wedge_table<'a>() -> Table<WedgeRow<'a>> {
     use Format::{Factor, Fixed, Whole, Words};
     Table::<WedgeRow<'a>>::new()
-        .column("wedge", |r| (&r.wedge.id).into())
+        .column("wedge", |r| (&r.wedge.wedge.id).into())
         .on_page("wedge", Words)
         .on_terminal("wedge", Words)
         .column("sets", |r| Cell::list((0..3).map(|i| r.set_name(i))))
-        .column("joint_pyramid", |r| r.wedge.pyramid.code().into())
-        .column("surfaces", |r| Cell::list(r.wedge.surfaces.iter().map(|s| s.name())))
+        .column("joint_pyramid", |r| r.wedge.wedge.pyramid.code().into())
+        .column("surfaces", |r| Cell::list(r.wedge.wedge.surfaces.iter().map(|s| s.name())))
         .on_page("surfaces", Words)
         .on_terminal("surfaces", Words)
-        .column("mode", |r| r.wedge.stability.motion.mode.name().into())
+        .column("mode", |r| r.wedge.wedge.stability.motion.mode.name().into())
         .on_page_as("mode", Words, |r| r.movement().into())
         .on_terminal("mode", Words)
         .column("slides_on", |r| Cell::list(r.slides_on()))
-        .column("slide_trend_deg", |r| r.wedge.slide.and_then(trend_deg).into())
-        .column("slide_plunge_deg", |r| r.wedge.slide.map(plunge_deg).into())
-        .column("volume_m3", |r| r.wedge.shape.volume_m3.into())
+        .column("slide_trend_deg", |r| r.wedge.wedge.slide.and_then(trend_deg).into())
+        .column("slide_plunge_deg", |r| r.wedge.wedge.slide.map(plunge_deg).into())
+        .column("volume_m3", |r| r.wedge.wedge.shape.volume_m3.into())
         .on_page("volume m³", Fixed(3))
         .on_terminal("m³", Fixed(3))
-        .column("weight_kn", |r| r.wedge.weight_kn.into())
+        .column("weight_kn", |r| r.wedge.wedge.weight_kn.into())
         .on_page("weight kN", Fixed(2))
         .on_terminal("kN", Fixed(2))
-        .column("depth_m", |r| r.wedge.shape.depth_m.into())
+        .column("depth_m", |r| r.wedge.wedge.shape.depth_m.into())
         .on_page("depth m", Fixed(2))
-        .column("length_m", |r| r.wedge.shape.length_m.into())
+        .column("length_m", |r| r.wedge.wedge.shape.length_m.into())
         .on_page("length m", Fixed(2))
-        .column("opening_area_m2", |r| r.wedge.shape.opening_area_m2().into())
-        .column("trace_m", |r| Cell::list(r.wedge.shape.joints.iter().map(|j| j.trace_m)))
-        .column("limited_by", |r| Cell::list(r.wedge.limited_by.iter().map(|c| c.name())))
-        .column("volume_uncapped_m3", |r| r.wedge.volume_uncapped_m3.into())
+        .column("opening_area_m2", |r| r.wedge.wedge.shape.opening_area_m2().into())
+        .column("trace_m", |r| Cell::list(r.wedge.wedge.shape.joints.iter().map(|j| j.trace_m)))
+        .column("limited_by", |r| Cell::list(r.wedge.wedge.limited_by.iter().map(|c| c.name())))
+        .column("volume_uncapped_m3", |r| r.wedge.wedge.volume_uncapped_m3.into())
         .on_terminal_as("uncapped m³/FS", Words, |r| r.uncapped().into())
-        .column("fs_bare", |r| r.wedge.fs_bare.into())
+        .column("fs_bare", |r| r.wedge.found.fs_bare.into())
         .on_page("FS bare", Factor)
         .on_terminal("FS bare", Factor)
-        .column("fs_bare_no_cohesion", |r| r.wedge.fs_bare_no_cohesion.into())
+        .column("fs_bare_no_cohesion", |r| r.wedge.found.fs_bare_no_cohesion.into())
         .on_page("c = 0", Factor)
-        .column("fs_bolted", |r| r.wedge.fs_bolted.into())
+        .column("fs_bolted", |r| r.wedge.found.fs_bolted.into())
         .on_page("FS bolted, least", Factor)
         .on_terminal_as("FS bolted", Factor, |r| {
-            r.wedge.fs_bolted.map(|fs| factor(fs) + bolt_mark(r.wedge)).into()
+            r.wedge.found.fs_bolted.map(|fs| factor(fs) + bolt_mark(r.wedge)).into()
         })
-        .column("fs_bolted_median", |r| r.wedge.fs_bolted_median.into())
+        .column("fs_bolted_median", |r| r.wedge.found.fs_bolted_median.into())
         .on_page("median", Factor)
-        .column("fs_tensioned", |r| r.wedge.fs_tensioned.into())
-        .column("fs_rotation", |r| r.wedge.fs_rotation.into())
+        .column("fs_tensioned", |r| r.wedge.found.fs_tensioned.into())
+        .column("fs_rotation", |r| r.wedge.found.fs_rotation.into())
         .on_page("FS rotation", Factor)
-        .column("fs_bolted_uncapped", |r| r.wedge.fs_bolted_uncapped.into())
+        .column("fs_bolted_uncapped", |r| r.wedge.found.fs_bolted_uncapped.into())
         .column("bolts_serving", |r| r.wedge.serving().map(<[_]>::len).into())
         .on_page("bolts", Whole)
-        .column("criterion", |r| r.wedge.criterion_fs.into())
+        .column("criterion", |r| r.wedge.decided.criterion_fs.into())
         .on_page("asked", Fixed(2))
         .on_terminal("asked", Fixed(2))
-        .column("verdict", |r| r.wedge.verdict.name().into())
-        .on_page_as("verdict", Words, |r| marked(r.wedge.verdict).into())
+        .column("verdict", |r| r.wedge.decided.verdict.name().into())
+        .on_page_as("verdict", Words, |r| marked(r.wedge.decided.verdict).into())
         .on_terminal("verdict", Words)
         .column("volume_governing_m3", |r| r.governing().map(|g| g.size.volume_m3).into())
         .column("fs_governing", |r| r.governing().map(|g| g.size.fs_bolted).into())
@@ -154,10 +154,10 @@ pub(super) fn wedge_table<'a>() -> Table<WedgeRow<'a>> {
         .column("surface_support_kn", |r| r.shared.map(|s| s.capacity_kn).into())
         .column("fs_with_surface", |r| r.shared.map(|s| s.fs).into())
         .column("fs_governing_with_surface", |r| r.shared.and_then(|s| s.fs_governing).into())
-        .column("hung_kn", |r| (!r.case.site.hung_loads.is_empty()).then_some(r.wedge.hung_kn).into())
+        .column("hung_kn", |r| (!r.case.site.hung_loads.is_empty()).then_some(r.wedge.wedge.hung_kn).into())
         .column("structures", |r| Cell::list(r.structures()))
         // With the shear resistance of dowels instead of their axial share; decides nothing.
-        .column("fs_dowel", |r| r.wedge.fs_dowel.into())
+        .column("fs_dowel", |r| r.wedge.found.fs_dowel.into())
 }
 
 const ON_PAGE: [&str; 15] = [
@@ -245,29 +245,29 @@ pub(super) fn left_out(check: &Check) -> Option<String> {
 
 /// What stands below the page's table of one wedge.
 fn remarks(wedge: &CheckedWedge) -> Vec<String> {
-    let id = &wedge.id;
+    let id = &wedge.wedge.id;
     let mut said = Vec::new();
-    if !wedge.limited_by.is_empty() {
-        let caps: Vec<&str> = wedge.limited_by.iter().map(|c| c.name()).collect();
-        let uncapped = match wedge.fs_bolted_uncapped {
+    if !wedge.wedge.limited_by.is_empty() {
+        let caps: Vec<&str> = wedge.wedge.limited_by.iter().map(|c| c.name()).collect();
+        let uncapped = match wedge.found.fs_bolted_uncapped {
             Some(fs) if fs.is_finite() => format!(", where its FS with bolts would be {}", factor(fs)),
             _ => String::new(),
         };
         said.push(format!(
             "{id} is capped by {}: {} m³ instead of {} m³{uncapped}.",
             caps.join(", "),
-            fixed(wedge.shape.volume_m3, 3),
-            fixed(wedge.volume_uncapped_m3, 3),
+            fixed(wedge.wedge.shape.volume_m3, 3),
+            fixed(wedge.wedge.volume_uncapped_m3, 3),
         ));
     }
     if let Some(note) = note(wedge) {
         said.push(format!("{id}: {note}."));
     }
-    if let Some(tensioned) = wedge.fs_tensioned {
+    if let Some(tensioned) = wedge.found.fs_tensioned {
         let fs = factor(tensioned);
         said.push(format!("{id}: with the tension as a load instead FS is {fs}; it decides nothing."));
     }
-    if let Some(dowel) = wedge.fs_dowel {
+    if let Some(dowel) = wedge.found.fs_dowel {
         said.push(format!(
             "{id}: with the shear resistance of dowels instead of their axial share FS is {}; it decides nothing.",
             factor(dowel)

@@ -134,7 +134,7 @@ struct Look<'a> {
 
 impl Look<'_> {
     fn wedge(&self, wedge: &CheckedWedge) -> Option<(AsBuiltWedge, Bins)> {
-        let asked = wedge.criterion_fs?;
+        let asked = wedge.decided.criterion_fs?;
         let (case, check) = (self.case, self.check);
         let section = &check.opening.section;
         let seat = check.seat(case, wedge)?;
@@ -142,14 +142,14 @@ impl Look<'_> {
         let kinds = &self.built.kinds;
         let mut positions = Positions { bolts: kinds, ..seat.positions() };
         // Without a pattern the wedge has its place all the same.
-        let located = wedge.located;
+        let located = wedge.wedge.located;
         let alone = [PhaseGroup { patterns: Vec::new(), period_m: 1.0, located, surveyed: false }];
         if positions.groups.is_empty() {
             positions.groups = &alone;
         }
         let stretch = (self.built.from_m, self.built.to_m);
         // Where the pattern holds it least anywhere: a start for both.
-        let known: Vec<Footprint> = wedge.placement.iter().map(|p| p.foot).collect();
+        let known: Vec<Footprint> = wedge.placement().iter().map(|p| p.foot).collect();
         let place = |standing: &Standing, known: &[Footprint]| {
             let bolts = SetBolts::new(&standing.bolts, kinds);
             bolts.place(section, &positions, &admissible, known, stretch, &|foot| seat.stability(foot))
@@ -172,7 +172,7 @@ impl Look<'_> {
         for foot in &feet {
             let body = crate::support::Body {
                 chain: seat.chain(),
-                cone: &wedge.cone,
+                cone: &wedge.wedge.cone,
                 foot: *foot,
                 perimeter_m: section.perimeter_m(),
             };
@@ -185,12 +185,12 @@ impl Look<'_> {
             for (built, standing) in [(false, self.drawn), (true, self.standing)] {
                 let bolts = SetBolts::new(&standing.bolts, kinds);
                 bolts.sweep(&body, &stability, &within, &breaks, &mut scratch, |apex_m, fs| {
-                    bins.note(apex_m + centre_m, built, &wedge.id, fs, asked);
+                    bins.note(apex_m + centre_m, built, &wedge.wedge.id, fs, asked);
                 });
             }
         }
         let found = AsBuiltWedge {
-            wedge: wedge.id.clone(),
+            wedge: wedge.wedge.id.clone(),
             criterion_fs: asked,
             designed_verdict: verdict(&designed),
             as_built_verdict: verdict(&as_built),

@@ -170,9 +170,9 @@ fn forces(found: &Whole, lack: &Lack) -> Option<(f64, f64)> {
         let needed = if shotcrete { worst.force_needed_kn } else { worst.criterion_fs * worst.weight_kn };
         return Some((needed, worst.capacity.map_or(0.0, |c| c.kn)));
     }
-    let wedge = found.check.wedges.iter().find(|w| w.id == lack.wedge)?;
-    let driving_kn = wedge.stability.motion.driving_kn;
-    match (lack.of, &wedge.governing) {
+    let wedge = found.check.wedges.iter().find(|w| w.wedge.id == lack.wedge)?;
+    let driving_kn = wedge.wedge.stability.motion.driving_kn;
+    match (lack.of, &wedge.found.governing) {
         (LackOf::NotJudged, _) => None,
         (LackOf::Falling | LackOf::Sliding, Some(g)) => {
             Some((g.size.force_needed_kn, g.size.force_provided_kn))
@@ -227,16 +227,16 @@ impl Search<'_> {
         }
         for seat in self.seats.iter().filter(|s| s.mode == Mode::Falling) {
             let found = decided(case, check_one(case, &seat.pyramid.id)?);
-            if found.wedges.iter().any(|w| w.verdict == Verdict::Short) {
+            if found.wedges.iter().any(|w| w.decided.verdict == Verdict::Short) {
                 return Ok(Outcome::Rotation);
             }
         }
         for wedge in &checked.wedges {
-            let Some(asked) = wedge.criterion_fs else { continue };
+            let Some(asked) = wedge.decided.criterion_fs else { continue };
             let Some(curve) = size_curve(case, &checked, wedge) else { continue };
             let size = curve.governing_size();
             if size.fs_bolted < asked {
-                return Ok(Outcome::Sizes { bad: (wedge.id.clone(), size.foot) });
+                return Ok(Outcome::Sizes { bad: (wedge.wedge.id.clone(), size.foot) });
             }
         }
         let found = check(case)?;
@@ -249,15 +249,15 @@ impl Search<'_> {
 
 fn short_by_forces(checked: &Check) -> Option<Outcome> {
     let ratio = |w: &crate::study::CheckedWedge| {
-        w.criterion_fs.map_or(f64::INFINITY, |asked| {
-            if w.verdict == Verdict::NotJudged { 0.0 } else { w.deciding_fs() / asked }
+        w.decided.criterion_fs.map_or(f64::INFINITY, |asked| {
+            if w.decided.verdict == Verdict::NotJudged { 0.0 } else { w.deciding_fs() / asked }
         })
     };
     let worst = checked
         .wedges
         .iter()
-        .filter(|w| w.verdict != Verdict::Held)
+        .filter(|w| w.decided.verdict != Verdict::Held)
         .reduce(|a, b| if ratio(b) < ratio(a) { b } else { a })?;
-    let bad = worst.placement.as_ref().map(|p| (worst.id.clone(), p.foot));
+    let bad = worst.placement().map(|p| (worst.wedge.id.clone(), p.foot));
     Some(Outcome::Forces { margin: ratio(worst), bad })
 }

@@ -291,17 +291,17 @@ pub fn caps(case: &Case, sets: [usize; 3]) -> oracle::Caps {
 /// wedge of the bare case so that they bind.
 pub fn cap_to(rng: &mut Rng, case: &mut Case, wedge: &backhold::study::CheckedWedge) {
     let mut share = |low: f64| rng.between(low, 1.1);
-    let traces = [0, 1, 2].map(|i| wedge.shape.joints[i].trace_m * share(0.25));
-    let depth_m = wedge.shape.depth_m * share(0.25);
-    let length_m = wedge.shape.length_m * share(0.25);
-    let volume_m3 = wedge.shape.volume_m3 * share(0.05);
+    let traces = [0, 1, 2].map(|i| wedge.wedge.shape.joints[i].trace_m * share(0.25));
+    let depth_m = wedge.wedge.shape.depth_m * share(0.25);
+    let length_m = wedge.wedge.shape.length_m * share(0.25);
+    let volume_m3 = wedge.wedge.shape.volume_m3 * share(0.05);
     match rng.below(8) {
         0 => {
             let i = rng.below(3);
-            case.joints[wedge.sets[i]].max_trace_m = Some(traces[i]);
+            case.joints[wedge.wedge.sets[i]].max_trace_m = Some(traces[i]);
         }
         1 => {
-            for (set, trace_m) in wedge.sets.into_iter().zip(traces) {
+            for (set, trace_m) in wedge.wedge.sets.into_iter().zip(traces) {
                 case.joints[set].max_trace_m = Some(trace_m);
             }
         }
@@ -316,7 +316,7 @@ pub fn cap_to(rng: &mut Rng, case: &mut Case, wedge: &backhold::study::CheckedWe
             case.limits.max_volume_m3 = Some(volume_m3);
         }
         _ => {
-            for (set, trace_m) in wedge.sets.into_iter().zip(traces) {
+            for (set, trace_m) in wedge.wedge.sets.into_iter().zip(traces) {
                 case.joints[set].max_trace_m = Some(trace_m);
             }
             case.limits.max_depth_m = Some(depth_m);

@@ -27,7 +27,7 @@ pub(crate) fn bolt_rows<'a>(case: &'a Case, check: &'a Check) -> Vec<BoltRow<'a>
     for wedge in check.every() {
         for serving in wedge.serving().unwrap_or_default() {
             rows.push(BoltRow {
-                wedge: &wedge.id,
+                wedge: &wedge.wedge.id,
                 serving,
                 design: &case.bolts[case.patterns[serving.pattern].bolt],
                 direction: Line::from_vector(&check.opening.frame.to_world(&serving.direction)),

@@ -18,7 +18,7 @@ impl Sheet<'_> {
             });
             return;
         };
-        if let Some(placement) = &self.wedge.placement {
+        if let Some(placement) = &self.wedge.placement() {
             self.line(format!(
                 "Apex at chainage {} m; ring 0 of the first pattern where its offset says (0 m unless given).",
                 num(placement.chainage_m)
@@ -32,7 +32,7 @@ impl Sheet<'_> {
                 ));
             }
         }
-        if let Some(at_face) = &self.wedge.at_face {
+        if let Some(at_face) = &self.wedge.at_face() {
             let known = if self.case.last_ring_from_face_m.is_some() {
                 "as the case says"
             } else {
@@ -104,7 +104,7 @@ impl Sheet<'_> {
     }
 
     fn bolted(&mut self, serving: &[Serving]) {
-        let stability = self.wedge.stability;
+        let stability = self.wedge.wedge.stability;
         let mut reaction = Reaction::default();
         for s in serving {
             reaction += stability.effect(&s.direction).times(s.capacity.kn);
@@ -116,7 +116,7 @@ impl Sheet<'_> {
         self.line(format!("P_t = Σ B (−d·ŝ) = {} kN", num(reaction.against_kn)));
         let mut sum = reaction.against_kn;
         for i in stability.motion.mode.slides_on() {
-            let set = &self.case.joints[self.wedge.sets[i]];
+            let set = &self.case.joints[self.wedge.wedge.sets[i]];
             let cohesion = set.strength.cohesion_kpa * self.shape().joints[i].area_m2;
             let normal = stability.motion.normal_kn[i] * self.to_placed() + reaction.normal_kn[i];
             let part = if normal < 0.0 { 0.0 } else { cohesion + normal * set.strength.tan_friction() };

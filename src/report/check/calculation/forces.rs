@@ -13,7 +13,7 @@ impl Sheet<'_> {
     pub(super) fn weight_and_mode(&mut self) {
         self.section("5 Weight and mode");
         let weight = self.weight_kn();
-        let hung = self.wedge.hung_kn;
+        let hung = self.wedge.wedge.hung_kn;
         let down = -self.check.opening.frame.to_local(&Vec3::z()) * (weight + hung);
         self.line(format!(
             "W = {} kN/m³ × {} m³ = {} kN.",
@@ -36,7 +36,7 @@ impl Sheet<'_> {
         self.line("| joint | F·m kN | |");
         self.line("|---|---|---|");
         for i in 0..3 {
-            let product = down.dot(&self.wedge.cone.inward[i]);
+            let product = down.dot(&self.wedge.wedge.cone.inward[i]);
             let says = if product > 0.0 { "leaves it" } else { "presses on it" };
             let row = format!("| {} | {} | {says} |", self.name(i), num(product));
             self.line(row);
@@ -44,8 +44,8 @@ impl Sheet<'_> {
         self.line("");
         let sentence = self.mode_sentence();
         self.line(sentence);
-        if let Some(slide) = self.wedge.slide {
-            let direction = self.wedge.stability.motion.direction;
+        if let Some(slide) = self.wedge.wedge.slide {
+            let direction = self.wedge.wedge.stability.motion.direction;
             self.line("");
             self.line("| direction | u | s | v | trend_deg | plunge_deg |");
             self.line("|---|---|---|---|---|---|");
@@ -60,7 +60,7 @@ impl Sheet<'_> {
     }
 
     fn mode_sentence(&self) -> String {
-        match self.wedge.stability.motion.mode {
+        match self.wedge.wedge.stability.motion.mode {
             Mode::Falling => "All three products are above zero (or touch nothing): the wedge leaves all joints. **Falling**, along F.".into(),
             Mode::SlidingOnOne(i) => format!(
                 "Taken along the plane of {0}, F − (F·m)m leaves the other two joints: **sliding on {0}**.",
@@ -76,7 +76,7 @@ impl Sheet<'_> {
     }
 
     pub(super) fn bare(&mut self) {
-        let stability = &self.wedge.stability;
+        let stability = &self.wedge.wedge.stability;
         let motion = &stability.motion;
         self.section("6 Without bolts");
         match motion.mode {
@@ -92,7 +92,7 @@ impl Sheet<'_> {
                 self.line("|---|---|---|---|---|");
                 let mut sum = 0.0;
                 for i in motion.mode.slides_on() {
-                    let set = &self.case.joints[self.wedge.sets[i]];
+                    let set = &self.case.joints[self.wedge.wedge.sets[i]];
                     let normal = motion.normal_kn[i] * self.to_placed();
                     let cohesion = set.strength.cohesion_kpa * self.shape().joints[i].area_m2;
                     let tan = set.strength.tan_friction();

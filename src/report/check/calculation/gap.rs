@@ -99,7 +99,7 @@ impl Sheet<'_> {
         let from_apex = collar - gap.shape.apex;
         let (mut least, mut on) = (f64::INFINITY, 0);
         let (mut t_in, mut t_out) = (0.0f64, length_m);
-        for (i, m) in self.wedge.cone.inward.iter().enumerate() {
+        for (i, m) in self.wedge.wedge.cone.inward.iter().enumerate() {
             let off = m.dot(&from_apex);
             if off < least {
                 (least, on) = (off, i);

@@ -5,27 +5,27 @@ use crate::report::paper::numbers::shortest;
 
 impl Sheet<'_> {
     pub(super) fn heading(&mut self) {
-        let surfaces: Vec<&str> = self.wedge.surfaces.iter().map(|s| s.name()).collect();
-        let id = &self.wedge.id;
+        let surfaces: Vec<&str> = self.wedge.wedge.surfaces.iter().map(|s| s.name()).collect();
+        let id = &self.wedge.wedge.id;
         self.line(format!("# Wedge {id} in {}", self.case.title));
         self.line("");
         self.line(format!(
             "On the {}. Verdict: **{}**. North: {}. Metres, kN, kPa, degrees.",
             surfaces.join(" and the "),
-            self.wedge.verdict.name(),
+            self.wedge.decided.verdict.name(),
             self.case.north
         ));
         self.line("");
         self.line("Theory: Goodman & Shi (1985), block theory; Warburton (1981), vector stability analysis.");
-        if !self.wedge.limited_by.is_empty() {
-            let caps: Vec<&str> = self.wedge.limited_by.iter().map(|c| c.name()).collect();
+        if !self.wedge.wedge.limited_by.is_empty() {
+            let caps: Vec<&str> = self.wedge.wedge.limited_by.iter().map(|c| c.name()).collect();
             self.line(format!(
                 "Its size is capped by {}: {} m³ instead of {} m³.",
                 caps.join(" and "),
-                num(self.wedge.shape.volume_m3),
-                num(self.wedge.volume_uncapped_m3)
+                num(self.wedge.wedge.shape.volume_m3),
+                num(self.wedge.wedge.volume_uncapped_m3)
             ));
-            if self.wedge.placed_shape.as_ref().is_some_and(|s| *s != self.wedge.shape) {
+            if self.wedge.placed_shape().is_some_and(|s| *s != self.wedge.wedge.shape) {
                 self.line("This sheet follows the wedge at its worst placement, one of several that are as large within 0.1 %.");
             }
         }
@@ -57,14 +57,14 @@ impl Sheet<'_> {
         );
         self.line("|---|---|---|---|---|---|---|---|---|");
         for i in 0..3 {
-            let set = &self.case.joints[self.wedge.sets[i]];
+            let set = &self.case.joints[self.wedge.wedge.sets[i]];
             let row = format!(
                 "| {} | {} | {} | {} | {} | {} | {} |",
                 set.name,
                 shortest(set.plane.dip_deg),
                 shortest(set.plane.dip_direction_deg),
-                u8::from(self.wedge.pyramid.lower[i]),
-                vector(&self.wedge.cone.inward[i]),
+                u8::from(self.wedge.wedge.pyramid.lower[i]),
+                vector(&self.wedge.wedge.cone.inward[i]),
                 shortest(set.strength.friction_deg),
                 shortest(set.strength.cohesion_kpa)
             );

@@ -14,8 +14,8 @@ impl Sheet<'_> {
     /// The section on forces and moments together.
     pub(super) fn moments(&mut self) {
         self.section("8 Forces and moments together");
-        let Some(found) = self.wedge.rotation_placement.as_ref() else {
-            self.line(match self.wedge.fs_rotation {
+        let Some(found) = self.wedge.rotation_placement() else {
+            self.line(match self.wedge.found.fs_rotation {
                 Some(fs) => format!(
                     "With moments in balance too, joints without friction, the least load factor over the places of the last ring is {}; it is not followed here. It decides for a falling wedge where it is lower.",
                     factor(fs)
@@ -24,8 +24,9 @@ impl Sheet<'_> {
             });
             return;
         };
-        let point = if self.wedge.hung_kn > 0.0 { "mean of centroid and hung load" } else { "centroid" };
-        let stands = if self.wedge.stability.motion.mode == Mode::Falling {
+        let point =
+            if self.wedge.wedge.hung_kn > 0.0 { "mean of centroid and hung load" } else { "centroid" };
+        let stands = if self.wedge.wedge.stability.motion.mode == Mode::Falling {
             "it decides where it is lower than FS with bolts"
         } else {
             "for a sliding wedge it stands beside FS with bolts and decides nothing"

@@ -9,7 +9,7 @@ use crate::wedge::Shape;
 impl Sheet<'_> {
     pub(super) fn edges(&mut self) {
         self.section("3 Edges and apex");
-        self.line(if self.wedge.surfaces.contains(&Surface::Face) {
+        self.line(if self.wedge.wedge.surfaces.contains(&Surface::Face) {
             "Edge i = ± mⱼ × mₖ, of unit length, with mᵢ · edge > 0. Each edge from the apex meets the opened drive or its face, at s = 0: the wedge is finite and can leave."
         } else {
             "Edge i = ± mⱼ × mₖ, of unit length, with mᵢ · edge > 0. Seen along the drive each edge meets the opening: the wedge is finite and can leave. The apex is where the lines back along the two outer edges cross in the section."
@@ -22,7 +22,7 @@ impl Sheet<'_> {
         let apex = self.shape().apex;
         let ends = edge_ends(self.shape(), self.wedge);
         for (i, end) in ends.iter().enumerate() {
-            let edge = self.wedge.cone.edges[i];
+            let edge = self.wedge.wedge.cone.edges[i];
             let row = format!(
                 "| {} | {} | {} | {} |",
                 self.name(i),
@@ -88,6 +88,6 @@ fn edge_ends(shape: &Shape, wedge: &CheckedWedge) -> [Vec3; 3] {
         });
         pairs
             .reduce(|a, b| if b.0 < a.0 { b } else { a })
-            .map_or(shape.apex + wedge.cone.edges[i], |nearest| nearest.1)
+            .map_or(shape.apex + wedge.wedge.cone.edges[i], |nearest| nearest.1)
     })
 }

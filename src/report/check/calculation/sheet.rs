@@ -38,7 +38,7 @@ impl Sheet<'_> {
     }
 
     pub(super) fn name(&self, i: usize) -> &str {
-        &self.case.joints[self.wedge.sets[i]].name
+        &self.case.joints[self.wedge.wedge.sets[i]].name
     }
 
     /// The wedge at its worst placement, which the bolts are checked against.
@@ -48,10 +48,10 @@ impl Sheet<'_> {
 
     /// From the wedge as shown to the one at its worst placement: forces go with volume.
     pub(super) fn to_placed(&self) -> f64 {
-        self.shape().volume_m3 / self.wedge.shape.volume_m3
+        self.shape().volume_m3 / self.wedge.wedge.shape.volume_m3
     }
 
     pub(super) fn driving_kn(&self) -> f64 {
-        self.wedge.stability.motion.driving_kn * self.to_placed()
+        self.wedge.wedge.stability.motion.driving_kn * self.to_placed()
     }
 }

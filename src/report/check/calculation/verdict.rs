@@ -8,7 +8,7 @@ use crate::report::words::CAUTIONS;
 impl Sheet<'_> {
     /// Which size decides, and what slips between the bolts.
     fn sizes(&mut self) {
-        let Some(governing) = &self.wedge.governing else { return };
+        let Some(governing) = &self.wedge.found.governing else { return };
         let size = &governing.size;
         let other = self.wedge.tolerance_decides() || self.wedge.rotation_decides();
         let decides = (governing.is_smaller && !other).then(|| {
@@ -17,7 +17,7 @@ impl Sheet<'_> {
                 volume(size.volume_m3),
                 kn(size.weight_kn),
                 factor(size.fs_bolted),
-                volume(self.wedge.shape.volume_m3)
+                volume(self.wedge.wedge.shape.volume_m3)
             )
         });
         let slips = governing.gap.map(|(gap_m3, gap_kn)| {
@@ -46,17 +46,17 @@ impl Sheet<'_> {
 
     pub(super) fn verdict(&mut self) {
         self.section("11 Verdict");
-        let text = match self.wedge.criterion_fs {
+        let text = match self.wedge.decided.criterion_fs {
             None => "Nothing moves: **held**.".to_owned(),
             Some(asked) => format!(
                 "FS {} where {} is asked: **{}**.",
                 factor(self.wedge.deciding_fs()),
                 fixed(asked, 2),
-                self.wedge.verdict.name()
+                self.wedge.decided.verdict.name()
             ),
         };
         self.line(text);
-        if let (Some(median), Some(least)) = (self.wedge.fs_bolted_median, self.wedge.fs_bolted)
+        if let (Some(median), Some(least)) = (self.wedge.found.fs_bolted_median, self.wedge.found.fs_bolted)
             && least.is_finite()
         {
             self.line(format!(
@@ -66,7 +66,7 @@ impl Sheet<'_> {
             ));
         }
         self.sizes();
-        if let Some(tensioned) = self.wedge.fs_tensioned {
+        if let Some(tensioned) = self.wedge.found.fs_tensioned {
             self.line(format!(
                 "With the tension of tensioned bolts, at most B, added to F, the mode found anew and what is left of B as resistance, FS is {}; that decides nothing.",
                 factor(tensioned)

@@ -29,17 +29,17 @@ const NOTE: &str = "Looking along the advance at the face. Shaded: the part of t
 pub(crate) fn face_drawing(case: &Case, check: &Check) -> Option<Sheet> {
     let mut wedges: Vec<&CheckedWedge> = check.face.iter().collect();
     wedges.sort_by(|a, b| {
-        let held = |w: &CheckedWedge| (w.verdict != Verdict::Short, w.criterion_fs.is_none());
-        held(a).cmp(&held(b)).then(b.weight_kn.total_cmp(&a.weight_kn))
+        let held = |w: &CheckedWedge| (w.decided.verdict != Verdict::Short, w.decided.criterion_fs.is_none());
+        held(a).cmp(&held(b)).then(b.wedge.weight_kn.total_cmp(&a.wedge.weight_kn))
     });
     let worst = *wedges.first()?;
     let all = wedges.len();
     wedges.truncate(MOST_DRAWN);
-    let title = match worst.criterion_fs {
+    let title = match worst.decided.criterion_fs {
         Some(asked) => format!(
             "{}, {} kN, at the face: FS {} where {} is asked",
-            worst.id,
-            kn(worst.weight_kn),
+            worst.wedge.id,
+            kn(worst.wedge.weight_kn),
             factor(worst.deciding_fs()),
             fixed(asked, 2)
         ),
@@ -100,7 +100,7 @@ fn panel(
         sheet.polygon(&on_face, Some(Fill::tint(INK, 0.1)), None);
     }
     let apex = place(&shape.apex);
-    for (joint, set) in shape.joints.iter().zip(wedge.sets) {
+    for (joint, set) in shape.joints.iter().zip(wedge.wedge.sets) {
         let trace: Vec<Point> = joint.trace.iter().map(place).collect();
         for end in [trace.first(), trace.last()].into_iter().flatten() {
             sheet.polyline_within(&[*end, apex], Stroke::solid(GREY, HAIR_MM), frame);
@@ -128,21 +128,21 @@ fn panel(
     }
     let y = frame.bottom + 0.5 * LABEL_LEADING_MM;
     let mark = [frame.left + 1.4, y];
-    match wedge.verdict {
+    match wedge.decided.verdict {
         Verdict::Held => style::held_mark(sheet, mark, 2.2),
         Verdict::Short => style::short_mark(sheet, mark, 2.5),
         Verdict::NotJudged => {}
     }
-    let mode = wedge.stability.motion.mode.name();
-    let fs = if wedge.criterion_fs.is_some() {
+    let mode = wedge.wedge.stability.motion.mode.name();
+    let fs = if wedge.decided.criterion_fs.is_some() {
         format!(", FS {}", factor(wedge.deciding_fs()))
     } else {
         String::new()
     };
     let lines = [
-        wedge.id.clone(),
+        wedge.wedge.id.clone(),
         format!("{mode}{fs}"),
-        format!("{} kN, {} m deep", kn(wedge.weight_kn), fixed(shape.depth_m, 2)),
+        format!("{} kN, {} m deep", kn(wedge.wedge.weight_kn), fixed(shape.depth_m, 2)),
     ];
     for (k, line) in lines.iter().enumerate() {
         sheet.text([frame.left + 4.2, y + k as f64 * LABEL_LEADING_MM], line, &LABEL);

@@ -27,7 +27,7 @@ impl FlatFace {
     /// checked wedge has.
     pub(super) fn new(opening: &Opening, wedge: &CheckedWedge) -> Option<Self> {
         let shape = wedge.worst_shape();
-        let sector = Sector::of(&wedge.cone)?;
+        let sector = Sector::of(&wedge.wedge.cone)?;
         let facets = chain(opening, shape);
         let arc = |p: &Vec3| -> Point { [p.y, opening.section.crown_m() - along_m(opening, &facets, p)] };
         let mut traces: [Vec<Point>; 3] =

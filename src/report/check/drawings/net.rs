@@ -38,13 +38,13 @@ pub(crate) fn net(case: &Case, check: &Check) -> Sheet {
 fn slides(check: &Check) -> Vec<NetLine> {
     let mut groups: Vec<(crate::orientation::Line, Vec<&str>)> = Vec::new();
     for wedge in by_importance(check) {
-        let Some(line) = wedge.slide else { continue };
+        let Some(line) = wedge.wedge.slide else { continue };
         let here = line.to_vector();
         let known =
             groups.iter_mut().find(|g| angle_between_deg(&g.0.to_vector(), &here) < SAME_DIRECTION_DEG);
         match known {
-            Some((_, names)) => names.push(&wedge.id),
-            None => groups.push((line, vec![&wedge.id])),
+            Some((_, names)) => names.push(&wedge.wedge.id),
+            None => groups.push((line, vec![&wedge.wedge.id])),
         }
     }
     let mut slides = Vec::new();
@@ -60,10 +60,10 @@ fn slides(check: &Check) -> Vec<NetLine> {
 
 fn title(check: &Check) -> String {
     let ids = |wanted: fn(&CheckedWedge) -> bool| -> Vec<&str> {
-        by_importance(check).into_iter().filter(|w| wanted(w)).map(|w| w.id.as_str()).collect()
+        by_importance(check).into_iter().filter(|w| wanted(w)).map(|w| w.wedge.id.as_str()).collect()
     };
-    let falling = ids(|w| w.stability.motion.mode == Mode::Falling);
-    let sliding = ids(|w| moves(w) && w.stability.motion.mode != Mode::Falling);
+    let falling = ids(|w| w.wedge.stability.motion.mode == Mode::Falling);
+    let sliding = ids(|w| moves(w) && w.wedge.stability.motion.mode != Mode::Falling);
     let verb = |ids: &[&str], one: &str, several: &str| -> String {
         format!("{} {}", some_of(ids), if ids.len() == 1 { one } else { several })
     };

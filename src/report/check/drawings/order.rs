@@ -25,11 +25,11 @@ fn compare(a: &CheckedWedge, b: &CheckedWedge) -> Ordering {
         .cmp(&rank(b))
         .then_with(|| b.force_lacking_kn().total_cmp(&a.force_lacking_kn()))
         .then_with(|| ratio(a).total_cmp(&ratio(b)))
-        .then_with(|| b.weight_kn.total_cmp(&a.weight_kn))
+        .then_with(|| b.wedge.weight_kn.total_cmp(&a.wedge.weight_kn))
 }
 
 fn rank(wedge: &CheckedWedge) -> u8 {
-    match (wedge.verdict, moves(wedge)) {
+    match (wedge.decided.verdict, moves(wedge)) {
         (Verdict::Short, _) => 0,
         (_, true) => 1,
         (_, false) => 2,
@@ -37,17 +37,17 @@ fn rank(wedge: &CheckedWedge) -> u8 {
 }
 
 fn ratio(wedge: &CheckedWedge) -> f64 {
-    wedge.criterion_fs.map_or(f64::INFINITY, |asked| wedge.deciding_fs() / asked)
+    wedge.decided.criterion_fs.map_or(f64::INFINITY, |asked| wedge.deciding_fs() / asked)
 }
 
 /// Whether it moves when nothing holds it.
 pub(super) fn moves(wedge: &CheckedWedge) -> bool {
-    wedge.stability.motion.mode != Mode::NoMotion
+    wedge.wedge.stability.motion.mode != Mode::NoMotion
 }
 
 /// `the back and the left wall`
 pub(super) fn place_words(wedge: &CheckedWedge) -> String {
-    let names: Vec<String> = wedge.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
+    let names: Vec<String> = wedge.wedge.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
     names.join(" and ")
 }
 
@@ -62,7 +62,7 @@ pub(super) fn crossing_words(count: usize) -> String {
 
 /// How many bolts cross it at its worst placement; `None` without a pattern or without movement.
 pub(super) fn crossing(wedge: &CheckedWedge) -> Option<usize> {
-    wedge.placement.as_ref().map(|p| p.serving.len())
+    wedge.placement().map(|p| p.serving.len())
 }
 
 /// `FS 1.05`, or that it does not move.
@@ -76,7 +76,7 @@ pub(super) fn fs_words(wedge: &CheckedWedge) -> String {
 
 /// ` at 0.71 m³` where a smaller size than the one drawn decides.
 fn size_words(wedge: &CheckedWedge) -> String {
-    match &wedge.governing {
+    match &wedge.found.governing {
         Some(g) if g.is_smaller && !wedge.tolerance_decides() && !wedge.rotation_decides() => {
             format!(" at {} m³", volume(g.size.volume_m3))
         }
@@ -86,7 +86,7 @@ fn size_words(wedge: &CheckedWedge) -> String {
 
 /// `FS 1.05 where 2.00 is asked`
 pub(super) fn fs_against_criterion(wedge: &CheckedWedge) -> String {
-    match wedge.criterion_fs {
+    match wedge.decided.criterion_fs {
         Some(asked) => format!(
             "FS {}{} where {} is asked",
             factor(wedge.deciding_fs()),

@@ -64,7 +64,7 @@ fn title(case: &Case, check: &Check) -> String {
             let shape = wedge.worst_shape();
             format!(
                 "{} is the largest wedge: {} m\u{00B3}, {} m along a drive that advances toward {trend}",
-                wedge.id,
+                wedge.wedge.id,
                 volume_words(shape.volume_m3),
                 fixed(shape.length_m, 1),
             )
@@ -246,20 +246,20 @@ impl Drawing<'_> {
     }
 
     fn label(&self, sheet: &Sheet, one: &Standing) -> Label {
-        let mut lines = rows(sheet, &one.wedge.id, LABEL_MM - MARK_ROOM_MM);
+        let mut lines = rows(sheet, &one.wedge.wedge.id, LABEL_MM - MARK_ROOM_MM);
         lines.push(format!("{} m\u{00B3}", volume_words(one.wedge.worst_shape().volume_m3)));
-        Label { verdict: one.wedge.verdict, rows: lines }
+        Label { verdict: one.wedge.decided.verdict, rows: lines }
     }
 
     fn foot(&self, sheet: &mut Sheet, top: f64) -> f64 {
         let right = FULL_WIDTH_MM - MARGIN_MM;
         scale::bar(sheet, [MARGIN_MM, top + 3.2], self.view.scale);
         let mut legend = Legend::new(sheet, [MARGIN_MM, top + 3.0 + LABEL_LEADING_MM], right);
-        let any = |v: Verdict| self.standing.iter().any(|s| s.wedge.verdict == v);
+        let any = |v: Verdict| self.standing.iter().any(|s| s.wedge.decided.verdict == v);
         legend.verdicts(any(Verdict::Held), any(Verdict::Short));
         legend.line("edge between two joints", Stroke::solid(GREY, HAIR_MM), !self.standing.is_empty());
         legend.new_row();
-        let sets: Vec<usize> = self.standing.iter().flat_map(|s| s.wedge.sets).collect();
+        let sets: Vec<usize> = self.standing.iter().flat_map(|s| s.wedge.wedge.sets).collect();
         legend.sets(self.case, &sets);
         for note in self.notes() {
             legend.note(&note);
@@ -277,7 +277,7 @@ impl Drawing<'_> {
                     .into(),
             );
         }
-        if self.standing.iter().any(|s| s.wedge.located.is_some()) {
+        if self.standing.iter().any(|s| s.wedge.wedge.located.is_some()) {
             notes.push("Wedges that use a mapped structure are drawn away from their chainage too; wedges.csv has it.".into());
         }
         match self.check.wedges.len() - self.standing.len() {
@@ -293,7 +293,7 @@ impl Drawing<'_> {
                 let shape = s.wedge.worst_shape();
                 format!(
                     "{} ({} m long, {} m deep)",
-                    s.wedge.id,
+                    s.wedge.wedge.id,
                     fixed(shape.length_m, 1),
                     fixed(shape.depth_m, 1)
                 )

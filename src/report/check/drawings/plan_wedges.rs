@@ -37,7 +37,7 @@ pub(super) struct WedgeLine {
 
 pub(super) fn largest(check: &Check) -> Vec<&CheckedWedge> {
     let mut wedges: Vec<&CheckedWedge> = check.wedges.iter().collect();
-    wedges.sort_by(|a, b| b.shape.volume_m3.total_cmp(&a.shape.volume_m3));
+    wedges.sort_by(|a, b| b.wedge.shape.volume_m3.total_cmp(&a.wedge.shape.volume_m3));
     wedges.truncate(MOST_WEDGES);
     wedges
 }
@@ -92,7 +92,7 @@ pub(super) fn lines(standing: &Standing) -> Vec<WedgeLine> {
     let moved = |p: &Vec3| Vec3::new(p.x, p.y + standing.apex_m, p.z);
     let mut found = Vec::new();
     let mut feet: Vec<Vec3> = Vec::new();
-    for (joint, set) in shape.joints.iter().zip(standing.wedge.sets) {
+    for (joint, set) in shape.joints.iter().zip(standing.wedge.wedge.sets) {
         let trace: Vec<Vec3> = joint.trace.iter().map(moved).collect();
         for foot in [trace.first(), trace.last()].into_iter().flatten() {
             if !feet.contains(foot) {

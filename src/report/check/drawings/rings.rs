@@ -71,7 +71,7 @@ pub(super) fn serves(collar: &RingCollar, placement: &Placement, moved_m: f64) -
 /// For each pattern the ring nearest to the centroid of a wedge at its worst placement, with its
 /// chainage, metres; the earlier one where two are equally near.
 pub(super) fn nearest(case: &Case, check: &Check, wedge: &CheckedWedge) -> Vec<(usize, i64, f64)> {
-    let Some(placement) = &wedge.placement else { return Vec::new() };
+    let Some(placement) = &wedge.placement() else { return Vec::new() };
     let centroid_m = placement.chainage_m + centroid_along_m(wedge);
     (0..check.layouts.len())
         .map(|pattern| {

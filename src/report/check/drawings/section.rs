@@ -106,19 +106,19 @@ fn columns_overflow(sheet: &Sheet, labels: &[Label], height_mm: f64) -> bool {
 }
 
 fn label(sheet: &Sheet, wedge: &CheckedWedge) -> Label {
-    let mut lines = rows(sheet, &wedge.id, COLUMN_MM[0] - MARK_ROOM_MM);
+    let mut lines = rows(sheet, &wedge.wedge.id, COLUMN_MM[0] - MARK_ROOM_MM);
     lines.push(fs_words(wedge));
-    Label { verdict: wedge.verdict, rows: lines }
+    Label { verdict: wedge.decided.verdict, rows: lines }
 }
 
 fn title(check: &Check, wedges: &[&CheckedWedge]) -> String {
     let Some(first) = wedges.first() else {
         return "No removable wedge of a litre or more".into();
     };
-    let short = wedges.iter().filter(|w| w.verdict == Verdict::Short).count();
+    let short = wedges.iter().filter(|w| w.decided.verdict == Verdict::Short).count();
     let all = wedges.len();
     let bolts = match crossing(first) {
-        Some(count) if first.placement.as_ref().is_some_and(crate::support::Placement::none_works) => {
+        Some(count) if first.placement().is_some_and(crate::support::Placement::none_works) => {
             format!("{} but {} nothing", crossing_words(count), if count == 1 { "carries" } else { "carry" })
         }
         Some(count) => crossing_words(count),
@@ -131,14 +131,14 @@ fn title(check: &Check, wedges: &[&CheckedWedge]) -> String {
             2 => "; 1 more wedge is short".into(),
             n => format!("; {} more wedges are short", n - 1),
         };
-        return format!("{} is short in {}: {bolts}, {fs}{others}", first.id, place_words(first));
+        return format!("{} is short in {}: {bolts}, {fs}{others}", first.wedge.id, place_words(first));
     }
     let bare = if check.layouts.is_empty() { " without bolts" } else { "" };
     if !moves(first) {
         return format!("None of the {all} wedges moves under its own weight");
     }
     let held = if all == 1 { "The one wedge is held".into() } else { format!("All {all} wedges are held") };
-    format!("{held}{bare}; {} in {} comes nearest to its criterion, {fs}", first.id, place_words(first))
+    format!("{held}{bare}; {} in {} comes nearest to its criterion, {fs}", first.wedge.id, place_words(first))
 }
 
 fn flat(point: &Vec3) -> Vec2 {
@@ -195,7 +195,7 @@ impl Drawing<'_> {
             sheet.polyline_within(&path, Stroke::solid(PALE, HAIR_MM), &self.view.frame);
         }
         // Only the wedge that the title speaks of: shades of several would add up.
-        if let Some(wedge) = self.named.first().filter(|w| w.verdict == Verdict::Short) {
+        if let Some(wedge) = self.named.first().filter(|w| w.decided.verdict == Verdict::Short) {
             let area = clip_area(&self.outline(wedge), &self.view.frame);
             sheet.polygon(&area, Some(Fill::tint(INK, 0.09)), None);
         }
@@ -214,7 +214,7 @@ impl Drawing<'_> {
     /// The wedge in section, closed: apex, along the face, back to the apex.
     fn outline(&self, wedge: &CheckedWedge) -> Vec<Point> {
         let shape = wedge.worst_shape();
-        let lone = Sector::of(&wedge.cone).map_or(0, |s| s.order[1]);
+        let lone = Sector::of(&wedge.wedge.cone).map_or(0, |s| s.order[1]);
         let apex = self.view.place(&flat(&shape.apex));
         let mut path = vec![apex];
         path.extend(shape.joints[lone].trace.iter().map(|p| self.view.place(&flat(p))));
@@ -224,7 +224,7 @@ impl Drawing<'_> {
 
     /// Draws the two outer edges as pairs of lines and gives each with the names of its sets.
     fn draw_edges(&self, sheet: &mut Sheet, wedge: &CheckedWedge) -> Vec<(Vec<Point>, String)> {
-        let Some(sector) = Sector::of(&wedge.cone) else { return Vec::new() };
+        let Some(sector) = Sector::of(&wedge.wedge.cone) else { return Vec::new() };
         let [opposite_start, lone, opposite_end] = sector.order;
         let path = self.outline(wedge);
         let (Some(&apex), Some(&start), Some(&end)) =
@@ -244,10 +244,10 @@ impl Drawing<'_> {
             let inward = [-dy / length * turn * HALF_EDGE_MM, dx / length * turn * HALF_EDGE_MM];
             for (plane, side) in [(lone, 1.0), (outer, -1.0)] {
                 let moved = |p: Point| [p[0] + side * inward[0], p[1] + side * inward[1]];
-                let stroke = thinner(set_style(wedge.sets[plane]).stroke());
+                let stroke = thinner(set_style(wedge.wedge.sets[plane]).stroke());
                 sheet.polyline_within(&[moved(apex), moved(foot)], stroke, &self.view.frame);
             }
-            let mut sets = [wedge.sets[lone], wedge.sets[outer]];
+            let mut sets = [wedge.wedge.sets[lone], wedge.wedge.sets[outer]];
             sets.sort_unstable();
             let names = sets.map(|s| self.case.joints[s].name.as_str());
             for part in clip_polyline(&[apex, foot], &self.view.frame) {
@@ -315,13 +315,13 @@ impl Drawing<'_> {
         sheet.text([FULL_WIDTH_MM - MARGIN_MM, top + 2.2], &looking, &LABEL.anchored(Anchor::End));
         let right = FULL_WIDTH_MM - MARGIN_MM;
         let mut legend = Legend::new(sheet, [MARGIN_MM, top + 3.0 + LABEL_LEADING_MM], right);
-        let held = self.named.iter().any(|w| w.verdict == Verdict::Held);
-        let short = self.named.iter().any(|w| w.verdict == Verdict::Short);
+        let held = self.named.iter().any(|w| w.decided.verdict == Verdict::Held);
+        let short = self.named.iter().any(|w| w.decided.verdict == Verdict::Short);
         legend.verdicts(held, short);
         let crosses = self.bolts.iter().any(|b| b.joint.is_some());
         legend.bolts(crosses, self.bolts.iter().any(|b| b.joint.is_none()));
         legend.new_row();
-        let sets: Vec<usize> = self.named.iter().flat_map(|w| w.sets).collect();
+        let sets: Vec<usize> = self.named.iter().flat_map(|w| w.wedge.sets).collect();
         legend.sets(self.case, &sets);
         for note in self.notes() {
             legend.note(&note);
@@ -353,7 +353,7 @@ impl Drawing<'_> {
             .named
             .iter()
             .filter(|w| !self.view.frame.holds(self.view.place(&flat(&w.worst_shape().apex))))
-            .map(|w| w.id.as_str())
+            .map(|w| w.wedge.id.as_str())
             .collect();
         if !cut.is_empty() {
             notes.push(format!("Cut at the edge of the drawing, where they go on: {}.", cut.join(", ")));

@@ -22,7 +22,7 @@ pub(super) struct SectionBolt {
 pub(super) fn bolts(case: &Case, check: &Check, named: &[&CheckedWedge]) -> Vec<SectionBolt> {
     let mut found: Vec<SectionBolt> = Vec::new();
     for wedge in named {
-        let Some(placement) = &wedge.placement else { continue };
+        let Some(placement) = &wedge.placement() else { continue };
         for (pattern, ring, _) in rings::nearest(case, check, wedge) {
             let design = &case.patterns[pattern];
             let layout = &check.layouts[pattern];

@@ -210,7 +210,9 @@ fn names_of_wedges_do_not_hide_each_other() {
             let rooms: Vec<(String, Rect)> = sheet
                 .words()
                 .iter()
-                .filter(|(_, text, _)| check.wedges.iter().any(|w| w.id == *text) || text.starts_with("FS "))
+                .filter(|(_, text, _)| {
+                    check.wedges.iter().any(|w| w.wedge.id == *text) || text.starts_with("FS ")
+                })
                 .map(|(at, text, style)| (text.clone(), word_room(*at, text, style)))
                 .collect();
             for (i, (a, room)) in rooms.iter().enumerate() {
@@ -244,10 +246,10 @@ fn every_wedge_is_named_once() {
     for (what, draw) in DRAWINGS {
         let words = draw(&case, &check).words();
         for wedge in &check.wedges {
-            let count = words.iter().filter(|w| w.1 == wedge.id).count();
+            let count = words.iter().filter(|w| w.1 == wedge.wedge.id).count();
             // The unrolled surface and the net show what moves.
             let expected = usize::from(moves(wedge) || what == "section" || what == "plan");
-            assert_eq!(count, expected, "{} in {what}", wedge.id);
+            assert_eq!(count, expected, "{} in {what}", wedge.wedge.id);
         }
     }
 }
@@ -283,11 +285,11 @@ fn faces_keep_their_area_when_they_are_unrolled() {
         for wedge in &check.wedges {
             let face = FlatFace::new(&check.opening, wedge).unwrap();
             let (flat, solid) = (signed_area(&face.outline).abs(), wedge.worst_shape().opening_area_m2());
-            assert!((flat / solid - 1.0).abs() < 1e-7, "{name} {}: {flat} {solid}", wedge.id);
+            assert!((flat / solid - 1.0).abs() < 1e-7, "{name} {}: {flat} {solid}", wedge.wedge.id);
             for (trace, joint) in face.traces.iter().zip(&wedge.worst_shape().joints) {
                 let length: f64 =
                     trace.windows(2).map(|p| (p[1][0] - p[0][0]).hypot(p[1][1] - p[0][1])).sum();
-                assert!((length / joint.trace_m - 1.0).abs() < 1e-7, "{name} {}: {length}", wedge.id);
+                assert!((length / joint.trace_m - 1.0).abs() < 1e-7, "{name} {}: {length}", wedge.wedge.id);
             }
         }
     }
@@ -329,19 +331,19 @@ fn full_discs_are_the_collars_inside_the_faces() {
                 let mut serving = 0;
                 for (collar, full) in &shown {
                     let (within, off_m) = inside(outline, [collar.chainage_m - apex_m, collar.arc_m]);
-                    let serves = wedge.placement.as_ref().is_some_and(|p| rings::serves(collar, p, *moved));
+                    let serves = wedge.placement().is_some_and(|p| rings::serves(collar, p, *moved));
                     serving += usize::from(serves);
                     assert!(!serves || *full);
-                    assert!(!serves || within || off_m < ON_EDGE_M, "{name} {}: {collar:?}", wedge.id);
+                    assert!(!serves || within || off_m < ON_EDGE_M, "{name} {}: {collar:?}", wedge.wedge.id);
                     // A bolt longer than the wedge is deep goes through it.
                     let reaches = case.patterns[collar.pattern].length_in_hole_m() > 3.0 * deepest(wedge);
                     if reaches && within && off_m > ON_EDGE_M {
-                        assert!(serves, "{name} {}: {collar:?}", wedge.id);
+                        assert!(serves, "{name} {}: {collar:?}", wedge.wedge.id);
                     }
                 }
                 if !content.cut.contains(index) {
-                    let all = wedge.placement.as_ref().map_or(0, |p| p.serving.len());
-                    assert_eq!(serving, all, "{name} {}", wedge.id);
+                    let all = wedge.placement().map_or(0, |p| p.serving.len());
+                    assert_eq!(serving, all, "{name} {}", wedge.wedge.id);
                 }
             }
         }
@@ -364,8 +366,7 @@ fn every_collar_of_the_stretch_is_drawn() {
             expected += check.layouts[0].rows.iter().filter(|r| r.first_ring == kind).count();
         }
     }
-    let serving: usize =
-        check.wedges.iter().filter_map(|w| w.placement.as_ref()).map(|p| p.serving.len()).sum();
+    let serving: usize = check.wedges.iter().filter_map(|w| w.placement()).map(|p| p.serving.len()).sum();
     assert!(expected > 40 && serving == 4, "{expected} {serving}");
     let discs = unrolled(&case, &check).discs();
     let rings = discs.iter().filter(|d| d.2.colour == PAPER).count();
@@ -431,7 +432,7 @@ fn bolts_of_the_section_are_those_of_the_nearest_rings() {
     let case = arched();
     let check = decided(&case, forces_alone(&case).unwrap());
     let wedges = by_importance(&check);
-    let falling: Vec<&CheckedWedge> = wedges.iter().copied().filter(|w| w.id == "A-B-C.111").collect();
+    let falling: Vec<&CheckedWedge> = wedges.iter().copied().filter(|w| w.wedge.id == "A-B-C.111").collect();
     let nearest = rings::nearest(&case, &check, falling[0]);
     let centroid_m = falling[0].apex_chainage_m() + rings::centroid_along_m(falling[0]);
     assert_eq!(nearest.len(), 1);
@@ -444,7 +445,7 @@ fn bolts_of_the_section_are_those_of_the_nearest_rings() {
         assert!(((bolt.end - bolt.collar).norm() - 2.3).abs() < ROUNDING);
     }
     let serving: Vec<f64> = falling[0]
-        .placement
+        .placement()
         .as_ref()
         .unwrap()
         .serving
@@ -482,7 +483,7 @@ fn the_plan_shows_the_drive_along_its_trend() {
         let across = (walls[1][0][0] - walls[0][0][0]) * cos + (walls[1][0][1] - walls[0][0][1]) * sin;
         assert!(across > 0.0);
         for standing in plan_wedges::standing(&check) {
-            assert!(!plan_wedges::lines(&standing).is_empty(), "{}", standing.wedge.id);
+            assert!(!plan_wedges::lines(&standing).is_empty(), "{}", standing.wedge.wedge.id);
         }
     }
 }
@@ -512,7 +513,7 @@ fn the_net_shows_every_set_and_direction() {
         assert_eq!(words.iter().filter(|w| w.1 == set.name).count(), 1, "{}", set.name);
     }
     // What is named and what is counted add up to what moves.
-    let named = words.iter().filter(|w| check.wedges.iter().any(|c| c.id == w.1)).count();
+    let named = words.iter().filter(|w| check.wedges.iter().any(|c| c.wedge.id == w.1)).count();
     let more = |w: &str| -> Option<usize> { w.strip_prefix("and ")?.strip_suffix(" more")?.parse().ok() };
     let counted: usize = words.iter().filter_map(|w| more(&w.1)).sum();
     assert_eq!(named + counted, check.wedges.iter().filter(|w| moves(w)).count());

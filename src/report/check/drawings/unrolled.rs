@@ -62,17 +62,18 @@ fn title(check: &Check) -> String {
         return "No wedge moves under its own weight".into();
     }
     if check.layouts.is_empty() {
-        let ids: Vec<&str> = moving.iter().map(|w| w.id.as_str()).collect();
+        let ids: Vec<&str> = moving.iter().map(|w| w.wedge.id.as_str()).collect();
         let verb = if ids.len() == 1 { "moves" } else { "move" };
         return format!("{} {verb}, and there is no bolt", some_of(&ids));
     }
-    let missed: Vec<&str> = moving.iter().filter(|w| crossing(w) == Some(0)).map(|w| w.id.as_str()).collect();
+    let missed: Vec<&str> =
+        moving.iter().filter(|w| crossing(w) == Some(0)).map(|w| w.wedge.id.as_str()).collect();
     if let Some((first, count)) = moving.first().and_then(|w| Some((w, crossing(w)?)))
-        && first.verdict == Verdict::Short
+        && first.decided.verdict == Verdict::Short
         && count > 0
     {
         let verb = if count == 1 { "1 bolt crosses".to_owned() } else { format!("{count} bolts cross") };
-        return format!("{verb} {} where it sits worst, and it is short", first.id);
+        return format!("{verb} {} where it sits worst, and it is short", first.wedge.id);
     }
     if missed.len() == moving.len() && moving.len() > 1 {
         return format!("No bolt crosses any of {} wedges where they sit worst", moving.len());
@@ -85,7 +86,7 @@ fn title(check: &Check) -> String {
     let (least, most) = (counts.clone().min().unwrap_or(0), counts.max().unwrap_or(0));
     let bolts = |n: usize| if n == 1 { "1 bolt crosses".to_owned() } else { format!("{n} bolts cross") };
     match moving.as_slice() {
-        [one] => format!("{} {} where it sits worst", bolts(least), one.id),
+        [one] => format!("{} {} where it sits worst", bolts(least), one.wedge.id),
         _ if least == most => format!("{} each wedge where it sits worst", bolts(least)),
         _ => format!("{least} to {most} bolts cross each wedge where it sits worst"),
     }
@@ -261,7 +262,7 @@ impl Drawing<'_> {
             points.iter().map(|p| self.place(panel, frame, p[0] + apex_m, p[1])).collect()
         };
         for (index, moved) in &panel.faces {
-            if content.wedges[*index].verdict == Verdict::Short {
+            if content.wedges[*index].decided.verdict == Verdict::Short {
                 let area = clip_area(&on_paper(&content.faces[*index].outline, *index, *moved), &edge);
                 sheet.polygon(&area, Some(Fill::tint(INK, 0.08)), None);
             }
@@ -277,7 +278,7 @@ impl Drawing<'_> {
             }
         }
         for (index, moved) in panel.faces.iter().rev() {
-            for (trace, set) in content.faces[*index].traces.iter().zip(content.wedges[*index].sets) {
+            for (trace, set) in content.faces[*index].traces.iter().zip(content.wedges[*index].wedge.sets) {
                 let line = on_paper(trace, *index, *moved);
                 sheet.polyline_within(&line, set_style(set).stroke(), &edge);
                 lines.extend(clip_polyline(&line, &edge).into_iter().map(|part| (part, set)));
@@ -307,9 +308,9 @@ impl Drawing<'_> {
                 n => format!("{n} bolts"),
             });
         }
-        let mut lines = rows(sheet, &wedge.id, LABEL_MM.min(most_mm) - MARK_ROOM_MM);
+        let mut lines = rows(sheet, &wedge.wedge.id, LABEL_MM.min(most_mm) - MARK_ROOM_MM);
         lines.push(words.join(", "));
-        Label { verdict: wedge.verdict, rows: lines }
+        Label { verdict: wedge.decided.verdict, rows: lines }
     }
 
     fn foot(&self, sheet: &mut Sheet, top: f64) -> f64 {
@@ -323,7 +324,7 @@ impl Drawing<'_> {
             .iter()
             .flat_map(|p| p.faces.iter().map(|f| self.content.wedges[f.0]))
             .collect();
-        let any = |v: Verdict| drawn.iter().any(|w| w.verdict == v);
+        let any = |v: Verdict| drawn.iter().any(|w| w.decided.verdict == v);
         legend.verdicts(any(Verdict::Held), any(Verdict::Short));
         let shown: Vec<bool> = self
             .content
@@ -334,7 +335,7 @@ impl Drawing<'_> {
             .collect();
         legend.collars(shown.contains(&true), shown.contains(&false), self.radius_mm());
         legend.new_row();
-        let sets: Vec<usize> = drawn.iter().flat_map(|w| w.sets).collect();
+        let sets: Vec<usize> = drawn.iter().flat_map(|w| w.wedge.sets).collect();
         legend.sets(self.case, &sets);
         for note in self.notes(&drawn) {
             legend.note(&note);
@@ -368,7 +369,7 @@ impl Drawing<'_> {
                 notes.push("Wedges stand anywhere along the drive.".into());
             }
         }
-        if drawn.iter().any(|w| w.located.is_some()) {
+        if drawn.iter().any(|w| w.wedge.located.is_some()) {
             notes.push("Wedges that use a mapped structure are drawn away from their chainage too; wedges.csv has it.".into());
         }
         match self.content.left_out {
@@ -388,7 +389,7 @@ impl Drawing<'_> {
             .iter()
             .map(|index| {
                 let [from, to] = self.content.faces[*index].along();
-                format!("{} ({:.1} m)", self.content.wedges[*index].id, to - from)
+                format!("{} ({:.1} m)", self.content.wedges[*index].wedge.id, to - from)
             })
             .collect();
         if !cut.is_empty() {

@@ -174,7 +174,7 @@ fn panels(
         let bare = Panel { along, shifts_m: Vec::new(), faces: Vec::new(), strip: 0, left_mm: 0.0 };
         return (vec![bare], 0, Vec::new());
     }
-    let shifts = |i: usize| wedges[i].placement.as_ref().map(|p| p.shifts_m.clone()).unwrap_or_default();
+    let shifts = |i: usize| wedges[i].placement().map(|p| p.shifts_m.clone()).unwrap_or_default();
     if check.groups.len() < 2 {
         let period_m = check.groups.first().map_or(FREE_STEP_M, |g| g.period_m);
         let found = arrange(&slots, period_m, width_m, strips);
@@ -239,7 +239,7 @@ pub(super) fn shown_collars(
     let mut shown = Vec::new();
     for one in collars(case, check, &panel.shifts_m, panel.along) {
         let serving = panel.faces.iter().any(|(index, moved)| {
-            content.wedges[*index].placement.as_ref().is_some_and(|p| serves(&one, p, *moved))
+            content.wedges[*index].placement().is_some_and(|p| serves(&one, p, *moved))
         });
         for turn in [-1.0, 0.0, 1.0] {
             let arc_m = one.arc_m + turn * perimeter_m;

@@ -37,8 +37,8 @@ pub(crate) fn hung_lines(case: &Case, check: &Check) -> Vec<String> {
     let taken: Vec<String> = check
         .wedges
         .iter()
-        .filter(|w| w.hung_kn > 0.0)
-        .map(|w| format!("{} {} kN", w.id, kn(w.hung_kn)))
+        .filter(|w| w.wedge.hung_kn > 0.0)
+        .map(|w| format!("{} {} kN", w.wedge.id, kn(w.wedge.hung_kn)))
         .collect();
     lines.push(if taken.is_empty() {
         "No wedge takes any of it.".to_owned()

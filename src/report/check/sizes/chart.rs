@@ -16,7 +16,7 @@ const SHOWN_BELOW_GAP: f64 = 0.25;
 /// carries it; the criterion as a rule, gap wedge and largest wedge marked.
 #[must_use]
 pub(crate) fn size_chart(wedge: &CheckedWedge, curve: &SizeCurve) -> Sheet {
-    let asked = wedge.criterion_fs.unwrap_or(0.0);
+    let asked = wedge.decided.criterion_fs.unwrap_or(0.0);
     let of = |judged_by: JudgedBy, fs: fn(&Size) -> f64| -> Vec<[f64; 2]> {
         curve.sizes.iter().filter(|s| s.judged_by == judged_by).map(|s| [s.volume_m3, fs(s)]).collect()
     };
@@ -74,7 +74,7 @@ pub(crate) fn size_chart(wedge: &CheckedWedge, curve: &SizeCurve) -> Sheet {
         chart = chart.with(Layer::Marks {
             label: "governing size".into(),
             points: point(curve.governing_size()),
-            mark: mark(wedge.verdict == Verdict::Held),
+            mark: mark(wedge.decided.verdict == Verdict::Held),
         });
     }
     chart.draw()
@@ -82,7 +82,7 @@ pub(crate) fn size_chart(wedge: &CheckedWedge, curve: &SizeCurve) -> Sheet {
 
 /// What is seen: where the least factor lies below the criterion, or how near it comes.
 fn title(wedge: &CheckedWedge, curve: &SizeCurve, asked: f64) -> String {
-    let id = &wedge.id;
+    let id = &wedge.wedge.id;
     let size = curve.governing_size();
     let short: Vec<f64> = curve
         .sizes

@@ -34,11 +34,11 @@ fn table<'a>() -> Table<CurveRow<'a>> {
         .on_page("governing m³", Volume)
         .only_shown("fs_governing", |r| r.curve.governing_size().fs_bolted.into())
         .on_page("FS there", Factor)
-        .only_shown("criterion", |r| r.wedge.criterion_fs.into())
+        .only_shown("criterion", |r| r.wedge.decided.criterion_fs.into())
         .on_page("asked", Fixed(2))
-        .only_shown("volume_m3", |r| r.wedge.shape.volume_m3.into())
+        .only_shown("volume_m3", |r| r.wedge.wedge.shape.volume_m3.into())
         .on_page("largest m³", Volume)
-        .only_shown("fs_bolted", |r| r.wedge.fs_bolted.into())
+        .only_shown("fs_bolted", |r| r.wedge.found.fs_bolted.into())
         .on_page("FS there", Factor)
         .only_shown("unbolted_kn", |r| r.curve.unbolted.as_ref().map(duty).into())
         .on_page("untouched on unbolted ground kN", Kn)
@@ -63,7 +63,7 @@ pub(crate) fn section<'a>(
     }
     body.heading("Sizes: what the bolts hold and what the screen must carry");
     let row = |curve: &'a SizeCurve| {
-        let wedge = check.wedges.iter().find(|w| w.id == curve.wedge)?;
+        let wedge = check.wedges.iter().find(|w| w.wedge.id == curve.wedge)?;
         Some(CurveRow { wedge, curve })
     };
     let rows: Vec<CurveRow<'a>> = curves.iter().filter_map(row).collect();

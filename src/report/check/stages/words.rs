@@ -37,23 +37,25 @@ pub(crate) fn unsupported(stages: &Stages) -> Option<String> {
 #[must_use]
 pub(crate) fn at_the_face(check: &Check) -> Option<String> {
     let all = check.face.len();
-    let short = check.face.iter().filter(|w| w.verdict == Verdict::Short).count();
+    let short = check.face.iter().filter(|w| w.decided.verdict == Verdict::Short).count();
     let heaviest = check
         .face
         .iter()
-        .filter(|w| w.verdict == Verdict::Short)
-        .reduce(|a, b| if b.weight_kn > a.weight_kn { b } else { a });
+        .filter(|w| w.decided.verdict == Verdict::Short)
+        .reduce(|a, b| if b.wedge.weight_kn > a.wedge.weight_kn { b } else { a });
     match (all, heaviest) {
         (0, _) => None,
         (1, None) => Some("At the face 1 more wedge, held.".to_owned()),
         (_, None) => Some(format!("At the face {all} more wedges, all held.")),
-        (1, Some(worst)) => {
-            Some(format!("At the face 1 more wedge is short: {}, {} kN.", worst.id, kn(worst.weight_kn)))
-        }
+        (1, Some(worst)) => Some(format!(
+            "At the face 1 more wedge is short: {}, {} kN.",
+            worst.wedge.id,
+            kn(worst.wedge.weight_kn)
+        )),
         (_, Some(worst)) => Some(format!(
             "At the face {all} more wedges, {short} short, the heaviest {}, {} kN.",
-            worst.id,
-            kn(worst.weight_kn)
+            worst.wedge.id,
+            kn(worst.wedge.weight_kn)
         )),
     }
 }

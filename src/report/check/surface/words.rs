@@ -118,8 +118,8 @@ pub(crate) fn scaling_sentence(case: &Case, beside: &Beside, check: &Check) -> O
     let short: Vec<&str> = check
         .wedges
         .iter()
-        .filter(|w| w.verdict == Verdict::Short && w.shape.volume_m3 <= most_m3)
-        .map(|w| w.id.as_str())
+        .filter(|w| w.decided.verdict == Verdict::Short && w.wedge.shape.volume_m3 <= most_m3)
+        .map(|w| w.wedge.id.as_str())
         .collect();
     if !short.is_empty() {
         text.push_str(&format!("; short all the same: {}", short.join(", ")));
