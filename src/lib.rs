@@ -46,8 +46,9 @@
 //!
 //! # Rooms
 //!
-//! A room knows only the rooms above it: [`numeric`], [`input`], [`orientation`], [`opening`], [`wedge`], [`strength`],
-//! [`stability`], [`support`], [`survey`], [`case`], [`study`], [`report`], [`cli`].
+//! A room knows only the rooms above it: [`numeric`], [`input`], [`orientation`], [`opening`],
+//! [`wedge`], [`strength`], [`stability`], [`support`], [`survey`], [`case`], [`study`], [`report`],
+//! [`cli`].
 //!
 //! # Features
 //!

@@ -97,7 +97,7 @@ impl Columns {
             }
         }
         for (at, head) in plain_header.iter().enumerate() {
-            if taken[at] || head.is_empty() {
+            if taken[at] {
                 continue;
             }
             let named = known.iter().position(|k| k.name == head || k.also.contains(&head.as_str()));
@@ -208,8 +208,8 @@ impl Columns {
         found
     }
 
-    /// Columns that mean nothing here: where, the header as it stands, and the known name that it may
-    /// be a slip of.
+    /// Columns that mean nothing here: where, the header as it stands (empty where the column has none),
+    /// and the known name that it may be a slip of.
     pub(crate) fn unknown(&self) -> impl Iterator<Item = (usize, &str, Option<&'static str>)> {
         self.unknown.iter().map(|&at| (at, self.header[at].as_str(), self.near(&self.header[at])))
     }
@@ -287,6 +287,8 @@ mod tests {
 
     #[test]
     fn slips_and_repeats_are_named() {
+        let (columns, _) = find("dip_deg,,dip_direction_deg", &[]);
+        assert_eq!(columns.unknown().collect::<Vec<_>>(), [(1, "", None)], "a column without a name");
         let (columns, _) = find("dip_dge,dip_direction_deg", &[]);
         assert_eq!(columns.lacking(&["dip_deg", "dip_direction_deg"]), ["dip_deg"]);
         assert_eq!(columns.unknown().collect::<Vec<_>>(), [(0, "dip_dge", Some("dip_deg"))]);

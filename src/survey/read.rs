@@ -109,7 +109,9 @@ pub(crate) fn columns_of(
 ) -> Columns {
     let columns = Columns::mapped(&sheet.header, sheet.header_place(), known, map, problems);
     columns.report_twice("rename one of them, or name the right one in a column map", problems);
-    let unknown = columns.unknown().map(|(at, header, nearest)| {
+    // Spreadsheets leave columns without a name behind.
+    let unknown = columns.unknown().filter(|(_, header, _)| !header.is_empty());
+    let unknown = unknown.map(|(at, header, nearest)| {
         let (header, nearest) = (header.to_owned(), nearest.map(str::to_owned));
         (at, Warning::UnknownColumn { header, nearest })
     });

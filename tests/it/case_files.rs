@@ -32,7 +32,7 @@ fn a_good_outline_reads_whatever_its_sense_and_its_comments() {
 
 #[test]
 fn each_mistake_of_an_outline_has_its_message_and_its_line() {
-    let rows: [(&str, Option<usize>, &str, &str, &str); 13] = [
+    let rows: [(&str, Option<usize>, &str, &str, &str); 16] = [
         ("u_m,v_m\n0,0\n1,0\n", Some(3), "outline", "2 different points", "at least 3"),
         ("u_m,v_m\n0,0\n1,0\n1,0\n0,0\n", Some(5), "outline", "2 different points", "at least 3"),
         (
@@ -56,6 +56,10 @@ fn each_mistake_of_an_outline_has_its_message_and_its_line() {
         ("u_m,v_m\n0,0\n4,x\n4,4\n0,4\n", Some(3), "v_m", "x", "a number"),
         ("u_m,v_m\n0,0\n4,nan\n4,4\n0,4\n", Some(3), "v_m", "nan", "a number"),
         ("u_m,v_m\n0,0\n4\n4,4\n0,4\n", Some(3), "outline", "4 (1 fields)", "2 fields"),
+        // Decimal commas: 4.5, 0 would be read as 4, 5.
+        ("u_m,v_m\n0,0\n4,5,0\n4,4\n0,4\n", Some(3), "outline", "3 fields", "2, as the first line"),
+        ("u_m,v_m,u_m\n0,0,0\n4,0,0\n4,4,0\n", Some(1), "u_m", "the column \"u_m\" twice", "one column"),
+        ("u_m,v_m,note\n0,0,\n4,0,\n4,4,\"a\n", Some(4), "outline", "never closed", "in pairs"),
         (
             "u_m,v_m\n0,0\n4000,0\n4000,4000\n0,4000\n",
             Some(5),

@@ -4,14 +4,24 @@
 //!
 //! # Why the cut is not the library's
 //!
-//! The library cuts a `TriMesh` by a plane into a polyline
-//! (`TriMesh::intersection_with_local_plane`). Held against the cut here on the same meshes, by
-//! `the_librarys_cut_beside_this_one` below (`cargo test --lib librarys_cut -- --nocapture`):
+//! The library cuts a `TriMesh` by a plane into a polyline (`TriMesh::intersection_with_local_plane`).
+//! Held against the cut here, by the tests below (`cargo test --lib librarys_cut -- --nocapture`):
 //!
-//! MEASURED
+//! | mesh | here | the library |
+//! |---|---|---|
+//! | the ten reference cuts; with vertices of its own for each face; with every third face turned over | areas within 4.4e-13 m² | the same |
+//! | planes through vertices and faces, a face without area, no floor | every piece | every metre of them |
+//! | a sheet that hangs into the tube, so that three faces share an edge | 12 pieces, 16.06 m | 11 pieces, 15.34 m |
+//! | a floor whose one face turns inward round a bay 2 m wide | a hole | no hole, 12 m²: it knows triangles alone |
 //!
-//! So the library finds the faces near the plane, and answers rays, distances and topology; the pieces
-//! of the cut and how they are joined stay in [`super::mesh`] and [`super::join`].
+//! It is as good where a mesh is sound, and both join by the same gaps afterwards. Where surfaces of a
+//! scan branch it loses a piece, and by fanning a face it covers ground that was not scanned; both
+//! would go unseen. It also asserts what it expects of a mesh, and a file must not end in a panic. So
+//! the library finds the faces near the plane, and answers rays, distances and topology; the pieces
+//! and how they are joined stay in `mesh` and `join`.
+//!
+//! Sorting 500,000 faces takes about 0.3 s of the 1.7 s that a check of such a mesh takes; a single cut
+//! alone would be quicker by a walk over all faces. It pays from the second question on.
 
 use parry3d_f64::bounding_volume::Aabb;
 use parry3d_f64::math::Vector;
@@ -354,55 +364,109 @@ mod tests {
         }
     }
 
+    /// Area of the largest loop that pieces of a cut make, as a scan joins them.
+    fn largest_m2(pieces: &[[Vec2; 2]]) -> f64 {
+        let joined = join(pieces, 0.25).unwrap();
+        joined.loops.iter().map(|l| signed_area(&l.points).abs()).fold(0.0, f64::max)
+    }
+
     #[test]
-    fn the_librarys_cut_beside_this_one() {
+    fn the_librarys_cut_of_the_reference_is_as_good() {
         let (mesh, frame, origin) = tube();
-        let middle = mesh.face_count() / 2;
-        let with_fin = {
-            // A fin on an edge that has two faces already, across the planes of some cuts.
-            let mut fin = mesh.clone();
-            let face: Vec<u32> = mesh.faces().nth(middle).unwrap().to_vec();
-            let tip = mesh.vertices()[face[0] as usize] + Vec3::new(0.0, 0.0, 0.4);
-            let tip = fin.add_vertex(tip).unwrap();
-            fin.add_face(&[face[0], face[1], tip]).unwrap();
-            fin
-        };
         let meshes = [
             ("as it is", mesh.clone()),
             ("own vertices for each face", changed(&mesh, true, |_| true, |_| false)),
             ("every third face turned over", changed(&mesh, false, |_| true, |i| i % 3 == 0)),
-            ("one face in fifty missing", changed(&mesh, false, |i| i % 50 != 7, |_| false)),
-            ("a fin", with_fin),
         ];
         for (name, mesh) in meshes {
             let surface = ScanMesh::of(&mesh, &frame, &origin).unwrap();
-            let through = surface.local[surface.local.len() / 2].y;
-            let planes = reference().into_iter().map(|r| (r[0], Some(r[1]))).chain([(through, None)]);
-            let (mut lost, mut failed, mut worst) = (0i64, 0, [0.0f64; 2]);
-            for (chainage_m, area_m2) in planes {
-                let ours = surface.cut(chainage_m);
-                match librarys_cut(&surface, chainage_m) {
-                    Err(_) => failed += 1,
-                    Ok(theirs) => {
-                        lost += ours.len() as i64 - theirs.len() as i64;
-                        if let Some(area_m2) = area_m2 {
-                            for (k, pieces) in [&ours, &theirs].into_iter().enumerate() {
-                                let joined = join(pieces, 0.25).unwrap();
-                                let largest = joined
-                                    .loops
-                                    .iter()
-                                    .map(|l| signed_area(&l.points).abs())
-                                    .fold(0.0, f64::max);
-                                worst[k] = worst[k].max((largest - area_m2).abs());
-                            }
-                        }
-                    }
+            let mut worst = [0.0f64; 2];
+            for [chainage_m, area_m2] in reference() {
+                let theirs = librarys_cut(&surface, chainage_m).unwrap();
+                for (k, pieces) in [surface.cut(chainage_m), theirs].iter().enumerate() {
+                    worst[k] = worst[k].max((largest_m2(pieces) - area_m2).abs());
                 }
             }
+            println!("{name}: areas off by {:.1e} m² here, {:.1e} m² with the library", worst[0], worst[1]);
+            assert!(worst.iter().all(|off| *off < 1e-9), "{name}: {worst:?}");
+        }
+    }
+
+    /// A tube of 4 m by 3 m along the drive with a ring of vertices every metre from 0 to 4.
+    fn ringed() -> Mesh {
+        let mut mesh = Mesh::default();
+        for s in 0..5 {
+            for (u, v) in [(-2.0, 0.0), (2.0, 0.0), (2.0, 3.0), (-2.0, 3.0)] {
+                mesh.add_vertex(Vec3::new(u, f64::from(s), v)).unwrap();
+            }
+        }
+        for ring in 0..4 {
+            for i in 0..4 {
+                let (a, b) = (4 * ring + i, 4 * ring + (i + 1) % 4);
+                mesh.add_face(&[a, b, b + 4]).unwrap();
+                mesh.add_face(&[a, b + 4, a + 4]).unwrap();
+            }
+        }
+        mesh
+    }
+
+    /// What scans have and the reference has not. The last column says whether the library finds all
+    /// of it: should a later version find more, this test says so, and the cut here can go.
+    #[test]
+    fn the_librarys_cut_of_what_scans_have() {
+        let frame = DriveFrame::new(Line { trend_deg: 0.0, plunge_deg: 0.0 });
+        let ringed = ringed();
+        let with = |change: &dyn Fn(&mut Mesh)| {
+            let mut mesh = ringed.clone();
+            change(&mut mesh);
+            mesh
+        };
+        let bulkhead = with(&|mesh| {
+            mesh.add_face(&[8, 9, 10]).unwrap();
+            mesh.add_face(&[8, 10, 11]).unwrap();
+        });
+        // A sheet that hangs from a corner of the back into the tube: there three faces meet.
+        let fin = with(&|mesh| {
+            let [near, far] = [0.0, 4.0].map(|s| mesh.add_vertex(Vec3::new(-1.5, s, 1.0)).unwrap());
+            for ring in 0..4 {
+                mesh.add_face(&[4 * ring + 3, 4 * ring + 7, near]).unwrap();
+            }
+            mesh.add_face(&[19, far, near]).unwrap();
+        });
+        let pinched = with(&|mesh| mesh.add_face(&[0, 4, 4]).unwrap());
+        // A floor in one face of five corners with a bay at its near end, where the tube is open.
+        let bent = {
+            let mut mesh = changed(&ringed, false, |i| i % 8 >= 2, |_| false);
+            let dent = mesh.add_vertex(Vec3::new(0.0, 1.0, 0.0)).unwrap();
+            mesh.add_face(&[0, dent, 1, 17, 16]).unwrap();
+            mesh
+        };
+        let no_floor = changed(&ringed, false, |i| i % 8 >= 2, |_| false);
+        for (name, mesh, chainage_m, area_m2, pieces, all_found) in [
+            ("a plane through vertices", &ringed, 2.0, 12.0, 8, true),
+            ("a plane through a bulkhead", &bulkhead, 2.0, 12.0, 8, true),
+            ("a face without area", &pinched, 0.5, 12.0, 9, true),
+            ("a sheet in the tube", &fin, 1.3, 12.0, 12, false),
+            ("no floor", &no_floor, 1.3, 0.0, 6, true),
+            ("a face that turns inward", &bent, 0.5, 0.0, 8, false),
+        ] {
+            let surface = ScanMesh::of(mesh, &frame, &Vec3::zeros()).unwrap();
+            let ours = surface.cut(chainage_m);
+            let theirs = librarys_cut(&surface, chainage_m).unwrap();
+            let length = |pieces: &[[Vec2; 2]]| pieces.iter().map(|[a, b]| (b - a).norm()).sum::<f64>();
             println!(
-                "{name}: of 11 cuts the library failed in {failed}, {lost} pieces fewer; area off by {:.1e} m² here, {:.1e} m² with the library's",
-                worst[0], worst[1]
+                "{name}: {} pieces of {:.2} m, {} m² here; {} pieces of {:.2} m, {} m² with the library",
+                ours.len(),
+                length(&ours),
+                largest_m2(&ours),
+                theirs.len(),
+                length(&theirs),
+                largest_m2(&theirs)
             );
+            assert_eq!(ours.len(), pieces, "{name}");
+            assert!((largest_m2(&ours) - area_m2).abs() < 1e-12, "{name}");
+            let same = (length(&ours) - length(&theirs)).abs() < 1e-9;
+            assert_eq!(same, all_found, "{name}");
         }
     }
 }
