@@ -1,6 +1,7 @@
 use crate::case::Case;
+use crate::report::check::prisms::prism_sentence;
 use crate::report::check::stages::words::{at_the_face, unsupported};
-use crate::report::check::surface::words::{prism_sentence, scaling_sentence, screen_sentence};
+use crate::report::check::surface::words::{scaling_sentence, screen_sentence};
 use crate::report::paper::numbers::{factor, fixed, kn, volume};
 use crate::report::words::{NOT_COVERED, not_judged_of};
 use crate::study::{CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy, Verdict, Whole};

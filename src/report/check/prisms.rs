@@ -4,8 +4,9 @@ use super::cells::{marked, plunge_deg, trend_deg};
 use crate::case::Case;
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::html::Html;
+use crate::report::paper::numbers::{factor, fixed, kn};
 use crate::report::paper::table::Table;
-use crate::study::CheckedPrism;
+use crate::study::{Beside, CheckedPrism, Verdict};
 
 /// A row of the table.
 #[derive(Debug, Clone, Copy)]
@@ -103,4 +104,41 @@ pub(super) fn section(body: &mut Html, rows: &[PrismRow<'_>]) {
     body.heading("Two sets alone: prisms along the drive, both ends released");
     body.table(&prism_table().page(&ON_PAGE, rows));
     body.paragraph("Assumed: cross joints or the face release both ends, without strength; a round long, or shorter where a cap says so. Sections taper where the line of the two joints is off the axis; the widest one is taken for the whole length, and further off than 10° none is judged as held by bolts, since narrower sections may miss some. Only the largest is judged, with as few rings as any place along the drive leaves it.");
+}
+
+/// Prisms that nothing is said of, though their joints alone do not hold them.
+fn unjudged_prisms(beside: &Beside) -> Option<String> {
+    let unjudged = beside.prisms.iter().filter(|p| p.verdict == Verdict::NotJudged);
+    let heaviest =
+        unjudged.clone().reduce(|a, b| if b.weight_kn_per_m > a.weight_kn_per_m { b } else { a })?;
+    Some(format!(
+        "If cross joints or the face release both ends, {} of {} prisms of two sets would need bolts and are not judged, the heaviest {}, {} kN per metre.",
+        unjudged.count(),
+        beside.prisms.len(),
+        heaviest.id,
+        kn(heaviest.weight_kn_per_m)
+    ))
+}
+
+/// Prisms of two sets that are short, or else those that are not judged, in one sentence; `None` where
+/// there is neither.
+#[must_use]
+pub(super) fn prism_sentence(beside: &Beside) -> Option<String> {
+    let ratio = |p: &CheckedPrism| p.fs_bolted.unwrap_or(p.fs_bare) / p.criterion_fs;
+    let short: Vec<&CheckedPrism> = beside.prisms.iter().filter(|p| p.verdict == Verdict::Short).collect();
+    let Some(worst) = short.iter().copied().reduce(|a, b| if ratio(b) < ratio(a) { b } else { a }) else {
+        return unjudged_prisms(beside);
+    };
+    let surfaces: Vec<String> = worst.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
+    Some(format!(
+        "If cross joints or the face release both ends, {} of {} prisms of two sets {} {} in {}, {} kN per metre, FS {} where {} is asked.",
+        short.len(),
+        beside.prisms.len(),
+        if short.len() == 1 { "is short:" } else { "are short, worst" },
+        worst.id,
+        surfaces.join(" and "),
+        kn(worst.weight_kn_per_m),
+        factor(worst.fs_bolted.unwrap_or(worst.fs_bare)),
+        fixed(worst.criterion_fs, 2)
+    ))
 }

@@ -2,9 +2,9 @@
 
 use std::borrow::Cow;
 
-use serde_json::Value as Json;
+use serde_json::{Value as Json, json};
 
-use super::numbers::{factor, fixed, kn, shortest, volume};
+use super::numbers::{Number, factor, fixed, kn, shortest, volume};
 
 /// What a cell holds, before anybody spells it.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,7 +58,7 @@ impl<'a> Cell<'a> {
         match self {
             Self::Absent => Json::Null,
             Self::List(things) if things.is_empty() => Json::Null,
-            Self::Number(value) if value.is_finite() => (*value).into(),
+            Self::Number(value) => json!(Number(*value)),
             Self::Whole(count) => match i64::try_from(*count) {
                 Ok(count) => count.into(),
                 Err(_) => self.csv().into(),

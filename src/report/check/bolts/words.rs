@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use crate::case::{BoltOrigin, Case};
 use crate::report::paper::numbers::{Number, shortest};
-use crate::support::{Boom, PLATE_REACH_M};
+use crate::support::{Anchorage, Boom, PLATE_REACH_M};
 
 /// Where a boom aims.
 pub(crate) fn boom_words(boom: &Boom) -> String {
@@ -50,4 +50,17 @@ pub(crate) fn bolt_origins_json(case: &Case, origins: &[BoltOrigin]) -> Value {
             })
         })
         .collect()
+}
+
+/// How a bolt holds in the rock beyond the joint.
+pub(crate) fn hold_words(anchorage: Anchorage) -> String {
+    match anchorage {
+        Anchorage::Bonded { bond_kn_per_m } => format!("bond {} kN/m", shortest(bond_kn_per_m)),
+        Anchorage::PointAnchored { anchor_kn, anchor_length_m } => {
+            format!("anchor {} kN over {} m", shortest(anchor_kn), shortest(anchor_length_m))
+        }
+        Anchorage::BondedAtToe { bond_kn_per_m, set_length_m } => {
+            format!("bond {} kN/m over {} m at the toe", shortest(bond_kn_per_m), shortest(set_length_m))
+        }
+    }
 }

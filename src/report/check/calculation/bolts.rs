@@ -2,10 +2,11 @@
 
 use super::sheet::{Sheet, num, vector};
 use crate::orientation::Vec3;
+use crate::report::check::bolts::words::hold_words;
 use crate::report::paper::numbers::{fixed, shortest};
 use crate::report::words::NO_SOURCE;
 use crate::stability::Reaction;
-use crate::support::{Anchorage, Serving};
+use crate::support::Serving;
 
 impl Sheet<'_> {
     pub(super) fn bolts(&mut self) {
@@ -46,21 +47,7 @@ impl Sheet<'_> {
         self.line("");
         for (i, pattern) in self.case.patterns.iter().enumerate() {
             let bolt = &self.case.bolts[pattern.bolt];
-            let hold = match bolt.anchorage {
-                Anchorage::Bonded { bond_kn_per_m } => {
-                    format!("bond {} kN/m", shortest(bond_kn_per_m))
-                }
-                Anchorage::PointAnchored { anchor_kn, anchor_length_m } => {
-                    format!("anchor {} kN over {} m", shortest(anchor_kn), shortest(anchor_length_m))
-                }
-                Anchorage::BondedAtToe { bond_kn_per_m, set_length_m } => {
-                    format!(
-                        "bond {} kN/m over {} m at the toe",
-                        shortest(bond_kn_per_m),
-                        shortest(set_length_m)
-                    )
-                }
-            };
+            let hold = hold_words(bolt.anchorage);
             self.line(format!(
                 "Pattern {}: {} ({}), in the hole {} m, steel {} kN, {hold}, plate {} kN; {}.",
                 i + 1,

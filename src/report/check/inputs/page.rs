@@ -5,7 +5,7 @@ use super::scan::{scan_lines, scan_section_words};
 use crate::case::{Case, Joint};
 use crate::opening::SectionShape;
 use crate::report::check::bolts::pull_tests::pull_test_words;
-use crate::report::check::bolts::words::boom_words;
+use crate::report::check::bolts::words::{boom_words, hold_words};
 use crate::report::check::structures::structure_lines;
 use crate::report::check::surface::words::support_words;
 use crate::report::paper::cell::{Cell, Format};
@@ -14,7 +14,7 @@ use crate::report::paper::numbers::shortest;
 use crate::report::paper::table::Table;
 use crate::report::words::NO_SOURCE;
 use crate::study::Check;
-use crate::support::{Aim, Anchorage, BondTests};
+use crate::support::{Aim, BondTests};
 
 /// A row of the table of joint sets.
 #[derive(Debug, Clone, Copy)]
@@ -118,15 +118,7 @@ fn pattern_words(case: &Case, index: usize) -> String {
     let pattern = &case.patterns[index];
     let bolt = &case.bolts[pattern.bolt];
     let covers: Vec<&str> = pattern.covers.iter().map(|c| c.name()).collect();
-    let hold = match bolt.anchorage {
-        Anchorage::Bonded { bond_kn_per_m } => format!("bond {} kN/m", shortest(bond_kn_per_m)),
-        Anchorage::PointAnchored { anchor_kn, anchor_length_m } => {
-            format!("anchor {} kN over {} m", shortest(anchor_kn), shortest(anchor_length_m))
-        }
-        Anchorage::BondedAtToe { bond_kn_per_m, set_length_m } => {
-            format!("bond {} kN/m over {} m at the toe", shortest(bond_kn_per_m), shortest(set_length_m))
-        }
-    };
+    let hold = hold_words(bolt.anchorage);
     let aim = match pattern.aim {
         Aim::Normal => "square to the surface".to_owned(),
         Aim::Vertical => "vertical".to_owned(),

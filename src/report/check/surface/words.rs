@@ -1,10 +1,10 @@
-//! Sentences on what the screen must hold, what is for the scaling bar, and prisms of two sets.
+//! Sentences on what the screen must hold and what is for the scaling bar.
 
 use crate::case::Case;
 use crate::report::check::sizes::words;
 use crate::report::paper::numbers::{factor, fixed, kn, shortest, volume};
 use crate::report::words::NO_SOURCE;
-use crate::study::{Beside, Check, CheckedPrism, DutyRow, SizeCurve, Verdict};
+use crate::study::{Beside, Check, DutyRow, SizeCurve, Verdict};
 use crate::support::{SurfaceKind, SurfaceSupport};
 
 /// What the screen must hold between the bolts, in one sentence; `None` where nothing that hangs
@@ -126,43 +126,6 @@ pub(crate) fn scaling_sentence(case: &Case, beside: &Beside, check: &Check) -> O
     }
     text.push('.');
     Some(text)
-}
-
-/// Prisms that nothing is said of, though their joints alone do not hold them.
-fn unjudged_prisms(beside: &Beside) -> Option<String> {
-    let unjudged = beside.prisms.iter().filter(|p| p.verdict == Verdict::NotJudged);
-    let heaviest =
-        unjudged.clone().reduce(|a, b| if b.weight_kn_per_m > a.weight_kn_per_m { b } else { a })?;
-    Some(format!(
-        "If cross joints or the face release both ends, {} of {} prisms of two sets would need bolts and are not judged, the heaviest {}, {} kN per metre.",
-        unjudged.count(),
-        beside.prisms.len(),
-        heaviest.id,
-        kn(heaviest.weight_kn_per_m)
-    ))
-}
-
-/// Prisms of two sets that are short, or else those that are not judged, in one sentence; `None` where
-/// there is neither.
-#[must_use]
-pub(crate) fn prism_sentence(beside: &Beside) -> Option<String> {
-    let ratio = |p: &CheckedPrism| p.fs_bolted.unwrap_or(p.fs_bare) / p.criterion_fs;
-    let short: Vec<&CheckedPrism> = beside.prisms.iter().filter(|p| p.verdict == Verdict::Short).collect();
-    let Some(worst) = short.iter().copied().reduce(|a, b| if ratio(b) < ratio(a) { b } else { a }) else {
-        return unjudged_prisms(beside);
-    };
-    let surfaces: Vec<String> = worst.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
-    Some(format!(
-        "If cross joints or the face release both ends, {} of {} prisms of two sets {} {} in {}, {} kN per metre, FS {} where {} is asked.",
-        short.len(),
-        beside.prisms.len(),
-        if short.len() == 1 { "is short:" } else { "are short, worst" },
-        worst.id,
-        surfaces.join(" and "),
-        kn(worst.weight_kn_per_m),
-        factor(worst.fs_bolted.unwrap_or(worst.fs_bare)),
-        fixed(worst.criterion_fs, 2)
-    ))
 }
 
 /// A surface support among the inputs.
