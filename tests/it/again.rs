@@ -5,18 +5,26 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use assert_cmd::Command;
+use crate::program::{backhold, ran};
 use serde_json::Value;
 use tempfile::{TempDir, tempdir};
 
-fn backhold() -> Command {
-    Command::cargo_bin("backhold").unwrap()
-}
+/// Dated and with all names that a report can carry.
+const SIGNED: [&str; 8] = [
+    "--dated",
+    "2026-11-25",
+    "--prepared",
+    "A. Nobody",
+    "--checked",
+    "B. <Nobody>",
+    "--approved",
+    "C. Nobody",
+];
 
 fn checked(sample: &str, more: &[&str]) -> (TempDir, PathBuf) {
     let dir = tempdir().unwrap();
     let out = dir.path().join("out");
-    backhold().args(["check", sample, "--out"]).arg(&out).args(more).assert().success();
+    ran(&[&["check", sample], more].concat()).lay_into(&out);
     (dir, out)
 }
 
@@ -41,7 +49,7 @@ fn json(path: &Path) -> Value {
 #[test]
 fn the_tables_come_out_the_same_from_the_summary_alone() {
     // The outline takes its section and its sets from two more files.
-    let (dir, out) = checked("samples/outline.toml", &["--dated", "2026-11-25", "--prepared", "A. Nobody"]);
+    let (dir, out) = checked("samples/outline.toml", &SIGNED);
     let (status, said, _) = again(&out.join("summary.json"), &[]);
     assert_eq!(status, 0, "{said}");
     assert!(said.starts_with("Reproduced byte for byte") && said.contains("wedges.csv"), "{said}");
@@ -61,10 +69,7 @@ fn the_tables_come_out_the_same_from_the_summary_alone() {
 
 #[test]
 fn a_report_says_what_it_was_made_from_and_who_answers_for_it() {
-    let (_dir, out) = checked(
-        "samples/outline.toml",
-        &["--prepared", "A. Nobody", "--checked", "B. <Nobody>", "--approved", "C. Nobody"],
-    );
+    let (_dir, out) = checked("samples/outline.toml", &SIGNED);
     let summary = json(&out.join("summary.json"));
     assert_eq!(summary["sign_off"]["checked"], "B. <Nobody>");
     let names: Vec<&str> =

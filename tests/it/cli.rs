@@ -2,36 +2,12 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // a test may stop where it stands
 
+use crate::program::{backhold, files, ran};
 use std::fs;
-use std::path::Path;
-
-use assert_cmd::Command;
 use tempfile::tempdir;
-
-fn backhold() -> Command {
-    Command::cargo_bin("backhold").unwrap()
-}
 
 fn text(bytes: &[u8]) -> String {
     String::from_utf8(bytes.to_vec()).unwrap()
-}
-
-fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
-    let mut found = Vec::new();
-    let mut open = vec![folder.to_path_buf()];
-    while let Some(next) = open.pop() {
-        for entry in fs::read_dir(next).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                open.push(path);
-            } else {
-                let name = path.strip_prefix(folder).unwrap().to_string_lossy().into_owned();
-                found.push((name, fs::read(&path).unwrap()));
-            }
-        }
-    }
-    found.sort();
-    found
 }
 
 const EXPECTED_FILES: [&str; 31] = [
@@ -103,26 +79,23 @@ fn the_same_case_gives_the_same_bytes_whatever_the_thread_count() {
 
 #[test]
 fn the_answer_is_the_same_on_terminal_page_and_summary() {
-    let dir = tempdir().unwrap();
-    let out = dir.path().join("out");
-    let run = backhold().args(["check", "samples/short_drive.toml", "--out"]).arg(&out).assert().success();
-    let summary: serde_json::Value =
-        serde_json::from_slice(&fs::read(out.join("summary.json")).unwrap()).unwrap();
+    let run = ran(&["check", "samples/short_drive.toml"]);
+    let summary: serde_json::Value = serde_json::from_str(run.text("summary.json")).unwrap();
     let answer = summary["answer"].as_str().unwrap();
-    let unwrapped = text(&run.get_output().stdout).split_whitespace().collect::<Vec<_>>().join(" ");
+    let unwrapped = run.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
     let on_one_line = answer.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(unwrapped.starts_with(&on_one_line), "{answer}\n{unwrapped}");
     // A line each: bolts, screen, round, what was not judged.
     let lines: Vec<&str> = answer.lines().collect();
     assert!(lines.len() >= 4 && lines[1].starts_with("Between the bolts"), "{answer}");
     assert!(lines[2].starts_with("After each round"), "{answer}");
-    assert!(fs::read_to_string(out.join("report.html")).unwrap().contains(answer));
+    assert!(run.text("report.html").contains(answer));
     assert!(answer.contains("short") && answer.contains("where") && answer.contains("Not judged"));
-    for stream in [&run.get_output().stdout, &run.get_output().stderr] {
-        assert!(!text(stream).contains('\u{1b}'), "no colour in a pipe");
+    for stream in [&run.stdout, &run.stderr] {
+        assert!(!stream.contains('\u{1b}'), "no colour in a pipe");
     }
     // The folder's own name is the user's, of any length.
-    for line in text(&run.get_output().stdout).lines().filter(|l| !l.starts_with("Written to ")) {
+    for line in run.stdout.lines().filter(|l| !l.starts_with("Written to ")) {
         assert!(line.chars().count() <= 100, "{line}");
     }
 }
@@ -131,16 +104,13 @@ fn the_answer_is_the_same_on_terminal_page_and_summary() {
 fn strict_tells_short_by_its_status() {
     let dir = tempdir().unwrap();
     let out = dir.path().join("out");
-    let check = |sample: &str, strict: bool| {
-        let mut command = backhold();
-        command.args(["check", sample, "--overwrite", "--out"]).arg(&out);
-        if strict {
-            command.arg("--strict");
-        }
-        command.assert().get_output().status.code()
-    };
-    assert_eq!(check("samples/short_drive.toml", false), Some(0));
-    assert_eq!(check("samples/short_drive.toml", true), Some(1));
+    // The same without --strict is done, status 0.
+    ran(&["check", "samples/short_drive.toml"]).lay_into(&out);
+    backhold()
+        .args(["check", "samples/short_drive.toml", "--overwrite", "--strict", "--out"])
+        .arg(&out)
+        .assert()
+        .code(1);
 }
 
 #[test]
@@ -168,7 +138,7 @@ fn a_folder_of_somebody_else_is_not_replaced() {
     fs::write(out.join("thesis.txt"), "years of work").unwrap();
     let check = |overwrite: bool| {
         let mut command = backhold();
-        command.args(["check", "samples/haulage.toml", "--out"]).arg(&out);
+        command.args(["check", "samples/short_drive.toml", "--out"]).arg(&out);
         if overwrite {
             command.arg("--overwrite");
         }
@@ -261,10 +231,8 @@ fn a_date_stands_only_where_it_is_given() {
 
 #[test]
 fn no_output_fetches_anything_or_says_safe() {
-    let dir = tempdir().unwrap();
-    let out = dir.path().join("out");
-    let run = backhold().args(["check", "samples/haulage.toml", "--out"]).arg(&out).assert().success();
-    let html = fs::read_to_string(out.join("report.html")).unwrap();
+    let run = ran(&["check", "samples/haulage.toml"]);
+    let html = run.text("report.html");
     for link in ["<script", "<link", "<img", "@import", "url("] {
         assert!(!html.contains(link), "{link}");
     }
@@ -272,7 +240,7 @@ fn no_output_fetches_anything_or_says_safe() {
     for part in html.split("http").skip(1) {
         assert!(part.starts_with("://www.w3.org/"), "http{}", &part[..40.min(part.len())]);
     }
-    let everything = [html, text(&run.get_output().stdout)].join("\n").to_lowercase();
+    let everything = [html, &run.stdout].join("\n").to_lowercase();
     for word in everything.split(|c: char| !c.is_alphabetic()) {
         assert!(!["safe", "pass", "passed", "fail", "failed", "ok"].contains(&word), "{word}");
     }

@@ -4,6 +4,7 @@
 // What tests share.
 mod common;
 mod oracle;
+mod program;
 mod random_cases;
 mod reference_cases;
 mod worked_case;

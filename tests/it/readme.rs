@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)] // a test may stop where it stands
 
-use assert_cmd::Command;
+use crate::program::ran;
 
 /// The blocks behind `<!-- run: ARGUMENTS -->`.
 fn shown_runs(readme: &str) -> Vec<(Vec<String>, String)> {
@@ -25,17 +25,10 @@ fn the_runs_in_the_readme_are_real() {
 }
 
 fn is_real((arguments, shown): (Vec<String>, String)) {
-    let dir = tempfile::tempdir().unwrap();
-    let run = Command::cargo_bin("backhold")
-        .unwrap()
-        .args(arguments)
-        .arg("--out")
-        .arg(dir.path().join("out"))
-        .assert()
-        .success();
-    let said = String::from_utf8(run.get_output().stdout.clone()).unwrap();
+    let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let said = &ran(&arguments).stdout;
     let without_place = |text: &str| -> Vec<String> {
         text.lines().filter(|l| !l.starts_with("Written to ")).map(str::to_owned).collect()
     };
-    assert_eq!(without_place(&shown), without_place(&said));
+    assert_eq!(without_place(&shown), without_place(said));
 }

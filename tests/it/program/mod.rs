@@ -1,0 +1,75 @@
+//! The program, and what it says and writes on the samples: run once for all tests that look at it.
+#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests may panic as tests may
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+use std::sync::{Mutex, OnceLock};
+
+use assert_cmd::Command;
+
+/// The program, to be run from the crate's own folder.
+pub fn backhold() -> Command {
+    Command::cargo_bin("backhold").unwrap()
+}
+
+/// Every file below a folder, by its path from there, and its bytes.
+pub fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
+    let mut found = Vec::new();
+    let mut open = vec![folder.to_path_buf()];
+    while let Some(next) = open.pop() {
+        for entry in fs::read_dir(next).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                open.push(path);
+            } else {
+                let name = path.strip_prefix(folder).unwrap().to_string_lossy().into_owned();
+                found.push((name, fs::read(&path).unwrap()));
+            }
+        }
+    }
+    found.sort();
+    found
+}
+
+/// A run that ended with status 0.
+#[derive(Default)]
+pub struct Run {
+    pub stdout: String,
+    pub stderr: String,
+    files: Vec<(String, Vec<u8>)>,
+}
+
+impl Run {
+    /// A text that it wrote.
+    pub fn text(&self, name: &str) -> &str {
+        let found = self.files.iter().find(|f| f.0 == name).unwrap_or_else(|| panic!("no {name}"));
+        std::str::from_utf8(&found.1).unwrap()
+    }
+
+    /// Lays what it wrote into a folder, for tests that go on from there.
+    pub fn lay_into(&self, folder: &Path) {
+        for (name, bytes) in &self.files {
+            let path = folder.join(name);
+            fs::create_dir_all(path.parent().unwrap()).unwrap();
+            fs::write(path, bytes).unwrap();
+        }
+    }
+}
+
+/// The run with these arguments and an empty folder behind `--out`; the same arguments give the
+/// same run. Nothing of it stays on disk.
+pub fn ran(arguments: &[&str]) -> &'static Run {
+    type Cell = &'static OnceLock<Run>;
+    static RUNS: Mutex<BTreeMap<String, Cell>> = Mutex::new(BTreeMap::new());
+    let cell: Cell =
+        RUNS.lock().unwrap().entry(arguments.join("\n")).or_insert_with(|| Box::leak(Box::default()));
+    cell.get_or_init(|| {
+        let dir = tempfile::tempdir().unwrap();
+        let out = dir.path().join("out");
+        let run = backhold().args(arguments).arg("--out").arg(&out).assert().success();
+        let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+        let output = run.get_output();
+        Run { stdout: text(&output.stdout), stderr: text(&output.stderr), files: files(&out) }
+    })
+}
