@@ -5,7 +5,7 @@
 mod worked_case;
 
 use backhold::case::{AsBuilt, Case, SizeLimits};
-use backhold::study::{as_built, check};
+use backhold::study::{as_built, forces_alone};
 use backhold::support::{Layout, SetBolt, drawn_bolts};
 use criterion::{Criterion, criterion_group, criterion_main};
 
@@ -37,7 +37,7 @@ fn benches(criterion: &mut Criterion) {
         case.patterns[0].offset_m = Some(0.0);
         let count = listed.len();
         case.site.as_built = Some(AsBuilt::of_good(&case, listed, (0.0, to_m)));
-        if let Ok(checked) = check(&case) {
+        if let Ok(checked) = forces_alone(&case) {
             criterion.bench_function(&format!("{count} bolts as built, {name}"), |b| {
                 b.iter(|| as_built(&case, &checked));
             });

@@ -7,7 +7,7 @@ mod reference_cases;
 
 use std::time::Instant;
 
-use backhold::study::check;
+use backhold::study::forces_alone;
 
 const CASES: usize = 200;
 const REPEATS: usize = 20;
@@ -27,7 +27,7 @@ fn main() {
     let mut all = 0;
     for _ in 0..REPEATS {
         let start = Instant::now();
-        let checks: Vec<_> = pool.install(|| cases.iter().map(check).collect());
+        let checks: Vec<_> = pool.install(|| cases.iter().map(forces_alone).collect());
         fastest = fastest.min(start.elapsed().as_secs_f64());
         all = 0;
         wedges = 0;

@@ -5,30 +5,37 @@
 //!
 //! # Flow
 //!
-//! A [`case::Case`] is one drive with its joints, limits, support and criteria, as plain data.
-//! [`study::check`] takes it and returns every removable wedge with its weight, its mode, and its
-//! factor of safety bare and bolted, each at its worst placement between the bolts. Files and
-//! words are made from that by [`report`], and the command line in [`cli`] does nothing but that.
+//! A [`Case`] is one drive with its joints, limits, support and criteria, as plain data. [`check`]
+//! takes it and returns every removable wedge with its weight, its mode, its factors of safety bare
+//! and bolted, each at its worst placement between the bolts, and the verdict that sizes, moments and
+//! collars off their place leave: the program's own answer. Files and words are made from that by
+//! [`report`], and the command line in [`cli`] does nothing but that.
 //!
 //! ```
 //! # #[cfg(not(feature = "files"))]
 //! # fn main() {}
 //! # #[cfg(feature = "files")]
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
-//! use backhold::case::parse_case;
-//! use backhold::study::{Verdict, check};
+//! use backhold::case::{TEMPLATE, parse_case};
+//! use backhold::{Verdict, check};
 //!
 //! // A library user builds a `Case` in code or reads one from text; no files are needed.
-//! let read = parse_case(backhold::case::TEMPLATE, "template", &|_| unreachable!())?;
-//! let checked = check(&read.case)?;
-//! let back: Vec<_> = checked.wedges.iter().filter(|w| w.id.ends_with(".111")).collect();
+//! let read = parse_case(TEMPLATE, "template", &|_| unreachable!())?;
+//! let whole = check(&read.case)?;
+//! let back: Vec<_> = whole.check.wedges.iter().filter(|w| w.id.ends_with(".111")).collect();
 //! assert_eq!(back.len(), 1);
 //! assert_eq!(back[0].stability.motion.mode.name(), "falling");
 //! assert_eq!(back[0].fs_bare, 0.0);
+//! // Its largest wedge would be held: a smaller one that fewer bolts meet decides.
+//! assert!(back[0].deciding_fs() <= back[0].fs_bolted.unwrap_or(0.0));
 //! assert_ne!(back[0].verdict, Verdict::NotJudged);
 //! # Ok(())
 //! # }
 //! ```
+//!
+//! The folder `examples` has a check of a file, a drive typed in code, a sweep of spacings, and a
+//! survey. Of the many other calls the rooms tell: [`study`] for what is asked of a case,
+//! [`survey`] for a mapper's readings.
 //!
 //! # Frame and units
 //!
@@ -39,7 +46,7 @@
 //!
 //! # Rooms
 //!
-//! A room knows only the rooms above it: [`orientation`], [`opening`], [`wedge`], [`strength`],
+//! A room knows only the rooms above it: [`numeric`], [`input`], [`orientation`], [`opening`], [`wedge`], [`strength`],
 //! [`stability`], [`support`], [`survey`], [`case`], [`study`], [`report`], [`cli`].
 //!
 //! # Features
@@ -64,6 +71,10 @@
 pub mod case;
 #[cfg(feature = "cli")]
 pub mod cli;
+// Tables and words that only files beside a case need stay in their room.
+#[cfg_attr(not(feature = "files"), allow(dead_code, unused_imports))]
+pub mod input;
+pub mod numeric;
 pub mod opening;
 pub mod orientation;
 #[cfg(feature = "report")]
@@ -74,3 +85,12 @@ pub mod study;
 pub mod support;
 pub mod survey;
 pub mod wedge;
+
+#[cfg(feature = "files")]
+pub use case::read_case;
+pub use case::{Case, Criteria, Joint};
+pub use opening::SectionShape;
+pub use orientation::{Line, Plane};
+pub use strength::MohrCoulomb;
+pub use study::{CheckError, CheckedWedge, Verdict, Whole, check};
+pub use support::{Bolt, BoltKind, Pattern};

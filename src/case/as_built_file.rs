@@ -1,28 +1,21 @@
 //! A file of bolts as they stand: every row is used, or rejected with its reasons.
 
-use std::borrow::Cow;
-
 use super::as_built::{FoundBolt, RejectedRow};
-use super::problem::{Collector, Place, ProblemKind, Says, cited, quoted};
-use super::words::{nearest, one_of};
+use super::outline::FARTHEST_M;
+use crate::input::{
+    Collector, Columns, Known, Place, ProblemKind, Row, Says, Separator, Sheet, cited, one_of, parse_number,
+    quoted, too_wide,
+};
 use crate::opening::{Opening, Vec2};
 use crate::orientation::{Line, Vec3};
-use crate::support::{Anchorage, Bolt, Collar, Condition, SetBolt};
-use crate::survey::{Rows, delimiter_of, parse_number};
+use crate::support::{Anchorage, Bolt, Collar, Condition, LEAST_ENTRY_SINE, SetBolt};
 
 /// A collar farther than this from the section, metres, is no collar of this drive: more than
 /// overbreak and survey put together.
 pub const FARTHEST_COLLAR_M: f64 = 1.0;
 
-/// A bolt has to enter the rock at more than this angle to the surface, as a drawn one; sine of
-/// about 6°.
-const LEAST_ENTRY_SINE: f64 = 0.1;
-
 /// Two rows with collars nearer than this, metres, are one bolt written twice.
 const SAME_BOLT_M: f64 = 1e-3;
-
-/// Chainages and coordinates farther off are no metres.
-const FARTHEST_M: f64 = 1e7;
 
 /// Bounds of a bolt's length, metres, as of a pattern's.
 const LENGTH_M: (f64, f64) = (0.1, 30.0);
@@ -31,21 +24,21 @@ const LENGTH_M: (f64, f64) = (0.1, 30.0);
 const MOST_ROWS: usize = 200_000;
 
 /// The columns of the file.
-const COLUMNS: [&str; 14] = [
-    "chainage_m",
-    "arc_m",
-    "u_m",
-    "v_m",
-    "east_m",
-    "north_m",
-    "up_m",
-    "trend_deg",
-    "plunge_deg",
-    "length_m",
-    "outside_hole_m",
-    "bolt",
-    "state",
-    "note",
+const COLUMNS: [Known; 14] = [
+    Known::named("chainage_m"),
+    Known::named("arc_m"),
+    Known::named("u_m"),
+    Known::named("v_m"),
+    Known::named("east_m"),
+    Known::named("north_m"),
+    Known::named("up_m"),
+    Known::named("trend_deg"),
+    Known::named("plunge_deg"),
+    Known::named("length_m"),
+    Known::named("outside_hole_m"),
+    Known::named("bolt"),
+    Known::named("state"),
+    Known::named("note"),
 ];
 
 /// What a file says.
@@ -74,9 +67,7 @@ pub(super) fn read_bolts(
     bolts: &[Bolt],
     problems: &mut Collector,
 ) -> Option<FoundBolts> {
-    let text = text.trim_start_matches('\u{feff}');
-    let mut rows = Rows::new(text, delimiter_of(text));
-    let Some(header) = rows.next() else {
+    let Some(mut sheet) = Sheet::of(text, Separator::OfHeader, file) else {
         let says = Says::new(
             "an empty file",
             "a line of column names and a line a bolt",
@@ -85,15 +76,21 @@ pub(super) fn read_bolts(
         problems.add(ProblemKind::File, Place { file, line: 0 }, "as_built", says);
         return None;
     };
-    let (columns, by) = columns(&header.cells, Place { file, line: header.line }, problems)?;
+    let (columns, by) = columns(&sheet, problems)?;
     let mut reader = Reader { opening, bolts, columns, by, kinds: bolts.to_vec(), variants: Vec::new() };
     let mut found: Vec<FoundBolt> = Vec::new();
     let mut rejected = Vec::new();
-    for row in rows.by_ref().take(MOST_ROWS + 1) {
-        match reader.bolt(&row.cells, row.line) {
+    while found.len() + rejected.len() <= MOST_ROWS
+        && let Some((row, place)) = sheet.next_row()
+    {
+        let bolt = match sheet.exceeded_by(&row) {
+            Some(width) => Err(vec![too_wide(&row, width)]),
+            None => reader.bolt(&row),
+        };
+        match bolt {
             Ok(bolt) => found.push(bolt),
             Err(reasons) => rejected.push(RejectedRow {
-                line: row.line,
+                line: place.line,
                 reason: reasons.join("; "),
                 row: row.raw.to_owned(),
             }),
@@ -108,13 +105,7 @@ pub(super) fn read_bolts(
         problems.add(ProblemKind::Value, Place { file, line: 0 }, "as_built", says);
         return None;
     }
-    if let Some(line) = rows.unclosed_quote {
-        let says = Says::new(
-            "a quotation mark that is never closed",
-            "quotation marks in pairs",
-            "close it: what follows was read as one cell",
-        );
-        problems.add(ProblemKind::Syntax, Place { file, line }, "as_built", says);
+    if sheet.report_unclosed("as_built", problems) {
         return None;
     }
     reject_repeated(&mut found, &mut rejected, text);
@@ -134,7 +125,7 @@ pub(super) fn read_bolts(
             "at least one bolt",
             "correct the rows, or take as_built out",
         );
-        let line = first.map_or(header.line, |r| r.line);
+        let line = first.map_or(sheet.header.line, |r| r.line);
         problems.add(ProblemKind::Value, Place { file, line }, "as_built", says);
         return None;
     }
@@ -170,32 +161,13 @@ fn reject_repeated(found: &mut Vec<FoundBolt>, rejected: &mut Vec<RejectedRow>, 
 }
 
 /// Where each column stands, and how collars are given.
-fn columns(header: &[Cow<str>], place: Place, problems: &mut Collector) -> Option<(Vec<Option<usize>>, By)> {
+fn columns(sheet: &Sheet, problems: &mut Collector) -> Option<(Columns, By)> {
     let before = problems.count();
-    let mut at: Vec<Option<usize>> = vec![None; COLUMNS.len()];
-    for (index, cell) in header.iter().enumerate() {
-        let name = cell.to_lowercase();
-        match COLUMNS.iter().position(|c| *c == name) {
-            Some(known) if at[known].is_none() => at[known] = Some(index),
-            Some(_) => {
-                let says =
-                    Says::new(format!("{} twice", quoted(cell)), "each column once", "rename one of the two");
-                problems.add(ProblemKind::Conflict, place, &cited(cell), says);
-            }
-            None => {
-                let advice = nearest(&name, COLUMNS.into_iter()).map_or_else(
-                    || "delete the column; notes go into a column note".to_owned(),
-                    |near| format!("did you mean {near}?"),
-                );
-                let says =
-                    Says::new(format!("the unknown column {}", quoted(cell)), COLUMNS.join(", "), advice);
-                problems.add(ProblemKind::UnknownKey, place, &cited(cell), says);
-            }
-        }
-    }
-    let has = |names: &[&str]| {
-        names.iter().all(|n| COLUMNS.iter().position(|c| c == n).is_some_and(|i| at[i].is_some()))
-    };
+    let place = sheet.header_place();
+    let columns = Columns::of(&sheet.header, place, &COLUMNS);
+    columns.report_unknown("delete the column; notes go into a column note", problems);
+    columns.report_twice("rename or delete one of the two", problems);
+    let has = |names: &[&str]| columns.has(names);
     let ways = [
         (By::Arc, has(&["chainage_m", "arc_m"])),
         (By::Section, has(&["chainage_m", "u_m", "v_m"])),
@@ -225,13 +197,13 @@ fn columns(header: &[Cow<str>], place: Place, problems: &mut Collector) -> Optio
         );
         problems.add(ProblemKind::MissingKey, place, "trend_deg, plunge_deg", says);
     }
-    (problems.count() == before).then(|| (at, given[0]))
+    (problems.count() == before).then(|| (columns, given[0]))
 }
 
 struct Reader<'a> {
     opening: &'a Opening,
     bolts: &'a [Bolt],
-    columns: Vec<Option<usize>>,
+    columns: Columns,
     by: By,
     kinds: Vec<Bolt>,
     /// Bolt and state of `kinds` beyond those of the case.
@@ -239,9 +211,10 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn bolt(&mut self, cells: &[Cow<str>], line: usize) -> Result<FoundBolt, Vec<String>> {
+    fn bolt(&mut self, row: &Row<'_>) -> Result<FoundBolt, Vec<String>> {
         let mut reasons = Vec::new();
-        let row = Cells { cells, columns: &self.columns };
+        let line = row.line;
+        let row = Cells { row, columns: &self.columns };
         let collar = self.collar(&row, &mut reasons);
         let length_m = row.number("length_m", LENGTH_M, &mut reasons);
         let outside_m = row.number("outside_hole_m", (0.0, LENGTH_M.1), &mut reasons);
@@ -386,21 +359,17 @@ fn condition_of(row: &Cells, reasons: &mut Vec<String>) -> Option<Condition> {
 
 /// One row.
 struct Cells<'r> {
-    cells: &'r [Cow<'r, str>],
-    columns: &'r [Option<usize>],
+    row: &'r Row<'r>,
+    columns: &'r Columns,
 }
 
 impl Cells<'_> {
-    fn index(&self, name: &str) -> Option<usize> {
-        self.columns[COLUMNS.iter().position(|c| *c == name)?]
-    }
-
     fn has(&self, name: &str) -> bool {
-        self.index(name).is_some()
+        self.columns.has(&[name])
     }
 
     fn text(&self, name: &str) -> &str {
-        self.index(name).and_then(|i| self.cells.get(i)).map_or("", |c| c.as_ref())
+        self.columns.text(self.row, name)
     }
 
     fn number(&self, name: &str, (least, most): (f64, f64), reasons: &mut Vec<String>) -> Option<f64> {

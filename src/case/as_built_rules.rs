@@ -4,7 +4,7 @@ use super::as_built::{AsBuilt, OFF_BY_M};
 use super::as_built_file::FoundBolts;
 use super::document::{Node, Table};
 use super::file::{AsBuiltTable, AsBuiltWord};
-use super::problem::{Collector, ProblemKind, Says};
+use crate::input::{Collector, ProblemKind, Says};
 
 /// Checks the table against the patterns: spot bolts have chainages, so the patterns that they stand
 /// between need them too.

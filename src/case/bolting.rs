@@ -1,17 +1,14 @@
 use super::document::{Node, Table, Value};
 use super::file::PatternTable;
-use super::problem::{Collector, ProblemKind, Says, quoted};
+use super::practice::LONGEST_CABLE_HOLE_M;
 use super::rules::Keys;
 use super::walk::missing_key;
-use super::words::{nearest, one_of};
+use crate::input::{Collector, ProblemKind, Says, nearest, one_of, quoted};
 use crate::opening::Opening;
 use crate::support::{Aim, Layout, LayoutError, Pattern};
 
 /// Room for rounding where the lowest collar is put exactly at the crown.
 pub(super) const CROWN_TOLERANCE_M: f64 = 1e-9;
-
-/// Cables longer than this are noted: holes for them are drilled up to it (common practice, no source).
-const LONGEST_CABLE_M: f64 = 15.0;
 
 /// Checks bolts among themselves and by their kind; `keys` are those of a `[[bolt]]`.
 pub(super) fn check_bolts(bolts: &[Node], keys: Option<&Keys>, problems: &mut Collector) {
@@ -168,10 +165,10 @@ fn check_lengths(pattern: &Table, bolt: Option<&Table>, problems: &mut Collector
         return;
     }
     let cable = bolt.and_then(|b| b.text("kind")) == Some("cable");
-    if let (true, Some(at)) = (cable && length_m > LONGEST_CABLE_M, pattern.get("length_m")) {
+    if let (true, Some(at)) = (cable && length_m > LONGEST_CABLE_HOLE_M, pattern.get("length_m")) {
         let says = Says::new(
             format!(
-                "a cable of {length_m} m; their holes are drilled up to {LONGEST_CABLE_M} m (common practice, no source)"
+                "a cable of {length_m} m; their holes are drilled up to {LONGEST_CABLE_HOLE_M} m (common practice, no source)"
             ),
             "",
             "make sure that such holes can be drilled and grouted",

@@ -3,7 +3,7 @@ use super::file::{BoltTable, CaseFile, JointSetTable, KindWord, SectionTable};
 use super::hanging::hung_load_of;
 use super::structures::structure_of;
 use super::surfaces::surface_of;
-use super::{Case, Criteria, JointSet, Site, SizeLimits, Structure};
+use super::{Case, Criteria, Joint, Site, SizeLimits};
 use crate::opening::{Opening, SectionShape};
 use crate::orientation::{Line, Plane};
 use crate::strength::MohrCoulomb;
@@ -21,20 +21,15 @@ pub(super) fn case_of(
         pattern_of(pattern, bolt)
     });
     let hung_loads = file.hung_load.iter().map(|load| hung_load_of(load, opening));
-    let mut joint_sets: Vec<JointSet> = sets.iter().map(set_of).collect::<Option<_>>()?;
-    let mut structures = Vec::with_capacity(file.structure.len());
-    for table in &file.structure {
-        let (joints, through) = structure_of(table, opening)?;
-        structures.push(Structure { set: joint_sets.len(), through });
-        joint_sets.push(joints);
-    }
-    let site = Site { structures, hung_loads: hung_loads.collect::<Option<_>>()?, as_built: None };
+    let structures = file.structure.iter().map(|table| structure_of(table, opening));
+    let joints = sets.iter().map(set_of).chain(structures).collect::<Option<_>>()?;
+    let site = Site { hung_loads: hung_loads.collect::<Option<_>>()?, as_built: None };
     let limits = file.limits.unwrap_or_default();
     let installation = file.installation.unwrap_or_default();
     Some(Case {
         patterns: patterns.collect::<Option<_>>()?,
         bolts: file.bolt.iter().map(bolt_of).collect::<Option<_>>()?,
-        joint_sets,
+        joints,
         title: file.title,
         north: file.north,
         source: file.source,
@@ -80,19 +75,17 @@ pub(super) fn shape_of(table: &SectionTable) -> Option<SectionShape> {
     }
 }
 
-fn set_of(table: &JointSetTable) -> Option<JointSet> {
-    Some(JointSet {
-        name: table.name.clone(),
-        plane: Plane { dip_deg: table.dip_deg?, dip_direction_deg: table.dip_direction_deg? },
-        strength: MohrCoulomb {
-            friction_deg: table.friction_deg?,
-            cohesion_kpa: table.cohesion_kpa.unwrap_or(0.0),
-        },
+fn set_of(table: &JointSetTable) -> Option<Joint> {
+    let plane = Plane { dip_deg: table.dip_deg?, dip_direction_deg: table.dip_direction_deg? };
+    let strength =
+        MohrCoulomb { friction_deg: table.friction_deg?, cohesion_kpa: table.cohesion_kpa.unwrap_or(0.0) };
+    Some(Joint {
         max_trace_m: table.max_trace_m,
         spacing_m: table.spacing_m,
         trace_length_m: table.trace_length_m,
         fisher_k: table.fisher_k,
         source: table.source.clone(),
+        ..Joint::set(&table.name, plane, strength)
     })
 }
 

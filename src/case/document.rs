@@ -1,7 +1,7 @@
 use serde_json::Value as Json;
 use toml::de::{DeTable, DeValue};
 
-use super::problem::{Collector, Place, ProblemKind, Says, cited};
+use crate::input::{Collector, Place, ProblemKind, Says, cited};
 
 /// A TOML value with the place it came from.
 #[derive(Debug, Clone)]

@@ -1,7 +1,7 @@
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use super::problem::{Collector, Place, ProblemKind, Says};
+use crate::input::{Collector, Place, ProblemKind, Says};
 
 /// Larger files are refused unread: a case file has some kilobytes.
 pub const LARGEST_FILE_BYTES: usize = 1 << 20;

@@ -2,7 +2,7 @@
 
 use super::document::{Node, Table};
 use super::file::HungLoadTable;
-use super::problem::{Collector, ProblemKind, Says};
+use crate::input::{Collector, ProblemKind, Says};
 use crate::opening::{Opening, Vec2};
 use crate::stability::{HungLoad, HungSize};
 

@@ -45,8 +45,6 @@ pub mod practice;
 #[cfg(feature = "files")]
 mod presets;
 #[cfg(feature = "files")]
-mod problem;
-#[cfg(feature = "files")]
 mod pull_tests;
 #[cfg(feature = "files")]
 mod read;
@@ -73,6 +71,8 @@ mod walk;
 #[cfg(feature = "files")]
 mod words;
 
+#[cfg(feature = "files")]
+pub use crate::input::{LISTED_PROBLEMS, Problem, ProblemKind, Problems};
 pub use as_built::{AsBuilt, FoundBolt, OFF_BY_M, RejectedRow};
 #[cfg(feature = "files")]
 pub use as_built_file::FARTHEST_COLLAR_M;
@@ -83,14 +83,12 @@ pub use change::Change;
 pub use files::{CaseFiles, LARGEST_FILE_BYTES};
 #[cfg(feature = "files")]
 pub use mesh::LARGEST_MESH_BYTES;
-pub use model::{Case, Criteria, JointSet, SizeLimits};
+pub use model::{Case, Criteria, Joint, JointKind, SizeLimits};
 #[cfg(feature = "files")]
 pub use options::{BASE_NAME, CaseOption};
 pub use plan_inputs::{BoltPlan, PlanInputs, PlanNumber, PlanPrices, ScreenPlan, ServicePlan};
 #[cfg(feature = "files")]
 pub use presets::PresetOrigin;
-#[cfg(feature = "files")]
-pub use problem::{LISTED_PROBLEMS, Problem, ProblemKind, Problems};
 #[cfg(feature = "files")]
 pub use pull_tests::PullTest;
 #[cfg(feature = "files")]
@@ -99,7 +97,7 @@ pub use read::{ReadCase, parse_case, parse_case_with, read_case};
 pub use schema::schema;
 #[cfg(feature = "files")]
 pub use sets::LEAST_ANGLE_BETWEEN_SETS_DEG;
-pub use site::{Site, Structure};
+pub use site::Site;
 #[cfg(feature = "files")]
 pub use sources::{LARGEST_EMBEDDED_BYTES, SourceFile, inputs_sha256, sha256_hex};
 pub use stock::{Coverage, MOST_CANDIDATES, Stock, StockBolt, StockSurface};

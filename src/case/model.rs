@@ -1,6 +1,6 @@
 use super::Site;
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
-use crate::orientation::{Line, Plane};
+use crate::orientation::{Line, Plane, Vec3};
 use crate::strength::MohrCoulomb;
 use crate::support::{Bolt, DowelShear, Installation, Pattern, SurfaceSupport};
 
@@ -24,8 +24,9 @@ pub struct Case {
     pub last_ring_from_face_m: Option<f64>,
     /// Unit weight of the rock, kN/m³.
     pub unit_weight_kn_m3: f64,
-    /// The joint sets, three or more.
-    pub joint_sets: Vec<JointSet>,
+    /// The joints that wedges are cut by: three or more sets, and mapped structures. Results speak of
+    /// them by their place in this list.
+    pub joints: Vec<Joint>,
     /// Caps on the size of wedges.
     pub limits: SizeLimits,
     /// What factor of safety is asked for.
@@ -47,6 +48,68 @@ pub struct Case {
 }
 
 impl Case {
+    /// A drive without joints, bolts or caps, to be filled: north is the mine grid, everything that a
+    /// case may leave out is left out.
+    ///
+    /// # Example
+    /// ```
+    /// use backhold::case::{Case, Criteria, Joint};
+    /// use backhold::opening::SectionShape;
+    /// use backhold::orientation::{Line, Plane};
+    /// use backhold::strength::MohrCoulomb;
+    ///
+    /// let friction = |friction_deg| MohrCoulomb { friction_deg, cohesion_kpa: 0.0 };
+    /// let plane = |dip_deg, dip_direction_deg| Plane { dip_deg, dip_direction_deg };
+    /// let case = Case {
+    ///     joints: vec![
+    ///         Joint::set("A", plane(66.0, 48.0), friction(32.0)),
+    ///         Joint::set("B", plane(59.0, 170.0), friction(30.0)),
+    ///         Joint::set("C", plane(51.0, 288.0), friction(29.0)),
+    ///     ],
+    ///     ..Case::bare(
+    ///         "heading 12 (invented)",
+    ///         Line { trend_deg: 35.0, plunge_deg: 0.0 },
+    ///         SectionShape::Arched { width_m: 5.0, wall_height_m: 3.2, rise_m: 1.6 },
+    ///         3.6,
+    ///         27.0,
+    ///         Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
+    ///     )
+    /// };
+    /// let found = backhold::check(&case)?;
+    /// assert!(found.check.wedges.iter().any(|w| w.id == "A-B-C.111"));
+    /// # Ok::<(), backhold::CheckError>(())
+    /// ```
+    #[must_use]
+    pub fn bare(
+        title: &str,
+        advance: Line,
+        shape: SectionShape,
+        round_length_m: f64,
+        unit_weight_kn_m3: f64,
+        criteria: Criteria,
+    ) -> Self {
+        Self {
+            title: title.to_owned(),
+            north: "mine grid".to_owned(),
+            source: None,
+            advance,
+            shape,
+            round_length_m,
+            last_ring_from_face_m: None,
+            unit_weight_kn_m3,
+            joints: Vec::new(),
+            limits: SizeLimits::default(),
+            criteria,
+            bolts: Vec::new(),
+            patterns: Vec::new(),
+            installation: Installation::default(),
+            surface_support: Vec::new(),
+            esr: None,
+            site: Site::default(),
+            dowel_shear: None,
+        }
+    }
+
     /// The opening that the case describes.
     ///
     /// # Errors
@@ -56,11 +119,25 @@ impl Case {
     }
 }
 
-/// A set of parallel joints.
+/// What a case takes a joint to be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum JointKind {
+    /// A set of parallel joints: one may be anywhere.
+    Set,
+    /// One mapped plane, a fault or a single joint, that is where it is and nowhere else.
+    Structure {
+        /// A point that it passes through: u and v in the section, s the chainage, metres.
+        through: Vec3,
+    },
+}
+
+/// Joints of one orientation.
 #[derive(Debug, Clone, PartialEq)]
-pub struct JointSet {
+pub struct Joint {
     /// Letters, digits and `_`.
     pub name: String,
+    /// A set, or one structure.
+    pub kind: JointKind,
     /// Mean orientation.
     pub plane: Plane,
     /// Shear strength.
@@ -75,6 +152,30 @@ pub struct JointSet {
     pub fisher_k: Option<f64>,
     /// Where its numbers come from.
     pub source: Option<String>,
+}
+
+impl Joint {
+    /// A set of parallel joints, of which nothing but orientation and strength is known.
+    #[must_use]
+    pub fn set(name: &str, plane: Plane, strength: MohrCoulomb) -> Self {
+        Self {
+            name: name.to_owned(),
+            kind: JointKind::Set,
+            plane,
+            strength,
+            max_trace_m: None,
+            spacing_m: None,
+            trace_length_m: None,
+            fisher_k: None,
+            source: None,
+        }
+    }
+
+    /// One mapped plane through a point, local (u, s, v), metres.
+    #[must_use]
+    pub fn structure(name: &str, plane: Plane, strength: MohrCoulomb, through: Vec3) -> Self {
+        Self { kind: JointKind::Structure { through }, ..Self::set(name, plane, strength) }
+    }
 }
 
 /// Caps on wedges of every set; `None` means no cap.

@@ -4,8 +4,8 @@
 use serde_json::Value as Json;
 
 use super::document::{Node, Table, Value};
-use super::problem::{Collector, ProblemKind, Says, quoted};
 use super::{Case, Change, PlanInputs};
+use crate::input::{Collector, ProblemKind, Says, quoted};
 
 /// What the case itself is called among its options, where the user gives it no name.
 pub const BASE_NAME: &str = "as the case stands";

@@ -1,19 +1,13 @@
-use super::problem::{Collector, Place, ProblemKind, Says, cited};
-use super::words::nearest;
-use crate::opening::{SectionError, SectionShape, Vec2};
+use crate::input::{Collector, Columns, Known, Place, ProblemKind, Says, Separator, Sheet, cited, nearest};
+use crate::opening::{ON_VERTEX_M, SECTION_SIZE_M, SectionError, SectionShape, Vec2};
 
 /// An outline with more points than a survey of a profile has is refused.
 const MOST_POINTS: usize = 2000;
 
-/// Points nearer than this to the one before are taken as one; as the section does.
-const SAME_POINT_M: f64 = 1e-6;
+const COLUMNS: [Known; 2] = [Known::named("u_m"), Known::named("v_m")];
 
-/// Coordinates may count from a far origin, but not further than any mine grid.
-const FARTHEST_M: f64 = 1e7;
-
-/// Bounds of an outline's width and height, metres: those of every other section.
-const LEAST_SIZE_M: f64 = 0.1;
-const MOST_SIZE_M: f64 = 100.0;
+/// Coordinates may count from a far origin, but not further than any mine grid, metres.
+pub(super) const FARTHEST_M: f64 = 1e7;
 
 /// Reads the outline in a CSV text, columns `u_m` and `v_m`; lines that start with `#` are
 /// comments. `None` when there is a problem, which has been reported.
@@ -34,9 +28,10 @@ pub(super) fn read_outline(text: &str, file: usize, problems: &mut Collector) ->
         Ok(section) => {
             let (low, high) = section.bounds();
             let (size, thin) = ((high - low).max(), (high - low).min());
-            if size > MOST_SIZE_M || thin < LEAST_SIZE_M {
+            let [least, most] = SECTION_SIZE_M;
+            if size > most || thin < least {
                 let found = format!("{:.3} m by {:.3} m", high.x - low.x, high.y - low.y);
-                let allowed = format!("{LEAST_SIZE_M} to {MOST_SIZE_M} metres wide and high");
+                let allowed = format!("{least} to {most} metres wide and high");
                 let says = Says::new(found, allowed, "give u_m and v_m in metres");
                 problems.add(ProblemKind::Value, Place { file, line: last }, "outline", says);
                 return None;
@@ -48,20 +43,16 @@ pub(super) fn read_outline(text: &str, file: usize, problems: &mut Collector) ->
 
 /// Points with their lines, each different from the one before.
 fn points(text: &str, file: usize, problems: &mut Collector) -> Option<Vec<(usize, Vec2)>> {
-    let text = text.trim_start_matches('\u{feff}');
-    let mut columns: Option<[usize; 2]> = None;
+    let Some(mut sheet) = Sheet::of(text, Separator::Comma, file) else {
+        let says =
+            Says::new("an empty file", "a line u_m,v_m and a line a point", "write the outline into it");
+        problems.add(ProblemKind::File, Place { file, line: 0 }, "outline", says);
+        return None;
+    };
+    let [u, v] = columns(&sheet, problems)?;
     let mut points: Vec<(usize, Vec2)> = Vec::new();
     let mut rows = 0;
-    for (index, line) in text.lines().enumerate() {
-        if line.trim().is_empty() || line.trim_start().starts_with('#') {
-            continue;
-        }
-        let place = Place { file, line: index + 1 };
-        let fields = fields(line);
-        let Some([u, v]) = columns else {
-            columns = Some(header(&fields, place, line, problems)?);
-            continue;
-        };
+    while let Some((row, place)) = sheet.next_row() {
         rows += 1;
         if rows > MOST_POINTS {
             let says = Says::new(
@@ -73,64 +64,52 @@ fn points(text: &str, file: usize, problems: &mut Collector) -> Option<Vec<(usiz
             return None;
         }
         let needed = u.max(v) + 1;
-        if fields.len() < needed {
+        if row.cells.len() < needed {
             let says = Says::new(
-                format!("{} ({} fields)", cited(line), fields.len()),
+                format!("{} ({} fields)", cited(row.raw), row.cells.len()),
                 format!("{needed} fields"),
                 "give each point its u_m and v_m",
             );
             problems.add(ProblemKind::Syntax, place, "outline", says);
             continue;
         }
-        let u = coordinate(&fields[u], "u_m", place, problems);
-        let v = coordinate(&fields[v], "v_m", place, problems);
+        if sheet.report_too_wide(&row, "outline", problems) {
+            continue;
+        }
+        let u = coordinate(&row.cells[u], "u_m", place, problems);
+        let v = coordinate(&row.cells[v], "v_m", place, problems);
         if let (Some(u), Some(v)) = (u, v) {
             let point = Vec2::new(u, v);
-            if points.last().is_none_or(|(_, last)| (point - last).norm() > SAME_POINT_M) {
+            if points.last().is_none_or(|(_, last)| (point - last).norm() > ON_VERTEX_M) {
                 points.push((place.line, point));
             }
         }
     }
-    if columns.is_none() {
-        let says =
-            Says::new("an empty file", "a line u_m,v_m and a line a point", "write the outline into it");
-        problems.add(ProblemKind::File, Place { file, line: 0 }, "outline", says);
-        return None;
-    }
+    sheet.report_unclosed("outline", problems);
     Some(points)
 }
 
-/// The fields of one line.
-pub(super) fn fields(line: &str) -> Vec<String> {
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .trim(csv::Trim::All)
-        .from_reader(line.as_bytes());
-    let mut record = csv::StringRecord::new();
-    match reader.read_record(&mut record) {
-        Ok(true) => record.iter().map(str::to_owned).collect(),
-        _ => Vec::new(),
-    }
-}
-
-fn header(fields: &[String], place: Place, line: &str, problems: &mut Collector) -> Option<[usize; 2]> {
-    let at = |name: &str| fields.iter().position(|f| f == name);
-    if let (Some(u), Some(v)) = (at("u_m"), at("v_m")) {
+/// Where u_m and v_m stand; other columns are notes.
+fn columns(sheet: &Sheet, problems: &mut Collector) -> Option<[usize; 2]> {
+    let columns = Columns::of(&sheet.header, sheet.header_place(), &COLUMNS);
+    columns.report_twice("rename or delete one of the two", problems);
+    if let (Some(u), Some(v)) = (columns.index("u_m"), columns.index("v_m")) {
         return Some([u, v]);
     }
-    let lacking: Vec<&str> = ["u_m", "v_m"].into_iter().filter(|name| at(name).is_none()).collect();
-    let advice = if line.contains(';') || line.contains('\t') {
+    let lacking = columns.lacking(&["u_m", "v_m"]);
+    let raw = sheet.header.raw;
+    let advice = if raw.contains(';') || raw.contains('\t') {
         "separate the columns with commas, and decimals with points".to_owned()
     } else {
-        let meant = fields.iter().find(|f| nearest(f, lacking.iter().copied()).is_some());
+        let mut cells = sheet.header.cells.iter();
+        let meant = cells.find(|cell| nearest(cell, lacking.iter().copied()).is_some());
         meant.map_or_else(
             || format!("name the column {} in the first line", lacking.join(" and ")),
-            |f| format!("rename {}, if it is that", cited(f)),
+            |cell| format!("rename {}, if it is that", cited(cell)),
         )
     };
-    let says = Says::new(cited(line), "the columns u_m and v_m, metres, named in the first line", advice);
-    problems.add(ProblemKind::MissingKey, place, &lacking.join(", "), says);
+    let says = Says::new(cited(raw), "the columns u_m and v_m, metres, named in the first line", advice);
+    problems.add(ProblemKind::MissingKey, sheet.header_place(), &lacking.join(", "), says);
     None
 }
 

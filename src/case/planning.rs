@@ -1,6 +1,6 @@
 use super::document::{Node, Table};
 use super::practice;
-use super::problem::{Collector, ProblemKind, Says, quoted};
+use crate::input::{Collector, ProblemKind, Says, quoted};
 
 /// Checks what `[plan]`, bolts and patterns say for planning among themselves.
 pub(super) fn check_plan(root: &Table, problems: &mut Collector) {

@@ -1,11 +1,12 @@
 //! Bolts as somebody read or tested them, a row each: `presets.csv`.
 
 use super::document::{Node, Table, Value};
-use super::outline::fields;
-use super::problem::{Collector, Place, ProblemKind, Says, cited, quoted};
 use super::rules::{Keys, Rule};
 use super::walk::check_against_rules;
-use super::words::{nearest, one_of};
+use crate::input::{
+    Collector, Columns, Known, Place, ProblemKind, Row, Says, Separator, Sheet, cited, nearest, one_of,
+    quoted,
+};
 use crate::support::LEAST_TESTS;
 
 /// A table of more presets than any mine has bolts is another file.
@@ -24,6 +25,25 @@ const OPTIONAL: [&str; 8] = [
     "bar_mm",
     "cartridge_mm",
     "price_per_plate",
+];
+
+/// All of them.
+const COLUMNS: [Known; 15] = [
+    Known::named("preset"),
+    Known::named("kind"),
+    Known::named("steel_kn"),
+    Known::named("plate_kn"),
+    Known::named("source"),
+    Known::named("read_by"),
+    Known::named("tests"),
+    Known::named("bond_kn_per_m"),
+    Known::named("anchor_kn"),
+    Known::named("anchor_length_m"),
+    Known::named("fast_length_m"),
+    Known::named("hole_mm"),
+    Known::named("bar_mm"),
+    Known::named("cartridge_mm"),
+    Known::named("price_per_plate"),
 ];
 
 /// Where a bolt's numbers come from that a preset gave.
@@ -74,22 +94,18 @@ pub(super) fn read_presets(
     bolt_rule: &Rule,
     problems: &mut Collector,
 ) -> Vec<Preset> {
-    let text = text.trim_start_matches('\u{feff}');
-    let mut columns: Option<Vec<String>> = None;
     let mut presets: Vec<Preset> = Vec::new();
-    for (index, line) in text.lines().enumerate() {
-        if line.trim().is_empty() || line.trim_start().starts_with('#') {
-            continue;
-        }
-        let place = Place { file, line: index + 1 };
-        let fields = fields(line);
-        let Some(columns) = &columns else {
-            match header(&fields, place, problems) {
-                true => columns = Some(fields),
-                false => return presets,
-            }
-            continue;
-        };
+    let Some(mut sheet) = Sheet::of(text, Separator::Comma, file) else {
+        let says = Says::new(
+            "an empty file",
+            format!("a line with the columns {} and a line a preset", NEEDED.join(",")),
+            "write the presets into it",
+        );
+        problems.add(ProblemKind::File, Place { file, line: 0 }, "presets", says);
+        return presets;
+    };
+    let Some(columns) = columns(&sheet, problems) else { return presets };
+    while let Some((found, place)) = sheet.next_row() {
         if presets.len() >= MOST_PRESETS {
             let says = Says::new(
                 format!("more than {MOST_PRESETS} presets"),
@@ -99,7 +115,11 @@ pub(super) fn read_presets(
             problems.add(ProblemKind::Value, place, "presets", says);
             return presets;
         }
-        let Some(preset) = row(columns, &fields, place, bolt_rule, problems) else { continue };
+        // What stands in a wide row has moved: nothing else of it can be judged.
+        if sheet.report_too_wide(&found, "", problems) {
+            continue;
+        }
+        let Some(preset) = row(&columns, &found, place, bolt_rule, problems) else { continue };
         if let Some(earlier) = presets.iter().find(|p| p.name == preset.name) {
             let says = Says::new(
                 format!("{}, which is the preset on line {} too", quoted(&preset.name), earlier.place.line),
@@ -111,48 +131,27 @@ pub(super) fn read_presets(
         }
         presets.push(preset);
     }
-    if columns.is_none() {
-        let says = Says::new(
-            "an empty file",
-            format!("a line with the columns {} and a line a preset", NEEDED.join(",")),
-            "write the presets into it",
-        );
-        problems.add(ProblemKind::File, Place { file, line: 0 }, "presets", says);
-    }
+    sheet.report_unclosed("presets", problems);
     presets
 }
 
-/// Whether the first line names the columns that are needed, and none that is unknown or twice.
-fn header(fields: &[String], place: Place, problems: &mut Collector) -> bool {
+/// The columns, where the first line names those that are needed, and none that is unknown or twice.
+fn columns(sheet: &Sheet, problems: &mut Collector) -> Option<Columns> {
     let before = problems.count();
-    let known = || NEEDED.into_iter().chain(OPTIONAL);
-    if !fields.iter().any(|f| known().any(|k| k == f)) {
+    let place = sheet.header_place();
+    let columns = Columns::of(&sheet.header, place, &COLUMNS);
+    if columns.is_empty() {
         let says = Says::new(
-            format!("{}, which names no column of presets", cited(&fields.join(","))),
+            format!("{}, which names no column of presets", cited(sheet.header.raw)),
             format!("the columns {}, and where they are needed {}", NEEDED.join(", "), OPTIONAL.join(", ")),
             "name the columns in the first line, divided by commas",
         );
         problems.add(ProblemKind::MissingKey, place, "presets", says);
-        return false;
+        return None;
     }
-    for (index, field) in fields.iter().enumerate() {
-        if !known().any(|k| k == field) {
-            let advice = match nearest(field, known()) {
-                Some(near) => format!("did you mean {near}?"),
-                None => "take the column out, or rename it".to_owned(),
-            };
-            let says = Says::new(format!("the column {}", quoted(field)), one_of(known()), advice);
-            problems.add(ProblemKind::UnknownKey, place, &cited(field), says);
-        } else if fields[..index].contains(field) {
-            let says = Says::new(
-                format!("the column {} twice", quoted(field)),
-                "each column once",
-                "delete one of the two",
-            );
-            problems.add(ProblemKind::Conflict, place, &cited(field), says);
-        }
-    }
-    let lacking: Vec<&str> = NEEDED.into_iter().filter(|n| !fields.iter().any(|f| f == n)).collect();
+    columns.report_unknown("take the column out, or rename it", problems);
+    columns.report_twice("rename or delete one of the two", problems);
+    let lacking = columns.lacking(&NEEDED);
     if !lacking.is_empty() {
         let says = Says::new(
             "a first line without them",
@@ -164,21 +163,18 @@ fn header(fields: &[String], place: Place, problems: &mut Collector) -> bool {
         );
         problems.add(ProblemKind::MissingKey, place, &lacking.join(", "), says);
     }
-    problems.count() == before
+    (problems.count() == before).then_some(columns)
 }
 
 fn row(
-    columns: &[String],
-    fields: &[String],
+    columns: &Columns,
+    found: &Row<'_>,
     place: Place,
     bolt_rule: &Rule,
     problems: &mut Collector,
 ) -> Option<Preset> {
     let before = problems.count();
-    let field = |name: &str| {
-        let at = columns.iter().position(|c| c == name)?;
-        fields.get(at).map(String::as_str).filter(|f| !f.is_empty())
-    };
+    let field = |name: &str| Some(columns.text(found, name)).filter(|text| !text.is_empty());
     let mut missing = |key: &str, advice: &str| {
         let says = Says::new("nothing", "a value in every row", advice);
         problems.add(ProblemKind::MissingKey, place, key, says);
@@ -195,15 +191,6 @@ fn row(
             },
         );
     }
-    if fields.len() > columns.len() {
-        let says = Says::new(
-            format!("{} fields", fields.len()),
-            format!("{}, as the first line names them", columns.len()),
-            "put a text that holds a comma between double quotes",
-        );
-        problems.add(ProblemKind::Syntax, place, "", says);
-        return None;
-    }
     let tests = field("tests").and_then(|typed| {
         let count = typed.parse::<usize>().ok();
         if count.is_none() {
@@ -217,10 +204,11 @@ fn row(
         _ => Value::Text(typed.to_owned()),
     };
     let node = |value: Value| Node { value, place, path: String::new(), usable: true };
-    let bolt_columns =
-        columns.iter().filter(|c| !["preset", "source", "read_by", "tests"].contains(&c.as_str()));
-    let mut entries: Vec<(String, Node)> =
-        bolt_columns.filter_map(|c| Some((c.clone(), node(value(c, field(c)?))))).collect();
+    let names = columns.in_file_order().into_iter().map(|(name, _)| name);
+    let mut entries: Vec<(String, Node)> = names
+        .filter(|name| !["preset", "source", "read_by", "tests"].contains(name))
+        .filter_map(|name| Some((name.to_owned(), node(value(name, field(name)?)))))
+        .collect();
     // The rules of a [[bolt]] hold for a preset: it has to have a name there.
     let name = field("preset").unwrap_or("-").to_owned();
     entries.push(("name".into(), node(Value::Text(name.clone()))));

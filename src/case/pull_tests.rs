@@ -1,7 +1,8 @@
 use super::document::{Node, Table};
-use super::outline::fields;
-use super::problem::{Collector, Place, ProblemKind, Says, cited, quoted};
-use super::words::{nearest, one_of};
+use crate::input::{
+    Collector, Columns, Known, Place, ProblemKind, Row, Says, Separator, Sheet, cited, nearest, one_of,
+    quoted,
+};
 use crate::support::{BondTests, LEAST_TESTS};
 
 /// A file of more tests than a mine makes is another file.
@@ -49,19 +50,18 @@ pub(super) fn read_pull_tests(
     bolt_names: &[&str],
     problems: &mut Collector,
 ) -> Option<Vec<PullTest>> {
-    let text = text.trim_start_matches('\u{feff}');
-    let mut columns: Option<Columns> = None;
+    let Some(mut sheet) = Sheet::of(text, Separator::Comma, file) else {
+        let says = Says::new(
+            "an empty file",
+            "a line load_kn,embedded_length_m,kind,condition,held and a line a test",
+            "write the tests into it",
+        );
+        problems.add(ProblemKind::File, Place { file, line: 0 }, "pull_tests", says);
+        return None;
+    };
+    let columns = columns(&sheet, problems)?;
     let mut tests = Vec::new();
-    for (index, line) in text.lines().enumerate() {
-        if line.trim().is_empty() || line.trim_start().starts_with('#') {
-            continue;
-        }
-        let place = Place { file, line: index + 1 };
-        let fields = fields(line);
-        let Some(columns) = &columns else {
-            columns = Some(Columns::of(&fields, place, line, problems)?);
-            continue;
-        };
+    while let Some((found, place)) = sheet.next_row() {
         if tests.len() >= MOST_TESTS {
             let says = Says::new(
                 format!("more than {MOST_TESTS} tests"),
@@ -71,72 +71,61 @@ pub(super) fn read_pull_tests(
             problems.add(ProblemKind::Value, place, "pull_tests", says);
             return None;
         }
-        tests.extend(row(columns, &fields, place, bolt_names, problems));
+        if !sheet.report_too_wide(&found, "pull_tests", problems) {
+            tests.extend(row(&columns, &found, place, bolt_names, problems));
+        }
     }
-    if columns.is_none() {
-        let says = Says::new(
-            "an empty file",
-            "a line load_kn,embedded_length_m,kind,condition,held and a line a test",
-            "write the tests into it",
-        );
-        problems.add(ProblemKind::File, Place { file, line: 0 }, "pull_tests", says);
-        return None;
-    }
+    sheet.report_unclosed("pull_tests", problems);
     Some(tests)
 }
 
-struct Columns {
-    load: usize,
-    length: usize,
-    held: usize,
-    kind: Option<usize>,
-    bolt: Option<usize>,
-    condition: Option<usize>,
-}
+const COLUMNS: [Known; 6] = [
+    Known::named("load_kn"),
+    Known::named("embedded_length_m"),
+    Known::named("held"),
+    Known::named("kind"),
+    Known::named("bolt"),
+    Known::named("condition"),
+];
 
-impl Columns {
-    fn of(fields: &[String], place: Place, line: &str, problems: &mut Collector) -> Option<Self> {
-        let at = |name: &str| fields.iter().position(|f| f == name);
-        let (kind, bolt) = (at("kind"), at("bolt"));
-        if let (Some(load), Some(length), Some(held), true) =
-            (at("load_kn"), at("embedded_length_m"), at("held"), kind.or(bolt).is_some())
-        {
-            return Some(Self { load, length, held, kind, bolt, condition: at("condition") });
-        }
-        let mut lacking: Vec<&str> =
-            ["load_kn", "embedded_length_m", "held"].into_iter().filter(|name| at(name).is_none()).collect();
-        if kind.or(bolt).is_none() {
-            lacking.push("kind");
-        }
+/// The columns; others are notes.
+fn columns(sheet: &Sheet, problems: &mut Collector) -> Option<Columns> {
+    let before = problems.count();
+    let columns = Columns::of(&sheet.header, sheet.header_place(), &COLUMNS);
+    columns.report_twice("rename or delete one of the two", problems);
+    let mut lacking = columns.lacking(&["load_kn", "embedded_length_m", "held"]);
+    if columns.lacking(&["kind", "bolt"]).len() == 2 {
+        lacking.push("kind");
+    }
+    if !lacking.is_empty() {
         let says = Says::new(
-            cited(line),
+            cited(sheet.header.raw),
             "the columns load_kn, embedded_length_m, held, and kind or bolt, named in the first line",
             format!("name the column {} in the first line", lacking.join(" and ")),
         );
-        problems.add(ProblemKind::MissingKey, place, &lacking.join(", "), says);
-        None
+        problems.add(ProblemKind::MissingKey, sheet.header_place(), &lacking.join(", "), says);
     }
+    (problems.count() == before).then_some(columns)
 }
 
 fn row(
     columns: &Columns,
-    fields: &[String],
+    found: &Row<'_>,
     place: Place,
     bolt_names: &[&str],
     problems: &mut Collector,
 ) -> Option<PullTest> {
     let before = problems.count();
-    let field = |at: usize| fields.get(at).map_or("", String::as_str);
-    let optional = |at: Option<usize>| at.map_or("", field);
-    let load_kn = number(field(columns.load), "load_kn", place, problems, |v| {
+    let field = |name: &str| columns.text(found, name);
+    let load_kn = number(field("load_kn"), "load_kn", place, problems, |v| {
         (0.0..=MOST_LOAD_KN).contains(&v).then_some(()).ok_or(format!("a number from 0 to {MOST_LOAD_KN} kN"))
     });
-    let embedded_length_m = number(field(columns.length), "embedded_length_m", place, problems, |v| {
+    let embedded_length_m = number(field("embedded_length_m"), "embedded_length_m", place, problems, |v| {
         (v > 0.0 && v <= MOST_LENGTH_M)
             .then_some(())
             .ok_or(format!("a number above 0, up to {MOST_LENGTH_M} metres"))
     });
-    let (kind, bolt) = (optional(columns.kind), optional(columns.bolt));
+    let (kind, bolt) = (field("kind"), field("bolt"));
     let mut word = |found: &str, key: &str, words: &[&str], advice: &str| {
         let near = nearest(found, words.iter().copied());
         let advice = near.map_or_else(|| advice.to_owned(), |n| format!("did you mean {}?", quoted(n)));
@@ -153,7 +142,7 @@ fn row(
     if kind.is_empty() && bolt.is_empty() {
         word("", "kind", &KINDS, "write the kind of bolt, or its name in a column bolt");
     }
-    let held = field(columns.held);
+    let held = field("held");
     if !["yes", "no"].contains(&held) {
         word(held, "held", &["yes", "no"], "yes where it held up to the load, no where it pulled");
     }
@@ -166,7 +155,7 @@ fn row(
         embedded_length_m: embedded_length_m?,
         kind: kind.to_owned(),
         bolt: bolt.to_owned(),
-        condition: optional(columns.condition).to_owned(),
+        condition: field("condition").to_owned(),
         held: held == "yes",
     })
 }

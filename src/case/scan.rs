@@ -3,11 +3,11 @@
 use super::document::Node;
 use super::file::{DesignTable, SectionTable};
 use super::mesh::{LARGEST_MESH_BYTES, format_of, read_mesh};
-use super::problem::{Collector, ProblemKind, Says};
+use crate::input::{Collector, ProblemKind, Says};
 use crate::opening::scan::{
-    CLOSED_GAP_M, CUT_SIZE_M, LARGEST_ACROSS_M, MOST_CUT_POINTS, ScanError, ScanPlace, ScannedSection,
+    CLOSED_GAP_M, LARGEST_ACROSS_M, MOST_CUT_POINTS, ScanError, ScanPlace, ScannedSection,
 };
-use crate::opening::{DriveFrame, Section, SectionShape};
+use crate::opening::{DriveFrame, SECTION_SIZE_M, Section, SectionShape};
 use crate::orientation::{Line, Vec3};
 
 /// The shape of a design that a scan is compared with.
@@ -27,7 +27,7 @@ pub(super) fn check_name(at: &Node, name: &str, problems: &mut Collector) -> boo
         return true;
     }
     let says = Says::new(
-        super::problem::quoted(name),
+        crate::input::quoted(name),
         "a mesh whose name ends in .stl or .obj",
         "export the mesh as STL or OBJ",
     );
@@ -93,7 +93,7 @@ pub(super) fn read_scan(
 fn says(error: &ScanError, file: &str, place: ScanPlace) -> Says {
     let origin = [place.origin_m.x, place.origin_m.y, place.origin_m.z];
     let found = format!("{file}: {error}");
-    let [least, most] = CUT_SIZE_M;
+    let [least, most] = SECTION_SIZE_M;
     let metres = format!("a mesh in metres, of a heading {least} to {most} m wide and high");
     match error {
         ScanError::NotMetres { width, height } => Says::new(
@@ -148,10 +148,10 @@ fn unit_advice(across: f64) -> &'static str {
         a if a >= 1000.0 => {
             "it is probably in millimetres: multiply its coordinates by 0.001 and export it again"
         }
-        a if a > CUT_SIZE_M[1] => {
+        a if a > SECTION_SIZE_M[1] => {
             "it may be in centimetres (then multiply its coordinates by 0.01) or millimetres (by 0.001); export it again in metres"
         }
-        a if a < CUT_SIZE_M[0] => "give coordinates in metres, or cut at another chainage",
+        a if a < SECTION_SIZE_M[0] => "give coordinates in metres, or cut at another chainage",
         _ => {
             "cut at a chainage where the heading is whole; at an intersection the cut runs out into the other drive"
         }

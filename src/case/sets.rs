@@ -1,6 +1,6 @@
 use super::document::{Node, Table, Value};
-use super::problem::{Collector, Place, ProblemKind, Says, quoted};
-use super::words::{bounds, nearest, one_of};
+use super::words::bounds;
+use crate::input::{Collector, Place, ProblemKind, Says, nearest, one_of, quoted};
 use crate::orientation::Plane;
 
 use super::rules::Range;

@@ -7,9 +7,7 @@ use super::document::{Node, Table};
 #[cfg(feature = "files")]
 use super::file::{CaseFile, StockTable};
 #[cfg(feature = "files")]
-use super::problem::{Collector, ProblemKind, Says, quoted};
-#[cfg(feature = "files")]
-use super::words::{nearest, one_of};
+use crate::input::{Collector, ProblemKind, Says, nearest, one_of, quoted};
 #[cfg(feature = "files")]
 use crate::opening::Opening;
 use crate::support::Covered;

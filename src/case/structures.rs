@@ -1,9 +1,9 @@
 //! Mapped structures of a case file: what their keys ask of each other, and the plain values.
 
-use super::JointSet;
+use super::Joint;
 use super::document::{Node, Value};
 use super::file::StructureTable;
-use super::problem::{Collector, ProblemKind, Says, quoted};
+use crate::input::{Collector, ProblemKind, Says, quoted};
 use crate::opening::Opening;
 use crate::orientation::{Plane, Vec3};
 use crate::strength::MohrCoulomb;
@@ -49,24 +49,18 @@ pub(super) fn check_structures(structures: &[Node], sets: &[Node], problems: &mu
     }
 }
 
-/// A structure's plane and strength as they stand among the joint sets, and its point, local (u, s, v).
-pub(super) fn structure_of(table: &StructureTable, opening: &Opening) -> Option<(JointSet, Vec3)> {
+/// A structure as it stands among the joints.
+pub(super) fn structure_of(table: &StructureTable, opening: &Opening) -> Option<Joint> {
     let through = match (table.chainage_m, table.east_m) {
         (Some(s), _) => Vec3::new(table.u_m?, s, table.v_m?),
         (None, east_m) => opening.frame.to_local(&Vec3::new(east_m?, table.north_m?, table.up_m?)),
     };
-    let joints = JointSet {
-        name: table.name.clone(),
-        plane: Plane { dip_deg: table.dip_deg, dip_direction_deg: table.dip_direction_deg },
-        strength: MohrCoulomb {
-            friction_deg: table.friction_deg,
-            cohesion_kpa: table.cohesion_kpa.unwrap_or(0.0),
-        },
+    let plane = Plane { dip_deg: table.dip_deg, dip_direction_deg: table.dip_direction_deg };
+    let strength =
+        MohrCoulomb { friction_deg: table.friction_deg, cohesion_kpa: table.cohesion_kpa.unwrap_or(0.0) };
+    Some(Joint {
         max_trace_m: table.max_trace_m,
-        spacing_m: None,
-        trace_length_m: None,
-        fisher_k: None,
         source: table.source.clone(),
-    };
-    Some((joints, through))
+        ..Joint::structure(&table.name, plane, strength, through)
+    })
 }

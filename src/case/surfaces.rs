@@ -4,7 +4,7 @@ use super::bolting::CROWN_TOLERANCE_M;
 use super::bolting::WallHeight;
 use super::document::{Node, Table};
 use super::file::{SurfaceKindWord, SurfaceTable};
-use super::problem::{Collector, ProblemKind, Says, quoted};
+use crate::input::{Collector, ProblemKind, Says, quoted};
 use crate::opening::Opening;
 use crate::support::{SurfaceKind, SurfaceSupport};
 

@@ -1,7 +1,7 @@
 use super::document::{Node, Table, Value};
-use super::problem::{Collector, Place, ProblemKind, Says, cited, quoted};
 use super::rules::{Keys, Range, Rule};
-use super::words::{advice_for, bounds, nearest, one_of};
+use super::words::{advice_for, bounds};
+use crate::input::{Collector, Place, ProblemKind, Says, cited, nearest, one_of, quoted};
 
 /// Checks a document against the rules. Keys that are unknown are taken out of it, values that
 /// are wrong are marked, so that later checks see only what can be used.

@@ -3,7 +3,8 @@ use std::path::{Path, PathBuf};
 
 use super::check::{Arguments, judge};
 use super::folder::Folder;
-use super::{DONE, Failure, Outcome, SHORT, interrupt, terminal};
+use super::outcome::{DONE, Failure, Outcome, SHORT};
+use super::{interrupt, terminal};
 use crate::case::{CaseFiles, SourceFile, parse_case_with, sha256_hex};
 use crate::report::{OutputFile, Outputs, Recorded, SignOff, differences};
 
@@ -15,7 +16,7 @@ const LARGEST_SUMMARY_BYTES: u64 = 1 << 28;
 
 /// Runs a check again from the inputs that its summary.json holds, and says whether the tables come
 /// out the same, byte for byte, or what differs. Exit status 1 where something does.
-pub fn run(summary: &Path, arguments: &Arguments) -> Outcome {
+pub(super) fn run(summary: &Path, arguments: &Arguments) -> Outcome {
     let text = read(summary)?;
     let refused = |why: String| Failure::Usage(format!("--again {}: {why}", summary.display()));
     let recorded = Recorded::of(&text).map_err(refused)?;

@@ -1,5 +1,5 @@
 /// A calendar date, year-month-day.
-pub fn parse(text: &str) -> Result<String, String> {
+pub(super) fn parse(text: &str) -> Result<String, String> {
     let parts: Vec<&str> = text.split('-').collect();
     let number = |s: &str, digits: usize| -> Option<u32> {
         (s.len() == digits && s.bytes().all(|b| b.is_ascii_digit())).then(|| s.parse().ok()).flatten()

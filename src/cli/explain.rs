@@ -1,12 +1,13 @@
 use std::path::PathBuf;
 
-use super::{DONE, Failure, Outcome, check, terminal};
-use crate::case::read_case;
+use super::outcome::{DONE, Failure, Outcome};
+use super::read::read;
+use super::terminal;
 use crate::report::calculation_sheet;
 
 /// Print one wedge as a calculation sheet that a person can follow by hand (Markdown).
 #[derive(Debug, clap::Args)]
-pub struct Arguments {
+pub(super) struct Arguments {
     /// The case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
@@ -16,10 +17,9 @@ pub struct Arguments {
 }
 
 /// Prints the calculation sheet of one wedge.
-pub fn run(arguments: &Arguments) -> Outcome {
-    let read = read_case(&arguments.case)?;
-    check::say_notes(&read);
-    let whole = crate::study::whole(&read.case)?;
+pub(super) fn run(arguments: &Arguments) -> Outcome {
+    let read = read(&arguments.case)?;
+    let whole = crate::study::check(&read.case)?;
     let checked = &whole.check;
     // Names of sets may differ in case alone, so the exact id comes first.
     let wedge = checked.every().find(|w| w.id == arguments.wedge);

@@ -1,15 +1,15 @@
 use std::path::PathBuf;
 
 use super::folder::Folder;
-use super::{DONE, Failure, Outcome, SHORT, check, date, interrupt, terminal};
-use crate::case::read_case;
-use crate::report::numbers::{factor, fixed, shortest};
-use crate::report::{FitOutputs, fit_answer, fit_rows, words};
+use super::outcome::{DONE, Failure, Outcome, SHORT};
+use super::read::read;
+use super::{date, interrupt, terminal};
+use crate::report::{CAUTION_LINE, FitOutputs};
 use crate::study::fit;
 
 /// The cheapest and the quickest pattern of what the mine stocks that hold everything that is asked.
 #[derive(Debug, clap::Args)]
-pub struct Arguments {
+pub(super) struct Arguments {
     /// The case file, with a `[stock]`.
     #[arg(value_name = "CASE")]
     case: PathBuf,
@@ -28,9 +28,8 @@ pub struct Arguments {
 }
 
 /// Searches the stock, writes the folder, and says what fits.
-pub fn run(arguments: &Arguments) -> Outcome {
-    let read = read_case(&arguments.case)?;
-    check::say_notes(&read);
+pub(super) fn run(arguments: &Arguments) -> Outcome {
+    let read = read(&arguments.case)?;
     let Some(stock) = &read.stock else {
         return Err(Failure::Usage(format!(
             "{}: found no [stock]; add one with the bolts, spacings and coverages that may be chosen",
@@ -50,36 +49,10 @@ pub fn run(arguments: &Arguments) -> Outcome {
         dated: arguments.dated.as_deref(),
     };
     let set_aside = folder.fill(&outputs.files()?)?;
-    terminal::result(&terminal::emphasis(&terminal::wrapped(&fit_answer(&outputs))));
-    say(&outputs);
+    terminal::answer(&outputs.answer());
+    terminal::table(&outputs.terminal_table());
     terminal::result(&format!("\nWritten to {}:\nfit.html, fit.csv, plots/", arguments.out.display()));
-    terminal::result(&terminal::wrapped(words::CAUTION_LINE));
+    terminal::result(&terminal::wrapped(CAUTION_LINE));
     terminal::set_aside(set_aside.as_deref());
     Ok(if arguments.strict && found.efficient.is_empty() { SHORT } else { DONE })
-}
-
-fn say(outputs: &FitOutputs) {
-    let cost = format!("{}/m", outputs.currency.unwrap_or("cost"));
-    let header =
-        ["bolt", "covers", "what", "asked", "length m", "rings m", "collars m", "min/m", &cost, "FS/asked"];
-    let right = ["length m", "rings m", "collars m", "min/m", &cost, "FS/asked"];
-    let rows: Vec<Vec<String>> = fit_rows(outputs)
-        .into_iter()
-        .map(|r| {
-            let stagger = if r.stagger { " stag." } else { "" };
-            vec![
-                r.bolt,
-                r.covers.replace('|', ", "),
-                r.what,
-                r.verdict,
-                shortest(r.length_m.0),
-                format!("{}{stagger}", shortest(r.ring_spacing_m.0)),
-                shortest(r.spacing_m.0),
-                fixed(r.minutes_per_m.0, 1),
-                fixed(r.cost_per_m.0, 0),
-                factor(r.margin.0),
-            ]
-        })
-        .collect();
-    terminal::result(&format!("\n{}", terminal::table(&header, &rows, &right)));
 }

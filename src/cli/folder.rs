@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use super::{Failure, interrupt};
+use super::interrupt;
+use super::outcome::Failure;
 use crate::report::OutputFile;
 
 /// The file in every folder that Backhold wrote; it lists what belongs to it.
@@ -13,7 +14,7 @@ const MARK: &str = ".backhold";
 
 /// A folder in the making. Dropped before [`Folder::finish`], it leaves nothing behind.
 #[derive(Debug)]
-pub struct Folder {
+pub(super) struct Folder {
     target: PathBuf,
     temporary: PathBuf,
     overwrite: bool,
@@ -28,7 +29,7 @@ impl Folder {
     /// # Errors
     /// When `target` is something that Backhold did not write and `overwrite` is not set, or when
     /// the temporary folder cannot be made.
-    pub fn begin(target: &Path, overwrite: bool) -> Result<Self, Failure> {
+    pub(super) fn begin(target: &Path, overwrite: bool) -> Result<Self, Failure> {
         let name = target.file_name().ok_or_else(|| {
             Failure::Usage(format!(
                 "--out {}: this is no name for a folder; give a folder that may be made or replaced, such as out/",
@@ -57,7 +58,7 @@ impl Folder {
     ///
     /// # Errors
     /// When the machine says no, or after Ctrl-C.
-    pub fn write(&mut self, name: &str, content: &[u8]) -> Result<(), Failure> {
+    pub(super) fn write(&mut self, name: &str, content: &[u8]) -> Result<(), Failure> {
         interrupt::safe_point()?;
         let path = self.temporary.join(name);
         if let Some(parent) = path.parent() {
@@ -72,7 +73,7 @@ impl Folder {
     ///
     /// # Errors
     /// As [`Folder::write`] and [`Folder::finish`].
-    pub fn fill(mut self, files: &[OutputFile]) -> Result<Option<PathBuf>, Failure> {
+    pub(super) fn fill(mut self, files: &[OutputFile]) -> Result<Option<PathBuf>, Failure> {
         for file in files {
             self.write(&file.name, &file.content)?;
         }
@@ -84,7 +85,7 @@ impl Folder {
     ///
     /// # Errors
     /// When the machine says no; the old folder is then still there.
-    pub fn finish(mut self) -> Result<Option<PathBuf>, Failure> {
+    pub(super) fn finish(mut self) -> Result<Option<PathBuf>, Failure> {
         let mut list = String::from(
             "# Files that backhold wrote here, with check sums; it replaces this folder only while they are unchanged and alone.\n",
         );

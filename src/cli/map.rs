@@ -3,19 +3,19 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use super::folder::Folder;
-use super::{DONE, Failure, Outcome, date, interrupt, terminal};
+use super::outcome::{DONE, Failure, Outcome};
+use super::{date, interrupt, terminal};
 use crate::orientation::{Plane, Projection};
-use crate::report::numbers::fixed;
-use crate::report::survey::{SURVEY_CAUTION_LINE, SurveyOutputs, sentence};
+use crate::report::{SURVEY_CAUTION_LINE, SurveyOutputs};
 use crate::survey::{
-    ColumnMap, DEFAULT_MAX_WEIGHT, Form, JointSet, MapOptions, Mapped, NorthCorrection, ReadOptions,
-    SetSource, Survey, SurveyLine, Text, Warning, map_survey, read_lines, read_survey, read_text,
+    ColumnMap, DEFAULT_MAX_WEIGHT, MapOptions, NorthCorrection, ReadOptions, SetSource, Survey, SurveyLine,
+    Text, Warning, map_survey, read_lines, read_survey, read_text,
 };
 
 /// Turn a mapper's survey into joint sets: corrections, sets, statistics, stereonet, and a
 /// fragment that a case takes in.
 #[derive(Debug, clap::Args)]
-pub struct Arguments {
+pub(super) struct Arguments {
     /// The survey: a CSV table with units in its headers, or an AGS 4 file.
     #[arg(value_name = "SURVEY")]
     survey: PathBuf,
@@ -72,11 +72,9 @@ const MOST_SETS: usize = 20;
 const MOST_NORTH: usize = 100;
 /// A survey beyond this is no table that somebody measured.
 const LARGEST_FILE_BYTES: u64 = 1 << 30;
-/// Warnings that the terminal lists.
-const MOST_WARNINGS: usize = 8;
 
 /// Reads the survey, finds the sets, writes the folder, and says the answer.
-pub fn run(arguments: &Arguments) -> Outcome {
+pub(super) fn run(arguments: &Arguments) -> Outcome {
     let Input { survey, text, options } = read(arguments)?;
     let folder = Folder::begin(&arguments.out, arguments.overwrite)?;
     interrupt::safe_point()?;
@@ -95,7 +93,7 @@ pub fn run(arguments: &Arguments) -> Outcome {
         dated: arguments.dated.as_deref(),
     };
     let set_aside = folder.fill(&outputs.files()?)?;
-    say(&survey, &mapped, &outputs.answer(), arguments);
+    say(&outputs, &outputs.answer(), arguments);
     terminal::set_aside(set_aside.as_deref());
     Ok(DONE)
 }
@@ -237,52 +235,15 @@ fn name_of(path: &Path) -> String {
     path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
 }
 
-fn say(survey: &Survey, mapped: &Mapped, answer: &str, arguments: &Arguments) {
-    terminal::result(&terminal::emphasis(&terminal::wrapped(answer)));
-    if !mapped.sets.is_empty() {
-        let header =
-            ["set", "readings", "dip", "dip dir", "K", "95 % cone", "form", "spacing m", "trace m", "JRC"];
-        let right = ["readings", "dip", "dip dir", "K", "95 % cone", "spacing m", "trace m", "JRC"];
-        let rows: Vec<Vec<String>> = mapped.sets.iter().map(row).collect();
-        terminal::result(&format!("\n{}", terminal::table(&header, &rows, &right)));
+fn say(outputs: &SurveyOutputs<'_>, answer: &str, arguments: &Arguments) {
+    terminal::answer(answer);
+    if let Some(table) = outputs.terminal_table() {
+        terminal::table(&table);
     }
-    let mut after: Vec<String> = Vec::new();
-    if let [first, _, ..] = mapped.triples[..] {
-        let names = first.sets.map(|at| mapped.sets[at].name.as_str()).join(", ");
-        after.push(format!(
-            "Of {} triples of sets, {names} meets likeliest ({:.0} %).",
-            mapped.triples.len(),
-            first.probability * 100.0
-        ));
-    }
-    let warnings: Vec<&Warning> = mapped.warnings.iter().chain(&survey.warnings).collect();
-    after.extend(warnings.iter().take(MOST_WARNINGS).map(|w| format!("Note: {}", sentence(w))));
-    if warnings.len() > MOST_WARNINGS {
-        after.push(format!("And {} notes more, in warnings.csv.", warnings.len() - MOST_WARNINGS));
-    }
-    if !after.is_empty() {
-        let text: Vec<String> = after.iter().map(|line| terminal::wrapped(line)).collect();
-        terminal::result(&format!("\n{}", text.join("\n")));
-    }
+    terminal::lines(&outputs.terminal_lines());
     terminal::result(&format!(
         "\nWritten to {}:\nreport.html, sets.csv, joint_sets.toml, readings.csv, rejects.csv, triples.csv, lines.csv,\nwarnings.csv, plots/",
         arguments.out.display()
     ));
     terminal::result(&terminal::wrapped(SURVEY_CAUTION_LINE));
-}
-
-fn row(set: &JointSet) -> Vec<String> {
-    let optional = |value: Option<f64>, decimals| value.map(|v| fixed(v, decimals)).unwrap_or_default();
-    vec![
-        set.name.clone(),
-        set.readings.to_string(),
-        fixed(set.mean.dip_deg, 1),
-        fixed(set.mean.dip_direction_deg, 1),
-        optional(set.fisher_k, 1),
-        optional(set.cone_95_deg, 1),
-        set.form.map(Form::word).unwrap_or_default().to_owned(),
-        optional(set.spacing.map(|s| s.mean_m), 2),
-        optional(set.trace_length.map(|t| t.mean_m), 2),
-        optional(set.jrc, 1),
-    ]
 }

@@ -8,26 +8,21 @@ mod check;
 mod compare;
 mod date;
 mod explain;
-mod failure;
 mod fit;
 mod folder;
 mod interrupt;
 mod map;
 mod new;
+mod outcome;
 mod plan;
+mod read;
 mod terminal;
 
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
-use failure::Failure;
-
-/// Done, and everything asked for is held.
-const DONE: u8 = 0;
-/// Done, and with `--strict` a wedge is short or not judged, or nothing compared or on stock holds, or
-/// with `--again` something differs.
-const SHORT: u8 = 1;
+use outcome::{BAD_INPUT, DONE, MACHINE};
 
 /// Does the bolt pattern hold the back? Finds the rock wedges that joints can release into a mine
 /// drive, weighs them, and says by how much the bolts hold them.
@@ -60,7 +55,7 @@ pub fn run() -> ExitCode {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version are answers, not mistakes; clap knows which stream and status.
-            let status = if error.use_stderr() { failure::BAD_INPUT } else { DONE };
+            let status = if error.use_stderr() { BAD_INPUT } else { DONE };
             let _ = error.print();
             return ExitCode::from(status);
         }
@@ -69,7 +64,10 @@ pub fn run() -> ExitCode {
     let outcome = match arguments.command {
         Command::New(arguments) => new::run(&arguments),
         Command::Map(arguments) => map::run(&arguments),
-        Command::Check(arguments) => check::run(&arguments),
+        Command::Check(arguments) => match arguments.again() {
+            Some(summary) => again::run(summary, &arguments),
+            None => check::run(&arguments),
+        },
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Plan(arguments) => plan::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
@@ -78,7 +76,7 @@ pub fn run() -> ExitCode {
     match outcome {
         Ok(_) if terminal::unwritten() => {
             terminal::message("the results could not be written to standard output");
-            ExitCode::from(failure::MACHINE)
+            ExitCode::from(MACHINE)
         }
         Ok(status) => ExitCode::from(status),
         Err(failure) => {
@@ -87,6 +85,3 @@ pub fn run() -> ExitCode {
         }
     }
 }
-
-/// What a command returns: its exit status, or why it could not be done.
-type Outcome = Result<u8, Failure>;

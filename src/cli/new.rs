@@ -2,13 +2,14 @@ use std::fs::OpenOptions;
 use std::io::{ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
-use super::{DONE, Failure, Outcome, terminal};
+use super::outcome::{DONE, Failure, Outcome};
+use super::terminal;
 use crate::case::TEMPLATE;
 use crate::survey::SURVEY_TEMPLATE;
 
 /// Write a commented case to start from, and a survey when asked; both run as they are.
 #[derive(Debug, clap::Args)]
-pub struct Arguments {
+pub(super) struct Arguments {
     /// Where to write the case.
     #[arg(value_name = "FILE", default_value = "case.toml")]
     file: PathBuf,
@@ -18,7 +19,7 @@ pub struct Arguments {
 }
 
 /// Writes the templates; a file that is already there is left alone, and nothing is written then.
-pub fn run(arguments: &Arguments) -> Outcome {
+pub(super) fn run(arguments: &Arguments) -> Outcome {
     let case = &arguments.file;
     let mut files: Vec<(&Path, &str)> = vec![(case, TEMPLATE)];
     files.extend(arguments.survey.as_deref().map(|path| (path, SURVEY_TEMPLATE)));

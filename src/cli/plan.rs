@@ -1,15 +1,15 @@
 use std::path::PathBuf;
 
 use super::folder::Folder;
-use super::{DONE, Failure, Outcome, check, date, interrupt, terminal};
-use crate::case::read_case;
-use crate::report::numbers::fixed;
-use crate::report::{PLAN_CAUTION, PlanOutputs, words};
-use crate::study::plan::{Plan, PlanItem, plan, planned_collars};
+use super::outcome::{DONE, Failure, Outcome};
+use super::read::read;
+use super::{date, interrupt, terminal};
+use crate::report::{CAUTION_LINE, PLAN_CAUTION, PlanOutputs};
+use crate::study::plan::{plan, planned_collars};
 
 /// What a crew brings, drills and sets for a length of drive, how long it takes and what it costs.
 #[derive(Debug, clap::Args)]
-pub struct Arguments {
+pub(super) struct Arguments {
     /// The case file.
     #[arg(value_name = "CASE")]
     case: PathBuf,
@@ -28,9 +28,8 @@ pub struct Arguments {
 }
 
 /// Plans the length and one round, writes the folder, and says the sum.
-pub fn run(arguments: &Arguments) -> Outcome {
-    let read = read_case(&arguments.case)?;
-    check::say_notes(&read);
+pub(super) fn run(arguments: &Arguments) -> Outcome {
+    let read = read(&arguments.case)?;
     let whole = plan(&read.case, &read.plan, arguments.length_m)
         .map_err(|e| Failure::Usage(format!("--length-m: {e}")))?;
     let refused = |e| Failure::Usage(format!("this case cannot be planned: {e}"));
@@ -49,42 +48,19 @@ pub fn run(arguments: &Arguments) -> Outcome {
     };
     let files = outputs.files()?;
     let set_aside = folder.fill(&files)?;
-    say(&outputs, &whole, arguments);
+    say(&outputs, arguments);
     terminal::set_aside(set_aside.as_deref());
     Ok(DONE)
 }
 
-fn say(outputs: &PlanOutputs, plan: &Plan, arguments: &Arguments) {
-    terminal::result(&terminal::emphasis(&terminal::wrapped(&outputs.answer())));
-    let header = ["what", "for", "how many", "unit", "minutes", "cost"];
-    let right = ["how many", "minutes", "cost"];
-    let rows: Vec<Vec<String>> = plan
-        .rows
-        .iter()
-        .map(|row| {
-            let decimals = if row.quantity.is_some_and(|q| q.fract() == 0.0) { 0 } else { 2 };
-            vec![
-                if row.item == PlanItem::Total { format!("= {}", row.what) } else { row.what.clone() },
-                row.of.clone().unwrap_or_default(),
-                row.quantity.map(|q| fixed(q, decimals)).unwrap_or_default(),
-                row.unit.to_owned(),
-                row.minutes.map(|m| fixed(m, 1)).unwrap_or_default(),
-                row.cost.map(|c| fixed(c, 2)).unwrap_or_default(),
-            ]
-        })
-        .collect();
-    terminal::result(&format!("\n{}", terminal::table(&header, &rows, &right)));
-    let mut after: Vec<String> = plan.notes.iter().map(|n| format!("Note: {n}.")).collect();
-    after.push(
-        "How each was counted, and which numbers are common practice, no source: plan.csv, column basis."
-            .into(),
-    );
-    let text: Vec<String> = after.iter().map(|line| terminal::wrapped(line)).collect();
-    terminal::result(&format!("\n{}", text.join("\n")));
+fn say(outputs: &PlanOutputs<'_>, arguments: &Arguments) {
+    terminal::answer(&outputs.answer());
+    terminal::table(&outputs.terminal_table());
+    terminal::lines(&outputs.terminal_lines());
     terminal::result(&format!(
         "\nWritten to {}:\nplan.html, plan.csv, collars.csv, tests.csv, plots/",
         arguments.out.display()
     ));
     terminal::result(&terminal::wrapped(PLAN_CAUTION));
-    terminal::result(&terminal::wrapped(words::CAUTION_LINE));
+    terminal::result(&terminal::wrapped(CAUTION_LINE));
 }

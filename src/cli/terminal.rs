@@ -6,16 +6,18 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
 
+use crate::report::Grid;
+
 /// Nothing is wider than this.
 const WIDTH: u16 = 100;
 
 /// Says something on stderr. A closed stream is no reason to stop.
-pub fn message(text: &str) {
+pub(super) fn message(text: &str) {
     let _ = writeln!(std::io::stderr().lock(), "{text}");
 }
 
 /// Says where the folder went that stood in the way, if one did.
-pub fn set_aside(folder: Option<&Path>) {
+pub(super) fn set_aside(folder: Option<&Path>) {
     if let Some(aside) = folder {
         message(&format!("what stood there is now {}", aside.display()));
     }
@@ -25,7 +27,7 @@ static UNWRITTEN: AtomicBool = AtomicBool::new(false);
 
 /// Writes results on stdout. A closed pipe (`| head`) is no reason to fail; a full disk is, and is
 /// remembered for the exit status.
-pub fn result(text: &str) {
+pub(super) fn result(text: &str) {
     let mut out = std::io::stdout().lock();
     if let Err(error) = writeln!(out, "{text}").and_then(|()| out.flush())
         && error.kind() != std::io::ErrorKind::BrokenPipe
@@ -35,12 +37,12 @@ pub fn result(text: &str) {
 }
 
 /// Whether some result could not be written on stdout.
-pub fn unwritten() -> bool {
+pub(super) fn unwritten() -> bool {
     UNWRITTEN.load(Ordering::Relaxed)
 }
 
 /// The text in bold, where stdout is a terminal and `NO_COLOR` is not set.
-pub fn emphasis(text: &str) -> String {
+pub(super) fn emphasis(text: &str) -> String {
     let plain = std::env::var_os("NO_COLOR").is_some_and(|v| !v.is_empty());
     if plain || !std::io::stdout().is_terminal() {
         text.to_owned()
@@ -52,24 +54,41 @@ pub fn emphasis(text: &str) -> String {
 /// Ids up to this many characters are never broken.
 const LONGEST_WHOLE_ID: usize = 24;
 
-/// A table of at most ten columns, no wider than 100 characters. Columns named in `right` are set
-/// to the right; where it is too wide, the second is broken, and the first, which holds ids, only where
-/// it is longer than 24 characters.
-pub fn table(header: &[&str], rows: &[Vec<String>], right: &[&str]) -> String {
+/// Says a table below what was said before.
+pub(super) fn table(grid: &Grid) {
+    result(&format!("\n{}", laid_out(grid)));
+}
+
+/// Says lines below what was said before, broken where they are long; nothing where there are none.
+pub(super) fn lines(lines: &[String]) {
+    if !lines.is_empty() {
+        let text: Vec<String> = lines.iter().map(|line| wrapped(line)).collect();
+        result(&format!("\n{}", text.join("\n")));
+    }
+}
+
+/// Says the answer.
+pub(super) fn answer(text: &str) {
+    result(&emphasis(&wrapped(text)));
+}
+
+/// A table of at most ten columns, no wider than 100 characters. Where it is too wide, the second
+/// column is broken, and the first, which holds ids, only where it is longer than 24 characters.
+fn laid_out(grid: &Grid) -> String {
     let mut table = Table::new();
     table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic).set_width(WIDTH);
-    table.set_header(header);
-    for row in rows {
+    table.set_header(grid.header.iter().map(|(heading, _)| heading));
+    for row in &grid.rows {
         table.add_row(row);
     }
-    for (index, name) in header.iter().enumerate() {
+    for (index, (_, right)) in grid.header.iter().enumerate() {
         if let Some(column) = table.column_mut(index) {
             column.set_padding((0, 1));
-            let longest = rows.iter().filter_map(|r| r.get(index)).map(|c| c.chars().count()).max();
+            let longest = grid.rows.iter().filter_map(|r| r.get(index)).map(|c| c.chars().count()).max();
             if index > 1 || (index == 0 && longest.is_some_and(|l| l <= LONGEST_WHOLE_ID)) {
                 column.set_constraint(ColumnConstraint::ContentWidth);
             }
-            if right.contains(name) {
+            if *right {
                 column.set_cell_alignment(CellAlignment::Right);
             }
         }
@@ -78,7 +97,7 @@ pub fn table(header: &[&str], rows: &[Vec<String>], right: &[&str]) -> String {
 }
 
 /// Breaks a text into lines of at most 100 characters; what stood on a line of its own still begins one.
-pub fn wrapped(text: &str) -> String {
+pub(super) fn wrapped(text: &str) -> String {
     text.lines().map(broken).collect::<Vec<_>>().join("\n")
 }
 
@@ -107,7 +126,9 @@ mod tests {
     fn a_table_fits_a_hundred_characters_with_any_id() {
         let id = "a_very_long_set_name-another_long_set_name-and_a_third_long_name.101".to_owned();
         let rows = vec![vec![id, "back, right wall".into(), "falling".into(), "12.345".into()]];
-        let text = table(&["wedge", "surfaces", "mode", "volume m³"], &rows, &["volume m³"]);
+        let header = [("wedge", false), ("surfaces", false), ("mode", false), ("volume m³", true)];
+        let header = header.map(|(heading, right)| (heading.to_owned(), right)).to_vec();
+        let text = laid_out(&Grid { header, rows });
         assert!(text.lines().all(|l| l.chars().count() <= 100), "{text}");
         assert!(text.contains("12.345"));
     }

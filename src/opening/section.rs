@@ -1,11 +1,15 @@
 use super::{SectionError, Vec2, cross2};
+use crate::numeric::signed_area;
 
 /// Facets that turn by more than this meet in a corner; less is the chord of an arc.
 pub const CORNER_TURN_DEG: f64 = 10.0;
 
+/// Bounds of a section's width and height, metres: less is no opening, more is another unit.
+pub const SECTION_SIZE_M: [f64; 2] = [0.1, 100.0];
+
 /// Points nearer than this to a vertex of the section stand on it: far below a drill bit, far
 /// above rounding.
-const ON_VERTEX_M: f64 = 1e-6;
+pub const ON_VERTEX_M: f64 = 1e-6;
 
 /// A turn of less than this sine is no vertex at all but a point on a straight facet.
 const STRAIGHT_SINE: f64 = 1e-9;
@@ -319,14 +323,6 @@ fn corners_only(points: &[Vec2]) -> Result<Vec<Vec2>, SectionError> {
         return Err(SectionError::NoArea);
     }
     Ok(kept)
-}
-
-fn signed_area(points: &[Vec2]) -> f64 {
-    let n = points.len();
-    let anchor = points[0];
-    0.5 * (1..n.saturating_sub(1))
-        .map(|i| cross2(&(points[i] - anchor), &(points[i + 1] - anchor)))
-        .sum::<f64>()
 }
 
 fn bounds(points: &[Vec2]) -> (Vec2, Vec2) {

@@ -3,7 +3,7 @@
 use crate::case::Case;
 
 /// What the method takes for granted.
-pub const ASSUMPTIONS: [&str; 4] = [
+pub(super) const ASSUMPTIONS: [&str; 4] = [
     "Rigid blocks between plane joints that run on as far as the wedge does, at any place along the drive, unless a limit caps them.",
     "Limit equilibrium of forces: no stress in the rock clamps or loosens a wedge, no water, no shaking.",
     "Bolts are resistance that the movement calls on, along their axes, at the capacities the user gives; they are installed as drawn.",
@@ -11,7 +11,7 @@ pub const ASSUMPTIONS: [&str; 4] = [
 ];
 
 /// What no output of a check speaks of.
-pub const NOT_COVERED: [&str; 5] = [
+pub(super) const NOT_COVERED: [&str; 5] = [
     "slabs and beams between parallel joints",
     "blocks of more than three joint planes",
     "failure of intact rock",
@@ -22,7 +22,7 @@ pub const NOT_COVERED: [&str; 5] = [
 const SCREEN_NOT_JUDGED: &str = "what the screen can carry";
 
 /// What a check does not judge yet.
-pub const NOT_JUDGED: [&str; 5] = [
+pub(super) const NOT_JUDGED: [&str; 5] = [
     SCREEN_NOT_JUDGED,
     "smaller wedges on ground that no bolt covers",
     "smaller wedges at the face than the largest",
@@ -33,13 +33,13 @@ pub const NOT_JUDGED: [&str; 5] = [
 /// What a check does not judge yet of this case: what the screen can carry is judged where surface
 /// support is entered.
 #[must_use]
-pub fn not_judged_of(case: &Case) -> Vec<&'static str> {
+pub(super) fn not_judged_of(case: &Case) -> Vec<&'static str> {
     let entered = !case.surface_support.is_empty();
     NOT_JUDGED.into_iter().filter(|&what| !(entered && what == SCREEN_NOT_JUDGED)).collect()
 }
 
 /// What a reader must not forget.
-pub const CAUTIONS: [&str; 5] = [
+pub(super) const CAUTIONS: [&str; 5] = [
     "These numbers need the judgement of a competent person who knows the site.",
     "Examine and scale the ground before work, after blasting and whenever it changes; what is seen there comes before anything printed here.",
     "The mine's own standards, local codes and licensed practice come first.",
@@ -48,7 +48,13 @@ pub const CAUTIONS: [&str; 5] = [
 ];
 
 /// The cautions in one line, for the terminal.
-pub const CAUTION_LINE: &str = "Needs a competent person's judgement. Examine and scale the ground; mine standards, local codes and licensed practice come first. No factor of safety guarantees that rock stays up.";
+pub(crate) const CAUTION_LINE: &str = "Needs a competent person's judgement. Examine and scale the ground; mine standards, local codes and licensed practice come first. No factor of safety guarantees that rock stays up.";
 
 /// What stands where a bolt's source would.
-pub const NO_SOURCE: &str = "no source given";
+pub(super) const NO_SOURCE: &str = "no source given";
+
+/// What must stand beside every plan.
+pub(crate) const PLAN_CAUTION: &str = "A plan of quantities and minutes: it says nothing of whether the pattern holds the ground. Numbers marked common practice have no source; put in your own.";
+
+/// What "holds everything" leaves out, said beside every comparison and every fit.
+pub(crate) const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars stand exactly as drawn unless [installation] gives a tolerance.";

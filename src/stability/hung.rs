@@ -1,9 +1,6 @@
 use crate::opening::{Section, Vec2};
 use crate::orientation::Vec3;
-use crate::wedge::{AXIS_TOLERANCE, Chain, Cone, Footprint};
-
-/// A place this near the end of a wedge's face, metres, is on it: the same as for a collar.
-const ON_FACE_M: f64 = 1e-9;
+use crate::wedge::{AXIS_TOLERANCE, Chain, Cone, Footprint, ON_FACE_M};
 
 /// A load that hangs from the surface: a fan, a pipe, a duct. It pulls true vertically.
 #[derive(Debug, Clone, PartialEq)]

@@ -126,7 +126,7 @@ pub fn advice(case: &Case, check: &Check) -> Vec<AdviceRow> {
 
 /// Mean of the sets' mean spacings, metres; `None` where none was measured.
 fn block_width_m(case: &Case) -> Option<f64> {
-    let known: Vec<f64> = case.joint_sets.iter().filter_map(|s| s.spacing_m).collect();
+    let known: Vec<f64> = case.joints.iter().filter_map(|s| s.spacing_m).collect();
     (!known.is_empty()).then(|| known.iter().sum::<f64>() / known.len() as f64)
 }
 

@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use thiserror::Error;
 
 use super::plan::{Plan, PlanError, plan};
-use super::{CheckError, CheckedWedge, Lack, Verdict, Whole, demand, lacks, margin, tightest, whole};
+use super::{CheckError, CheckedWedge, Lack, Verdict, Whole, check, demand, lacks, margin, tightest};
 use crate::case::{Case, Change, PlanInputs};
 use crate::opening::Surface;
 use crate::stability::Mode;
@@ -228,7 +228,7 @@ fn dominates(a: &Compared, b: &Compared, costs_known: bool) -> bool {
 
 fn judge(variant: &Variant) -> Result<Compared, CompareError> {
     let name = variant.name.to_owned();
-    let found = whole(variant.case).map_err(|error| CompareError::Check { name: name.clone(), error })?;
+    let found = check(variant.case).map_err(|error| CompareError::Check { name: name.clone(), error })?;
     let plan = match plan(variant.case, variant.plan, PER_METRE_OVER_M) {
         Ok(plan) => Some(plan),
         Err(PlanError::NoPattern) => None,

@@ -1,13 +1,13 @@
 use serde::Serialize;
 
-use super::check::{equilibrium, surfaces_of};
+use super::forces::surfaces_of;
 use super::{Check, CheckedWedge, Size};
 use crate::case::Case;
 use crate::opening::{Surface, Vec2};
 use crate::orientation::Vec3;
 use crate::stability::Stability;
 use crate::support::{Pattern, bolts_needed, square_spacing_m};
-use crate::wedge::{Chain, Sector, Shape};
+use crate::wedge::Shape;
 
 /// What one surface has to carry for one wedge. A wedge on several surfaces is shared between
 /// them by the area of its face.
@@ -119,10 +119,9 @@ struct AtSize<'a> {
 impl<'a> AtSize<'a> {
     fn governing(case: &Case, check: &Check, wedge: &'a CheckedWedge) -> Option<Self> {
         let size = &wedge.governing.as_ref()?.size;
-        let section = &check.opening.section;
-        let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
-        let shape = Shape::new(section, &chain, &wedge.cone, &size.foot);
-        let stability = equilibrium(case, &check.opening, &chain, &wedge.cone, wedge.sets)(&size.foot);
+        let seat = check.seat(case, wedge)?;
+        let shape = seat.shape(&size.foot);
+        let stability = seat.stability(&size.foot);
         Some(Self { size, surfaces: surfaces_of(&check.opening, &shape), shape, stability })
     }
 

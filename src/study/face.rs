@@ -1,13 +1,13 @@
 use rayon::prelude::*;
 
-use super::check::{criterion_fs, surfaces_of};
 use super::face_moments::least_with_moments;
+use super::forces::surfaces_of;
+use super::seat::criterion_fs;
 use super::wedges::{Candidate, candidates};
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
 use crate::case::Case;
 use crate::orientation::{Line, Vec3};
-use crate::stability::{Loads, Mode, Motion, Stability};
-use crate::strength::MohrCoulomb;
+use crate::stability::{Hung, Mode, Stability};
 use crate::support::{EndPlacement, PatternEnd, Serving};
 use crate::wedge::{Across, FaceAdmissible, FaceBody, FaceLimits, Limits, Reach, largest_at_face};
 
@@ -68,7 +68,9 @@ impl AtFace<'_> {
         // The face passes a structure that crosses the drive wherever it is; one that runs along the
         // drive would leave its wedges a line of apexes, which is not looked at.
         let fixed = case.located(&self.check.opening, &self.candidate.sets);
-        if case.has_structure(&self.candidate.sets) && fixed.is_none_or(|l| l.across != Across::Anywhere) {
+        if self.candidate.sets.iter().any(|&j| case.is_structure(j))
+            && fixed.is_none_or(|l| l.across != Across::Anywhere)
+        {
             return None;
         }
         let reach = Reach::of(section, cone)?;
@@ -106,7 +108,7 @@ impl AtFace<'_> {
             least_with_moments(shape, cone, &stability, &end, rings_m, placed)
         });
         let criterion_fs = criterion_fs(case, mode);
-        let mut wedge = CheckedWedge {
+        Some(CheckedWedge {
             id: format!("{}.face", self.candidate.id),
             sets: self.candidate.sets,
             pyramid: self.candidate.pyramid,
@@ -135,13 +137,9 @@ impl AtFace<'_> {
             governing: None,
             installed: None,
             located: None,
-            verdict: Verdict::Held,
+            verdict: Verdict::NotJudged,
             shape,
-        };
-        if criterion_fs.is_some_and(|asked| wedge.deciding_fs() < asked) {
-            wedge.verdict = Verdict::Short;
-        }
-        Some(wedge)
+        })
     }
 
     /// The worst of the equally admissible apexes that the search met, at the worst end of the
@@ -182,10 +180,7 @@ fn equilibrium(
     body: &mut FaceBody,
     apex: &Vec3,
 ) -> Stability {
-    let strengths: [MohrCoulomb; 3] = candidate.sets.map(|s| case.joint_sets[s].strength);
-    let up = check.opening.frame.to_local(&Vec3::z());
-    let loads = Loads::weight(body.measure(apex).volume_m3, case.unit_weight_kn_m3);
+    let (volume_m3, areas_m2) = (body.measure(apex).volume_m3, body.joint_areas_m2(apex));
     let inward = candidate.cone.inward;
-    let motion = Motion::of(&inward, &loads.resultant_kn(&up));
-    Stability::new(motion, inward, &strengths, &body.joint_areas_m2(apex))
+    check.drive(case).equilibrium(candidate.sets, inward, volume_m3, &areas_m2, Hung::default())
 }

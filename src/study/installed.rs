@@ -1,12 +1,9 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::check::{self, equilibrium};
-use super::wedges::limits;
-use super::{Check, CheckedWedge, Verdict};
+use super::{Check, CheckedWedge};
 use crate::case::Case;
-use crate::support::{Layout, Positions, located_groups, place, place_one_missing, thinned};
-use crate::wedge::{Chain, Sector};
+use crate::support::{Layout, Positions, place_one_missing, thinned};
 
 /// The low quantile of a thinned pattern that is printed: one position in twenty is worse.
 const LOW_SHARE: f64 = 0.05;
@@ -39,7 +36,7 @@ pub struct Thinned {
 
 /// What the case's [`crate::support::Installation`] asks, for every wedge that moves and is held
 /// against bolts, in the order of the check; empty where it asks nothing. `check` is what
-/// [`super::check()`] found for `case`.
+/// [`super::forces_alone()`] found for `case`.
 #[must_use]
 pub fn installed(case: &Case, check: &Check) -> Vec<Installed> {
     if !case.installation.asks() {
@@ -59,25 +56,12 @@ fn of_wedge(
 ) -> Option<Installed> {
     let placement = wedge.placement.as_ref()?;
     let asked = wedge.criterion_fs?;
-    let section = &check.opening.section;
-    let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
-    let frontier = check::frontier(case, &check.opening, chain, &wedge.cone, &limits(case, wedge.sets));
-    let arc = |m: f64| section.arc_from_crown_m(chain.offset_m() + m);
-    let admissible = check::largest(&frontier, wedge.located.as_ref(), arc)?;
-    let groups = located_groups(&check.groups, wedge.located.as_ref());
-    let judge = equilibrium(case, &check.opening, &chain, &wedge.cone, wedge.sets);
-    let drawn = Positions {
-        frontier: &frontier,
-        cone: &wedge.cone,
-        perimeter_m: section.perimeter_m(),
-        patterns: &case.patterns,
-        layouts: &check.layouts,
-        bolts: &case.bolts,
-        groups: &groups,
-    };
+    let seat = check.seat(case, wedge)?;
+    let admissible = seat.largest()?;
+    let drawn = seat.positions();
     let installation = &case.installation;
     let thin = installation.ineffective_share.map(|share| {
-        let stability = judge(&placement.foot);
+        let stability = seat.stability(&placement.foot);
         let stream = stream(wedge);
         let factors = thinned(&drawn, &placement.foot, &stability, share, installation.seed, stream);
         let at = |quantile: f64| factors[(quantile * (factors.len() - 1) as f64) as usize];
@@ -91,10 +75,10 @@ fn of_wedge(
     Some(Installed {
         wedge: wedge.id.clone(),
         fs_collar_tolerance: within
-            .map(|layouts| place(&Positions { layouts, ..drawn }, &admissible, &judge).least_fs),
+            .map(|layouts| seat.place(&Positions { layouts, ..drawn }, &admissible).least_fs),
         fs_one_missing: installation
             .any_one_missing
-            .then(|| place_one_missing(&drawn, &admissible, &judge, &placement.foot)),
+            .then(|| place_one_missing(&drawn, &admissible, &|foot| seat.stability(foot), &placement.foot)),
         thinned: thin,
     })
 }
@@ -105,16 +89,12 @@ fn stream(wedge: &CheckedWedge) -> u64 {
     wedge.sets.iter().fold(sides, |n, &set| 1000 * n + set as u64)
 }
 
-/// The check with what [`installed`] found, and each verdict that of the collar tolerance where it
-/// is the worse.
+/// The check with what [`installed`] found beside each wedge.
 #[must_use]
 pub fn as_installed(mut check: Check, found: Vec<Installed>) -> Check {
     for installed in found {
         if let Some(wedge) = check.wedges.iter_mut().find(|w| w.id == installed.wedge) {
             wedge.installed = Some(installed);
-            if let (Some(asked), Verdict::Held | Verdict::Short) = (wedge.criterion_fs, wedge.verdict) {
-                wedge.verdict = if wedge.deciding_fs() >= asked { Verdict::Held } else { Verdict::Short };
-            }
         }
     }
     check

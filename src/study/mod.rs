@@ -10,6 +10,7 @@ mod demand;
 mod face;
 mod face_moments;
 mod fit;
+mod forces;
 mod installed;
 mod lacks;
 mod meeting;
@@ -18,17 +19,17 @@ mod prisms;
 mod remedy;
 mod scan;
 mod screen;
+mod seat;
 mod sizes;
 mod stages;
 mod warning;
 mod wedges;
-mod whole;
 mod widest;
 
 pub use advice::{AdviceRow, advice, q_bolt_length_m};
 pub use as_built::{AsBuiltCheck, AsBuiltWedge, RingPhase, RingRow, RingWorst, as_built};
 pub use beside::{Beside, beside};
-pub use check::{Check, CheckError, CheckedWedge, Verdict, check, check_with_moments, recheck};
+pub use check::{Whole, check};
 pub use compare::{
     CompareError, Compared, Comparison, GoverningWedge, PER_METRE_OVER_M, ScreenLoad, SurfaceFs, Variant,
     compare,
@@ -36,6 +37,7 @@ pub use compare::{
 pub use demand::{DemandRow, GoverningDemand, demand};
 pub use face::{FacePlacement, face};
 pub use fit::{Candidate, Costed, Failing, Fit, FitError, Fitted, Stop, Tally, fit, holds_everything};
+pub use forces::{Check, CheckError, CheckedWedge, Verdict, decided, forces_alone, forces_and_moments};
 pub use installed::{Installed, Thinned, as_installed, installed};
 pub use lacks::{Lack, LackOf, lacks, margin, tightest};
 pub use meeting::meeting;
@@ -47,5 +49,4 @@ pub use sizes::{Gap, Governing, JudgedBy, Size, SizeCurve, govern, size_curve, s
 pub use stages::{Place, Stage, StageRow, Stages, stages};
 pub use warning::Warning;
 pub use wedges::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M};
-pub use whole::{Whole, whole};
 pub use widest::{WIDEST_SPACING_M, Widest, widest};

@@ -7,22 +7,16 @@ use crate::orientation::{Line, Vec3};
 use crate::stability::{Loads, Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
 use crate::support::{PhaseGroup, Row};
-use crate::wedge::{ADMISSIBLE_SHARE, Cap, Footprint, Prism, PrismCaps};
+use crate::wedge::{ADMISSIBLE_SHARE, Cap, Footprint, LIMITING_SHARE, ON_FACE_M, Prism, PrismCaps};
 
 /// A line further off the drive's axis than this, degrees, makes a prism that tapers too much for its
 /// bolts to be counted on one section: over a round of 3.6 m its ridge moves by 0.63 m, half a usual
 /// spacing of collars.
 pub const ALONG_DRIVE_DEG: f64 = 10.0;
 
-/// A cap counts as what limits a prism when it comes this near to it, relative.
-const LIMITING_SHARE: f64 = 1e-3;
-
 /// Places across the section at which an equally large prism is held against the bolts, besides
 /// those where one of its edges passes a row of collars.
 const PLACES: usize = 600;
-
-/// A collar this near the edge of a prism, or its end, metres, is on it: it does not count.
-const ON_EDGE_M: f64 = 1e-9;
 
 /// A facet with less of a prism's face than this, metres, does not put it on that surface.
 const LEAST_FACE_M: f64 = 1e-6;
@@ -71,7 +65,7 @@ pub struct CheckedPrism {
 }
 
 /// Every prism of two sets that moves, pairs and sides in the order of the case. `check` is what
-/// [`super::check()`] found for the case.
+/// [`super::forces_alone()`] found for the case.
 ///
 /// The prism is as long as a round, or as the caps on its length and on the traces of its joints
 /// along the drive allow, and **its two ends are taken as released**: by cross joints or by the face,
@@ -89,8 +83,9 @@ pub struct CheckedPrism {
 #[must_use]
 pub fn prisms(case: &Case, check: &Check) -> Vec<CheckedPrism> {
     let mut found = Vec::new();
-    for i in 0..case.set_count() {
-        for j in i + 1..case.set_count() {
+    let sets: Vec<usize> = case.sets().map(|(index, _)| index).collect();
+    for (at, &i) in sets.iter().enumerate() {
+        for &j in &sets[at + 1..] {
             for lower in [[false, false], [false, true], [true, false], [true, true]] {
                 found.extend(of_pair(case, check, [i, j], lower));
             }
@@ -103,7 +98,7 @@ fn of_pair(case: &Case, check: &Check, sets: [usize; 2], lower: [bool; 2]) -> Op
     let opening = &check.opening;
     let section = &opening.section;
     let inward: [Vec3; 2] = std::array::from_fn(|k| {
-        let upward = opening.frame.to_local(&case.joint_sets[sets[k]].plane.upward_normal());
+        let upward = opening.frame.to_local(&case.joints[sets[k]].plane.upward_normal());
         if lower[k] { -upward } else { upward }
     });
     let up = opening.frame.to_local(&Vec3::z());
@@ -112,7 +107,7 @@ fn of_pair(case: &Case, check: &Check, sets: [usize; 2], lower: [bool; 2]) -> Op
         return None;
     }
     let prism = Prism::of(section, &inward)?;
-    let trace_cap_m = sets.map(|s| case.joint_sets[s].max_trace_m.or(case.limits.max_trace_m));
+    let trace_cap_m = sets.map(|s| case.joints[s].max_trace_m.or(case.limits.max_trace_m));
     let (length_m, length_cap) = length(case, trace_cap_m);
     if !prism.reaches_m(length_m) {
         return None;
@@ -137,7 +132,7 @@ fn of_pair(case: &Case, check: &Check, sets: [usize; 2], lower: [bool; 2]) -> Op
     let fs_bare = worst.fs_bare;
     let worst = (!case.patterns.is_empty()).then_some(worst);
     let deciding = worst.as_ref().map_or(fs_bare, |w| w.fs);
-    let names = sets.map(|s| case.joint_sets[s].name.as_str());
+    let names = sets.map(|s| case.joints[s].name.as_str());
     let digits: String = lower.iter().map(|&l| if l { '1' } else { '0' }).collect();
     let line = inward[0].cross(&inward[1]).normalize();
     let off_axis_deg = line.y.abs().clamp(0.0, 1.0).acos().to_degrees();
@@ -234,7 +229,7 @@ impl Held<'_> {
         let force = Loads::weight(volume_m3, self.case.unit_weight_kn_m3).resultant_kn(&self.up);
         let motion = Motion::of_prism(&self.inward, &force);
         let none = MohrCoulomb { friction_deg: 0.0, cohesion_kpa: 0.0 };
-        let [a, b] = self.sets.map(|s| self.case.joint_sets[s].strength);
+        let [a, b] = self.sets.map(|s| self.case.joints[s].strength);
         let [trace_a, trace_b] = self.prism.trace_m(foot);
         let areas = [trace_a * self.length_m, trace_b * self.length_m, 0.0];
         Stability::new(motion, [self.inward[0], self.inward[1], Vec3::zeros()], &[a, b, none], &areas)
@@ -262,7 +257,7 @@ impl Held<'_> {
         let mut places: Vec<f64> = (0..PLACES).map(|i| step_m * (i as f64 + 0.5)).collect();
         for row in self.check.layouts.iter().flat_map(|l| &l.rows) {
             let along = self.along_m(row);
-            places.extend([along - 2.0 * ON_EDGE_M, along + 2.0 * ON_EDGE_M]);
+            places.extend([along - 2.0 * ON_FACE_M, along + 2.0 * ON_FACE_M]);
         }
         for start_m in places.into_iter().filter(|&m| m >= 0.0 && m < whole_m) {
             let Some(foot) = self.prism.widest(start_m, caps) else { continue };
@@ -306,7 +301,7 @@ impl Held<'_> {
     fn part(&self, foot: &Footprint, stability: &Stability, pattern: usize, row: &Row) -> Option<Part> {
         let [start_m, _, end_m] = foot.along_m;
         let along = self.along_m(row);
-        if along <= start_m + ON_EDGE_M || along >= end_m - ON_EDGE_M {
+        if along <= start_m + ON_FACE_M || along >= end_m - ON_FACE_M {
             return None;
         }
         let design = &self.case.patterns[pattern];
@@ -366,7 +361,7 @@ impl Held<'_> {
 /// Rings of a row between two chainages, those at the ends left out.
 fn rings_between(part: &Part, from_m: f64, to_m: f64) -> usize {
     let steps = |m: f64| (m - part.ring_m) / part.period_m;
-    let slack = ON_EDGE_M / part.period_m;
+    let slack = ON_FACE_M / part.period_m;
     let (first, last) = ((steps(from_m) + slack).ceil(), (steps(to_m) - slack).floor());
     (last - first + 1.0).max(0.0) as usize
 }

@@ -1,5 +1,5 @@
-use super::check::{CheckError, CheckedWedge, Verdict, check_one};
-use super::{Check, as_installed, govern, installed, sizes};
+use super::forces::{CheckError, CheckedWedge, Verdict, check_one};
+use super::{Check, as_installed, decided, govern, installed, sizes};
 use crate::case::Case;
 
 /// Steps in which closer rings are tried, metres.
@@ -109,12 +109,12 @@ pub fn remedy(case: &Case, check: &Check) -> Result<Option<Remedy>, CheckError> 
 /// Whether a wedge is held in a changed case, at every size where sizes count.
 pub(super) fn holds(changed: &Case, id: &str, with_sizes: bool) -> Result<bool, CheckError> {
     let held = |check: &Check| check.wedges.first().is_some_and(|w| w.verdict == Verdict::Held);
-    let alone = check_one(changed, id)?;
+    let alone = decided(changed, check_one(changed, id)?);
     // The largest alone first: it takes less time, and where it is short so is the whole.
     if !held(&alone) || !with_sizes {
         return Ok(held(&alone));
     }
     let curves = sizes(changed, &alone);
     let found = installed(changed, &alone);
-    Ok(held(&as_installed(govern(alone, &curves), found)))
+    Ok(held(&decided(changed, as_installed(govern(alone, &curves), found))))
 }

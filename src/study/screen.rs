@@ -3,8 +3,8 @@
 
 use rayon::prelude::*;
 
-use super::check::{equilibrium, surfaces_of};
-use super::wedges::limits;
+use super::forces::surfaces_of;
+use super::seat::Seat;
 use super::{Check, CheckedWedge, Gap, LEAST_VOLUME_M3, SizeCurve, Verdict};
 use crate::case::Case;
 use crate::opening::Surface;
@@ -13,7 +13,7 @@ use crate::support::{
     Obstacles, Span, SurfaceCapacity, SurfaceKind, bolted_ground, common, force_needed_kn, gap_wedge,
     ground_of, joined, without,
 };
-use crate::wedge::{Chain, Footprint, Frontier, Sector, Shape};
+use crate::wedge::{Footprint, Shape};
 
 /// The surfaces that hang over people or beside them.
 const OVER_PEOPLE: [Surface; 3] = [Surface::Back, Surface::LeftWall, Surface::RightWall];
@@ -140,9 +140,9 @@ pub fn surface_study(case: &Case, check: &Check, curves: &[SizeCurve]) -> Surfac
         .par_iter()
         .filter_map(|wedge| {
             let asked = wedge.criterion_fs?;
-            let chain = Chain::of(&check.opening.section, &Sector::of(&wedge.cone)?)?;
+            let seat = check.seat(case, wedge)?;
             let curve = curves.iter().find(|c| c.wedge == wedge.id);
-            Some(OfWedge { case, check, wedge, asked, chain, curve }.study())
+            Some(OfWedge { case, check, wedge, asked, seat, curve }.study())
         })
         .collect();
     let mut study = SurfaceStudy::default();
@@ -197,12 +197,10 @@ impl Hanging {
             },
             _ => fs_bare,
         };
-        let is_held = fs >= self.asked;
-        let verdict = match (case.surface_support.is_empty(), is_held) {
+        let verdict = match Verdict::of(fs, Some(self.asked)) {
             // What its joints hold alone needs no support to be entered.
-            (_, true) => Verdict::Held,
-            (true, false) => Verdict::NotJudged,
-            (false, false) => Verdict::Short,
+            Verdict::Short if case.surface_support.is_empty() => Verdict::NotJudged,
+            verdict => verdict,
         };
         DutyRow {
             surface: self.surface,
@@ -241,7 +239,7 @@ struct OfWedge<'s> {
     check: &'s Check,
     wedge: &'s CheckedWedge,
     asked: f64,
-    chain: Chain<'s>,
+    seat: Seat<'s>,
     curve: Option<&'s SizeCurve>,
 }
 
@@ -273,23 +271,19 @@ impl OfWedge<'_> {
         (pieces, Vec::new(), shared)
     }
 
-    fn judge(&self, foot: &Footprint) -> Stability {
-        equilibrium(self.case, &self.check.opening, &self.chain, &self.wedge.cone, self.wedge.sets)(foot)
-    }
-
     /// The pieces of each surface, under what covers them and where nothing does.
     fn hanging(&self, largest: &Gap) -> Vec<Hanging> {
         let opening = &self.check.opening;
-        let frontier = Frontier::new(self.chain, &self.wedge.cone, &limits(self.case, self.wedge.sets));
+        let chain = self.seat.chain();
         let bolts =
             Obstacles::new(&opening.section, &self.case.patterns, &self.check.layouts, &self.check.groups);
         let collars = bolts.collars();
-        let bolted = bolted_ground(&self.chain, opening, &self.case.patterns, &self.check.layouts);
+        let bolted = bolted_ground(chain, opening, &self.case.patterns, &self.check.layouts);
         let most_m3 = largest.volume_m3 * SAME_VOLUME;
         let search = |ground: &[Span]| -> Option<Found> {
-            let found = gap_wedge(&frontier, &self.wedge.cone, &collars, ground, most_m3)?;
+            let found = gap_wedge(self.seat.frontier(), &self.wedge.cone, &collars, ground, most_m3)?;
             (found.volume_m3 >= LEAST_VOLUME_M3).then(|| Found {
-                shape: Shape::new(&opening.section, &self.chain, &self.wedge.cone, &found.foot),
+                shape: self.seat.shape(&found.foot),
                 foot: found.foot,
                 volume_m3: found.volume_m3,
             })
@@ -300,7 +294,7 @@ impl OfWedge<'_> {
         let supports = &self.case.surface_support;
         let mut pieces = Vec::new();
         for surface in OVER_PEOPLE {
-            let ground = common(&bolted, &joined(ground_of(&self.chain, opening, surface)));
+            let ground = common(&bolted, &joined(ground_of(chain, opening, surface)));
             let own;
             let piece = if whole_on.contains(&surface) {
                 &whole
@@ -313,7 +307,7 @@ impl OfWedge<'_> {
             let mut covered: Vec<Span> = Vec::new();
             let mut is_covered = false;
             for (index, support) in supports.iter().enumerate() {
-                let under = support.covered_ground(&self.chain, opening, surface);
+                let under = support.covered_ground(chain, opening, surface);
                 if under.is_empty() {
                     continue;
                 }
@@ -344,7 +338,7 @@ impl OfWedge<'_> {
             volume_m3: found.volume_m3,
             weight_kn: found.volume_m3 * self.case.unit_weight_kn_m3,
             perimeter_m: perimeter_m(&found.shape),
-            stability: self.judge(&found.foot),
+            stability: self.seat.stability(&found.foot),
             above_found: found.volume_m3 / found.shape.volume_m3,
             asked: self.asked,
         }
@@ -355,8 +349,9 @@ impl OfWedge<'_> {
         let bolted = self.wedge.fs_bolted.unwrap_or(self.wedge.fs_bare);
         let shape = self.wedge.worst_shape();
         let placed = self.wedge.placement.as_ref().map(|p| p.foot);
-        let driving_kn =
-            placed.map_or(self.wedge.stability.motion.driving_kn, |foot| self.judge(&foot).motion.driving_kn);
+        let driving_kn = placed.map_or(self.wedge.stability.motion.driving_kn, |foot| {
+            self.seat.stability(&foot).motion.driving_kn
+        });
         let capacity_kn = self.covering_kn(shape);
         let size = self.curve.map(SizeCurve::governing_size);
         Some(SharedFs {
@@ -364,9 +359,8 @@ impl OfWedge<'_> {
             capacity_kn,
             fs: bolted + capacity_kn / driving_kn,
             fs_governing: size.map(|size| {
-                let shape =
-                    Shape::new(&self.check.opening.section, &self.chain, &self.wedge.cone, &size.foot);
-                size.fs_bolted + self.covering_kn(&shape) / self.judge(&size.foot).motion.driving_kn
+                let shape = self.seat.shape(&size.foot);
+                size.fs_bolted + self.covering_kn(&shape) / self.seat.stability(&size.foot).motion.driving_kn
             }),
         })
     }

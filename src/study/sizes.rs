@@ -1,15 +1,12 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::check::{self, equilibrium};
-use super::wedges::limits;
-use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
+use super::seat::Seat;
+use super::{Check, CheckedWedge, LEAST_VOLUME_M3};
 use crate::case::Case;
 use crate::stability::{Reaction, Stability};
-use crate::support::{
-    GapWedge, Obstacles, Positions, Span, bolted_ground, force_needed_kn, gap_wedge, place,
-};
-use crate::wedge::{ADMISSIBLE_SHARE, Chain, Footprint, Frontier, Sector, Shape};
+use crate::support::{GapWedge, Obstacles, Positions, Span, bolted_ground, force_needed_kn, gap_wedge};
+use crate::wedge::{ADMISSIBLE_SHARE, Footprint, Frontier, Shape};
 
 /// Sizes from the largest admissible wedge down that a study begins with, each the same share of
 /// the one before.
@@ -153,7 +150,7 @@ pub struct Governing {
 /// A size is judged over the placements whose whole face lies on bolted ground ([`bolted_ground`]).
 /// A size too large for that is judged wherever it can sit, once no such place is free of bolts: what
 /// sits untouched where no bolt covers the ground is reported apart ([`SizeCurve::unbolted`]). The
-/// largest admissible wedge is judged wherever it can sit. `check` is what [`super::check()`] found
+/// largest admissible wedge is judged wherever it can sit. `check` is what [`super::forces_alone()`] found
 /// for `case`.
 #[must_use]
 pub fn sizes(case: &Case, check: &Check) -> Vec<SizeCurve> {
@@ -179,22 +176,10 @@ fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, all_sizes: bool) -> O
     if wedge.is_fixed(case) {
         return None;
     }
-    let section = &check.opening.section;
-    let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
-    let frontier = check::frontier(case, &check.opening, chain, &wedge.cone, &limits(case, wedge.sets));
-    let judge = equilibrium(case, &check.opening, &chain, &wedge.cone, wedge.sets);
-    let grounds = bolted_ground(&chain, &check.opening, &case.patterns, &check.layouts);
-    let mut study = Study {
-        case,
-        check,
-        wedge,
-        asked,
-        chain,
-        frontier: &frontier,
-        judge: &judge,
-        grounds: &grounds,
-        free_elsewhere_m3: 0.0,
-    };
+    let seat = check.seat(case, wedge)?;
+    let grounds = bolted_ground(seat.chain(), &check.opening, &case.patterns, &check.layouts);
+    let mut study =
+        Study { case, check, wedge, asked, seat: &seat, grounds: &grounds, free_elsewhere_m3: 0.0 };
 
     let largest = Size {
         volume_m3: wedge.shape.volume_m3,
@@ -225,7 +210,7 @@ fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, all_sizes: bool) -> O
     Some(SizeCurve { wedge: wedge.id.clone(), sizes, gap, pierced, unbolted, governing })
 }
 
-/// The check with each verdict that of the governing size: the one place where sizes decide.
+/// The check with the governing size beside each wedge.
 #[must_use]
 pub fn govern(mut check: Check, curves: &[SizeCurve]) -> Check {
     for curve in curves {
@@ -235,9 +220,6 @@ pub fn govern(mut check: Check, curves: &[SizeCurve]) -> Check {
                 is_smaller: curve.smaller_governs(),
                 gap: curve.gap.as_ref().map(|g| (g.volume_m3, g.weight_kn)),
             });
-            if let (Some(asked), Verdict::Held | Verdict::Short) = (wedge.criterion_fs, wedge.verdict) {
-                wedge.verdict = if wedge.deciding_fs() >= asked { Verdict::Held } else { Verdict::Short };
-            }
         }
     }
     check
@@ -248,9 +230,7 @@ struct Study<'s> {
     check: &'s Check,
     wedge: &'s CheckedWedge,
     asked: f64,
-    chain: Chain<'s>,
-    frontier: &'s Frontier<'s>,
-    judge: &'s (dyn Fn(&Footprint) -> Stability + Sync),
+    seat: &'s Seat<'s>,
     grounds: &'s [Span],
     /// Up to here a wedge can sit untouched where no bolt covers the ground, cubic metres.
     free_elsewhere_m3: f64,
@@ -270,16 +250,16 @@ impl Study<'_> {
         let bolts = Obstacles::new(section, &self.case.patterns, &self.check.layouts, &self.check.groups);
         let most_m3 = self.wedge.shape.volume_m3 / ADMISSIBLE_SHARE;
         let largest = |obstacles: &Obstacles, grounds: &[Span]| {
-            let wedge = gap_wedge(self.frontier, &self.wedge.cone, obstacles, grounds, most_m3)?;
+            let wedge = gap_wedge(self.seat.frontier(), &self.wedge.cone, obstacles, grounds, most_m3)?;
             (wedge.volume_m3 >= LEAST_VOLUME_M3).then(|| Gap {
                 volume_m3: wedge.volume_m3,
                 weight_kn: wedge.volume_m3 * self.case.unit_weight_kn_m3,
-                force_needed_kn: force_needed_kn(&(self.judge)(&wedge.foot), self.asked),
-                shape: Shape::new(section, &self.chain, &self.wedge.cone, &wedge.foot),
+                force_needed_kn: force_needed_kn(&self.seat.stability(&wedge.foot), self.asked),
+                shape: self.seat.shape(&wedge.foot),
                 wedge,
             })
         };
-        let whole = [Span { from_m: 0.0, to_m: self.chain.length_m() }];
+        let whole = [Span { from_m: 0.0, to_m: self.seat.chain().length_m() }];
         let gap = largest(&bolts, self.grounds);
         let gap_m3 = gap.as_ref().map_or(0.0, |g| g.volume_m3 * ABOVE_GAP);
         let pierced = largest(&bolts.collars(), self.grounds).filter(|p| p.volume_m3 > gap_m3);
@@ -301,11 +281,11 @@ impl Study<'_> {
                 let (mut low_m, mut high_m) = (start_m, end_m);
                 for _ in 0..if i == 0 { 0 } else { 50 } {
                     let middle_m = 0.5 * (low_m + high_m);
-                    let volume_m3 = self.chain.volume_m3(&self.chain.footprint(start_m, middle_m));
+                    let volume_m3 = self.seat.volume_m3(&self.seat.chain().footprint(start_m, middle_m));
                     if volume_m3 < wanted_m3 { low_m = middle_m } else { high_m = middle_m }
                 }
-                let foot = self.chain.footprint(start_m, high_m);
-                let stability = (self.judge)(&foot);
+                let foot = self.seat.chain().footprint(start_m, high_m);
+                let stability = self.seat.stability(&foot);
                 let fs = stability.fs_bare();
                 self.size(&foot, &stability, fs, fs, 0, JudgedBy::Screen)
             })
@@ -321,7 +301,7 @@ impl Study<'_> {
         bolts_serving: usize,
         judged_by: JudgedBy,
     ) -> Size {
-        let volume_m3 = self.chain.volume_m3(foot);
+        let volume_m3 = self.seat.volume_m3(foot);
         let bare_kn = stability.resistance_kn(&Reaction::default());
         Size {
             volume_m3,
@@ -345,33 +325,23 @@ impl Study<'_> {
     fn at(&self, volume_m3: f64) -> Option<Size> {
         let mut least: Option<Size> = None;
         for ground in self.grounds {
-            let within = self.frontier.within(ground.from_m, ground.to_m).up_to_m3(volume_m3);
+            let within = self.seat.frontier().within(ground.from_m, ground.to_m).up_to_m3(volume_m3);
             least = [least, self.least_on(&within, volume_m3)]
                 .into_iter()
                 .flatten()
                 .reduce(|a, b| if b.fs_bolted < a.fs_bolted { b } else { a });
         }
         if least.is_none() && volume_m3 > self.free_elsewhere_m3 {
-            return self.least_on(&self.frontier.up_to_m3(volume_m3), volume_m3);
+            return self.least_on(&self.seat.frontier().up_to_m3(volume_m3), volume_m3);
         }
         least
     }
 
     fn least_on(&self, frontier: &Frontier, volume_m3: f64) -> Option<Size> {
-        let section = &self.check.opening.section;
-        let arc = |m: f64| section.arc_from_crown_m(self.chain.offset_m() + m);
-        let admissible = frontier.largest(arc).filter(|a| a.volume_m3 >= ADMISSIBLE_SHARE * volume_m3)?;
-        let positions = Positions {
-            frontier,
-            cone: &self.wedge.cone,
-            perimeter_m: section.perimeter_m(),
-            patterns: &self.case.patterns,
-            layouts: &self.check.layouts,
-            bolts: &self.case.bolts,
-            groups: &self.check.groups,
-        };
-        let placed = place(&positions, &admissible, &|foot| (self.judge)(foot));
-        let stability = (self.judge)(&placed.foot);
+        let admissible =
+            self.seat.largest_of(frontier).filter(|a| a.volume_m3 >= ADMISSIBLE_SHARE * volume_m3)?;
+        let placed = self.seat.place(&Positions { frontier, ..self.seat.positions() }, &admissible);
+        let stability = self.seat.stability(&placed.foot);
         let (least, median) = (placed.least_fs, placed.median_fs);
         Some(self.size(&placed.foot, &stability, least, median, placed.serving.len(), JudgedBy::Bolts))
     }

@@ -1,14 +1,14 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::check::{criterion_fs, equilibrium};
 use super::face::widest_rings_m;
+use super::seat::criterion_fs;
 use super::wedges::limits;
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Verdict};
 use crate::case::Case;
 use crate::stability::{Mode, Stability};
-use crate::support::{Body, Bolt, PatternEnd, Positions, place};
-use crate::wedge::{Across, Chain, Frontier, Limits, Sector, Shape};
+use crate::support::{Body, Bolt, PatternEnd, Positions};
+use crate::wedge::{Across, Limits, Shape};
 
 /// Moments of the cycle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -215,7 +215,6 @@ impl<'a> Now<'a> {
         apex_from_face_m: f64,
     ) -> StageRow {
         let criterion_fs = criterion_fs(self.case, stability.motion.mode);
-        let held = criterion_fs.is_none_or(|asked| fs >= asked);
         StageRow {
             stage: self.stage,
             place,
@@ -228,7 +227,7 @@ impl<'a> Now<'a> {
             fs,
             bolts_serving,
             criterion_fs,
-            verdict: if held { Verdict::Held } else { Verdict::Short },
+            verdict: Verdict::of(fs, criterion_fs),
             shape,
             apex_from_face_m,
         }
@@ -240,20 +239,17 @@ impl<'a> Now<'a> {
 
     /// The largest wedge of a pyramid that fits ahead of the last ring, bare.
     fn ahead(&self, wedge: &CheckedWedge) -> Option<StageRow> {
-        let section = &self.check.opening.section;
         if self.ahead_m <= 0.0 {
             return None;
         }
         let mut caps: Limits = limits(self.case, wedge.sets);
         caps.length_m = Some(caps.length_m.map_or(self.ahead_m, |m| m.min(self.ahead_m)));
-        let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
         let (shape, stability) = if wedge.shape.length_m <= self.ahead_m {
             (wedge.shape.clone(), wedge.stability)
         } else {
-            let frontier = Frontier::new(chain, &wedge.cone, &caps);
-            let found = frontier.largest(|m| section.arc_from_crown_m(chain.offset_m() + m))?;
-            let judge = equilibrium(self.case, &self.check.opening, &chain, &wedge.cone, wedge.sets);
-            (Shape::new(section, &chain, &wedge.cone, &found.shown), judge(&found.shown))
+            let seat = self.check.seat(self.case, wedge)?.under(&caps);
+            let foot = seat.most_hung(&seat.largest()?);
+            (seat.shape(&foot), seat.stability(&foot))
         };
         if shape.volume_m3 < LEAST_VOLUME_M3 {
             return None;
@@ -281,11 +277,10 @@ impl<'a> Now<'a> {
         if self.ahead_m <= 0.0 || shape.length_m <= self.ahead_m {
             return None;
         }
-        let section = &self.check.opening.section;
-        let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
-        let judge = equilibrium(self.case, &self.check.opening, &chain, &wedge.cone, wedge.sets);
-        let stability = judge(foot);
-        let body = Body { chain: &chain, cone: &wedge.cone, foot: *foot, perimeter_m: section.perimeter_m() };
+        let seat = self.check.seat(self.case, wedge)?;
+        let stability = seat.stability(foot);
+        let perimeter_m = self.check.opening.section.perimeter_m();
+        let body = Body { chain: seat.chain(), cone: &wedge.cone, foot: *foot, perimeter_m };
         let end = PatternEnd::in_drive(&body, stability, self.support());
         let front_m = front_m(shape);
         let placed = end.least(-front_m, self.ahead_m - front_m);
@@ -310,22 +305,9 @@ impl<'a> Now<'a> {
 
     /// The least factor with young bolts over all placements.
     fn young(&self, wedge: &CheckedWedge) -> Option<(f64, usize)> {
-        let section = &self.check.opening.section;
-        let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
-        let frontier = Frontier::new(chain, &wedge.cone, &limits(self.case, wedge.sets));
-        let found = frontier.largest(|m| section.arc_from_crown_m(chain.offset_m() + m))?;
-        let judge = equilibrium(self.case, &self.check.opening, &chain, &wedge.cone, wedge.sets);
-        let positions = Positions {
-            frontier: &frontier,
-            cone: &wedge.cone,
-            perimeter_m: section.perimeter_m(),
-            patterns: &self.case.patterns,
-            layouts: &self.check.layouts,
-            bolts: self.bolts,
-            groups: &self.check.groups,
-        };
+        let seat = self.check.seat(self.case, wedge)?;
         debug_assert!(wedge.shape.length_m <= LONGEST_PLACED_M);
-        let placed = place(&positions, &found, &judge);
+        let placed = seat.place(&Positions { bolts: self.bolts, ..seat.positions() }, &seat.largest()?);
         Some((placed.least_fs, placed.serving.len()))
     }
 }

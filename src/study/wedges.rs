@@ -32,7 +32,7 @@ pub(super) struct Candidate {
 
 /// Every pyramid of every triple of sets, in the order of the case file.
 pub(super) fn candidates(case: &Case, opening: &Opening, warnings: &mut Vec<Warning>) -> Vec<Candidate> {
-    let n = case.joint_sets.len();
+    let n = case.joints.len();
     let mut all = Vec::new();
     for i in 0..n {
         for j in i + 1..n {
@@ -51,8 +51,8 @@ fn of_triple(
     all: &mut Vec<Candidate>,
     warnings: &mut Vec<Warning>,
 ) {
-    let upward: [Vec3; 3] = sets.map(|s| opening.frame.to_local(&case.joint_sets[s].plane.upward_normal()));
-    let names = sets.map(|s| case.joint_sets[s].name.as_str());
+    let upward: [Vec3; 3] = sets.map(|s| opening.frame.to_local(&case.joints[s].plane.upward_normal()));
+    let names = sets.map(|s| case.joints[s].name.as_str());
     let solid_angle_sr = smallest_solid_angle_sr(&upward);
     if solid_angle_sr < THIN_TRIPLE_SR {
         warnings.push(Warning::ThinTriple {
@@ -77,7 +77,7 @@ fn of_triple(
 /// The caps of a case on the wedges of one triple.
 pub(super) fn limits(case: &Case, sets: [usize; 3]) -> Limits {
     Limits {
-        trace_m: sets.map(|s| case.joint_sets[s].max_trace_m.or(case.limits.max_trace_m)),
+        trace_m: sets.map(|s| case.joints[s].max_trace_m.or(case.limits.max_trace_m)),
         depth_m: case.limits.max_depth_m,
         length_m: case.limits.max_length_m,
         volume_m3: case.limits.max_volume_m3,

@@ -1,7 +1,8 @@
+use super::Along;
 use super::gaps::{Jumps, Spread, each_passing};
-use super::placement::enough_m3;
+use super::positions::{Positions, enough_m3};
 use super::track::Track;
-use super::{Along, Positions};
+use crate::numeric::bisect;
 use crate::wedge::{Admissible, Footprint};
 
 /// Evenly spaced places across a band at which the search for forces starts.
@@ -16,6 +17,15 @@ const MOST_HALVINGS: usize = 6;
 
 /// Rounds of halving round the lowest places found so far.
 const ROUNDS: usize = 10;
+
+/// Halvings of a band that find where the end ray passes a row: 4e-9 of it, a twentieth of the hair
+/// by which the search then stands off.
+const ROW_HALVINGS: usize = 28;
+
+/// How far beside the place where something begins or ceases to act on a wedge (a ray passes a
+/// collar, a load comes onto the face) the wedge is tried, as a share of the chain: a micrometre, far
+/// above rounding and far below what a factor of safety shows.
+pub const HAIR_SHARE: f64 = 1e-7;
 
 /// How many of the lowest places are followed in each round.
 const FOLLOWED: usize = 5;
@@ -189,7 +199,7 @@ impl<'s, 'a> Across<'s, 'a> {
     fn row_places(&self, from_m: f64, to_m: f64) -> Vec<f64> {
         let frontier = self.positions.frontier;
         let chain = frontier.chain();
-        let hair = 1e-7 * chain.length_m();
+        let hair = HAIR_SHARE * chain.length_m();
         let mut places = Vec::new();
         let end_of = |place: f64| frontier.widest(place).map(|foot| foot.along_m[2]);
         let (first_end, last_end) = (end_of(from_m), end_of(to_m));
@@ -203,14 +213,9 @@ impl<'s, 'a> Across<'s, 'a> {
             if let (Some(low), Some(high)) = (first_end, last_end)
                 && (low - along) * (high - along) < 0.0
             {
-                let (mut a, mut b) = (from_m, to_m);
-                for _ in 0..28 {
-                    let middle = 0.5 * (a + b);
-                    match end_of(middle) {
-                        Some(end) if (end - along) * (low - along) > 0.0 => a = middle,
-                        _ => b = middle,
-                    }
-                }
+                let (a, b) = bisect(from_m, to_m, ROW_HALVINGS, |place| {
+                    end_of(place).is_some_and(|end| (end - along) * (low - along) > 0.0)
+                });
                 places.extend([a - hair, b + hair]);
             }
         }

@@ -1,3 +1,4 @@
+use super::least::{Along, STAND_OFF_M};
 use super::loss::{Stretch, least_with_loss};
 use super::track::{Body, Track};
 use super::{Bolt, Layout, Pattern};
@@ -7,15 +8,14 @@ use crate::wedge::Located;
 
 /// Two events nearer than this are one: no placement fits between them that anybody could tell
 /// from either.
-const EVENT_GAP_M: f64 = 1e-9;
-
-/// How far inside its interval a reported placement stands off the event that makes it worst, so
-/// that no collar is exactly on an edge. Ten times the tolerance of an edge; a bolt that gains
-/// 250 kN/m gains 2.5 N on it, a ten-thousandth of the weight of a litre of rock.
-pub(super) const STAND_OFF_M: f64 = 1e-8;
+pub(super) const EVENT_GAP_M: f64 = 1e-9;
 
 /// Periods of patterns that are surveyed in are matched to the millimetre.
 const PERIOD_STEP_M: f64 = 1e-3;
+
+/// A period within this of a whole number of those steps, metres, is one: what a decimal loses as a
+/// double.
+const WHOLE_STEP_M: f64 = 1e-9;
 
 /// Patterns that repeat together only after more than this are taken as free to slide: the least
 /// over free phases is never above the true one.
@@ -81,7 +81,7 @@ pub fn phase_groups(patterns: &[Pattern]) -> Vec<PhaseGroup> {
 fn common_period_m(a_m: f64, b_m: f64) -> Option<f64> {
     let steps = |m: f64| (m / PERIOD_STEP_M).round();
     let (a, b) = (steps(a_m), steps(b_m));
-    let exact = |m: f64, n: f64| (m - n * PERIOD_STEP_M).abs() < 1e-9;
+    let exact = |m: f64, n: f64| (m - n * PERIOD_STEP_M).abs() < WHOLE_STEP_M;
     if !exact(a_m, a) || !exact(b_m, b) || a < 1.0 || b < 1.0 {
         return None;
     }
@@ -91,16 +91,6 @@ fn common_period_m(a_m: f64, b_m: f64) -> Option<f64> {
     }
     let common = a * (b / x as f64) * PERIOD_STEP_M;
     (common <= LONGEST_COMMON_PERIOD_M).then_some(common)
-}
-
-/// The least factor of safety over all positions along the drive, for one apex.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Along {
-    /// The infimum; one-sided limits at events count.
-    pub least_fs: f64,
-    /// Chainage of the apex relative to each group's ring 0, metres, a hair inside the interval
-    /// where the infimum is reached.
-    pub phases_m: Vec<f64>,
 }
 
 /// Working memory of the search, kept from call to call.

@@ -107,6 +107,38 @@ pub struct Capacity {
 }
 
 impl Bolt {
+    /// A bolt that is bonded over its whole length in the hole, kN and kN a metre.
+    ///
+    /// # Example
+    /// ```
+    /// use backhold::support::{Bolt, BoltKind};
+    ///
+    /// let rebar = Bolt::bonded("rebar (invented)", BoltKind::Resin, 120.0, 180.0, 100.0);
+    /// // 0.5 m beyond the joint hold 90 kN.
+    /// assert_eq!(rebar.capacity(1.7, 0.5).kn, 90.0);
+    /// ```
+    #[must_use]
+    pub fn bonded(name: &str, kind: BoltKind, steel_kn: f64, bond_kn_per_m: f64, plate_kn: f64) -> Self {
+        Self {
+            name: name.to_owned(),
+            kind,
+            steel_kn,
+            anchorage: Anchorage::Bonded { bond_kn_per_m },
+            plate_kn,
+            fast_length_m: None,
+            source: None,
+        }
+    }
+
+    /// A bolt with a mechanical anchor of this length at its toe, kN and metres.
+    #[must_use]
+    pub fn anchored(name: &str, steel_kn: f64, anchor_kn: f64, anchor_length_m: f64, plate_kn: f64) -> Self {
+        Self {
+            anchorage: Anchorage::PointAnchored { anchor_kn, anchor_length_m },
+            ..Self::bonded(name, BoltKind::Mechanical, steel_kn, 0.0, plate_kn)
+        }
+    }
+
     /// The bolt as it is until its slow cartridge has set. Resin holds over its fast length at the
     /// toe alone, and the head by its plate: a bolt whose fast length is not known holds nothing
     /// yet, and neither does a cable, whose grout has not set. What holds by friction or by an

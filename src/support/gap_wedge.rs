@@ -4,6 +4,7 @@ use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
 use super::{Obstacles, Span};
+use crate::numeric::bisect_to;
 use crate::wedge::{Cone, Footprint, Frontier};
 
 /// The search ends when no untouched wedge can be larger than the largest one found by more than
@@ -186,21 +187,18 @@ impl<'s, 'a> Search<'s, 'a> {
         let chain = *self.frontier.chain();
         let (mut low_m, mut high_m) = (free_m.min(cap_m), touched_m.max(free_m).min(cap_m));
         let mut found: Option<(Footprint, Vec<f64>)> = None;
-        // The bracket's own end first: caps and the edge of bolted ground end most searches.
-        let mut end_m = high_m;
-        loop {
+        let mut is_free = |end_m: f64| {
             let foot = if end_m == cap_m { widest } else { chain.footprint(start_m, end_m) };
-            match self.obstacles.free_phases_m(self.cone, &foot) {
-                Some(phases_m) => {
-                    low_m = end_m;
-                    found = Some((foot, phases_m));
-                }
-                None => high_m = end_m,
-            }
-            if high_m - low_m <= self.tolerance_m {
-                break;
-            }
-            end_m = 0.5 * (low_m + high_m);
+            let free = self.obstacles.free_phases_m(self.cone, &foot).map(|phases_m| (foot, phases_m));
+            let is_free = free.is_some();
+            found = free.or(found.take());
+            is_free
+        };
+        // The bracket's own end first: caps and the edge of bolted ground end most searches.
+        if is_free(high_m) {
+            low_m = high_m;
+        } else {
+            (low_m, high_m) = bisect_to(low_m, high_m, self.tolerance_m, is_free);
         }
         if found.is_none() && low_m > start_m {
             let foot = chain.footprint(start_m, low_m);

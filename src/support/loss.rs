@@ -1,6 +1,6 @@
 //! The least along the drive where bolts may pull a joint open.
 
-use super::along::{Along, STAND_OFF_M};
+use super::least::{Along, STAND_OFF_M};
 use crate::stability::{Reaction, Stability};
 
 /// Points inside a stretch that stand in for it when several groups slide freely and two joints

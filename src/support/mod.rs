@@ -14,10 +14,12 @@ mod gap_wedge;
 mod gaps;
 mod ground;
 mod installed;
+mod least;
 mod loss;
 mod pattern;
 mod pattern_end;
 mod placement;
+mod positions;
 mod pull_tests;
 mod quality;
 mod rotation;
@@ -26,7 +28,8 @@ mod surface;
 mod track;
 mod untouched;
 
-pub use along::{Along, AlongScratch, PhaseGroup, located_groups, phase_groups};
+pub use across::HAIR_SHARE;
+pub use along::{AlongScratch, PhaseGroup, located_groups, phase_groups};
 pub use bolt::{Anchorage, Bolt, BoltKind, Capacity, GovernedBy};
 pub use boom::{Boom, OutOfReach};
 pub use condition::Condition;
@@ -35,9 +38,13 @@ pub use dowel::{DOWEL_LIMITS, DowelShear};
 pub use gap_wedge::{GapWedge, gap_wedge};
 pub use ground::{Span, bolted_ground, common, joined, without};
 pub use installed::{Installation, THINNED_DRAWS, place_one_missing, thinned};
-pub use pattern::{Aim, BeyondBoom, CORNER_COLLAR_M, Collar, Covered, Layout, LayoutError, Pattern, Row};
+pub use least::Along;
+pub use pattern::{
+    Aim, BeyondBoom, CORNER_COLLAR_M, Collar, Covered, LEAST_ENTRY_SINE, Layout, LayoutError, Pattern, Row,
+};
 pub use pattern_end::{EndPlacement, PatternEnd};
-pub use placement::{PLATE_REACH_M, Placement, Positions, Serving, least_along, none_works, place};
+pub use placement::{PLATE_REACH_M, Placement, Serving, least_along, none_works, place};
+pub use positions::Positions;
 pub use pull_tests::{BondTests, LEAST_TESTS, characteristic_factor, failing_share_below, torque_tested};
 pub use quality::Quality;
 pub use rotation::{RotationPlacement, place_rotation};

@@ -10,7 +10,7 @@ pub const CORNER_COLLAR_M: f64 = 1e-3;
 
 /// A bolt has to enter the rock at more than this angle to the surface: below it a hole cannot be
 /// collared. Sine of about 6°.
-const LEAST_ENTRY_SINE: f64 = 0.1;
+pub const LEAST_ENTRY_SINE: f64 = 0.1;
 
 /// Room for rounding where a collar stands exactly at the lowest height.
 const HEIGHT_TOLERANCE_M: f64 = 1e-9;
@@ -106,6 +106,32 @@ pub struct Pattern {
 }
 
 impl Pattern {
+    /// Rings of a bolt (its index in the case's list) over the back, square to the surface, all of a
+    /// bolt in its hole, rings not staggered; metres.
+    #[must_use]
+    pub fn of_back(bolt: usize, length_m: f64, ring_spacing_m: f64, spacing_m: f64) -> Self {
+        Self {
+            bolt,
+            length_m,
+            outside_hole_m: 0.0,
+            ring_spacing_m,
+            spacing_m,
+            covers: vec![Covered::Back],
+            lowest_collar_m: None,
+            stagger: false,
+            aim: Aim::Normal,
+            offset_m: None,
+            tension_kn: None,
+        }
+    }
+
+    /// The same over the back and down both walls to a height, section v, metres.
+    #[must_use]
+    pub fn down_walls(self, lowest_collar_m: f64) -> Self {
+        let covers = vec![Covered::Back, Covered::Walls];
+        Self { covers, lowest_collar_m: Some(lowest_collar_m), ..self }
+    }
+
     /// Length of a bolt in its hole, metres.
     #[must_use]
     pub fn length_in_hole_m(&self) -> f64 {

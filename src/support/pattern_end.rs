@@ -1,26 +1,19 @@
 //! Bolts near the face: a pattern that ends at its last ring.
 
+use super::along::EVENT_GAP_M;
+use super::least::STAND_OFF_M;
 use super::track::Track;
 use super::{Bolt, Layout, Pattern, Serving};
 use crate::opening::Section;
 use crate::orientation::Vec3;
 use crate::stability::{Reaction, Stability};
-use crate::wedge::Cone;
+use crate::wedge::{Cone, ON_FACE_M};
 
 /// A collar this near a facet is on it, metres.
 const ON_FACET_M: f64 = 1e-6;
 
-/// A collar this near the edge of a wedge's face stands on it and counts; as in the drive.
-const ON_EDGE_M: f64 = 1e-9;
-
-/// Positions nearer than this are one.
-const SAME_POSITION_M: f64 = 1e-9;
-
 /// Places between two events that are looked at besides its ends, where a joint may be lost.
 const INNER_PLACES: usize = 7;
-
-/// How far inside an interval a reported position stands off its end.
-const STAND_OFF_M: f64 = 1e-8;
 
 /// Staggered patterns whose last ring is tried both ways; further ones end with an even ring.
 const MOST_STAGGERED: usize = 5;
@@ -130,7 +123,7 @@ impl<'a> PatternEnd<'a> {
     /// Calls `visit(state, position, position a hair inside)` for both ends of each interval
     /// between two events, and for places within.
     fn each_position(&self, last: &[u32], from_m: f64, to_m: f64, mut visit: impl FnMut(f64, f64, f64)) {
-        if to_m - from_m <= SAME_POSITION_M {
+        if to_m - from_m <= EVENT_GAP_M {
             visit(to_m, to_m, to_m);
             return;
         }
@@ -153,7 +146,7 @@ impl<'a> PatternEnd<'a> {
         events.sort_by(f64::total_cmp);
         for pair in events.windows(2) {
             let (a, b) = (pair[0], pair[1]);
-            if b - a <= SAME_POSITION_M {
+            if b - a <= EVENT_GAP_M {
                 continue;
             }
             let middle = 0.5 * (a + b);
@@ -181,8 +174,8 @@ impl<'a> PatternEnd<'a> {
     fn each_collar(&self, track: &Track, last: &[u32], apex_m: f64, mut visit: impl FnMut(f64, i64)) {
         let rings = self.rings(track, last);
         let nearest = -rings.first_m - apex_m;
-        let mut k = ((nearest - track.high_m - ON_EDGE_M) / rings.step_m).ceil().max(0.0);
-        while nearest - k * rings.step_m >= track.low_m - ON_EDGE_M {
+        let mut k = ((nearest - track.high_m - ON_FACE_M) / rings.step_m).ceil().max(0.0);
+        while nearest - k * rings.step_m >= track.low_m - ON_FACE_M {
             visit(nearest - k * rings.step_m, rings.first + k as i64 * rings.step);
             k += 1.0;
         }

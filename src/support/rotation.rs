@@ -1,8 +1,10 @@
 use super::across::Across;
-use super::along::{STAND_OFF_M, Support, each_bolt, each_interval, each_joint_phase};
+use super::along::{Support, each_bolt, each_interval, each_joint_phase};
+use super::least::STAND_OFF_M;
 use super::placement::serving;
 use super::track::{Body, Track};
 use super::{Along, PhaseGroup, Placement, Positions, Serving};
+use crate::numeric::golden_least;
 use crate::opening::Vec2;
 use crate::orientation::Vec3;
 use crate::stability::{Balance, BoltPull, Contact, Rotation, RotationScratch, Stability};
@@ -365,17 +367,12 @@ fn between(from: f64, to: f64, least: f64, value: &mut impl FnMut(f64, f64) -> f
         }
     }
     let centre = best.1?;
-    let golden = 0.5 * (5f64.sqrt() - 1.0);
-    let (mut low, mut high) = ((centre - step).max(from), (centre + step).min(to));
-    for _ in 0..LAST_STEPS {
-        let (a, b) = (high - golden * (high - low), low + golden * (high - low));
-        let (at_a, at_b) = (value(a, f64::INFINITY), value(b, f64::INFINITY));
-        for (here, at) in [(at_a, a), (at_b, b)] {
-            if here < best.0 {
-                best = (here, Some(at));
-            }
+    golden_least(((centre - step).max(from), (centre + step).min(to)), LAST_STEPS, |at| {
+        let here = value(at, f64::INFINITY);
+        if here < best.0 {
+            best = (here, Some(at));
         }
-        if at_a <= at_b { high = b } else { low = a }
-    }
+        here
+    });
     best.1.map(|at| (best.0, at))
 }

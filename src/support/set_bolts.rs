@@ -1,18 +1,15 @@
 //! Bolts where they stand: each has a place of its own, and nothing repeats along the drive.
 
+use super::across::HAIR_SHARE;
+use super::along::EVENT_GAP_M;
+use super::least::STAND_OFF_M;
 use super::loss::{Stretch, least_with_loss};
-use super::placement::{Positions, enough_m3};
+use super::positions::{Positions, enough_m3};
 use super::track::{Body, Hole, Track};
 use super::{Bolt, Capacity, Collar, Layout, Pattern};
 use crate::opening::Section;
 use crate::stability::{Reaction, Stability};
 use crate::wedge::{Admissible, Footprint, Shape};
-
-/// Two events nearer than this are one; as in a pattern.
-const EVENT_GAP_M: f64 = 1e-9;
-
-/// How far inside its interval a reported place stands off the event; as in a pattern.
-const STAND_OFF_M: f64 = 1e-8;
 
 /// A ring this near the end of a stretch stands in it.
 const IN_STRETCH_M: f64 = 1e-9;
@@ -436,7 +433,7 @@ impl<'a> SetBolts<'a> {
     /// Places of the start ray a hair on either side of where it passes a collar near a wedge.
     fn collar_places(&self, positions: &Positions, at: &Tried, (from_m, to_m): (f64, f64)) -> Vec<f64> {
         let chain = positions.frontier.chain();
-        let hair = 1e-7 * chain.length_m();
+        let hair = HAIR_SHARE * chain.length_m();
         let reach_m = LOCAL_M + at.foot.edge_m.iter().fold(0.0f64, |a, &b| a.max(b));
         let first = self.bolts.partition_point(|b| b.chainage_m < at.apex_m - reach_m);
         let mut places = Vec::new();

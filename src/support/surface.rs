@@ -5,6 +5,10 @@ use crate::wedge::{Chain, Shape};
 /// Room for rounding where a face ends exactly at the lower edge of a screen.
 const EDGE_TOLERANCE_M: f64 = 1e-9;
 
+/// The end of a facet is looked up this share of its length before it, where the chain still counts
+/// it to that facet.
+const BEFORE_END_SHARE: f64 = 1e-9;
+
 /// What a surface support is and what it was tested to carry.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum SurfaceKind {
@@ -160,7 +164,7 @@ pub fn ground_of(chain: &Chain, opening: &Opening, surface: Surface) -> Vec<Span
 /// The part of a straight span that lies above a height.
 fn above(chain: &Chain, span: Span, height_m: f64) -> Option<Span> {
     let length_m = span.to_m - span.from_m;
-    let inside = 1e-9 * length_m;
+    let inside = BEFORE_END_SHARE * length_m;
     let (from, to): (Vec2, Vec2) = (chain.point_at(span.from_m), chain.point_at(span.to_m - inside));
     let place = |v: f64| span.from_m + length_m * ((v - from.y) / (to.y - from.y)).clamp(0.0, 1.0);
     match (from.y >= height_m, to.y >= height_m) {

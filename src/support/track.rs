@@ -2,11 +2,7 @@ use super::{Anchorage, Bolt, Layout, Pattern};
 use crate::opening::Vec2;
 use crate::orientation::Vec3;
 use crate::stability::{Reaction, Stability};
-use crate::wedge::{Chain, Cone, Footprint};
-
-/// A collar this near the edge of a wedge's face stands on it: collars on an edge count as
-/// inside.
-const ON_FACE_M: f64 = 1e-9;
+use crate::wedge::{Chain, Cone, Footprint, ON_FACE_M};
 
 /// A wedge where the section sees it: what the placement search needs of its shape.
 #[derive(Debug, Clone, Copy)]

@@ -4,14 +4,14 @@ use std::collections::BTreeMap;
 use super::doubt::find_doubts;
 use super::fields::{Field, SURVEY_COLUMNS};
 use super::intern::{LabelNames, LineNames};
-use super::number::parse_number;
-use super::problem::{Collector, Problems};
 use super::read::{ReadOptions, Reader};
 use super::reading::Reject;
-use super::table::{Row, Rows};
 use super::values::{StatedSpacing, Survey};
 use super::warning::Warning;
 use super::{LineKind, SurveyLine};
+use crate::input::{
+    Collector, Place, ProblemKind, Problems, Row, Rows, Says, parse_number, quoted, report_unclosed,
+};
 use crate::orientation::{Line, wrap_azimuth_deg};
 
 /// Which `DISC` heading holds which of a survey's columns. Names of groups and headings are
@@ -65,7 +65,7 @@ impl<'t> Row<'t> {
 /// Reads groups `DISC` (a row a joint), `LOCA` (holes and exposures), `HORN` (direction of
 /// holes, where given) and `FRAC` (mean spacings) of an AGS 4 file.
 pub(crate) fn read_ags(file_name: &str, text: &str, options: &ReadOptions) -> Result<Survey, Problems> {
-    let mut problems = Collector::new(file_name);
+    let mut problems = Collector::of_file(file_name);
     let groups = groups(text, &mut problems);
     let mut lines = LineNames::new(&options.lines);
     let mut warnings = Vec::new();
@@ -85,13 +85,12 @@ pub(crate) fn read_ags(file_name: &str, text: &str, options: &ReadOptions) -> Re
         warnings: Vec::new(),
     };
     let Some(disc) = groups.get("DISC") else {
-        problems.add(
-            None,
-            None,
+        let says = Says::new(
             format!("groups {}", groups.keys().cloned().collect::<Vec<_>>().join(", ")),
             "a group DISC, which holds the joints",
-            "Export the discontinuity data",
+            "export the discontinuity data",
         );
+        problems.add(ProblemKind::MissingKey, Place::whole(), "", says);
         return problems.finish(survey);
     };
     let mut columns = vec![None; SURVEY_COLUMNS.len()];
@@ -101,27 +100,18 @@ pub(crate) fn read_ags(file_name: &str, text: &str, options: &ReadOptions) -> Re
         let Some(at) = column else { continue };
         let unit = disc.unit(at);
         if !units.is_empty() && !unit.is_empty() && !units.contains(&unit) {
-            problems.add(
-                Some(disc.line),
-                Some(heading),
-                format!("unit \"{unit}\""),
-                units.join(", "),
-                "Export it in this unit",
-            );
+            let says =
+                Says::new(format!("unit {}", quoted(unit)), units.join(", "), "export it in this unit");
+            problems.add(ProblemKind::Value, Place::line(disc.line), heading, says);
         }
     }
     for (heading, field) in [("DISC_DIP", Field::Dip), ("DISC_DIR", Field::DipDirection)] {
         if columns[field as usize].is_none() {
-            problems.add(
-                Some(disc.line),
-                None,
-                format!("group DISC without {heading}"),
-                "DISC_DIP and DISC_DIR",
-                "",
-            );
+            let says = Says::new(format!("group DISC without {heading}"), "DISC_DIP and DISC_DIR", "");
+            problems.add(ProblemKind::MissingKey, Place::line(disc.line), "", says);
         }
     }
-    if !problems.is_empty() {
+    if problems.count() > 0 {
         return problems.finish(survey);
     }
     let mut reader = Reader {
@@ -176,17 +166,15 @@ fn groups<'t>(text: &'t str, problems: &mut Collector) -> BTreeMap<String, Group
             "UNIT" => group.units = row.cells,
             "TYPE" => {}
             "DATA" => group.data.push(row),
-            other => problems.add(
-                Some(row.line),
-                None,
-                format!("\"{other}\" at the start of a line"),
-                "GROUP, HEADING, UNIT, TYPE or DATA",
-                "",
-            ),
+            other => {
+                let found = format!("{} at the start of a line", quoted(other));
+                let says = Says::new(found, "GROUP, HEADING, UNIT, TYPE or DATA", "");
+                problems.add(ProblemKind::Syntax, Place::line(row.line), "", says);
+            }
         }
     }
     if let Some(line) = rows.unclosed_quote {
-        problems.add(Some(line), None, "a quotation mark that is never closed", "quotes in pairs", "");
+        report_unclosed(Place::line(line), "", problems);
     }
     groups
 }
@@ -251,7 +239,8 @@ fn read_spacings(frac: &Group<'_>, reader: &mut Reader, problems: &mut Collector
         "cm" => 1e-2,
         "m" => 1.0,
         other => {
-            problems.add(Some(frac.line), Some("FRAC_IAVE"), format!("unit \"{other}\""), "mm, cm, m", "");
+            let says = Says::new(format!("unit {}", quoted(other)), "mm, cm, m", "");
+            problems.add(ProblemKind::Value, Place::line(frac.line), "FRAC_IAVE", says);
             return Vec::new();
         }
     };

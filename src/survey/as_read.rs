@@ -1,7 +1,7 @@
 use std::borrow::Cow;
 
 use super::ags::looks_like_ags;
-use super::table::{Rows, delimiter_of};
+use crate::input::{Rows, Separator, Sheet};
 
 /// A survey's cells as they stand in its text, for tables that carry them along: unquoted and
 /// trimmed, nothing else. For AGS files the rows of the group `DISC`.
@@ -17,8 +17,8 @@ impl<'t> AsRead<'t> {
     #[must_use]
     pub fn of(text: &'t str) -> Self {
         if !looks_like_ags(text) {
-            let mut rows = Rows::new(text, delimiter_of(text));
-            let header = rows.next().map(|row| row.cells).unwrap_or_default();
+            let sheet = Sheet::of(text, Separator::OfHeader, 0).map(Sheet::into_parts);
+            let (header, rows) = sheet.unwrap_or_else(|| (Vec::new(), Rows::new("", b',')));
             return Self { header, rows, ags: None };
         }
         let mut in_joints = false;

@@ -1,4 +1,4 @@
-use super::column::Known;
+use crate::input::Known;
 
 /// The columns of a survey, in the order of [`SURVEY_COLUMNS`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

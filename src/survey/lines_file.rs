@@ -1,12 +1,13 @@
 use crate::orientation::{Line, wrap_azimuth_deg};
 
-use super::column::{Known, find_columns, header_list};
-use super::number::parse_number;
-use super::problem::{Collector, Problems};
+use super::read::columns_of;
 use super::row::parse_reference;
-use super::table::{Row, Rows, delimiter_of};
 use super::warning::Warning;
-use super::{ColumnMap, LineKind, NorthCorrection, SurveyLine, WindowShape};
+use super::{LineKind, NorthCorrection, SurveyLine, WindowShape};
+use crate::input::{
+    Collector, ColumnMap, Known, Place, ProblemKind, Problems, Row, Says, Separator, Sheet, header_list,
+    parse_number, quoted,
+};
 
 const ID: usize = 0;
 const KIND: usize = 1;
@@ -49,47 +50,45 @@ pub fn read_lines(
     columns: &ColumnMap,
     north: NorthCorrection,
 ) -> Result<(Vec<SurveyLine>, Vec<Warning>), Problems> {
-    let mut problems = Collector::new(file_name);
+    let mut problems = Collector::of_file(file_name);
     let mut warnings = Vec::new();
     let mut lines: Vec<SurveyLine> = Vec::new();
-    let mut rows = Rows::new(text, delimiter_of(text));
-    let Some(header) = rows.next() else {
-        problems.add(None, None, "an empty file", "a header with id, kind, trend_deg, plunge_deg", "");
+    let Some(mut sheet) = Sheet::of(text, Separator::OfHeader, 0) else {
+        let says = Says::new("an empty file", "a header with id, kind, trend_deg, plunge_deg", "");
+        problems.add(ProblemKind::File, Place::whole(), "", says);
         return problems.finish((lines, warnings));
     };
-    let found = find_columns(&header.cells, header.line, &COLUMNS, columns, &mut problems, &mut warnings);
-    for needed in [ID, KIND, TREND, PLUNGE] {
-        if found[needed].is_none() {
-            problems.add(
-                Some(header.line),
-                None,
-                format!("columns {}", header_list(&header.cells)),
-                format!("a column {}", COLUMNS[needed].name),
-                "",
-            );
-        }
+    let columns = columns_of(&sheet, &COLUMNS, columns, &mut problems, &mut warnings);
+    for needed in columns.lacking(&["id", "kind", "trend_deg", "plunge_deg"]) {
+        let says = Says::new(
+            format!("columns {}", header_list(&sheet.header.cells)),
+            format!("a column {needed}"),
+            "",
+        );
+        problems.add(ProblemKind::MissingKey, sheet.header_place(), "", says);
     }
-    if !problems.is_empty() {
+    if problems.count() > 0 {
         return problems.finish((lines, warnings));
     }
-    for row in rows.by_ref() {
-        let cells = LineCells { row: &row, columns: &found };
+    let columns = columns.into_indices();
+    while let Some((row, place)) = sheet.next_row() {
+        if sheet.report_too_wide(&row, "", &mut problems) {
+            continue;
+        }
+        let cells = LineCells { row: &row, columns: &columns };
         if let Some(line) = line_of(&cells, north, &mut problems) {
             if lines.iter().any(|other| other.id == line.id) {
-                problems.add(
-                    Some(row.line),
-                    Some("id"),
-                    format!("\"{}\" a second time", line.id),
+                let says = Says::new(
+                    format!("{} a second time", quoted(&line.id)),
                     "each id once",
-                    "Rename one of them in both files",
+                    "rename one of them in both files",
                 );
+                problems.add(ProblemKind::Conflict, place, "id", says);
             }
             lines.push(line);
         }
     }
-    if let Some(line) = rows.unclosed_quote {
-        problems.add(Some(line), None, "a quotation mark that is never closed", "quotes in pairs", "");
-    }
+    sheet.report_unclosed("", &mut problems);
     problems.finish((lines, warnings))
 }
 
@@ -100,8 +99,7 @@ struct LineCells<'r, 't> {
 
 impl LineCells<'_, '_> {
     fn text(&self, column: usize) -> Option<&str> {
-        let text = self.row.cells.get(self.columns[column]?)?.as_ref();
-        (!text.is_empty()).then_some(text)
+        Some(self.row.text(self.columns[column])).filter(|text| !text.is_empty())
     }
 
     /// A number in bounds, `None` when nothing is there; a problem when it cannot be used.
@@ -115,13 +113,18 @@ impl LineCells<'_, '_> {
         let text = self.text(column)?;
         let number = parse_number(text).filter(|&v| fits(v));
         if number.is_none() {
-            problems.add(Some(self.row.line), Some(COLUMNS[column].name), format!("\"{text}\""), allowed, "");
+            self.report(COLUMNS[column].name, quoted(text), allowed, problems);
         }
         number
     }
 
     fn missing(&self, column: usize, allowed: &str, problems: &mut Collector) {
-        problems.add(Some(self.row.line), Some(COLUMNS[column].name), "nothing", allowed, "");
+        self.report(COLUMNS[column].name, "nothing".to_owned(), allowed, problems);
+    }
+
+    fn report(&self, column: &str, found: String, allowed: &str, problems: &mut Collector) {
+        let says = Says::new(found, allowed, "");
+        problems.add(ProblemKind::Value, Place::line(self.row.line), column, says);
     }
 }
 
@@ -142,13 +145,7 @@ fn line_of(
         _ => None,
     };
     if kind.is_none() {
-        problems.add(
-            Some(cells.row.line),
-            Some("kind"),
-            format!("\"{kind_text}\""),
-            "scanline, window or hole",
-            "",
-        );
+        cells.report("kind", quoted(kind_text), "scanline, window or hole", problems);
     }
     let (azimuth, slope) = ("0 to 360", "-90 (up) to 90 (down)");
     let trend = cells.number(TREND, azimuth, |v| (0.0..=360.0).contains(&v), problems);
@@ -166,13 +163,8 @@ fn line_of(
         (None, Some(width_m), Some(height_m)) => Some(WindowShape::Rectangle { width_m, height_m }),
         (None, None, None) => None,
         _ => {
-            problems.add(
-                Some(cells.row.line),
-                None,
-                "a window's size that is not whole",
-                "radius_m alone, or width_m and height_m",
-                "",
-            );
+            let found = "a window's size that is not whole".to_owned();
+            cells.report("", found, "radius_m alone, or width_m and height_m", problems);
             None
         }
     };
@@ -181,13 +173,7 @@ fn line_of(
         Some(text) => {
             let reference = parse_reference(text);
             if reference.is_none() {
-                problems.add(
-                    Some(cells.row.line),
-                    Some("reference_line"),
-                    format!("\"{text}\""),
-                    "top, bottom or north",
-                    "",
-                );
+                cells.report("reference_line", quoted(text), "top, bottom or north", problems);
             }
             reference
         }

@@ -1,14 +1,14 @@
-use super::column::{ColumnMap, find_columns, header_list};
 use super::doubt::find_doubts;
 use super::fields::{Field, NOTATION_COLUMNS, NOTATIONS, SURVEY_COLUMNS};
 use super::intern::{LabelNames, LineNames};
-use super::number::{parse_number, parse_yes_no};
-use super::problem::{Collector, Problems};
 use super::reading::{Reading, Reject, Remarks};
 use super::row::{Cells, Context, plane_of};
-use super::table::{Row, Rows, delimiter_of};
 use super::warning::Warning;
 use super::{NorthCorrection, Survey, SurveyLine};
+use crate::input::{
+    Collector, ColumnMap, Columns, Known, Place, ProblemKind, Problems, Row, Says, Separator, Sheet,
+    header_list, parse_number, parse_yes_no, too_wide,
+};
 
 /// What a survey is read with.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -39,38 +39,31 @@ pub fn read_survey(file_name: &str, text: &str, options: &ReadOptions) -> Result
     if super::ags::looks_like_ags(text) {
         return super::ags::read_ags(file_name, text, options);
     }
-    let mut problems = Collector::new(file_name);
+    let mut problems = Collector::of_file(file_name);
     let mut warnings = Vec::new();
-    let mut rows = Rows::new(text, delimiter_of(text));
-    let Some(header) = rows.next() else {
-        problems.add(None, None, "an empty file", format!("a header with {NOTATION_COLUMNS}"), "");
+    let Some(mut sheet) = Sheet::of(text, Separator::OfHeader, 0) else {
+        let says = Says::new("an empty file", format!("a header with {NOTATION_COLUMNS}"), "");
+        problems.add(ProblemKind::File, Place::whole(), "", says);
         return problems.finish(empty(options));
     };
-    let columns = find_columns(
-        &header.cells,
-        header.line,
-        &SURVEY_COLUMNS,
-        &options.columns,
-        &mut problems,
-        &mut warnings,
-    );
+    let columns = columns_of(&sheet, &SURVEY_COLUMNS, &options.columns, &mut problems, &mut warnings);
+    let columns = columns.into_indices();
     let has = |field: Field| columns[field as usize].is_some();
     if !NOTATIONS.iter().any(|(_, fields)| fields.iter().all(|&field| has(field))) {
-        problems.add(
-            Some(header.line),
-            None,
-            format!("columns {}", header_list(&header.cells)),
+        let says = Says::new(
+            format!("columns {}", header_list(&sheet.header.cells)),
             NOTATION_COLUMNS,
-            "Rename the columns, or say which is which with a column map; a strike is taken \
-             as right-hand rule only when you call it strike_deg",
+            "rename the columns, or say which is which with a column map; a strike is taken as right-hand \
+             rule only when you call it strike_deg",
         );
+        problems.add(ProblemKind::MissingKey, sheet.header_place(), "", says);
     }
-    if !problems.is_empty() {
+    if problems.count() > 0 {
         return problems.finish(empty(options));
     }
     let mut reader = Reader {
         columns,
-        width: header.cells.len(),
+        width: sheet.header.cells.len(),
         north: options.north,
         single_line: options.lines.len() == 1,
         lines: LineNames::new(&options.lines),
@@ -79,7 +72,7 @@ pub fn read_survey(file_name: &str, text: &str, options: &ReadOptions) -> Result
     };
     let (mut readings, mut rejects) = (Vec::new(), Vec::new());
     let mut count = 0;
-    for row in rows.by_ref() {
+    while let Some((row, _)) = sheet.next_row() {
         count += 1;
         match reader.reading(&row) {
             Ok(reading) => readings.push(reading),
@@ -90,15 +83,7 @@ pub fn read_survey(file_name: &str, text: &str, options: &ReadOptions) -> Result
             }),
         }
     }
-    if let Some(line) = rows.unclosed_quote {
-        problems.add(
-            Some(line),
-            None,
-            "a quotation mark that is never closed",
-            "quotes in pairs",
-            "Everything after it would be lost: close it or take it out",
-        );
-    }
+    sheet.report_unclosed("", &mut problems);
     reader.lines.warn_unknown(&readings, &mut reader.warnings);
     find_doubts(&readings, &mut reader.warnings);
     problems.finish(Survey {
@@ -111,6 +96,30 @@ pub fn read_survey(file_name: &str, text: &str, options: &ReadOptions) -> Result
         north: options.north,
         warnings: reader.warnings,
     })
+}
+
+/// The columns of a table of this room: a quantity given twice is a problem, what is not known and
+/// what lacks its unit are warned about.
+pub(crate) fn columns_of(
+    sheet: &Sheet<'_>,
+    known: &'static [Known],
+    map: &ColumnMap,
+    problems: &mut Collector,
+    warnings: &mut Vec<Warning>,
+) -> Columns {
+    let columns = Columns::mapped(&sheet.header, sheet.header_place(), known, map, problems);
+    columns.report_twice("rename one of them, or name the right one in a column map", problems);
+    let unknown = columns.unknown().map(|(at, header, nearest)| {
+        let (header, nearest) = (header.to_owned(), nearest.map(str::to_owned));
+        (at, Warning::UnknownColumn { header, nearest })
+    });
+    let assumed = columns
+        .units_assumed()
+        .map(|(at, header, read_as)| (at, Warning::UnitAssumed { header: header.to_owned(), read_as }));
+    let mut doubts: Vec<(usize, Warning)> = unknown.chain(assumed).collect();
+    doubts.sort_by_key(|(at, _)| *at);
+    warnings.extend(doubts.into_iter().map(|(_, warning)| warning));
+    columns
 }
 
 fn empty(options: &ReadOptions) -> Survey {
@@ -140,16 +149,8 @@ pub(crate) struct Reader {
 
 impl Reader {
     pub(crate) fn reading(&mut self, row: &Row<'_>) -> Result<Reading, Vec<String>> {
-        if row.cells.len() > self.width {
-            let extra = &row.cells[self.width..];
-            if extra.iter().any(|cell| !cell.is_empty()) {
-                return Err(vec![format!(
-                    "{} cells where the header has {}; a decimal comma or a comma in a note \
-                     needs quotes in a comma-separated file",
-                    row.cells.len(),
-                    self.width
-                )]);
-            }
+        if row.exceeds(self.width) {
+            return Err(vec![too_wide(row, self.width)]);
         }
         let cells = Cells { line: row.line, cells: &row.cells, columns: &self.columns };
         let line = match cells.text(Field::Line) {

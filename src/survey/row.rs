@@ -1,9 +1,9 @@
 use std::borrow::Cow;
 
+use crate::input::{parse_number, parse_range};
 use crate::orientation::{CoreAngles, Line, OrientedHole, Plane, ReferenceLine, Strike, wrap_azimuth_deg};
 
 use super::fields::{Field, NOTATIONS};
-use super::number::{parse_number, parse_range};
 use super::warning::Warning;
 use super::{NorthCorrection, Notation, SurveyLine};
 

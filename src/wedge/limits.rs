@@ -1,5 +1,6 @@
 use super::sector::FlatSide;
 use super::{Chain, Cone, Footprint};
+use crate::numeric::{bisect, golden_greatest};
 use crate::opening::{Vec2, cross2};
 
 /// Apexes whose wedge reaches this share of the largest admissible volume are equally
@@ -8,10 +9,11 @@ pub const ADMISSIBLE_SHARE: f64 = 0.999;
 
 /// Caps are met with this relative margin, so that a wedge recomputed from its printed vertices
 /// still meets them.
-const CAP_MARGIN: f64 = 1e-9;
+pub const CAP_MARGIN: f64 = 1e-9;
 
-/// A cap counts as what limits a wedge when the wedge comes this near to it, relative.
-const LIMITING_SHARE: f64 = 1e-3;
+/// A cap counts as what limits a wedge when the wedge comes this near to it, relative: as near as
+/// the largest admissible volume is searched for.
+pub const LIMITING_SHARE: f64 = 1e-3;
 
 /// Places of the start ray at which the frontier is sampled before it is refined. The volume
 /// along the frontier is smooth between the section's corners and the changes of the cap that
@@ -24,8 +26,20 @@ const REFINED_MAXIMA: usize = 10;
 /// Golden-section steps at each of them: the bracket shrinks to 1e-5 of a sample's spacing.
 const GOLDEN_STEPS: usize = 24;
 
+/// Steps that close in on the seat nearest the crown, a third of the bracket dropped in each: 6e-5
+/// of a sample's spacing is left. Seats are told apart by more than a number, so no search by values
+/// does it.
+const THIRDS_STEPS: usize = 24;
+
+/// Halvings of the stretch in which a band ends: 1e-9 of a sample's spacing.
+const BAND_HALVINGS: usize = 30;
+
 /// Footprint places are solved to this share of the chain.
 const PLACE_TOLERANCE: f64 = 1e-10;
+
+/// A measure within this share below its cap is at it: four digits inside the margin of caps, so no
+/// further step shows.
+const AT_THE_CAP: f64 = 1e-12;
 
 /// Feet whose distances from the crown differ by less than this lie equally far.
 const FOOT_TIE_M: f64 = 1e-6;
@@ -315,7 +329,7 @@ impl<'a> Frontier<'a> {
                 low = place;
                 low_excess = excess;
                 best = Some(foot);
-                if excess > -1e-12 {
+                if excess > -AT_THE_CAP {
                     break;
                 }
                 if kept_low < 0 {
@@ -462,7 +476,7 @@ impl<'a> Frontier<'a> {
         keep(seat(low));
         keep(seat(high));
         for i in 0..LINE_SAMPLES {
-            let (mut a, mut b) = (place(i), place(i + 1));
+            let (a, b) = (place(i), place(i + 1));
             let (at_a, at_b) = (seat(a), seat(b));
             keep(at_a);
             keep(at_b);
@@ -470,16 +484,11 @@ impl<'a> Frontier<'a> {
                 continue;
             }
             let inside_first = at_a.is_some();
-            for _ in 0..LINE_HALVINGS {
-                let middle = 0.5 * (a + b);
+            bisect(a, b, LINE_HALVINGS, |middle| {
                 let found = seat(middle);
-                if found.is_some() == inside_first {
-                    a = middle
-                } else {
-                    b = middle
-                }
                 keep(found);
-            }
+                found.is_some() == inside_first
+            });
         }
         best.map(|(_, foot)| self.alone(foot))
     }
@@ -566,18 +575,15 @@ impl<'a> Frontier<'a> {
             .collect();
         peaks.sort_by(|&a, &b| samples[b].1.total_cmp(&samples[a].1).then(a.cmp(&b)));
         peaks.truncate(REFINED_MAXIMA);
-        let golden = 0.5 * (5f64.sqrt() - 1.0);
         let mut found = Vec::new();
         for i in peaks {
-            let mut low = samples[i.saturating_sub(1)].0;
-            let mut high = samples.get(i + 1).map_or(self.to_m, |s| s.0);
-            for _ in 0..GOLDEN_STEPS {
-                let (a, b) = (high - golden * (high - low), low + golden * (high - low));
-                let (at_a, at_b) = (self.volume_at(a), self.volume_at(b));
-                found.push((a, at_a));
-                found.push((b, at_b));
-                if at_a >= at_b { high = b } else { low = a }
-            }
+            let low = samples[i.saturating_sub(1)].0;
+            let high = samples.get(i + 1).map_or(self.to_m, |s| s.0);
+            golden_greatest((low, high), GOLDEN_STEPS, |place| {
+                let volume_m3 = self.volume_at(place);
+                found.push((place, volume_m3));
+                volume_m3
+            });
         }
         samples.extend(found);
         samples.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -586,12 +592,8 @@ impl<'a> Frontier<'a> {
 
     /// The runs of places whose volume reaches `enough`, their ends found by bisection.
     fn bands(&self, samples: &[(f64, f64)], enough: f64) -> Vec<Band> {
-        let edge = |mut inside: f64, mut outside: f64| {
-            for _ in 0..30 {
-                let middle = 0.5 * (inside + outside);
-                if self.volume_at(middle) >= enough { inside = middle } else { outside = middle }
-            }
-            inside
+        let edge = |inside: f64, outside: f64| {
+            bisect(inside, outside, BAND_HALVINGS, |place| self.volume_at(place) >= enough).0
         };
         let mut bands: Vec<Band> = Vec::new();
         let mut previous: Option<(f64, f64)> = None;
@@ -664,7 +666,7 @@ impl<'a> Frontier<'a> {
         let (i, mut best) = best?;
         let mut low = places[i.saturating_sub(1)];
         let mut high = places[(i + 1).min(places.len() - 1)];
-        for _ in 0..GOLDEN_STEPS {
+        for _ in 0..THIRDS_STEPS {
             let (a, b) = (low + (high - low) / 3.0, high - (high - low) / 3.0);
             let (at_a, at_b) = (off(a), off(b));
             for candidate in [at_a, at_b].into_iter().flatten() {

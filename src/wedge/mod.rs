@@ -21,9 +21,10 @@ mod pyramid;
 mod sector;
 mod shape;
 
-pub use chain::{Chain, Footprint};
+use chain::EDGE_ON_SINE;
+pub use chain::{Chain, Footprint, ON_FACE_M};
 pub use half_prism::{FaceAdmissible, FaceBody, FaceLimits, Measures, Reach, largest_at_face};
-pub use limits::{ADMISSIBLE_SHARE, Admissible, Band, Cap, Frontier, Limits};
+pub use limits::{ADMISSIBLE_SHARE, Admissible, Band, CAP_MARGIN, Cap, Frontier, LIMITING_SHARE, Limits};
 pub use located::{Across, Located, PlacedPlane};
 pub use prism::{Prism, PrismCaps, THIN_PRISM_DEG};
 pub use pyramid::{Cone, JointPyramid, THIN_TRIPLE_SR, joint_pyramid_codes, smallest_solid_angle_sr};

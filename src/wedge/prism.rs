@@ -1,5 +1,6 @@
 use super::sector::FlatSide;
 use super::{Chain, Footprint, Sector};
+use crate::numeric::{bisect, golden_greatest};
 use crate::opening::{Section, Vec2, cross2};
 use crate::orientation::Vec3;
 
@@ -9,6 +10,10 @@ pub const THIN_PRISM_DEG: f64 = 0.2;
 
 /// A line that runs less along the drive than this, per metre of itself, runs square to it.
 const SQUARE_TO_DRIVE: f64 = 1e-6;
+
+/// A joint whose unit normal has less than this across the drive stands square to it: it leaves no
+/// trace in the section.
+const LEAST_ACROSS: f64 = 1e-9;
 
 /// A ridge whose traces daylight after less than this, metres, lies in the surface.
 const LEAST_TRACE_M: f64 = 1e-9;
@@ -56,7 +61,7 @@ impl<'a> Prism<'a> {
     #[must_use]
     pub fn of(section: &'a Section, inward: &[Vec3; 2]) -> Option<Self> {
         let seen = inward.map(|m| Vec2::new(m.x, m.z));
-        let [a, b] = [seen[0].try_normalize(1e-9)?, seen[1].try_normalize(1e-9)?];
+        let [a, b] = [seen[0].try_normalize(LEAST_ACROSS)?, seen[1].try_normalize(LEAST_ACROSS)?];
         if cross2(&a, &b).abs() < THIN_PRISM_DEG.to_radians().sin() {
             return None;
         }
@@ -161,7 +166,7 @@ impl<'a> Prism<'a> {
     /// both traces, depth and area grow: the cap that is met first is found by halving.
     #[must_use]
     pub fn widest(&self, start_m: f64, caps: &PrismCaps) -> Option<Footprint> {
-        let (mut low_m, mut high_m) = (start_m, self.chain.length_m());
+        let high_m = self.chain.length_m();
         if high_m <= start_m {
             return None;
         }
@@ -169,17 +174,8 @@ impl<'a> Prism<'a> {
         if self.admits(&whole, caps) {
             return Some(whole);
         }
-        for _ in 0..HALVINGS {
-            let middle_m = 0.5 * (low_m + high_m);
-            if middle_m <= start_m || middle_m >= high_m {
-                break;
-            }
-            if self.admits(&self.chain.footprint(start_m, middle_m), caps) {
-                low_m = middle_m;
-            } else {
-                high_m = middle_m;
-            }
-        }
+        let admitted = |end_m: f64| self.admits(&self.chain.footprint(start_m, end_m), caps);
+        let (low_m, _) = bisect(start_m, high_m, HALVINGS, admitted);
         (low_m > start_m).then(|| self.chain.footprint(start_m, low_m))
     }
 
@@ -200,12 +196,8 @@ impl<'a> Prism<'a> {
                 (best_m, best_m2) = (start_m, found);
             }
         }
-        let (mut low, mut high) = (f64::max(best_m - step_m, 0.0), best_m + step_m);
-        let golden = 0.5 * (5f64.sqrt() - 1.0);
-        for _ in 0..GOLDEN_STEPS {
-            let (a, b) = (high - golden * (high - low), low + golden * (high - low));
-            if area(a) >= area(b) { high = b } else { low = a }
-        }
+        let about = (f64::max(best_m - step_m, 0.0), best_m + step_m);
+        let (low, high) = golden_greatest(about, GOLDEN_STEPS, area);
         let refined = 0.5 * (low + high);
         if area(refined) > best_m2 {
             best_m = refined;

@@ -1,5 +1,6 @@
 use super::sector::FlatSide;
 use super::{Chain, Cone, Footprint};
+use crate::numeric::flat_area;
 use crate::opening::Section;
 use crate::orientation::Vec3;
 
@@ -166,7 +167,7 @@ impl Shape {
                     .facets()
                     .get(face.facet)
                     .map_or_else(Vec3::y, |f| Vec3::new(f.normal.x, 0.0, f.normal.y));
-                -normal * polygon_area(&face.polygon)
+                -normal * flat_area(face.polygon.iter().copied())
             })
             .sum();
         joints + openings
@@ -243,17 +244,10 @@ fn opening_faces(
         let offset = foot.apex - strip.start;
         faces.push(OpeningFace {
             facet,
-            area_m2: polygon_area(&polygon),
+            area_m2: flat_area(polygon.iter().copied()),
             height_m: offset.dot(&strip.normal),
             polygon,
         });
     });
     faces
-}
-
-/// Area of a flat polygon from its corners in order, square metres.
-fn polygon_area(polygon: &[Vec3]) -> f64 {
-    let anchor = polygon[0];
-    let twice: Vec3 = polygon.windows(2).map(|w| (w[0] - anchor).cross(&(w[1] - anchor))).sum();
-    0.5 * twice.norm()
 }

@@ -7,7 +7,7 @@ use crate::worked_case;
 use backhold::case::{AsBuilt, Case, SizeLimits};
 use backhold::orientation::Vec3;
 use backhold::stability::Mode;
-use backhold::study::{Check, CheckedWedge, Verdict, as_built, check};
+use backhold::study::{Check, CheckedWedge, Verdict, as_built, forces_alone};
 use backhold::support::{Anchorage, Layout, SetBolt, drawn_bolts};
 
 const STRETCH_M: (f64, f64) = (100.0, 140.0);
@@ -65,7 +65,7 @@ fn exactly_the_drawn_bolts_give_the_numbers_of_the_design() {
     cases.push(two);
     let mut compared = 0;
     for case in cases {
-        let checked = check(&case).unwrap();
+        let checked = forces_alone(&case).unwrap();
         let found = as_built(&with(&case, drawn(&case)), &checked).unwrap();
         for wedge in &found.wedges {
             let design = checked.wedges.iter().find(|w| w.id == wedge.wedge).unwrap();
@@ -98,7 +98,7 @@ fn a_phase_that_the_case_does_not_say_is_fitted() {
     let bolts = drawn(&case);
     let mut free = case.clone();
     free.patterns[0].offset_m = None;
-    let checked = check(&free).unwrap();
+    let checked = forces_alone(&free).unwrap();
     let found = as_built(&with(&free, bolts), &checked).unwrap();
     assert!(found.phases[0].fitted);
     let off = (found.phases[0].offset_m - 0.37).rem_euclid(2.4);
@@ -156,7 +156,7 @@ fn plain_fs(case: &Case, wedge: &CheckedWedge, bolts: &[SetBolt], apex: Vec3) ->
             }
             Mode::NoMotion => panic!("it moves"),
         };
-        let tan = |i: usize| case.joint_sets[wedge.sets[i]].strength.friction_deg.to_radians().tan();
+        let tan = |i: usize| case.joints[wedge.sets[i]].strength.friction_deg.to_radians().tan();
         let gain: f64 = against + (0..3).map(|i| onto[i] * tan(i)).sum::<f64>();
         if gain > 0.0 {
             along_kn += kn * against;
@@ -168,7 +168,7 @@ fn plain_fs(case: &Case, wedge: &CheckedWedge, bolts: &[SetBolt], apex: Vec3) ->
     let resist = |pressed: [f64; 3], along_kn: f64| {
         let mut sum = along_kn;
         for i in (0..3).filter(|&i| motion.normal_kn[i] > 0.0 && pressed[i] >= 0.0) {
-            let strength = case.joint_sets[wedge.sets[i]].strength;
+            let strength = case.joints[wedge.sets[i]].strength;
             let cohesive_kn = strength.cohesion_kpa * wedge.shape.joints[i].area_m2;
             sum += cohesive_kn + pressed[i] * strength.friction_deg.to_radians().tan();
         }
@@ -210,7 +210,7 @@ fn displaced(case: &Case, seed: u64) -> Vec<SetBolt> {
 #[test]
 fn bolts_anywhere_are_held_against_a_plain_evaluator() {
     let case = surveyed();
-    let checked: Check = check(&case).unwrap();
+    let checked: Check = forces_alone(&case).unwrap();
     let (mut sampled, mut lower) = (0, 0);
     for seed in 1..=6 {
         let bolts = displaced(&case, seed);
@@ -245,7 +245,7 @@ fn bolts_anywhere_are_held_against_a_plain_evaluator() {
 #[test]
 fn missing_and_displaced_bolts_are_counted_ring_by_ring() {
     let case = surveyed();
-    let checked = check(&case).unwrap();
+    let checked = forces_alone(&case).unwrap();
     let mut bolts = drawn(&case);
     bolts.sort_by(|a, b| a.chainage_m.total_cmp(&b.chainage_m));
     let at_m = bolts[60].chainage_m;
@@ -271,7 +271,7 @@ fn missing_and_displaced_bolts_are_counted_ring_by_ring() {
 #[test]
 fn a_stretch_shorter_than_a_wedge_judges_nothing() {
     let case = surveyed();
-    let checked = check(&case).unwrap();
+    let checked = forces_alone(&case).unwrap();
     let mut short = case.clone();
     short.site.as_built = Some(AsBuilt::of_good(&case, drawn(&case), (100.0, 100.2)));
     let found = as_built(&short, &checked).unwrap();

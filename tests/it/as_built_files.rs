@@ -5,7 +5,7 @@
 use std::path::Path;
 
 use backhold::case::{Case, Problems, ReadCase, TEMPLATE, parse_case, read_case};
-use backhold::study::{Verdict, whole};
+use backhold::study::{Verdict, check};
 use backhold::support::Condition;
 
 const HEADER: &str = "chainage_m,u_m,v_m,trend_deg,plunge_deg,length_m,outside_hole_m,bolt,state\n";
@@ -116,7 +116,7 @@ fn the_sample_says_which_wedge_went_from_held_to_short() {
     assert_eq!(read.notes.len(), 1, "{:?}", read.notes);
     let built = read.case.site.as_built.clone().unwrap();
     assert_eq!((built.rows(), built.bolts.len(), built.rejected.len()), (176, 172, 4));
-    let found = whole(&read.case).unwrap();
+    let found = check(&read.case).unwrap();
     let stretch = found.as_built.unwrap();
     let went: Vec<&str> = stretch.went_short().map(|w| w.wedge.as_str()).collect();
     assert_eq!(went, ["A-B-C.111"]);
@@ -137,7 +137,7 @@ fn the_sample_says_which_wedge_went_from_held_to_short() {
 fn spot_bolts_add_to_the_pattern_and_never_take_away() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/as_built.toml");
     let mut case = read_case(&path).unwrap().case;
-    let checked = backhold::study::check(&case).unwrap();
+    let checked = backhold::study::forces_alone(&case).unwrap();
     case.site.as_built.as_mut().unwrap().replaces = false;
     let found = backhold::study::as_built(&case, &checked).unwrap();
     let mut more = 0;

@@ -5,8 +5,7 @@
 use std::path::Path;
 
 use backhold::case::{Case, read_case};
-use backhold::report::bolt_rows;
-use backhold::study::{Warning, whole};
+use backhold::study::{Warning, check};
 use backhold::support::{Anchorage, BoltKind, PLATE_REACH_M};
 
 fn sample() -> Case {
@@ -19,14 +18,14 @@ fn sample() -> Case {
 #[test]
 fn joints_near_plates_are_flagged_and_counted() {
     let case = sample();
-    let found = whole(&case).unwrap();
-    let rows = bolt_rows(&case, &found.check);
-    for row in &rows {
-        assert_eq!(row.near_plate == "yes", row.head_m.0 < PLATE_REACH_M, "{row:?}");
+    let found = check(&case).unwrap();
+    let bolts: Vec<_> = found.check.every().flat_map(|w| w.serving().unwrap_or_default()).collect();
+    for bolt in &bolts {
+        assert_eq!(bolt.near_plate(), bolt.head_m < PLATE_REACH_M, "{bolt:?}");
     }
-    let near = rows.iter().filter(|r| r.near_plate == "yes").count();
-    println!("{near} of {} bolts", rows.len());
-    assert!(near >= 1 && near < rows.len());
+    let near = bolts.iter().filter(|b| b.near_plate()).count();
+    println!("{near} of {} bolts", bolts.len());
+    assert!(near >= 1 && near < bolts.len());
     // The warning says how many of which wedge.
     let said: Vec<&str> = found
         .check
@@ -48,7 +47,7 @@ fn a_flat_bond_of_friction_bolts_is_called_an_approximation() {
     case.dowel_shear = None;
     case.bolts[0].kind = BoltKind::Friction;
     case.bolts[0].anchorage = Anchorage::Bonded { bond_kn_per_m: 45.0 };
-    let warnings = whole(&case).unwrap().check.warnings;
+    let warnings = check(&case).unwrap().check.warnings;
     let flat = Warning::FlatFrictionBond { bolts: "resin rebar".into() };
     assert!(warnings.contains(&flat), "{warnings:?}");
     assert!(flat.to_string().contains("an approximation"));

@@ -332,7 +332,7 @@ fn redo_gap(sheet: &str) -> usize {
 
 fn sheets_of(sample: &str) -> Vec<(String, String)> {
     let case = backhold::case::read_case(sample.as_ref()).unwrap().case;
-    let whole = backhold::study::whole(&case).unwrap();
+    let whole = backhold::study::check(&case).unwrap();
     let curve = |id: &str| whole.sizes.iter().find(|c| c.wedge == id);
     let wedges = whole.check.wedges.iter();
     wedges

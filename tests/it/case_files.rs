@@ -131,12 +131,12 @@ fn strength(names: &[&str]) -> String {
 #[test]
 fn strength_is_added_to_mapped_sets() {
     let case = mapped(&strength(&["B", "A", "C"]), MAPPED).unwrap().case;
-    let names: Vec<&str> = case.joint_sets.iter().map(|s| s.name.as_str()).collect();
+    let names: Vec<&str> = case.joints.iter().map(|s| s.name.as_str()).collect();
     assert_eq!(names, ["A", "B", "C"]);
-    assert_eq!(case.joint_sets[0].fisher_k, Some(40.0));
-    assert!((case.joint_sets[0].strength.friction_deg - 30.0).abs() < 1e-12);
-    assert_eq!(case.joint_sets[0].source.as_deref(), Some("tilt tests"));
-    assert_eq!(case.joint_sets[2].source.as_deref(), Some("orientation: scanline 3; strength: tilt tests"));
+    assert_eq!(case.joints[0].fisher_k, Some(40.0));
+    assert!((case.joints[0].strength.friction_deg - 30.0).abs() < 1e-12);
+    assert_eq!(case.joints[0].source.as_deref(), Some("tilt tests"));
+    assert_eq!(case.joints[2].source.as_deref(), Some("orientation: scanline 3; strength: tilt tests"));
 }
 
 #[test]

@@ -6,13 +6,13 @@ use std::io;
 use std::time::{Duration, Instant};
 
 use backhold::case::{LARGEST_FILE_BYTES, LISTED_PROBLEMS, TEMPLATE, parse_case};
-use backhold::study::check;
+use backhold::study::forces_alone;
 use proptest::prelude::*;
 
 /// Reads a text, and checks the case where there is one: whatever is taken can be worked with.
 fn read(text: &str) {
     match parse_case(text, "case.toml", &|_| Ok(text.to_owned())) {
-        Ok(read) => assert!(check(&read.case).is_ok(), "{text}"),
+        Ok(read) => assert!(forces_alone(&read.case).is_ok(), "{text}"),
         Err(problems) => {
             assert!(!problems.list().is_empty());
             for p in problems.list() {

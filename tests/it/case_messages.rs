@@ -99,7 +99,7 @@ const ROWS: &[Row] = &[
     ("trend_deg = 35.0", "trend = 35.0", "trend = 35", "drive.trend", "the unknown key \"trend\"", "plunge_deg", "did you mean trend_deg?"),
     ("dip_direction_deg = 48.0", "dip_dir = 48.0", "dip_dir =", "joint_set[1].dip_dir", "the unknown key \"dip_dir\"", "dip_direction_deg", "did you mean dip_direction_deg?"),
     ("round_length_m = 3.6", "round_length_m = 3.6\nmax_depth_m = 4.0", "max_depth_m = 4.0", "drive.max_depth_m", "unknown key", "section", "belongs to [limits]"),
-    ("min_fs_sliding = 1.5", "min_fs_sliding = 1.5\njoint_sets = \"a.toml\"", "\"a.toml\"", "criteria.joint_sets", "unknown key", "min_fs_falling", "top of the file"),
+    ("min_fs_sliding = 1.5", "min_fs_sliding = 1.5\njoint_sets = \"a.toml\"", "\"a.toml\"", "criteria.joints", "unknown key", "min_fs_falling", "top of the file"),
     ("round_length_m = 3.6", "round_length_m = 3.6\nqqqq = 1", "qqqq", "drive.qqqq", "unknown key", "section", "delete it"),
     ("\nplate_kn = 100.0", "\n#", "[[bolt]]\nname = \"resin", "bolt[1].plate_kn", "nothing", "0 to 10000 kN", "0 where there is no plate"),
     ("\nfriction_deg = 32.0", "\n#", "\n[[joint_set]]", "joint_set[1].friction_deg", "nothing", "0 to 85", "no default"),
@@ -243,7 +243,7 @@ fn notes_keep_nothing_from_being_checked() {
 #[test]
 fn sets_whose_names_differ_in_case_alone_are_two_sets() {
     let read = read(&changed("name = \"B\"", "name = \"a\"")).unwrap();
-    assert_eq!(read.case.joint_sets[1].name, "a");
+    assert_eq!(read.case.joints[1].name, "a");
 }
 
 #[test]

@@ -7,7 +7,7 @@ use std::io;
 
 use assert_cmd::Command;
 use backhold::case::{Change, Problem, ReadCase, parse_case};
-use backhold::report::{compare_answer, compare_rows};
+use backhold::report::CompareOutputs;
 use backhold::study::{Compared, Comparison, Variant, compare};
 use tempfile::tempdir;
 
@@ -134,6 +134,11 @@ fn an_identical_option_gives_identical_numbers() {
     assert!(found.options.iter().all(Compared::is_efficient));
 }
 
+fn outputs<'a>(read: &'a ReadCase, comparison: &'a Comparison) -> CompareOutputs<'a> {
+    let (case, files) = (&read.case, &read.files);
+    CompareOutputs { case, comparison, currency: Some("EUR"), files, dated: None }
+}
+
 #[test]
 fn the_order_of_options_changes_nothing_but_rows() {
     let read = read(&quick());
@@ -143,8 +148,11 @@ fn the_order_of_options_changes_nothing_but_rows() {
     let mut backward = compare(&all).unwrap();
     backward.options.reverse();
     assert_eq!(forward, backward);
-    let bytes = |c: &Comparison| format!("{:?}", compare_rows(c));
-    assert_eq!(bytes(&forward), bytes(&backward));
+    let table = |c: &Comparison| {
+        let files = outputs(&read, c).files().unwrap();
+        files.into_iter().find(|f| f.name == "compare.csv").unwrap().content
+    };
+    assert_eq!(table(&forward), table(&backward));
 }
 
 #[test]
@@ -166,7 +174,7 @@ fn one_dominates_another_by_the_definition() {
         assert_eq!(a.holds(), a.margin >= 1.0, "{}: {} {:?}", a.name, a.margin, a.lacks);
     }
     assert!(found.options.iter().any(|o| !o.is_efficient()), "nothing was compared");
-    let answer = compare_answer(&found, Some("EUR"));
+    let answer = outputs(&read, &found).answer();
     for option in &found.options {
         assert!(option.holds() || answer.contains(&format!("\"{}\" is short", option.name)), "{answer}");
     }

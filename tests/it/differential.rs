@@ -6,7 +6,7 @@
 use crate::reference_cases;
 use std::collections::BTreeMap;
 
-use backhold::study::{CheckedWedge, check};
+use backhold::study::{CheckedWedge, forces_alone};
 
 /// Wedges flatter than this are compared apart: their shape hangs on differences of large numbers
 /// in the reference as much as here.
@@ -54,7 +54,7 @@ fn slides_on(case: &backhold::case::Case, wedge: &CheckedWedge) -> String {
         .mode
         .slides_on()
         .into_iter()
-        .map(|i| case.joint_sets[wedge.sets[i]].name.as_str())
+        .map(|i| case.joints[wedge.sets[i]].name.as_str())
         .collect();
     names.join("|")
 }
@@ -73,7 +73,7 @@ fn two_thousand_cases_agree_with_the_reference() {
         if number >= 300 {
             bare.patterns.clear(); // the reference searched placements of the first 300 only
         }
-        let check = check(&bare).unwrap();
+        let check = forces_alone(&bare).unwrap();
         let mut found: BTreeMap<&str, &CheckedWedge> =
             check.wedges.iter().map(|w| (w.id.as_str(), w)).collect();
         let none = BTreeMap::new();

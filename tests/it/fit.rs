@@ -10,7 +10,9 @@ use std::time::{Duration, Instant};
 use crate::common::between;
 use backhold::case::{Case, ReadCase, Stock, parse_case};
 use backhold::study::plan::plan;
-use backhold::study::{Fit, FitError, PER_METRE_OVER_M, Verdict, check, fit, holds_everything};
+use backhold::study::{
+    Fit, FitError, PER_METRE_OVER_M, Verdict, decided, fit, forces_alone, holds_everything,
+};
 use backhold::support::{Aim, Layout, Pattern};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
@@ -80,7 +82,7 @@ fn brute(read: &ReadCase, stock: &Stock) -> Vec<Brute> {
 
 /// By the whole check; a wedge that is short in the first part of it stays short.
 fn holds(case: &Case) -> bool {
-    let short = check(case).unwrap().wedges.iter().any(|w| w.verdict == Verdict::Short);
+    let short = decided(case, forces_alone(case).unwrap()).wedges.iter().any(|w| w.verdict == Verdict::Short);
     !short && holds_everything(case).unwrap()
 }
 

@@ -9,7 +9,7 @@ use crate::random_cases::{
     Rng, advance, bare, bolt, cap_to, caps, digits, figures, oracle_input, pattern, sets, shape,
 };
 use backhold::case::Case;
-use backhold::study::{check, size_curve};
+use backhold::study::{forces_alone, size_curve};
 
 /// Never below the brute force by more than rounding: the library keeps 1e-9 clear of each cap, a
 /// length, which is 3e-9 of a volume.
@@ -207,7 +207,7 @@ fn groups(input: &Input) -> Vec<Group> {
 /// without caps: the bolts bound the wedge then.
 fn random_case(rng: &mut Rng) -> Option<(Case, String)> {
     let mut case = bare(shape(rng), advance(rng), sets(rng, 3, true));
-    let free = check(&case).ok()?;
+    let free = forces_alone(&case).ok()?;
     let model = free.wedges.get(rng.below(free.wedges.len().max(1)))?.clone();
     if rng.chance(0.33) {
         cap_to(rng, &mut case, &model);
@@ -243,7 +243,7 @@ fn brute_force_finds_no_larger_gap_and_one_nearly_as_large() {
     let (mut above, mut above_known, mut brute_force) = (Vec::new(), Vec::new(), Vec::new());
     while cases < wanted {
         let Some((case, id)) = random_case(&mut rng) else { continue };
-        let Ok(checked) = check(&case) else { continue };
+        let Ok(checked) = forces_alone(&case) else { continue };
         let Some(wedge) = checked.wedges.iter().find(|w| w.id == id) else { continue };
         let Some(curve) = size_curve(&case, &checked, wedge) else { continue };
         let Some(gap) = &curve.gap else { continue };

@@ -5,7 +5,7 @@
 use crate::worked_case;
 use backhold::case::{Case, SizeLimits, TEMPLATE, parse_case};
 use backhold::stability::{HungLoad, HungSize};
-use backhold::study::{Check, CheckedWedge, check, check_with_moments};
+use backhold::study::{Check, CheckedWedge, decided, forces_alone, forces_and_moments};
 
 fn hanging(size: HungSize, arc_m: f64) -> HungLoad {
     HungLoad { name: "fan".into(), size, arc_m, source: None }
@@ -62,10 +62,11 @@ fn same_but_for(one: &Check, other: &Check, loaded: &[&str]) {
 #[test]
 fn a_hung_load_is_extra_weight_in_its_wedge_and_touches_no_other() {
     let case = worked_case::three_sets();
-    let free = check(&case).unwrap();
+    let free = decided(&case, forces_alone(&case).unwrap());
     let mut asked = 0;
     for arc_m in [0.0, 1.1, -1.1, 3.5, -3.5] {
-        let loaded = check(&with(&case, vec![hanging(place(40.0), arc_m)])).unwrap();
+        let case_loaded = with(&case, vec![hanging(place(40.0), arc_m)]);
+        let loaded = decided(&case_loaded, forces_alone(&case_loaded).unwrap());
         let takers: Vec<&str> =
             loaded.wedges.iter().filter(|w| w.hung_kn > 0.0).map(|w| w.id.as_str()).collect();
         same_but_for(&free, &loaded, &takers);
@@ -77,7 +78,7 @@ fn a_hung_load_is_extra_weight_in_its_wedge_and_touches_no_other() {
             // Rock as much heavier: the same mode and factors.
             let mut heavy = case.clone();
             heavy.unit_weight_kn_m3 *= (before.weight_kn + 40.0) / before.weight_kn;
-            let heavy = find(&check(&heavy).unwrap());
+            let heavy = find(&decided(&heavy, forces_alone(&heavy).unwrap()));
             assert_eq!(after.stability.motion.mode, heavy.stability.motion.mode);
             assert_eq!(after.verdict, heavy.verdict, "{id}");
             let near = |a: f64, b: f64| a == b || (a - b).abs() <= 1e-12 * a.abs().max(b.abs());
@@ -99,7 +100,8 @@ fn a_load_along_the_drive_is_taken_over_the_length_that_the_face_covers() {
     let case = worked_case::three_sets();
     let mut compared = 0;
     for arc_m in [0.0, 0.7, -1.3, 2.9, -3.1] {
-        let loaded = check(&with(&case, vec![hanging(HungSize::PerMetre { kn_per_m: 2.0 }, arc_m)])).unwrap();
+        let loaded =
+            forces_alone(&with(&case, vec![hanging(HungSize::PerMetre { kn_per_m: 2.0 }, arc_m)])).unwrap();
         for wedge in &loaded.wedges {
             let covered = covered_m(wedge, &loaded, arc_m);
             assert!((wedge.hung_kn - 2.0 * covered).abs() < 1e-6, "{} at {arc_m}", wedge.id);
@@ -114,7 +116,7 @@ fn loads_with_chainages_hang_together_only_where_one_wedge_covers_them() {
     let case = worked_case::three_sets();
     let at = |kn, chainage_m| hanging(HungSize::AtPlace { kn, chainage_m: Some(chainage_m) }, 0.0);
     let most = |loads| {
-        let loaded = check(&with(&case, loads)).unwrap();
+        let loaded = forces_alone(&with(&case, loads)).unwrap();
         loaded.wedges.iter().filter(|w| w.criterion_fs.is_some()).map(|w| w.hung_kn).fold(0.0, f64::max)
     };
     assert!((most(vec![at(10.0, 50.0), at(7.0, 50.1)]) - 17.0).abs() < 1e-12);
@@ -127,12 +129,12 @@ fn moments_see_where_a_load_hangs() {
     // Straight below the centroid a load is extra weight for moments too; off to the side it turns.
     let case = worked_case::three_sets();
     let rotation = |arc_m: f64| {
-        let loaded = check_with_moments(&with(&case, vec![hanging(place(60.0), arc_m)])).unwrap();
+        let loaded = forces_and_moments(&with(&case, vec![hanging(place(60.0), arc_m)])).unwrap();
         let taker = loaded.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap();
         assert!(taker.hung_kn > 0.0, "{arc_m}");
         taker.fs_rotation.unwrap()
     };
-    let free = check_with_moments(&case).unwrap();
+    let free = forces_and_moments(&case).unwrap();
     let free = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap().fs_rotation.unwrap();
     let (middle, side) = (rotation(0.0), rotation(1.2));
     assert!(middle < free && side < free, "{free} {middle} {side}");
@@ -143,8 +145,8 @@ fn moments_see_where_a_load_hangs() {
 fn with_limits_the_worst_place_across_the_section_takes_the_load() {
     let mut case = worked_case::three_sets();
     case.limits = SizeLimits { max_volume_m3: Some(1.5), ..SizeLimits::default() };
-    let free = check(&case).unwrap();
-    let loaded = check(&with(&case, vec![hanging(place(30.0), 0.2)])).unwrap();
+    let free = forces_alone(&case).unwrap();
+    let loaded = forces_alone(&with(&case, vec![hanging(place(30.0), 0.2)])).unwrap();
     let mut lower = 0;
     for (a, b) in free.wedges.iter().zip(&loaded.wedges) {
         assert!(b.fs_bolted <= a.fs_bolted, "{}", a.id);
@@ -153,7 +155,7 @@ fn with_limits_the_worst_place_across_the_section_takes_the_load() {
     assert!(lower >= 1);
     // Without bolts too.
     case.patterns.clear();
-    let bare = check(&with(&case, vec![hanging(place(30.0), 0.2)])).unwrap();
+    let bare = forces_alone(&with(&case, vec![hanging(place(30.0), 0.2)])).unwrap();
     assert!(bare.wedges.iter().any(|w| w.hung_kn > 0.0));
 }
 
@@ -190,17 +192,17 @@ fn a_case_file_says_where_a_load_hangs() {
 
 #[test]
 fn a_wedge_that_has_its_place_takes_a_load_there_and_no_other() {
-    use backhold::case::{JointSet, Structure};
+    use backhold::case::{Joint, JointKind};
     use backhold::orientation::Vec3;
     let case = worked_case::three_sets();
-    let free = check(&case).unwrap();
+    let free = forces_alone(&case).unwrap();
     let apex = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap().shape.apex;
     let mut placed = case.clone();
-    placed.joint_sets.push(JointSet { name: "F".into(), ..case.joint_sets[0].clone() });
-    placed.site.structures.push(Structure { set: 3, through: Vec3::new(apex.x, 63.0, apex.z) });
+    let kind = JointKind::Structure { through: Vec3::new(apex.x, 63.0, apex.z) };
+    placed.joints.push(Joint { name: "F".into(), kind, ..case.joints[0].clone() });
     let hung = |chainage_m: f64| {
         let size = HungSize::AtPlace { kn: 12.0, chainage_m: Some(chainage_m) };
-        let found = check(&with(&placed, vec![hanging(size, 0.0)])).unwrap();
+        let found = forces_alone(&with(&placed, vec![hanging(size, 0.0)])).unwrap();
         let kn = |id: &str| found.wedges.iter().find(|w| w.id == id).unwrap().hung_kn;
         (kn("B-C-F.111"), kn("A-B-C.111"))
     };

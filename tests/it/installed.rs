@@ -9,7 +9,7 @@ use crate::worked_case;
 use backhold::case::Case;
 use backhold::opening::Section;
 use backhold::stability::Mode;
-use backhold::study::{Check, CheckedWedge, as_installed, check, installed};
+use backhold::study::{Check, CheckedWedge, as_installed, decided, forces_alone, installed};
 
 /// Random uncapped cases with a pattern, each with one wedge that moves.
 fn each_case(seed: u64, count: usize, mut visit: impl FnMut(&mut Rng, &mut Case, &Check, &CheckedWedge)) {
@@ -20,7 +20,7 @@ fn each_case(seed: u64, count: usize, mut visit: impl FnMut(&mut Rng, &mut Case,
         let mechanical = rng.chance(0.3);
         case.bolts.push(bolt(&mut rng, mechanical));
         case.patterns.push(pattern(&mut rng, 0, None));
-        let Ok(checked) = check(&case) else { continue };
+        let Ok(checked) = forces_alone(&case) else { continue };
         let moving: Vec<_> = checked.wedges.iter().filter(|w| w.placement.is_some()).collect();
         if moving.is_empty() {
             continue;
@@ -148,7 +148,7 @@ fn with_one_bolt_missing_no_dense_search_finds_a_lower_factor() {
 fn the_strongest_bolt_is_the_one_that_is_missed() {
     let mut case = worked_case::three_sets();
     case.installation.any_one_missing = true;
-    let checked = check(&case).unwrap();
+    let checked = forces_alone(&case).unwrap();
     let wedge = checked.wedges.iter().find(|w| w.stability.motion.mode == Mode::Falling).unwrap();
     let placement = wedge.placement.as_ref().unwrap();
     let strongest = placement.serving.iter().map(|s| s.share_kn).fold(0.0, f64::max);
@@ -163,7 +163,7 @@ fn the_strongest_bolt_is_the_one_that_is_missed() {
 #[test]
 fn thinning_is_drawn_by_the_seed_and_stands_between_all_and_none() {
     let mut case = worked_case::three_sets();
-    let checked = check(&case).unwrap();
+    let checked = forces_alone(&case).unwrap();
     let mut thin = |share: f64, seed: u64| {
         (case.installation.ineffective_share, case.installation.seed) = (Some(share), seed);
         installed(&case, &checked)
@@ -185,16 +185,16 @@ fn thinning_is_drawn_by_the_seed_and_stands_between_all_and_none() {
 #[test]
 fn a_wedge_that_only_a_tolerance_makes_short_is_short() {
     let mut case = worked_case::three_sets();
-    let checked = check(&case).unwrap();
+    let checked = forces_alone(&case).unwrap();
     let falling = checked.wedges.iter().find(|w| w.stability.motion.mode == Mode::Falling).unwrap();
     let drawn = falling.fs_bolted.unwrap();
     case.criteria.min_fs_falling = drawn * 0.999;
     case.installation.collar_tolerance_m = Some(0.2);
-    let checked = check(&case).unwrap();
+    let checked = forces_alone(&case).unwrap();
     let held = |c: &Check| c.wedges.iter().find(|w| w.id == falling.id).unwrap().verdict;
-    assert_eq!(held(&checked).name(), "held");
+    assert_eq!(held(&decided(&case, checked.clone())).name(), "held");
     let found = installed(&case, &checked);
-    let after = as_installed(checked, found);
+    let after = decided(&case, as_installed(checked, found));
     let wedge = after.wedges.iter().find(|w| w.id == falling.id).unwrap();
     assert!(wedge.deciding_fs() < drawn);
     assert_eq!(wedge.verdict.name(), "short");

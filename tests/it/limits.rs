@@ -7,7 +7,7 @@ use crate::oracle::{Effort, Input, dense_largest_in};
 use crate::random_cases::{Rng, advance, bare, cap_to, caps, digits, figures, oracle_input, sets, shape};
 use backhold::case::Case;
 use backhold::orientation::Vec3;
-use backhold::study::{CheckedWedge, check};
+use backhold::study::{CheckedWedge, forces_alone};
 use backhold::wedge::{ADMISSIBLE_SHARE, Cap, Chain, Frontier, Limits, Sector};
 
 /// The engine may miss this much of the largest admissible volume: its stated accuracy.
@@ -205,14 +205,14 @@ fn capped_wedges_are_the_largest_and_meet_every_cap() {
     while cases < 200 {
         let count = if rng.chance(0.2) { 4 } else { 3 };
         let mut case = bare(shape(&mut rng), advance(&mut rng), sets(&mut rng, count, true));
-        let free = check(&case).unwrap();
+        let free = forces_alone(&case).unwrap();
         if free.wedges.is_empty() {
             continue;
         }
         let model = &free.wedges[rng.below(free.wedges.len())];
         cap_to(&mut rng, &mut case, model);
         cases += 1;
-        let capped = check(&case).unwrap();
+        let capped = forces_alone(&case).unwrap();
         let input = oracle_input(&case);
         // The wedge that the caps were made for, and one other.
         let other = &free.wedges[rng.below(free.wedges.len())];
@@ -335,17 +335,17 @@ fn a_further_cap_never_enlarges_a_wedge() {
     let mut growth = Vec::new();
     for _ in 0..200 {
         let mut case = bare(shape(&mut rng), advance(&mut rng), sets(&mut rng, 3, false));
-        let free = check(&case).unwrap();
+        let free = forces_alone(&case).unwrap();
         let Some(model) = free.wedges.first() else { continue };
         cap_to(&mut rng, &mut case, model);
-        let before = check(&case).unwrap();
+        let before = forces_alone(&case).unwrap();
         let tighter = |cap: &mut Option<f64>, value: f64| {
             *cap = Some(cap.map_or(value, |c: f64| c.min(value)));
         };
         let share = rng.between(0.3, 0.9);
         tighter(&mut case.limits.max_depth_m, model.shape.depth_m * share);
         tighter(&mut case.limits.max_length_m, model.shape.length_m * share);
-        let after = check(&case).unwrap();
+        let after = forces_alone(&case).unwrap();
         for wedge in &after.wedges {
             let Some(old) = before.wedges.iter().find(|w| w.id == wedge.id) else {
                 panic!("{} was left out under fewer caps", wedge.id)

@@ -58,6 +58,7 @@ mod samples;
 mod scan;
 mod scan_cli;
 mod scan_messages;
+mod seats;
 mod sizes;
 mod stages;
 mod structures;

@@ -6,7 +6,7 @@
 use crate::random_cases::{Rng, advance, bare, bolt, cap_to, pattern, sets, shape};
 use backhold::case::Case;
 use backhold::stability::Mode;
-use backhold::study::{Check, as_installed, check_with_moments, installed};
+use backhold::study::{Check, as_installed, forces_and_moments, installed};
 use backhold::support::Anchorage;
 
 /// Forces are exact where nothing is capped.
@@ -15,7 +15,7 @@ const ROUNDING: f64 = 1e-9;
 const SEARCHED: f64 = 2e-3;
 
 fn judged(case: &Case) -> Option<Check> {
-    let checked = check_with_moments(case).ok()?;
+    let checked = forces_and_moments(case).ok()?;
     let found = installed(case, &checked);
     Some(as_installed(checked, found))
 }

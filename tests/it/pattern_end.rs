@@ -7,7 +7,7 @@ use backhold::opening::Vec2;
 use backhold::orientation::Vec3;
 use backhold::stability::{Loads, Mode, Motion, Reaction, Stability};
 use backhold::strength::MohrCoulomb;
-use backhold::study::{Check, check};
+use backhold::study::{Check, forces_alone};
 use backhold::support::PatternEnd;
 use backhold::wedge::{Cone, FaceBody, JointPyramid, Reach};
 
@@ -73,12 +73,11 @@ fn every_collar_by_itself_gives_the_same_factor() {
 
 /// How many positions were compared, and in how many of them bolts hold something.
 fn compare(case: &Case) -> [usize; 2] {
-    let checked = check(case).unwrap();
+    let checked = forces_alone(case).unwrap();
     let (section, frame) = (&checked.opening.section, &checked.opening.frame);
     let support = (&case.patterns[..], &checked.layouts[..], &case.bolts[..]);
-    let upward: [Vec3; 3] =
-        std::array::from_fn(|i| frame.to_local(&case.joint_sets[i].plane.upward_normal()));
-    let strengths: [MohrCoulomb; 3] = std::array::from_fn(|i| case.joint_sets[i].strength);
+    let upward: [Vec3; 3] = std::array::from_fn(|i| frame.to_local(&case.joints[i].plane.upward_normal()));
+    let strengths: [MohrCoulomb; 3] = std::array::from_fn(|i| case.joints[i].strength);
     let (mut compared, mut held) = (0, 0);
     for pyramid in JointPyramid::all() {
         let cone = Cone::new(&upward, pyramid);

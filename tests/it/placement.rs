@@ -9,7 +9,7 @@ use crate::random_cases::{
     Rng, advance, bare, bolt, cap_to, caps, digits, figures, oracle_input, pattern, sets, shape,
 };
 use backhold::case::Case;
-use backhold::study::{CheckedWedge, check};
+use backhold::study::{CheckedWedge, forces_alone};
 use backhold::support::Placement;
 use backhold::wedge::ADMISSIBLE_SHARE;
 
@@ -203,7 +203,7 @@ fn seat_of(bench: &Bench, wedge: &CheckedWedge) -> Seat {
 /// A case with one or two patterns, with caps in two of three.
 fn random_case(rng: &mut Rng) -> Option<(Case, String)> {
     let mut case = bare(shape(rng), advance(rng), sets(rng, 3, true));
-    let free = check(&case).ok()?;
+    let free = forces_alone(&case).ok()?;
     let model = free.wedges.get(rng.below(free.wedges.len().max(1)))?.clone();
     if rng.chance(0.67) {
         cap_to(rng, &mut case, &model);
@@ -316,7 +316,7 @@ fn no_denser_search_finds_a_lower_factor() {
     let mut faults: Vec<String> = Vec::new();
     while cases < wanted {
         let Some((case, id)) = random_case(&mut rng) else { continue };
-        let checked = match check(&case) {
+        let checked = match forces_alone(&case) {
             Ok(checked) => checked,
             Err(_) => {
                 refused += 1; // a bolt that would not enter the rock, or no collar at all

@@ -6,12 +6,12 @@ use backhold::case::Case;
 use backhold::opening::{Opening, SectionShape, Surface, Vec2};
 use backhold::orientation::{Line, Vec3};
 use backhold::stability::Mode;
-use backhold::study::{ALONG_DRIVE_DEG, CheckedPrism, Verdict, check, prisms};
+use backhold::study::{ALONG_DRIVE_DEG, CheckedPrism, Verdict, forces_alone, prisms};
 use backhold::support::{Aim, Anchorage, Bolt, BoltKind, Covered, Pattern};
 use backhold::wedge::{Prism, PrismCaps};
 
 fn run(case: &Case) -> Vec<CheckedPrism> {
-    prisms(case, &check(case).unwrap())
+    prisms(case, &forces_alone(case).unwrap())
 }
 
 /// A drive to the north with a flat back of 5 m, and a third set that has no part in it.
@@ -160,7 +160,7 @@ fn bolts_hold_no_prism_far_off_the_axis() {
         case.limits.max_depth_m = Some(rng.between(0.5, 4.0));
         case.bolts = vec![bolt(&mut rng, false)];
         case.patterns = vec![pattern(&mut rng, 0, None)];
-        let Ok(checked) = check(&case) else { continue };
+        let Ok(checked) = forces_alone(&case) else { continue };
         for prism in prisms(&case, &checked) {
             let bolted = prism.fs_bolted.unwrap();
             assert!(bolted >= prism.fs_bare);
@@ -239,7 +239,7 @@ fn the_largest_section_against_a_dense_search() {
         let opening: Opening = case.opening().unwrap();
         let side = rng.below(4);
         let inward: [Vec3; 2] = [0, 1].map(|k| {
-            let up = opening.frame.to_local(&case.joint_sets[k].plane.upward_normal());
+            let up = opening.frame.to_local(&case.joints[k].plane.upward_normal());
             if side >> k & 1 == 1 { -up } else { up }
         });
         let Some(prism) = Prism::of(&opening.section, &inward) else { continue };

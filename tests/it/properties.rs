@@ -7,7 +7,7 @@ use backhold::case::Case;
 use backhold::opening::{SectionShape, Surface, Vec2};
 use backhold::orientation::{Line, wrap_azimuth_deg};
 use backhold::stability::Mode;
-use backhold::study::{Check, CheckedWedge, Verdict, Warning, check};
+use backhold::study::{Check, CheckedWedge, Verdict, Warning, decided, forces_alone};
 use backhold::support::{Aim, Covered};
 
 /// Rounding of the azimuths (1e-14 rad) times the worst condition met: a wedge whose edges are a
@@ -17,12 +17,17 @@ const ROUNDING: f64 = 1e-9;
 /// may lie that far apart either way.
 const SEARCHED: f64 = 2e-3;
 
+/// The verdict that forces alone give.
+fn judged(case: &Case) -> Check {
+    decided(case, forces_alone(case).unwrap())
+}
+
 /// A case with a pattern or two and, where asked, caps.
 fn bolted_case(rng: &mut Rng, capped: bool) -> Case {
     loop {
         let count = 3 + usize::from(rng.chance(0.3));
         let mut case = bare(shape(rng), advance(rng), sets(rng, count, true));
-        let free = check(&case).unwrap();
+        let free = forces_alone(&case).unwrap();
         if free.wedges.is_empty() {
             continue;
         }
@@ -35,7 +40,7 @@ fn bolted_case(rng: &mut Rng, capped: bool) -> Case {
             case.bolts.push(bolt(rng, mechanical));
             case.patterns.push(pattern(rng, k, None));
         }
-        if check(&case).is_ok() {
+        if forces_alone(&case).is_ok() {
             return case;
         }
     }
@@ -102,10 +107,10 @@ fn turning_north_changes_azimuths_alone() {
         let by = rng.between(0.0, 360.0);
         let mut turned = case.clone();
         turned.advance.trend_deg = wrap_azimuth_deg(turned.advance.trend_deg + by);
-        for set in &mut turned.joint_sets {
+        for set in &mut turned.joints {
             set.plane.dip_direction_deg = wrap_azimuth_deg(set.plane.dip_direction_deg + by);
         }
-        let (before, after) = (check(&case).unwrap(), check(&turned).unwrap());
+        let (before, after) = (judged(&case), judged(&turned));
         for (a, b) in pairs(&before, &after) {
             assert_eq!(a.stability.motion.mode, b.stability.motion.mode, "{number} {}", a.id);
             if let (Some(x), Some(y)) = (a.slide, b.slide) {
@@ -140,7 +145,7 @@ fn swapped(surface: Surface) -> Surface {
 fn mirrored(case: &Case) -> Case {
     let mut image = case.clone();
     let trend = case.advance.trend_deg;
-    for set in &mut image.joint_sets {
+    for set in &mut image.joints {
         set.plane.dip_direction_deg = wrap_azimuth_deg(2.0 * trend - set.plane.dip_direction_deg);
     }
     if let SectionShape::Outline { points } = &mut image.shape {
@@ -171,12 +176,12 @@ fn a_mirror_image_swaps_left_and_right_alone() {
         let has_caps = number % 3 == 0;
         let mut case = bolted_case(&mut rng, has_caps);
         if rng.chance(0.3) {
-            case.joint_sets[0].plane.dip_deg = 90.0; // its digit is told by its dip direction
+            case.joints[0].plane.dip_deg = 90.0; // its digit is told by its dip direction
         }
         if rng.chance(0.3) {
             case.patterns[0].covers = vec![Covered::Back, Covered::LeftWall];
         }
-        let (Ok(before), Ok(after)) = (check(&case), check(&mirrored(&case))) else {
+        let (Ok(before), Ok(after)) = (forces_alone(&case), forces_alone(&mirrored(&case))) else {
             panic!("case {number} cannot be laid out");
         };
         for (a, b) in pairs(&before, &after) {
@@ -223,7 +228,7 @@ fn lengths_times_k_are_volumes_times_k_cubed() {
         let points: Vec<(f64, f64)> =
             case.shape.section().unwrap().vertices().iter().map(|p| (p.x, p.y)).collect();
         case.shape = outline(&points);
-        let whole = check(&case).unwrap();
+        let whole = forces_alone(&case).unwrap();
         if whole.wedges.is_empty() {
             continue;
         }
@@ -235,14 +240,14 @@ fn lengths_times_k_are_volumes_times_k_cubed() {
         let mut large = case.clone();
         let points: Vec<(f64, f64)> = points.iter().map(|p| (p.0 * k, p.1 * k)).collect();
         large.shape = outline(&points);
-        for set in &mut large.joint_sets {
+        for set in &mut large.joints {
             set.max_trace_m = set.max_trace_m.map(|m| m * k);
         }
         large.limits.max_trace_m = large.limits.max_trace_m.map(|m| m * k);
         large.limits.max_depth_m = large.limits.max_depth_m.map(|m| m * k);
         large.limits.max_length_m = large.limits.max_length_m.map(|m| m * k);
         large.limits.max_volume_m3 = large.limits.max_volume_m3.map(|m| m * k * k * k);
-        let (small, large) = (check(&case).unwrap(), check(&large).unwrap());
+        let (small, large) = (forces_alone(&case).unwrap(), forces_alone(&large).unwrap());
         for a in &small.wedges {
             let b = large.wedges.iter().find(|w| w.id == a.id).unwrap();
             assert_eq!(a.stability.motion.mode, b.stability.motion.mode);
@@ -296,11 +301,11 @@ fn every_wedge_is_closed() {
             _ => {}
         }
         let mut case = bare(shape(&mut rng), line, joints);
-        let whole = check(&case).unwrap();
+        let whole = forces_alone(&case).unwrap();
         if number % 5 == 0 && !whole.wedges.is_empty() {
             cap_to(&mut rng, &mut case, &whole.wedges[0]);
         }
-        let found = check(&case).unwrap();
+        let found = forces_alone(&case).unwrap();
         for wedge in &found.wedges {
             let faces: f64 = wedge.shape.joints.iter().map(|j| j.area_m2).sum();
             let left = wedge.shape.open_area(&found.opening.section, &wedge.cone).norm();
@@ -324,13 +329,13 @@ fn no_factor_rises_when_friction_falls() {
     for _ in 0..120 {
         let case = bolted_case(&mut rng, false);
         let mut smoother = case.clone();
-        let one = rng.below(case.joint_sets.len() + 1);
-        for (i, set) in smoother.joint_sets.iter_mut().enumerate() {
-            if i == one || one == case.joint_sets.len() {
+        let one = rng.below(case.joints.len() + 1);
+        for (i, set) in smoother.joints.iter_mut().enumerate() {
+            if i == one || one == case.joints.len() {
                 set.strength.friction_deg *= rng.between(0.0, 1.0);
             }
         }
-        let (before, after) = (check(&case).unwrap(), check(&smoother).unwrap());
+        let (before, after) = (forces_alone(&case).unwrap(), forces_alone(&smoother).unwrap());
         for (a, b) in pairs(&before, &after) {
             assert!(b.fs_bare <= a.fs_bare * (1.0 + 1e-12), "{}", a.id);
             assert!(b.fs_bare_no_cohesion <= a.fs_bare_no_cohesion * (1.0 + 1e-12), "{}", a.id);
@@ -370,7 +375,7 @@ fn a_further_bolt_never_lowers_a_falling_wedge() {
         if rng.chance(0.5) {
             case.patterns[0].offset_m = Some(0.4);
         }
-        let before = check(&case).unwrap();
+        let before = forces_alone(&case).unwrap();
         if before.wedges.iter().all(|w| w.stability.motion.mode != Mode::Falling) {
             continue;
         }
@@ -379,7 +384,7 @@ fn a_further_bolt_never_lowers_a_falling_wedge() {
         let mut further = pattern(&mut rng, case.bolts.len() - 1, None);
         further.offset_m = Some(rng.between(0.0, 1.0));
         case.patterns.push(further);
-        let Ok(after) = check(&case) else { continue };
+        let Ok(after) = forces_alone(&case) else { continue };
         for (a, b) in pairs(&before, &after) {
             if a.stability.motion.mode != Mode::Falling {
                 continue;
@@ -405,14 +410,14 @@ fn permuting_the_sets_permutes_the_rows() {
     for number in 0..120 {
         let has_caps = number % 3 == 0;
         let case = bolted_case(&mut rng, has_caps);
-        let n = case.joint_sets.len();
+        let n = case.joints.len();
         let mut order: Vec<usize> = (0..n).collect();
         for i in (1..n).rev() {
             order.swap(i, rng.below(i + 1));
         }
         let mut other = case.clone();
-        other.joint_sets = order.iter().map(|&i| case.joint_sets[i].clone()).collect();
-        let (before, after) = (check(&case).unwrap(), check(&other).unwrap());
+        other.joints = order.iter().map(|&i| case.joints[i].clone()).collect();
+        let (before, after) = (forces_alone(&case).unwrap(), forces_alone(&other).unwrap());
         assert_eq!(before.wedges.len(), after.wedges.len(), "{number}");
         assert_eq!(before.left_out, after.left_out, "{number}");
         for b in &after.wedges {
@@ -420,10 +425,10 @@ fn permuting_the_sets_permutes_the_rows() {
             let mut named: Vec<(usize, bool)> =
                 (0..3).map(|i| (order[b.sets[i]], b.pyramid.lower[i])).collect();
             named.sort();
-            let names: Vec<&str> = named.iter().map(|(s, _)| case.joint_sets[*s].name.as_str()).collect();
+            let names: Vec<&str> = named.iter().map(|(s, _)| case.joints[*s].name.as_str()).collect();
             let digits: String = named.iter().map(|(_, l)| if *l { '1' } else { '0' }).collect();
             let id = format!("{}.{digits}", names.join("-"));
-            let own: Vec<&str> = b.sets.iter().map(|&s| other.joint_sets[s].name.as_str()).collect();
+            let own: Vec<&str> = b.sets.iter().map(|&s| other.joints[s].name.as_str()).collect();
             assert_eq!(b.id, format!("{}.{}", own.join("-"), b.pyramid.code()));
             let a = before.wedges.iter().find(|w| w.id == id).unwrap();
             rows += 1;
@@ -450,7 +455,8 @@ fn one_thread_and_four_give_the_same_bits() {
     let mut rng = Rng::new(0x7423);
     for number in 0..60 {
         let case = bolted_case(&mut rng, number % 2 == 0);
-        let (a, b) = (one.install(|| check(&case).unwrap()), four.install(|| check(&case).unwrap()));
+        let (a, b) =
+            (one.install(|| forces_alone(&case).unwrap()), four.install(|| forces_alone(&case).unwrap()));
         assert_eq!(format!("{a:?}"), format!("{b:?}"), "case {number}");
         assert!(!a.wedges.is_empty() || a.left_out > 0);
     }
@@ -458,7 +464,8 @@ fn one_thread_and_four_give_the_same_bits() {
 
 /// A wedge of an input at the edge of sense is still a wedge.
 fn makes_sense(case: &Case, what: &str) -> usize {
-    let Ok(found) = check(case) else { return 0 };
+    let Ok(found) = forces_alone(case) else { return 0 };
+    let found = decided(case, found);
     for wedge in &found.wedges {
         let volume = wedge.shape.volume_m3;
         assert!(volume.is_finite() && volume > 0.0, "{what} {}: {volume} m³", wedge.id);

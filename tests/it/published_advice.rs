@@ -5,7 +5,7 @@ use crate::random_cases::{Rng, advance, bare, bolt, pattern, set, sets as random
 use backhold::case::Case;
 use backhold::opening::SectionShape;
 use backhold::orientation::Line;
-use backhold::study::{AdviceRow, advice, check, demand, govern, q_bolt_length_m, sizes};
+use backhold::study::{AdviceRow, advice, demand, forces_alone, govern, q_bolt_length_m, sizes};
 use backhold::support::{Covered, SurfaceKind, SurfaceSupport, bolt_load_kn};
 
 fn case(width_m: f64, height_m: f64) -> Case {
@@ -27,7 +27,7 @@ fn case(width_m: f64, height_m: f64) -> Case {
 }
 
 fn rows(case: &Case) -> Vec<AdviceRow> {
-    advice(case, &check(case).unwrap())
+    advice(case, &forces_alone(case).unwrap())
 }
 
 fn find<'r>(rows: &'r [AdviceRow], rule: &str) -> &'r AdviceRow {
@@ -69,7 +69,7 @@ fn rules_of_rock_reinforcement() {
     assert!(!all.iter().any(|r| r.rule.contains("mesh")), "no mesh is entered");
     assert!(!all.iter().any(|r| r.rule.contains("wall")), "a heading of 3 m");
 
-    for (set, spacing) in case.joint_sets.iter_mut().zip([0.5, 0.8, 1.1]) {
+    for (set, spacing) in case.joints.iter_mut().zip([0.5, 0.8, 1.1]) {
         set.spacing_m = Some(spacing);
     }
     case.surface_support = vec![SurfaceSupport {
@@ -130,7 +130,7 @@ fn weight_over_face_is_a_third_of_the_depth() {
         if rng.chance(0.5) {
             case.limits.max_trace_m = Some(rng.between(1.0, 6.0));
         }
-        for wedge in check(&case).unwrap().wedges {
+        for wedge in forces_alone(&case).unwrap().wedges {
             if let [face] = wedge.shape.openings.as_slice() {
                 seen += 1;
                 let pressure_kpa = wedge.weight_kn / wedge.shape.opening_area_m2();
@@ -157,7 +157,7 @@ fn demand_at_the_governing_size_adds_up() {
         case.limits.max_length_m = Some(10.0);
         case.bolts = vec![bolt(&mut rng, false)];
         case.patterns = vec![pattern(&mut rng, 0, None)];
-        let Ok(checked) = check(&case) else { continue };
+        let Ok(checked) = forces_alone(&case) else { continue };
         let curves = sizes(&case, &checked);
         let checked = govern(checked, &curves);
         let rows = demand(&case, &checked);

@@ -9,11 +9,11 @@
 use crate::oracle;
 use crate::random_cases;
 use crate::random_cases::{Rng, bare, set};
-use backhold::case::{Case, JointSet};
+use backhold::case::{Case, Joint};
 use backhold::opening::{SectionShape, Surface};
 use backhold::orientation::{Line, Plane, Vec3, apparent_dip_deg, line_of_intersection};
 use backhold::stability::Mode;
-use backhold::study::{Check, CheckedWedge, check};
+use backhold::study::{Check, CheckedWedge, forces_alone};
 use backhold::wedge::{Cone, JointPyramid, Sector, joint_pyramid_codes};
 
 /// Dip and dip direction, degrees.
@@ -106,7 +106,7 @@ fn roof_block_does(planes: [Dips; 3]) -> Does {
 /// A wide heading with a flat back, joints named 1, 2, … as their book does, traces capped so
 /// that every block that a roof alone can let go hangs in the roof alone.
 fn roof(trend_deg: f64, planes: &[Dips], max_trace_m: f64) -> Case {
-    let sets: Vec<JointSet> =
+    let sets: Vec<Joint> =
         planes.iter().enumerate().map(|(i, p)| set(&(i + 1).to_string(), p.0, p.1, 30.0, 0.0)).collect();
     let shape = SectionShape::Flat { width_m: 60.0, height_m: 6.0 };
     let mut case = bare(shape, Line { trend_deg, plunge_deg: 0.0 }, sets);
@@ -143,7 +143,7 @@ fn b1_only_pyramid_101_leaves_a_level_roof() {
     };
     assert_eq!(removable(BRADY_BROWN), ["101"]);
     for trend_deg in [0.0, 77.0, 200.0] {
-        let check = check(&roof(trend_deg, &BRADY_BROWN, 8.0)).unwrap();
+        let check = forces_alone(&roof(trend_deg, &BRADY_BROWN, 8.0)).unwrap();
         let ids: Vec<&str> = in_the_back(&check).iter().map(|w| w.id.as_str()).collect();
         assert_eq!(ids, ["1-2-3.101"], "trend {trend_deg}");
     }
@@ -153,7 +153,7 @@ fn b1_only_pyramid_101_leaves_a_level_roof() {
     let (_, lower) = roof_pyramid(own);
     assert_eq!(removable(own), [code(&lower)]);
     assert_ne!(code(&lower), "101");
-    let twin = check(&roof(33.0, &own, 8.0)).unwrap();
+    let twin = forces_alone(&roof(33.0, &own, 8.0)).unwrap();
     let ids: Vec<String> = in_the_back(&twin).iter().map(|w| w.id.clone()).collect();
     assert_eq!(ids, [format!("1-2-3.{}", code(&lower))]);
 }
@@ -172,7 +172,7 @@ fn b3_traces_in_an_east_west_wall() {
     // east-west is where the joint meets the plane y = const.
     let mut case = roof(90.0, &BRADY_BROWN, 3.0);
     case.shape = SectionShape::Flat { width_m: 4.0, height_m: 30.0 };
-    let found = check(&case).unwrap();
+    let found = forces_alone(&case).unwrap();
     let frame = found.opening.frame;
     let mut seen = 0;
     for wedge in &found.wedges {
@@ -233,7 +233,7 @@ fn b4_lines_of_intersection() {
 #[test]
 fn b5_which_of_ten_triples_fall() {
     for trend_deg in [10.0, 125.0, 290.0] {
-        let found = check(&roof(trend_deg, &HARRISON_HUDSON, 12.0)).unwrap();
+        let found = forces_alone(&roof(trend_deg, &HARRISON_HUDSON, 12.0)).unwrap();
         let back = of_the_roof(&found);
         assert_eq!(back.len(), 10, "one block a triple");
         let triple = |w: &CheckedWedge| w.sets.map(|s| (s + 1).to_string()).concat();
@@ -249,7 +249,7 @@ fn b5_which_of_ten_triples_fall() {
     }
 
     // The twin: our own five planes, modes worked from the lines alone.
-    let found = check(&roof(60.0, &OWN, 12.0)).unwrap();
+    let found = forces_alone(&roof(60.0, &OWN, 12.0)).unwrap();
     let back = of_the_roof(&found);
     assert_eq!(back.len(), 10);
     let mut kinds = [0; 3];
@@ -294,10 +294,10 @@ fn capped_roof_block(
 ) -> CheckedWedge {
     let mut case = roof(20.0, &planes, max_trace_m);
     case.unit_weight_kn_m3 = unit_weight;
-    for (set, name) in case.joint_sets.iter_mut().zip(names) {
+    for (set, name) in case.joints.iter_mut().zip(names) {
         set.name = name.into();
     }
-    let found = check(&case).unwrap();
+    let found = forces_alone(&case).unwrap();
     let back = in_the_back(&found);
     assert_eq!(back.len(), 1);
     back[0].clone()
@@ -368,9 +368,9 @@ fn b9_block_145_is_a_sliver() {
     let (area_1, traces_1) = roof_shape(own);
     let mut case = roof(155.0, &own, 100.0);
     case.limits.max_trace_m = None;
-    case.joint_sets[1].max_trace_m = Some(4.4);
+    case.joints[1].max_trace_m = Some(4.4);
     let h = 4.4 / traces_1[1];
-    let found = check(&case).unwrap();
+    let found = forces_alone(&case).unwrap();
     let twin = in_the_back(&found);
     assert_eq!(twin.len(), 1);
     let shape = &twin[0].shape;
@@ -464,7 +464,7 @@ fn b11_six_of_eight_leave_a_smooth_tunnel() {
         let mut expected = [code(&ahead), code(&behind)];
         expected.sort();
         assert_eq!(endless, expected, "case {number}");
-        let found = check(&case).unwrap();
+        let found = forces_alone(&case).unwrap();
         let codes: Vec<String> = found.wedges.iter().map(|w| w.pyramid.code()).collect();
         if number < 2 {
             assert_eq!(codes.len(), 6, "case {number}");

@@ -5,7 +5,7 @@
 use crate::reference_cases;
 use backhold::orientation::Vec3;
 use backhold::stability::{Loads, Mode, Motion, Stability};
-use backhold::study::check_with_moments as check;
+use backhold::study::forces_and_moments as check;
 use backhold::support::{Anchorage, Layout, Placement, Positions, phase_groups, place, place_rotation};
 use backhold::wedge::{Admissible, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector};
 
@@ -131,7 +131,7 @@ fn the_search_across_the_section_is_not_above_a_dense_walk() {
         let layouts = [Layout::new(&case.patterns[0], &opening).unwrap()];
         let groups = phase_groups(&case.patterns);
         let upward: [Vec3; 3] =
-            std::array::from_fn(|i| opening.frame.to_local(&case.joint_sets[i].plane.upward_normal()));
+            std::array::from_fn(|i| opening.frame.to_local(&case.joints[i].plane.upward_normal()));
         for pyramid in JointPyramid::all() {
             let cone = Cone::new(&upward, pyramid);
             let Some(chain) = Sector::of(&cone).and_then(|s| Chain::of(section, &s)) else { continue };
@@ -146,7 +146,7 @@ fn the_search_across_the_section_is_not_above_a_dense_walk() {
             let up = opening.frame.to_local(&Vec3::z());
             let judge = |foot: &Footprint| {
                 let force = Loads::weight(chain.volume_m3(foot), 27.0).resultant_kn(&up);
-                let strengths = [0, 1, 2].map(|i: usize| case.joint_sets[i].strength);
+                let strengths = [0, 1, 2].map(|i: usize| case.joints[i].strength);
                 let areas = chain.joint_areas_m2(&cone, foot);
                 Stability::new(Motion::of(&cone.inward, &force), cone.inward, &strengths, &areas)
             };

@@ -13,7 +13,7 @@ fn run(name: &str) -> Check {
     let read = read_case(&path).unwrap_or_else(|problems| panic!("{problems}"));
     assert!(read.notes.is_empty(), "{name}: {:?}", read.notes);
     assert!(read.text.lines().take(3).any(|l| l.contains("invented")), "{name} does not say it is invented");
-    check(&read.case).unwrap()
+    check(&read.case).unwrap().check
 }
 
 fn count(check: &Check, verdict: Verdict) -> usize {
@@ -71,7 +71,7 @@ fn the_scanned_heading_is_cut_where_it_broke_wide() {
 fn the_template_runs_as_it_is() {
     let read = parse_case(TEMPLATE, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into())).unwrap();
     assert!(read.notes.is_empty(), "{:?}", read.notes);
-    let check = check(&read.case).unwrap();
+    let check = check(&read.case).unwrap().check;
     assert!(count(&check, Verdict::Held) >= 1);
     // Each number that counts is marked.
     for line in TEMPLATE.lines().filter(|l| !l.starts_with('#') && l.contains('=')) {

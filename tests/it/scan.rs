@@ -11,7 +11,7 @@ use backhold::opening::scan::{
 };
 use backhold::opening::{DriveFrame, Section, SectionShape, Vec2, cross2};
 use backhold::orientation::{Line, Vec3};
-use backhold::study::{Warning, check};
+use backhold::study::{Warning, decided, forces_alone};
 
 /// As in make_scan.py.
 const NOISE_M: f64 = 0.010;
@@ -304,7 +304,7 @@ fn the_sample_is_read_and_its_overbreak_is_where_it_was_put() {
     let balance = scan.cut_area_m2 - over.overbreak_m2 - (over.design_area_m2 - over.underbreak_m2);
     assert!(balance.abs() < 1e-9);
     // What is cut goes into the check.
-    let checked = check(&read.case).unwrap();
+    let checked = forces_alone(&read.case).unwrap();
     assert!((checked.opening.section.area_m2() - scan.outline_area_m2).abs() < 1e-9);
     assert!(
         checked.warnings.iter().all(|w| !matches!(w, Warning::ScanWidened { .. })),
@@ -337,9 +337,9 @@ fn an_exact_scan_of_a_design_checks_as_the_design_does() {
     let scan = ScannedSection::of(&mesh, "", &frame, place, Some(&section)).unwrap();
     assert!(scan.added_m2().abs() < 1e-9);
     case.shape = flat;
-    let designed = check(&case).unwrap();
+    let designed = decided(&case, forces_alone(&case).unwrap());
     case.shape = SectionShape::Scan(Box::new(scan));
-    let measured = check(&case).unwrap();
+    let measured = decided(&case, forces_alone(&case).unwrap());
     assert_eq!(designed.wedges.len(), measured.wedges.len());
     for (a, b) in designed.wedges.iter().zip(&measured.wedges) {
         assert_eq!((&a.id, a.verdict), (&b.id, b.verdict));

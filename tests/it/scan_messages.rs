@@ -7,7 +7,7 @@ use std::io;
 use backhold::case::{CaseFiles, Problem, ProblemKind, Problems, ReadCase, TEMPLATE, parse_case_with};
 use backhold::opening::SectionShape;
 use backhold::opening::scan::ScannedSection;
-use backhold::study::{Warning, check};
+use backhold::study::{Warning, forces_alone};
 
 const ARCHED: &str = "section = { shape = \"arched\", width_m = 5.0, wall_height_m = 3.2, rise_m = 1.6 }";
 
@@ -332,7 +332,7 @@ fn holes_and_shreds_say_where_and_what_to_do() {
     let more = ", chainage_m = 2.0, close_gaps_m = 3.1";
     let read = read_with("a.obj", more, Ok(obj(&quads).into_bytes())).unwrap();
     assert!((scan(&read).cut_area_m2 - 12.0).abs() < 1e-9);
-    let warnings = check(&read.case).unwrap().warnings;
+    let warnings = forces_alone(&read.case).unwrap().warnings;
     assert!(warnings.iter().any(|w| matches!(w, Warning::ScanGapsClosed { count: 1, .. })), "{warnings:?}");
 
     // A hole all round.
@@ -387,7 +387,7 @@ fn doubts_about_a_scan_are_warned_about() {
     let triangle = 0.5 * 2.5 * 1.8;
     assert!((scan(&read).added_m2() - triangle).abs() < 1e-9);
     assert!((scan(&read).added_share() - triangle / area).abs() < 1e-9);
-    let warnings = check(&read.case).unwrap().warnings;
+    let warnings = forces_alone(&read.case).unwrap().warnings;
     assert!(warnings.iter().any(|w| matches!(w, Warning::ScanWidened { .. })), "{warnings:?}");
     assert!(warnings.iter().any(|w| matches!(w, Warning::ScanUnlikeDesign { .. })), "{warnings:?}");
 }

@@ -9,7 +9,7 @@ use crate::random_cases::{
 use backhold::case::Case;
 use backhold::opening::SectionShape;
 use backhold::orientation::Line;
-use backhold::study::{JudgedBy, check, govern, size_curve, sizes};
+use backhold::study::{JudgedBy, decided, forces_alone, govern, size_curve, sizes};
 use backhold::support::{Aim, Covered, Pattern};
 
 /// The promised accuracy: never above a dense search by more than this share.
@@ -19,7 +19,7 @@ const NEAR_ZERO: f64 = 1e-3;
 
 fn random_case(rng: &mut Rng) -> Option<(Case, String)> {
     let mut case = bare(shape(rng), advance(rng), sets(rng, 3, true));
-    let free = check(&case).ok()?;
+    let free = forces_alone(&case).ok()?;
     let model = free.wedges.get(rng.below(free.wedges.len().max(1)))?.clone();
     if rng.chance(0.4) {
         cap_to(rng, &mut case, &model);
@@ -39,7 +39,7 @@ fn no_dense_search_over_sizes_finds_a_lower_factor() {
     let (mut above, mut faults) = (Vec::new(), Vec::new());
     while cases < wanted {
         let Some((case, id)) = random_case(&mut rng) else { continue };
-        let Ok(checked) = check(&case) else { continue };
+        let Ok(checked) = forces_alone(&case) else { continue };
         let Some(wedge) = checked.wedges.iter().find(|w| w.id == id) else { continue };
         let Some(curve) = size_curve(&case, &checked, wedge) else { continue };
         let bolted = |s: &&backhold::study::Size| s.judged_by == JudgedBy::Bolts;
@@ -135,7 +135,7 @@ fn a_gap_between_four_collars_by_hand() {
         offset_m: None,
         tension_kn: None,
     });
-    let checked = check(&case).unwrap();
+    let checked = forces_alone(&case).unwrap();
     let curves = sizes(&case, &checked);
     let gap = curves.iter().find(|c| c.wedge == "A-B-C.111").unwrap().gap.clone().unwrap();
     let side = a + 2.0 * a / 3f64.sqrt();
@@ -155,9 +155,9 @@ fn sizes_shrink_to_a_litre_and_the_verdict_is_the_governing_sizes() {
     let mut seen = 0;
     while seen < 40 {
         let Some((case, _)) = random_case(&mut rng) else { continue };
-        let Ok(checked) = check(&case) else { continue };
+        let Ok(checked) = forces_alone(&case) else { continue };
         let curves = sizes(&case, &checked);
-        let governed = govern(checked.clone(), &curves);
+        let governed = decided(&case, govern(checked.clone(), &curves));
         for curve in &curves {
             seen += 1;
             let wedge = governed.wedges.iter().find(|w| w.id == curve.wedge).unwrap();

@@ -5,7 +5,7 @@
 use crate::worked_case;
 use backhold::case::{Case, SizeLimits};
 use backhold::stability::Mode;
-use backhold::study::{Check, Place, Stage, StageRow, Stages, check, face, stages};
+use backhold::study::{Check, Place, Stage, StageRow, Stages, face, forces_alone, stages};
 
 fn capped() -> Case {
     let mut case = worked_case::three_sets();
@@ -14,7 +14,7 @@ fn capped() -> Case {
 }
 
 fn studied(case: &Case) -> (Check, Stages) {
-    let checked = face(case, check(case).unwrap());
+    let checked = face(case, forces_alone(case).unwrap());
     let found = stages(case, &checked);
     (checked, found)
 }
@@ -100,7 +100,7 @@ fn times_of_face_and_stages() {
         let mut case = case;
         case.bolts[0].fast_length_m = Some(0.4);
         case.last_ring_from_face_m = Some(0.6);
-        let checked = check(&case).unwrap();
+        let checked = forces_alone(&case).unwrap();
         let started = std::time::Instant::now();
         let checked = face(&case, checked);
         let face_ms = 1e3 * started.elapsed().as_secs_f64();

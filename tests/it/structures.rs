@@ -5,9 +5,9 @@
 use crate::oracle;
 use crate::random_cases::{digits, oracle_input};
 use crate::worked_case;
-use backhold::case::{Case, JointSet, SizeLimits, Structure, TEMPLATE, parse_case};
+use backhold::case::{Case, Joint, JointKind, SizeLimits, TEMPLATE, parse_case};
 use backhold::orientation::{Plane, Vec3};
-use backhold::study::{Check, CheckedWedge, check, check_with_moments, sizes, whole};
+use backhold::study::{Check, CheckedWedge, check, forces_alone, forces_and_moments, sizes};
 use backhold::wedge::Across;
 
 /// A placement stands a hair off the event that makes it worst, so its factor is reproduced to what
@@ -24,9 +24,8 @@ fn surveyed() -> Case {
 fn with(case: &Case, structures: &[(usize, Vec3)]) -> Case {
     let mut found = case.clone();
     for (n, (like, through)) in structures.iter().enumerate() {
-        let joints = JointSet { name: format!("F{n}"), ..case.joint_sets[*like].clone() };
-        found.site.structures.push(Structure { set: found.joint_sets.len(), through: *through });
-        found.joint_sets.push(joints);
+        let kind = JointKind::Structure { through: *through };
+        found.joints.push(Joint { name: format!("F{n}"), kind, ..case.joints[*like].clone() });
     }
     found
 }
@@ -36,7 +35,7 @@ fn like<'c>(check: &'c Check, case: &Case, free: &CheckedWedge) -> Option<&'c Ch
     check.wedges.iter().find(|w| {
         w.located.is_some()
             && (0..3).all(|i| {
-                let set = |s: usize| (case.joint_sets[s].plane, case.joint_sets[s].strength);
+                let set = |s: usize| (case.joints[s].plane, case.joints[s].strength);
                 (0..3).any(|k| {
                     set(w.sets[k]) == set(free.sets[i]) && w.pyramid.lower[k] == free.pyramid.lower[i]
                 })
@@ -64,13 +63,13 @@ fn worst_apex(wedge: &CheckedWedge) -> Vec3 {
 #[test]
 fn where_the_worst_free_placement_lies_a_structure_gives_its_numbers_and_elsewhere_its_own() {
     let case = surveyed();
-    let free = check(&case).unwrap();
+    let free = forces_alone(&case).unwrap();
     let (mut same, mut moved) = (0, 0);
     for wedge in moving(&free) {
         for set in wedge.sets {
             let there = worst_apex(wedge);
             let placed = with(&case, &[(set, there)]);
-            let found = check(&placed).unwrap();
+            let found = forces_alone(&placed).unwrap();
             let mine = like(&found, &placed, wedge).unwrap();
             assert!(matches!(mine.located.unwrap().across, Across::Anywhere));
             assert!(near(mine.fs_bolted.unwrap(), wedge.fs_bolted.unwrap()), "{} {set}", wedge.id);
@@ -80,7 +79,7 @@ fn where_the_worst_free_placement_lies_a_structure_gives_its_numbers_and_elsewhe
             for step in [0.31, 0.83, 1.4, 2.1] {
                 let away = there + Vec3::new(0.0, step, 0.0);
                 let elsewhere = with(&case, &[(set, away)]);
-                let found = check(&elsewhere).unwrap();
+                let found = forces_alone(&elsewhere).unwrap();
                 let mine = like(&found, &elsewhere, wedge).unwrap();
                 let own = plain_fs(&elsewhere, mine, away);
                 assert!(
@@ -101,26 +100,25 @@ fn where_the_worst_free_placement_lies_a_structure_gives_its_numbers_and_elsewhe
 fn three_structures_through_one_point_give_the_wedge_of_their_planes() {
     let mut case = surveyed();
     // Below the apex of the largest wedge that these planes can have, off its middle.
-    let free = check(&case).unwrap();
+    let free = forces_alone(&case).unwrap();
     let largest = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap().shape.apex;
     let apex = Vec3::new(largest.x + 0.03, 12.3, largest.z - 0.25);
     // Three other sets, so that the structures' own wedge can only be theirs.
     let planes = [(66.0, 48.0), (59.0, 170.0), (51.0, 288.0)];
     for (set, (dip_deg, dip_direction_deg)) in
-        case.joint_sets.iter_mut().zip([(80.0, 20.0), (75.0, 130.0), (20.0, 250.0)])
+        case.joints.iter_mut().zip([(80.0, 20.0), (75.0, 130.0), (20.0, 250.0)])
     {
         set.plane = Plane { dip_deg, dip_direction_deg };
     }
     for (n, (dip_deg, dip_direction_deg)) in planes.into_iter().enumerate() {
         let plane = Plane { dip_deg, dip_direction_deg };
-        let joints = JointSet { name: format!("F{n}"), plane, ..case.joint_sets[0].clone() };
         // Another point of each plane than the apex.
         let normal = case.opening().unwrap().frame.to_local(&plane.upward_normal());
         let beside = normal.cross(&Vec3::new(0.3, -0.5, 0.8)).normalize() * (1.0 + n as f64);
-        case.site.structures.push(Structure { set: case.joint_sets.len(), through: apex + beside });
-        case.joint_sets.push(joints);
+        let kind = JointKind::Structure { through: apex + beside };
+        case.joints.push(Joint { name: format!("F{n}"), plane, kind, ..case.joints[0].clone() });
     }
-    let found = check(&case).unwrap();
+    let found = forces_alone(&case).unwrap();
     let theirs: Vec<&CheckedWedge> = found.wedges.iter().filter(|w| w.sets == [3, 4, 5]).collect();
     assert_eq!(theirs.len(), 1, "{:?}", theirs.iter().map(|w| &w.id).collect::<Vec<_>>());
     let wedge = theirs[0];
@@ -148,24 +146,26 @@ fn three_structures_through_one_point_give_the_wedge_of_their_planes() {
     assert!(near(wedge.fs_bolted.unwrap(), plain_fs(&case, wedge, apex)));
     assert!(!wedge.placement.as_ref().unwrap().serving.is_empty());
     // Where its planes do not meet in the rock over the opening there is none.
-    for structure in &mut case.site.structures {
-        structure.through.z += 40.0;
+    for joint in &mut case.joints {
+        if let JointKind::Structure { through } = &mut joint.kind {
+            through.z += 40.0;
+        }
     }
-    let gone = check(&case).unwrap();
+    let gone = forces_alone(&case).unwrap();
     assert!(gone.wedges.iter().all(|w| w.sets != [3, 4, 5]));
 }
 
 #[test]
 fn two_structures_leave_a_line_and_the_largest_wedge_on_it_is_found() {
     let case = surveyed();
-    let free = check(&case).unwrap();
+    let free = forces_alone(&case).unwrap();
     let back = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap();
     let there = worst_apex(back);
     // Through the largest wedge's own apex: that wedge. Lower: a smaller one, by a plain walk.
     for lower_m in [0.0, 0.25] {
         let through = there - Vec3::new(0.0, 0.0, lower_m);
         let placed = with(&case, &[(0, through), (1, through)]);
-        let found = check(&placed).unwrap();
+        let found = forces_alone(&placed).unwrap();
         let mine = found
             .wedges
             .iter()
@@ -198,11 +198,11 @@ fn two_structures_leave_a_line_and_the_largest_wedge_on_it_is_found() {
 fn a_structure_along_the_drive_slides_free_on_its_line() {
     let mut case = worked_case::three_sets();
     case.advance.trend_deg = 48.0 + 90.0; // along the strike of A
-    let free = check(&case).unwrap();
+    let free = forces_alone(&case).unwrap();
     let wedge = free.wedges.iter().find(|w| w.placement.is_some()).unwrap();
     let apex = wedge.shape.apex;
     let placed = with(&case, &[(0, Vec3::new(apex.x, 500.0, apex.z))]);
-    let found = check(&placed).unwrap();
+    let found = forces_alone(&placed).unwrap();
     let mine = like(&found, &placed, wedge).unwrap();
     assert!(matches!(mine.located.unwrap().across, Across::OnLine { .. }));
     assert!(
@@ -216,11 +216,11 @@ fn a_structure_along_the_drive_slides_free_on_its_line() {
 #[test]
 fn without_known_rings_a_structure_across_the_drive_is_free_and_its_chainage_is_told() {
     let case = worked_case::three_sets();
-    let free = check_with_moments(&case).unwrap();
+    let free = forces_and_moments(&case).unwrap();
     let wedge = free.wedges.iter().find(|w| w.id == "A-B-C.111").unwrap();
     let through = Vec3::new(wedge.shape.apex.x, 63.0, wedge.shape.apex.z);
     let placed = with(&case, &[(1, through)]);
-    let found = check_with_moments(&placed).unwrap();
+    let found = forces_and_moments(&placed).unwrap();
     let mine = like(&found, &placed, wedge).unwrap();
     assert!(near(mine.fs_bolted.unwrap(), wedge.fs_bolted.unwrap()));
     assert!(near(mine.fs_rotation.unwrap(), wedge.fs_rotation.unwrap()));
@@ -230,7 +230,7 @@ fn without_known_rings_a_structure_across_the_drive_is_free_and_its_chainage_is_
     assert!(curves.iter().any(|c| c.wedge == mine.id));
     let mut known = placed.clone();
     known.patterns[0].offset_m = Some(0.2);
-    let found = whole(&known).unwrap();
+    let found = check(&known).unwrap();
     assert!(found.sizes.iter().all(|c| c.wedge != mine.id));
 }
 
@@ -238,8 +238,8 @@ fn without_known_rings_a_structure_across_the_drive_is_free_and_its_chainage_is_
 fn the_wedges_of_the_sets_alone_stay_as_they_are() {
     let mut case = surveyed();
     case.limits = SizeLimits { max_volume_m3: Some(2.0), ..SizeLimits::default() };
-    let free = check(&case).unwrap();
-    let found = check(&with(&case, &[(0, Vec3::new(0.0, 20.0, 4.0))])).unwrap();
+    let free = forces_alone(&case).unwrap();
+    let found = forces_alone(&with(&case, &[(0, Vec3::new(0.0, 20.0, 4.0))])).unwrap();
     for wedge in &free.wedges {
         assert_eq!(found.wedges.iter().find(|w| w.id == wedge.id), Some(wedge));
     }
@@ -248,7 +248,7 @@ fn the_wedges_of_the_sets_alone_stay_as_they_are() {
 fn problem(structure: &str) -> String {
     let text = format!("{TEMPLATE}\n[[structure]]\n{structure}\n");
     match parse_case(&text, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into())) {
-        Ok(read) => format!("read: {:?} {:?}", read.case.site.structures, read.case.set_count()),
+        Ok(read) => format!("read: {:?} {:?}", read.case.structures().count(), read.case.sets().count()),
         Err(problems) => problems.to_string(),
     }
 }

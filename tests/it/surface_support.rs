@@ -7,7 +7,7 @@ use backhold::case::Case;
 use backhold::opening::{SectionShape, Surface};
 use backhold::orientation::Line;
 use backhold::study::{
-    Check, DutyRow, Piece, SizeCurve, SurfaceStudy, Verdict, check, govern, sizes, surface_study,
+    Check, DutyRow, Piece, SizeCurve, SurfaceStudy, Verdict, forces_alone, govern, sizes, surface_study,
 };
 use backhold::support::{Covered, SurfaceKind, SurfaceSupport};
 
@@ -41,7 +41,7 @@ struct Run {
 }
 
 fn run(case: &Case) -> Run {
-    let checked = check(case).unwrap();
+    let checked = forces_alone(case).unwrap();
     let curves = sizes(case, &checked);
     let checked = govern(checked, &curves);
     let study = surface_study(case, &checked, &curves);
@@ -187,7 +187,7 @@ fn duty_is_told_for_every_surface_of_random_drives() {
         let lowest_m = rng.between(0.2, 1.8);
         case.surface_support =
             vec![covering(SurfaceKind::Screen { bay_kn }, &[Covered::Back, Covered::Walls], Some(lowest_m))];
-        if check(&case).is_err() {
+        if forces_alone(&case).is_err() {
             continue; // an outline on which the pattern lays no collar
         }
         let found = run(&case);

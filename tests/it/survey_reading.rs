@@ -128,11 +128,11 @@ fn a_table_that_cannot_be_read_says_everything_at_once() {
         ..ReadOptions::default()
     };
     let error = read_survey("old.csv", "Neigung,Azimuth\n1,2\n", &options).unwrap_err();
-    assert_eq!(error.0.len(), 3, "{error}");
+    assert_eq!(error.list().len(), 3, "{error}");
     let text = error.to_string();
     for part in [
         "old.csv",
-        "Did you mean \"dip_deg\"?",
+        "did you mean \"dip_deg\"?",
         "no column \"Einfallen\"",
         "dip_deg with dip_direction_deg",
         "\"Azimuth\"",
@@ -146,7 +146,7 @@ fn a_table_that_cannot_be_read_says_everything_at_once() {
     assert!(error.unwrap_err().to_string().contains("an empty file"));
     let error =
         read_survey("s.csv", "dip_deg,dip_direction_deg,note\n1,2,\"open\n3,4,x\n", &ReadOptions::default());
-    assert!(error.unwrap_err().to_string().contains("line 2"));
+    assert!(error.unwrap_err().to_string().contains("s.csv:2: found a quotation mark"));
 }
 
 #[test]
@@ -240,11 +240,11 @@ fn a_lines_file_says_everything_at_once() {
         .unwrap_err()
         .to_string();
     for part in [
-        "line 2, column trend_deg: found \"400\"",
-        "line 3, column kind: found \"rope\"",
-        "line 4, column id: found nothing",
-        "line 4, column plunge_deg: found nothing",
-        "line 5: found a window's size",
+        "lines.csv:2: trend_deg: found \"400\"",
+        "lines.csv:3: kind: found \"rope\"",
+        "lines.csv:4: id: found nothing",
+        "lines.csv:4: plunge_deg: found nothing",
+        "lines.csv:5: found a window's size",
     ] {
         assert!(error.contains(part), "{part} is missing in\n{error}");
     }

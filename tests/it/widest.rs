@@ -5,13 +5,13 @@ use crate::random_cases::{Rng, bare, pattern, set};
 use backhold::case::Case;
 use backhold::opening::SectionShape;
 use backhold::orientation::Line;
-use backhold::study::{Verdict, WIDEST_SPACING_M, check_with_moments, govern, sizes, widest};
+use backhold::study::{Verdict, WIDEST_SPACING_M, decided, forces_and_moments, govern, sizes, widest};
 use backhold::support::{Anchorage, Bolt, BoltKind, Covered};
 
 fn verdict(case: &Case, id: &str) -> Verdict {
-    let checked = check_with_moments(case).unwrap();
+    let checked = forces_and_moments(case).unwrap();
     let curves = sizes(case, &checked);
-    govern(checked, &curves).wedges.iter().find(|w| w.id == id).unwrap().verdict
+    decided(case, govern(checked, &curves)).wedges.iter().find(|w| w.id == id).unwrap().verdict
 }
 
 fn changed(case: &Case, change: impl Fn(&mut Case)) -> Case {
@@ -44,7 +44,7 @@ fn the_last_step_holds_and_the_next_does_not() {
     p.covers = vec![Covered::Back];
     (p.ring_spacing_m, p.spacing_m, p.length_m, p.outside_hole_m, p.stagger) = (1.0, 1.0, 3.0, 0.1, false);
 
-    let checked = check_with_moments(&case).unwrap();
+    let checked = forces_and_moments(&case).unwrap();
     let curves = sizes(&case, &checked);
     let checked = govern(checked, &curves);
     let found = widest(&case, &checked).unwrap();

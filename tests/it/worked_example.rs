@@ -4,7 +4,7 @@
 use crate::worked_case::three_sets;
 use backhold::orientation::Vec3;
 use backhold::stability::{BoltPull, Mode, load_factor};
-use backhold::study::check_with_moments as check;
+use backhold::study::forces_and_moments as check;
 
 /// id, volume m³, weight kN, depth m, length m, face m², traces m, bare FS, without cohesion,
 /// least FS, median FS. The median of the source comes from equally spaced phases.

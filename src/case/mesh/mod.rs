@@ -3,7 +3,7 @@
 mod obj;
 mod stl;
 
-use super::problem::{Collector, Place, ProblemKind, Says};
+use crate::input::{Collector, Place, ProblemKind, Says};
 use crate::opening::scan::{Mesh, MeshError};
 use crate::orientation::Vec3;
 
@@ -113,7 +113,7 @@ fn vertex(words: &[&str]) -> Result<Vec3, Says> {
             .parse::<f64>()
             .ok()
             .filter(|&number| within(number))
-            .ok_or_else(|| not_a_coordinate(&super::problem::quoted(word)))?;
+            .ok_or_else(|| not_a_coordinate(&crate::input::quoted(word)))?;
     }
     Ok(at)
 }

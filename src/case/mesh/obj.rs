@@ -1,5 +1,5 @@
-use super::super::problem::{Says, quoted};
 use super::{Report, mesh_error, vertex};
+use crate::input::{Says, quoted};
 use crate::opening::scan::Mesh;
 
 /// Lines that carry looks and names, no surface.

@@ -1,5 +1,5 @@
-use super::super::problem::{Says, quoted};
 use super::{Report, mesh_error, not_a_coordinate, vertex, within};
+use crate::input::{Says, quoted};
 use crate::opening::scan::Mesh;
 use crate::orientation::Vec3;
 

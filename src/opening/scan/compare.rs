@@ -1,4 +1,4 @@
-use super::join::area_m2;
+use crate::numeric::signed_area;
 use crate::opening::{Section, Vec2, cross2};
 
 /// A cut held against the section that was designed.
@@ -23,7 +23,7 @@ pub struct Overbreak {
 pub(super) fn compare(cut: &[Vec2], design: &Section) -> Overbreak {
     let vertices = design.vertices();
     let design_area_m2 = design.area_m2();
-    let both_m2 = area_m2(&clipped(cut, vertices));
+    let both_m2 = signed_area(&clipped(cut, vertices));
     let mut farthest = (0.0, cut.first().copied().unwrap_or_default());
     for point in cut {
         let off = distance_outside_m(point, vertices);
@@ -35,7 +35,7 @@ pub(super) fn compare(cut: &[Vec2], design: &Section) -> Overbreak {
         design: vertices.to_vec(),
         design_area_m2,
         // Rounding may leave a hair below nothing.
-        overbreak_m2: (area_m2(cut) - both_m2).max(0.0),
+        overbreak_m2: (signed_area(cut) - both_m2).max(0.0),
         underbreak_m2: (design_area_m2 - both_m2).max(0.0),
         farthest_m: farthest.0,
         farthest_at: farthest.1,

@@ -1,4 +1,4 @@
-use super::join::area_m2;
+use crate::numeric::signed_area;
 use crate::opening::{Vec2, cross2};
 
 /// Sides are taken off the hull, cheapest first, as long as that adds no more than this share of
@@ -12,41 +12,13 @@ pub const SIMPLIFIED_REACH_M: f64 = 0.05;
 /// Facets of a scanned section; a check's time grows with them. An arched drive of 5 m has 47.
 pub const MOST_FACETS: usize = 48;
 
-/// The convex hull, counter-clockwise, without points on straight sides (Andrew's monotone
-/// chain).
-pub(super) fn convex_hull(points: &[Vec2]) -> Vec<Vec2> {
-    let mut sorted: Vec<Vec2> = points.to_vec();
-    sorted.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    sorted.dedup();
-    if sorted.len() < 3 {
-        return sorted;
-    }
-    let half = |points: &mut dyn Iterator<Item = &Vec2>| {
-        let mut chain: Vec<Vec2> = Vec::new();
-        for point in points {
-            while let [.., a, b] = chain.as_slice() {
-                if cross2(&(b - a), &(point - b)) > 0.0 {
-                    break;
-                }
-                chain.pop();
-            }
-            chain.push(*point);
-        }
-        chain.pop();
-        chain
-    };
-    let mut hull = half(&mut sorted.iter());
-    hull.extend(half(&mut sorted.iter().rev()));
-    hull
-}
-
 /// A convex polygon with fewer sides that contains `hull`. Sides are dropped and their neighbours
 /// drawn on until they meet, the side whose loss adds least area first, while the area added stays
 /// within [`SIMPLIFIED_SHARE`] and no new corner lies beyond [`SIMPLIFIED_REACH_M`]; down to
 /// [`MOST_FACETS`] in any case.
 pub(super) fn simplified(hull: &[Vec2]) -> Vec<Vec2> {
     let mut points = hull.to_vec();
-    let mut room_m2 = SIMPLIFIED_SHARE * area_m2(hull);
+    let mut room_m2 = SIMPLIFIED_SHARE * signed_area(hull);
     while points.len() > 3 {
         let must = points.len() > MOST_FACETS;
         let losses = (0..points.len()).filter_map(|side| loss(&points, side));
@@ -111,25 +83,12 @@ mod tests {
     }
 
     #[test]
-    fn the_hull_drops_what_lies_inside_or_on_a_side() {
-        let points = [(0.0, 0.0), (2.0, 0.0), (4.0, 0.0), (4.0, 3.0), (2.0, 1.0), (0.0, 3.0), (0.0, 0.0)];
-        let points: Vec<Vec2> = points.iter().map(|&(u, v)| Vec2::new(u, v)).collect();
-        let hull = convex_hull(&points);
-        assert_eq!(hull.len(), 4);
-        assert!((area_m2(&closed(&hull)) - 12.0).abs() < 1e-12);
-    }
-
-    fn closed(points: &[Vec2]) -> Vec<Vec2> {
-        points.iter().chain(points.first()).copied().collect()
-    }
-
-    #[test]
     fn a_simplified_hull_contains_the_hull_and_says_no_more_than_it_may() {
         for count in [5, 60, 400] {
             let hull = ring(count, 2.5);
             let simple = simplified(&hull);
             assert!(simple.len() <= MOST_FACETS.min(hull.len()), "{}", simple.len());
-            let added = area_m2(&simple) / area_m2(&hull) - 1.0;
+            let added = signed_area(&simple) / signed_area(&hull) - 1.0;
             assert!((0.0..=SIMPLIFIED_SHARE).contains(&added), "{count}: {added}");
             for point in &hull {
                 for (i, a) in simple.iter().enumerate() {
@@ -143,8 +102,7 @@ mod tests {
 
     #[test]
     fn a_rectangle_stays_as_it_is() {
-        let hull =
-            convex_hull(&[(0.0, 0.0), (5.0, 0.0), (5.0, 4.0), (0.0, 4.0)].map(|(u, v)| Vec2::new(u, v)));
+        let hull = [(0.0, 0.0), (5.0, 0.0), (5.0, 4.0), (0.0, 4.0)].map(|(u, v)| Vec2::new(u, v));
         assert_eq!(simplified(&hull), hull);
     }
 }

@@ -1,6 +1,7 @@
 use std::collections::BTreeMap;
 
-use crate::opening::{Vec2, cross2};
+use crate::numeric::signed_area;
+use crate::opening::Vec2;
 
 /// Ends nearer than this are the same point: files round coordinates to a millimetre at best.
 pub const SAME_POINT_M: f64 = 1e-3;
@@ -45,14 +46,8 @@ impl Path {
 
     /// Signed area of a closed path, whose last point is not the first one again.
     pub fn area_m2(&self) -> f64 {
-        area_m2(&self.points)
+        signed_area(&self.points)
     }
-}
-
-/// Signed area of a polygon, positive counter-clockwise.
-pub(super) fn area_m2(points: &[Vec2]) -> f64 {
-    let Some(anchor) = points.first() else { return 0.0 };
-    0.5 * points.windows(2).map(|w| cross2(&(w[0] - anchor), &(w[1] - anchor))).sum::<f64>()
 }
 
 /// The pieces of a cut, joined.

@@ -8,6 +8,10 @@ use crate::opening::Vec2;
 /// that broke deep), metres; a cut that is further off is another heading, or the origin is wrong.
 pub const FLOOR_OFF_M: f64 = 1.0;
 
+/// A piece that is narrower than this, metres, counts as so wide where places on it are compared with
+/// its size.
+const LEAST_BOUND_M: f64 = 1e-9;
+
 /// What of a cut is not the heading: other drives, equipment, scraps.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct LeftOut {
@@ -123,7 +127,7 @@ fn hole(loose: &[Path], longest: usize) -> ScanError {
     let (low, high) = bounds(&loose[longest].points).unwrap_or_default();
     let middle = 0.5 * (from + to);
     // Which quarter of the piece's own bounds the hole lies in.
-    let off = (middle - 0.5 * (low + high)).component_div(&(high - low).sup(&Vec2::repeat(1e-9)));
+    let off = (middle - 0.5 * (low + high)).component_div(&(high - low).sup(&Vec2::repeat(LEAST_BOUND_M)));
     let place = match (off.x.abs() > off.y.abs(), off.x < 0.0, off.y < 0.0) {
         (true, true, _) => "left side",
         (true, false, _) => "right side",

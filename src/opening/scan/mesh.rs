@@ -82,8 +82,14 @@ impl Mesh {
         &self.vertices
     }
 
+    /// The corners of a face, counted from 0, in order round it.
+    pub(super) fn face(&self, index: usize) -> &[u32] {
+        let from = if index == 0 { 0 } else { self.ends[index - 1] };
+        &self.corners[from..self.ends[index]]
+    }
+
     /// The corners of each face.
-    fn faces(&self) -> impl Iterator<Item = &[u32]> {
+    pub(super) fn faces(&self) -> impl Iterator<Item = &[u32]> {
         let starts = std::iter::once(&0).chain(&self.ends);
         starts.zip(&self.ends).map(|(&from, &to)| &self.corners[from..to])
     }
@@ -108,26 +114,30 @@ impl Mesh {
     pub fn cut(&self, frame: &DriveFrame, origin: &Vec3, chainage_m: f64) -> Vec<[Vec2; 2]> {
         let mut pieces = Vec::new();
         let mut local: Vec<Vec3> = Vec::new();
-        let mut met: Vec<Vec2> = Vec::new();
         for face in self.faces() {
             local.clear();
             local.extend(face.iter().map(|&c| frame.to_local(&(self.vertices[c as usize] - origin))));
-            met.clear();
-            for (i, a) in local.iter().enumerate() {
-                let b = &local[(i + 1) % local.len()];
-                if (a.y < chainage_m) != (b.y < chainage_m) {
-                    met.push(crossing(a, b, chainage_m));
-                }
-            }
-            if let [first, rest @ ..] = met.as_slice() {
-                let far = rest.iter().map(|p| p - first).max_by(|a, b| a.norm().total_cmp(&b.norm()));
-                let along = far.unwrap_or_default();
-                met.sort_by(|a, b| a.dot(&along).total_cmp(&b.dot(&along)));
-            }
-            pieces.extend(met.chunks_exact(2).map(|pair| [pair[0], pair[1]]));
+            cut_face(&local, chainage_m, &mut pieces);
         }
         pieces
     }
+}
+
+/// Adds the pieces along which a face, by its corners in local axes, meets the plane.
+pub(super) fn cut_face(corners: &[Vec3], chainage_m: f64, pieces: &mut Vec<[Vec2; 2]>) {
+    let mut met: Vec<Vec2> = Vec::new();
+    for (i, a) in corners.iter().enumerate() {
+        let b = &corners[(i + 1) % corners.len()];
+        if (a.y < chainage_m) != (b.y < chainage_m) {
+            met.push(crossing(a, b, chainage_m));
+        }
+    }
+    if let [first, rest @ ..] = met.as_slice() {
+        let far = rest.iter().map(|p| p - first).max_by(|a, b| a.norm().total_cmp(&b.norm()));
+        let along = far.unwrap_or_default();
+        met.sort_by(|a, b| a.dot(&along).total_cmp(&b.dot(&along)));
+    }
+    pieces.extend(met.chunks_exact(2).map(|pair| [pair[0], pair[1]]));
 }
 
 /// Where the edge between two points on either side of the plane meets it. The same edge walked

@@ -11,25 +11,25 @@ mod hull;
 mod join;
 mod loops;
 mod mesh;
+mod surface;
 
 pub use compare::Overbreak;
 pub use hull::{MOST_FACETS, SIMPLIFIED_REACH_M, SIMPLIFIED_SHARE};
 pub use join::{ClosedGap, SAME_POINT_M};
 pub use loops::{FLOOR_OFF_M, LeftOut};
 pub use mesh::{Mesh, MeshError};
+pub use surface::{Hit, ScanMesh, Topology};
 
 use thiserror::Error;
 
-use super::{DriveFrame, Section, SectionError, Vec2, cross2};
+use super::{DriveFrame, SECTION_SIZE_M, Section, SectionError, Vec2, cross2};
+use crate::numeric::{convex_hull, signed_area};
 use crate::orientation::Vec3;
-use join::{area_m2, join};
+use join::join;
 
 /// Gaps in a cut that are closed unless a case says otherwise, metres: the shadow of a plate or of
 /// a hanging pipe, far below the size of a wedge that matters.
 pub const CLOSED_GAP_M: f64 = 0.25;
-
-/// Bounds of a cut's width and height, metres: those of every other section.
-pub const CUT_SIZE_M: [f64; 2] = [0.1, 100.0];
 
 /// A mesh wider and higher than this, square to the drive, is no heading in metres.
 pub const LARGEST_ACROSS_M: f64 = 1000.0;
@@ -170,17 +170,18 @@ impl ScannedSection {
         place: ScanPlace,
         design: Option<&Section>,
     ) -> Result<Self, ScanError> {
-        let (low, high) = mesh.bounds(frame, &place.origin_m).ok_or(ScanError::NoFaces)?;
+        let surface = ScanMesh::of(mesh, frame, &place.origin_m).ok_or(ScanError::NoFaces)?;
+        let (low, high) = surface.bounds();
         let size = high - low;
         if size.x.min(size.z) > LARGEST_ACROSS_M {
             return Err(ScanError::NotMetres { width: size.x, height: size.z });
         }
-        let ScanPlace { origin_m, chainage_m, close_gaps_m } = place;
+        let ScanPlace { chainage_m, close_gaps_m, .. } = place;
         // At its very ends a mesh is cut in part or not at all.
         if chainage_m <= low.y + SAME_POINT_M || chainage_m >= high.y - SAME_POINT_M {
             return Err(ScanError::Outside { chainage_m, from_m: to_mm(low.y), to_m: to_mm(high.y) });
         }
-        let pieces = mesh.cut(frame, &origin_m, chainage_m);
+        let pieces = surface.cut(chainage_m);
         if pieces.len() > MOST_CUT_POINTS {
             return Err(ScanError::TooFine { points: pieces.len() });
         }
@@ -188,10 +189,10 @@ impl ScannedSection {
         let (path, left_out) = loops::heading(joined)?;
         let (low, high) = loops::bounds(&path.points).ok_or(ScanError::NothingMet)?;
         let (width_m, height_m) = (high.x - low.x, high.y - low.y);
-        if width_m.min(height_m) < CUT_SIZE_M[0] || width_m.max(height_m) > CUT_SIZE_M[1] {
+        if width_m.min(height_m) < SECTION_SIZE_M[0] || width_m.max(height_m) > SECTION_SIZE_M[1] {
             return Err(ScanError::Size { width_m, height_m });
         }
-        let hull = hull::convex_hull(&path.points);
+        let hull = convex_hull(&path.points);
         // By way of the section, which drops what rounding leaves of a corner.
         let section = Section::from_vertices(&hull::simplified(&hull))?;
         Ok(Self {
@@ -199,7 +200,7 @@ impl ScannedSection {
             place,
             cut_area_m2: path.area_m2(),
             cut_crossings: crossings(&path.points),
-            hull_area_m2: area_m2(&hull),
+            hull_area_m2: signed_area(&hull),
             outline_area_m2: section.area_m2(),
             outline: section.vertices().to_vec(),
             gaps: path.gaps,

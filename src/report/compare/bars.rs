@@ -1,7 +1,7 @@
 use crate::opening::Surface;
-use crate::report::numbers::fixed;
-use crate::report::sheet::{Anchor, FULL_WIDTH_MM, Fill, Rect, Sheet, Stroke};
-use crate::report::style::{self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING_MM, THIN_MM};
+use crate::report::paper::numbers::fixed;
+use crate::report::paper::sheet::{Anchor, FULL_WIDTH_MM, Fill, Rect, Sheet, Stroke};
+use crate::report::paper::style::{self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING_MM, THIN_MM};
 use crate::study::{Comparison, SurfaceFs};
 
 const MARGIN_MM: f64 = 8.0;
@@ -15,7 +15,7 @@ const LONGEST_USE: f64 = 2.0;
 
 /// Bars of use of capacity: force needed over force provided, a bar for each option and surface.
 #[must_use]
-pub fn use_bars(comparison: &Comparison) -> Sheet {
+pub(super) fn use_bars(comparison: &Comparison) -> Sheet {
     let of = |surfaces: &[SurfaceFs]| -> Vec<(Surface, f64)> {
         surfaces.iter().filter_map(|s| Some((s.surface, s.use_of_capacity?))).collect()
     };

@@ -1,6 +1,6 @@
-use crate::report::chart::{Across, Axis, Chart, Layer, Mark};
-use crate::report::sheet::{Sheet, Stroke};
-use crate::report::style::{GREY, INK, LINE_MM, THIN_MM};
+use crate::report::paper::chart::{Across, Axis, Chart, Layer, Mark};
+use crate::report::paper::sheet::{Sheet, Stroke};
+use crate::report::paper::style::{GREY, INK, LINE_MM, THIN_MM};
 use crate::study::{Compared, Comparison};
 
 /// The chart reaches this margin; an option beyond it stands at the top.
@@ -9,7 +9,7 @@ const HIGHEST_MARGIN: f64 = 3.0;
 /// Factor of safety over what is asked against cost (against minutes where prices are missing): held
 /// filled, short hollow, the efficient ones of those held joined.
 #[must_use]
-pub fn margin_chart(comparison: &Comparison, currency: Option<&str>) -> Sheet {
+pub(super) fn margin_chart(comparison: &Comparison, currency: Option<&str>) -> Sheet {
     let cost = comparison.costs_known;
     let across = |o: &Compared| if cost { o.cost_per_m() } else { o.minutes_per_m() }.unwrap_or(0.0);
     let highest = comparison.options.iter().map(|o| o.margin).filter(|m| m.is_finite()).fold(1.2, f64::max);

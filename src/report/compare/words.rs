@@ -1,42 +1,13 @@
-use crate::report::numbers::{factor, fixed};
-use crate::study::{Compared, Comparison, Lack, LackOf};
+//! A comparison in words.
 
-/// Lacks that are named of one option in a sentence; the page lists all.
-const NAMED: usize = 2;
-
-/// What is not met, in words: `A-B-C.111 in the back, falling: FS 1.05 where 2.00 is asked`.
-#[must_use]
-pub fn lack_words(lack: &Lack) -> String {
-    let surfaces: Vec<String> = lack.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
-    let place = if surfaces.is_empty() { String::new() } else { format!(" in {}", surfaces.join(" and ")) };
-    let what = match lack.of {
-        LackOf::Screen => "between the bolts, surface support".to_owned(),
-        LackOf::Rotation => "falling with moments in balance".to_owned(),
-        other => other.words(),
-    };
-    match lack.fs {
-        Some(fs) => format!(
-            "{}{place}, {what}: FS {} where {} is asked",
-            lack.wedge,
-            factor(fs),
-            fixed(lack.asked_fs, 2)
-        ),
-        None => format!("{}{place}: not judged", lack.wedge),
-    }
-}
-
-pub(in crate::report) fn first_lacks(lacks: &[Lack]) -> String {
-    let mut named: Vec<String> = lacks.iter().take(NAMED).map(lack_words).collect();
-    if lacks.len() > NAMED {
-        named.push(format!("and {} more", lacks.len() - NAMED));
-    }
-    named.join("; ")
-}
+use crate::report::lacks::first_lacks;
+use crate::report::paper::numbers::fixed;
+use crate::study::{Compared, Comparison};
 
 /// The comparison in words: which options hold everything, which of them is the cheapest and the
 /// quickest, what each of the others lacks.
 #[must_use]
-pub fn compare_answer(comparison: &Comparison, currency: Option<&str>) -> String {
+pub(super) fn compare_answer(comparison: &Comparison, currency: Option<&str>) -> String {
     let options = &comparison.options;
     let holding: Vec<&Compared> = options.iter().filter(|o| o.holds()).collect();
     let names = |list: &[&Compared]| -> String {

@@ -1,14 +1,14 @@
 //! fit.html: the pattern to choose from the stock, and why no cheaper one does.
 
-use super::{FitOutputs, fit_answer, fit_rows};
+use super::outputs::FitOutputs;
+use super::words::fit_answer;
 use crate::case::inputs_sha256;
-use crate::report::PLAN_CAUTION;
-use crate::report::html::{Figure, Html, document};
-use crate::report::numbers::{factor, fixed};
-use crate::report::words::{CAUTIONS, NOT_COVERED};
+use crate::report::paper::html::{Figure, Html, document};
+use crate::report::paper::table::Grid;
+use crate::report::words::{CAUTIONS, NOT_COVERED, PLAN_CAUTION};
 use crate::study::PER_METRE_OVER_M;
 
-pub(super) fn page(outputs: &FitOutputs, figures: &[Figure]) -> String {
+pub(super) fn page(outputs: &FitOutputs<'_>, patterns: &Grid, figures: &[Figure]) -> String {
     let mut body = Html::default();
     body.raw("<p class=\"answer\">").text(&fit_answer(outputs)).raw("</p>");
     body.head(
@@ -16,7 +16,7 @@ pub(super) fn page(outputs: &FitOutputs, figures: &[Figure]) -> String {
         &format!("What fits, of what is on stock. North: {}.", outputs.case.north),
         outputs.dated,
     );
-    table(&mut body, outputs);
+    body.table(patterns);
     body.figure(figures, "efficient");
     body.heading("How it was searched");
     let t = &outputs.fit.tally;
@@ -48,45 +48,4 @@ pub(super) fn page(outputs: &FitOutputs, figures: &[Figure]) -> String {
     body.heading("Cautions");
     body.list(CAUTIONS.iter().map(ToString::to_string));
     document(&outputs.case.title, &body)
-}
-
-fn table(body: &mut Html, outputs: &FitOutputs) {
-    let header = [
-        ("what", false),
-        ("everything asked", false),
-        ("bolt", false),
-        ("length m", true),
-        ("rings m", true),
-        ("collars m", true),
-        ("staggered", false),
-        ("covers", false),
-        ("surface support", false),
-        ("cost a metre", true),
-        ("min a metre", true),
-        ("bolts a metre", true),
-        ("FS over asked", true),
-        ("lacks", false),
-    ];
-    let rows: Vec<Vec<String>> = fit_rows(outputs)
-        .into_iter()
-        .map(|r| {
-            vec![
-                r.what,
-                r.verdict,
-                r.bolt,
-                fixed(r.length_m.0, 2),
-                fixed(r.ring_spacing_m.0, 2),
-                fixed(r.spacing_m.0, 2),
-                if r.stagger { "yes" } else { "no" }.to_owned(),
-                r.covers.replace('|', ", "),
-                r.surface.unwrap_or_else(|| "as in the case".into()),
-                fixed(r.cost_per_m.0, 2),
-                fixed(r.minutes_per_m.0, 2),
-                fixed(r.bolts_per_m.0, 2),
-                factor(r.margin.0),
-                r.lacks,
-            ]
-        })
-        .collect();
-    body.table(&header, &rows);
 }

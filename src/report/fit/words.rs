@@ -1,11 +1,14 @@
-use super::FitOutputs;
-use crate::report::compare::{NOT_ASKED, first_lacks};
-use crate::report::numbers::{fixed, kn, shortest};
+//! A fit in words.
+
+use super::outputs::FitOutputs;
+use crate::report::lacks::first_lacks;
+use crate::report::paper::numbers::{fixed, kn, shortest};
+use crate::report::words::NOT_ASKED;
 use crate::study::{Costed, Failing, LackOf};
 
 /// `resin rebar 20 mm of 2.4 m, rings at 1.2 m staggered, 1.2 m apart, back and walls down to 1.2 m`
 #[must_use]
-pub fn candidate_words(outputs: &FitOutputs, costed: &Costed) -> String {
+pub(super) fn candidate_words(outputs: &FitOutputs, costed: &Costed) -> String {
     let (stock, c) = (outputs.stock, &costed.candidate);
     let bolt = &stock.bolts[c.bolt];
     let coverage = &stock.coverages[c.coverage];
@@ -52,7 +55,7 @@ fn does_not_do(outputs: &FitOutputs, failing: &Failing, which: &str) -> String {
 
 /// The fit in words: the cheapest and the quickest, why the next ones do not do; or what stops it.
 #[must_use]
-pub fn fit_answer(outputs: &FitOutputs) -> String {
+pub(super) fn fit_answer(outputs: &FitOutputs) -> String {
     let fit = outputs.fit;
     let mut parts = Vec::new();
     match (fit.efficient.first(), fit.efficient.last()) {

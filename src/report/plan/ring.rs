@@ -2,12 +2,13 @@
 
 use crate::case::Case;
 use crate::opening::{Section, Vec2};
-use crate::report::OutputError;
-use crate::report::compass::azimuth_words;
-use crate::report::drawings::{MARGIN_MM, Scale, dimensions, scale_bar};
-use crate::report::numbers::{fixed, shortest};
-use crate::report::sheet::{Anchor, DrawError, FULL_WIDTH_MM, Fill, PAPER, Point, Sheet, Stroke};
-use crate::report::style::{self, GREY, INK, LABEL, LABEL_LEADING_MM, OUTLINE_MM, THIN_MM};
+use crate::report::paper::compass::azimuth_words;
+use crate::report::paper::dimensions;
+use crate::report::paper::numbers::{fixed, shortest};
+use crate::report::paper::output::OutputError;
+use crate::report::paper::scale::{MARGIN_MM, Scale, bar as scale_bar};
+use crate::report::paper::sheet::{Anchor, DrawError, FULL_WIDTH_MM, Fill, PAPER, Point, Sheet, Stroke};
+use crate::report::paper::style::{self, GREY, INK, LABEL, LABEL_LEADING_MM, OUTLINE_MM, THIN_MM};
 use crate::study::plan::{PlannedCollar, RingKind};
 
 /// Greatest height of one ring's drawing, millimetres.
@@ -32,7 +33,7 @@ const LEGEND: &str = "Hole's number from left to right, as in the table, and its
 ///
 /// # Errors
 /// When the case's section is none.
-pub fn ring_drawing(case: &Case, collars: &[PlannedCollar]) -> Result<Sheet, OutputError> {
+pub(super) fn ring_drawing(case: &Case, collars: &[PlannedCollar]) -> Result<Sheet, OutputError> {
     let section = case.shape.section().map_err(|e| DrawError::Backend(e.to_string()))?;
     let mut rings: Vec<(usize, RingKind)> = Vec::new();
     for collar in collars {

@@ -10,15 +10,11 @@ use rayon::prelude::*;
 
 use self::phase::phases;
 use self::rings::{Bins, ring_rows};
-use super::check::{self, equilibrium};
-use super::wedges::limits;
 use super::{Check, CheckedWedge, Verdict};
 use crate::case::{AsBuilt, Case};
 use crate::stability::Stability;
-use crate::support::{
-    PhaseGroup, Positions, SetBolt, SetBolts, SetPlacement, SweepScratch, drawn_bolts, located_groups,
-};
-use crate::wedge::{Chain, Footprint, Frontier, Sector};
+use crate::support::{PhaseGroup, Positions, SetBolt, SetBolts, SetPlacement, SweepScratch, drawn_bolts};
+use crate::wedge::Footprint;
 
 /// Places across a band that the factors ring by ring are taken over, besides the worst ones.
 const RING_PLACES: usize = 8;
@@ -82,7 +78,7 @@ impl Standing {
 }
 
 /// The stretch of `case.site.as_built` as designed and as built; `None` where the case has none.
-/// `check` is what [`super::check()`] found for `case`.
+/// `check` is what [`super::forces_alone()`] found for `case`.
 ///
 /// Over the stretch bolts have chainages: the wedge slides along it, its face wholly inside, and
 /// every event on the way is met. The drawn bolts stand at `offset_m` of their pattern, or, where it
@@ -141,39 +137,27 @@ impl Look<'_> {
         let asked = wedge.criterion_fs?;
         let (case, check) = (self.case, self.check);
         let section = &check.opening.section;
-        let chain = Chain::of(section, &Sector::of(&wedge.cone)?)?;
-        let frontier = check::frontier(case, &check.opening, chain, &wedge.cone, &limits(case, wedge.sets));
-        let arc = |m: f64| section.arc_from_crown_m(chain.offset_m() + m);
-        let admissible = check::largest(&frontier, wedge.located.as_ref(), arc)?;
-        let judge = equilibrium(case, &check.opening, &chain, &wedge.cone, wedge.sets);
-        let mut groups = located_groups(&check.groups, wedge.located.as_ref());
-        if groups.is_empty() {
-            // Without a pattern the wedge has its place all the same.
-            let located = wedge.located;
-            groups.push(PhaseGroup { patterns: Vec::new(), period_m: 1.0, located, surveyed: false });
-        }
+        let seat = check.seat(case, wedge)?;
+        let admissible = seat.largest()?;
         let kinds = &self.built.kinds;
-        let positions = Positions {
-            frontier: &frontier,
-            cone: &wedge.cone,
-            perimeter_m: section.perimeter_m(),
-            patterns: &case.patterns,
-            layouts: &check.layouts,
-            bolts: kinds,
-            groups: &groups,
-        };
+        let mut positions = Positions { bolts: kinds, ..seat.positions() };
+        // Without a pattern the wedge has its place all the same.
+        let located = wedge.located;
+        let alone = [PhaseGroup { patterns: Vec::new(), period_m: 1.0, located, surveyed: false }];
+        if positions.groups.is_empty() {
+            positions.groups = &alone;
+        }
         let stretch = (self.built.from_m, self.built.to_m);
         // Where the pattern holds it least anywhere: a start for both.
         let known: Vec<Footprint> = wedge.placement.iter().map(|p| p.foot).collect();
         let place = |standing: &Standing, known: &[Footprint]| {
             let bolts = SetBolts::new(&standing.bolts, kinds);
-            bolts.place(section, &positions, &admissible, known, stretch, &judge)
+            bolts.place(section, &positions, &admissible, known, stretch, &|foot| seat.stability(foot))
         };
         let designed = place(self.drawn, &known);
         let as_built = place(self.standing, &known);
         let verdict = |placed: &Option<SetPlacement>| match placed {
-            Some(p) if p.least_fs >= asked => Verdict::Held,
-            Some(_) => Verdict::Short,
+            Some(p) => Verdict::of(p.least_fs, Some(asked)),
             None => Verdict::NotJudged,
         };
         let mut bins = Bins::new(case, self.phases, self.built);
@@ -182,19 +166,19 @@ impl Look<'_> {
         for band in &admissible.bands {
             let step = (band.to_m - band.from_m) / RING_PLACES as f64;
             let places = (1..RING_PLACES).map(|i| band.from_m + step * i as f64);
-            feet.extend(places.filter(|_| step > 0.0).filter_map(|m| self.seat(&frontier, m, &admissible)));
+            feet.extend(places.filter(|_| step > 0.0).filter_map(|m| seat.equal_at(m, &admissible)));
         }
         let mut scratch = SweepScratch::default();
         for foot in &feet {
             let body = crate::support::Body {
-                chain: &chain,
+                chain: seat.chain(),
                 cone: &wedge.cone,
                 foot: *foot,
                 perimeter_m: section.perimeter_m(),
             };
-            let stability: Stability = judge(foot);
+            let stability: Stability = seat.stability(foot);
             let within = SetBolts::reachable(section, &body, stretch.0, stretch.1);
-            let chainage_m = wedge.located.and_then(|l| l.chainage_m(&foot.apex));
+            let chainage_m = seat.chainage_m(foot);
             let Some(within) = within.and_then(|w| w.at(chainage_m)) else { continue };
             let centre_m = 0.5 * (within.face_m.0 + within.face_m.1);
             let breaks: Vec<f64> = bins.bounds_m().map(|m| m - centre_m).collect();
@@ -214,16 +198,6 @@ impl Look<'_> {
             as_built,
         };
         Some((found, bins))
-    }
-
-    fn seat(
-        &self,
-        frontier: &Frontier,
-        place_m: f64,
-        admissible: &crate::wedge::Admissible,
-    ) -> Option<Footprint> {
-        let least_m3 = crate::wedge::ADMISSIBLE_SHARE * admissible.volume_m3;
-        frontier.widest(place_m).filter(|foot| frontier.chain().volume_m3(foot) >= least_m3)
     }
 }
 

@@ -46,7 +46,7 @@ impl RingWorst {
     /// Whether it meets its criterion.
     #[must_use]
     pub fn verdict(&self) -> Verdict {
-        if self.fs >= self.criterion_fs { Verdict::Held } else { Verdict::Short }
+        Verdict::of(self.fs, Some(self.criterion_fs))
     }
 
     fn is_worse_than(&self, other: &Self) -> bool {

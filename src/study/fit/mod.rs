@@ -7,7 +7,7 @@ mod seats;
 use thiserror::Error;
 
 use super::plan::{PlanError, PlanNote, plan};
-use super::{CheckError, Lack, PER_METRE_OVER_M, Whole, lacks, whole};
+use super::{CheckError, Lack, PER_METRE_OVER_M, Whole, check, lacks};
 use crate::case::{Case, PlanInputs, Stock};
 use candidates::{case_of, costed, every};
 
@@ -150,7 +150,7 @@ pub enum FitError {
 /// # Errors
 /// As [`super::check()`].
 pub fn holds_everything(case: &Case) -> Result<bool, CheckError> {
-    Ok(lacks(&whole(case)?).is_empty())
+    Ok(lacks(&check(case)?).is_empty())
 }
 
 /// Looks through every combination of a stock, each in place of all patterns of the case, for those
@@ -200,6 +200,6 @@ fn missing_price(notes: &[PlanNote]) -> Option<String> {
 
 /// What one candidate lacks.
 fn failing(case: &Case, stock: &Stock, costed: &Costed) -> Result<Option<Failing>, CheckError> {
-    let found = lacks(&whole(&case_of(case, stock, &costed.candidate))?);
+    let found = lacks(&check(&case_of(case, stock, &costed.candidate))?);
     Ok((!found.is_empty()).then_some(Failing { costed: *costed, lacks: found }))
 }

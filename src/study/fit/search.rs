@@ -5,10 +5,11 @@ use super::seats::{Bad, Laid, Seat, pyramids};
 use super::{Costed, Failing, Fit, FitError, Fitted, Stop, Tally, failing};
 use crate::case::{Case, Stock};
 use crate::stability::Mode;
+use crate::study::forces::check_one;
 use crate::study::sizes::{ABOVE_GAP, gaps_alone};
 use crate::study::{
-    Check, CheckError, Lack, LackOf, SizeCurve, Verdict, Whole, check, lacks, recheck, size_curve,
-    surface_study, whole,
+    Check, CheckError, Lack, LackOf, SizeCurve, Verdict, Whole, check, decided, forces_alone, lacks,
+    size_curve, surface_study,
 };
 use crate::support::SurfaceGovernedBy;
 use crate::wedge::Footprint;
@@ -147,7 +148,7 @@ fn next_quicker(
 }
 
 fn stop(case: &Case, stock: &Stock, costed: &Costed) -> Result<Option<Stop>, CheckError> {
-    let found = whole(&case_of(case, stock, &costed.candidate))?;
+    let found = check(&case_of(case, stock, &costed.candidate))?;
     let list = lacks(&found);
     let Some(first) = list.first() else { return Ok(None) };
     let (force_needed_kn, force_provided_kn) = forces(&found, first).unzip();
@@ -206,7 +207,7 @@ impl Search<'_> {
             return Ok(Outcome::OnePlacement { margin: margins.fold(f64::INFINITY, f64::min) });
         }
         let case = &laid.case;
-        let checked = check(case)?;
+        let checked = decided(case, forces_alone(case)?);
         if let Some(outcome) = short_by_forces(&checked) {
             return Ok(outcome);
         }
@@ -225,8 +226,8 @@ impl Search<'_> {
             return Ok(Outcome::OneSize);
         }
         for seat in self.seats.iter().filter(|s| s.mode == Mode::Falling) {
-            let found = recheck(case, &seat.pyramid.id)?;
-            if found.is_some_and(|w| w.verdict == Verdict::Short) {
+            let found = decided(case, check_one(case, &seat.pyramid.id)?);
+            if found.wedges.iter().any(|w| w.verdict == Verdict::Short) {
                 return Ok(Outcome::Rotation);
             }
         }
@@ -238,7 +239,7 @@ impl Search<'_> {
                 return Ok(Outcome::Sizes { bad: (wedge.id.clone(), size.foot) });
             }
         }
-        let found = whole(case)?;
+        let found = check(case)?;
         if !lacks(&found).is_empty() {
             return Ok(Outcome::Whole);
         }

@@ -3,12 +3,14 @@
 
 use crate::case::Case;
 use crate::opening::Opening;
-use crate::stability::{Mode, Stability};
-use crate::study::check::{criterion_fs, equilibrium};
+use crate::stability::Mode;
+use crate::study::seat::{Drive, Seat as OnDrive, criterion_fs};
 use crate::study::wedges::{Candidate as Pyramid, candidates};
 use crate::study::{LEAST_VOLUME_M3, LONGEST_PLACED_M};
-use crate::support::{Layout, PhaseGroup, Positions, bolted_ground, least_along, phase_groups};
-use crate::wedge::{Chain, Footprint, Frontier, Sector};
+use crate::support::{
+    Layout, PhaseGroup, Positions, bolted_ground, least_along, located_groups, phase_groups,
+};
+use crate::wedge::Footprint;
 
 /// So many bad placements of a pyramid are remembered, the latest first.
 const REMEMBERED: usize = 12;
@@ -25,10 +27,8 @@ pub(super) fn pyramids(case: &Case, opening: &Opening) -> Vec<Pyramid> {
 /// A pyramid whose largest wedge moves.
 pub(super) struct Seat<'a> {
     pub pyramid: &'a Pyramid,
-    case: &'a Case,
     opening: &'a Opening,
-    chain: Chain<'a>,
-    frontier: Frontier<'a>,
+    on: OnDrive<'a>,
     shown: Footprint,
     pub asked: f64,
     pub mode: Mode,
@@ -54,38 +54,33 @@ impl Bad {
 impl<'a> Seat<'a> {
     /// `None` where the pyramid has no wedge that bolts are to hold.
     pub fn of(case: &'a Case, opening: &'a Opening, pyramid: &'a Pyramid) -> Option<Self> {
-        let section = &opening.section;
-        let chain = Chain::of(section, &Sector::of(&pyramid.cone)?)?;
-        let whole = chain.largest();
-        if chain.volume_m3(&whole) < LEAST_VOLUME_M3 || chain.extent_along_drive_m(&whole) > LONGEST_PLACED_M
+        let drive = Drive { case, opening, layouts: &[], groups: &[] };
+        let on = OnDrive::of_candidate(drive, pyramid)?;
+        let whole = on.uncapped()?;
+        if on.volume_m3(&whole) < LEAST_VOLUME_M3
+            || on.chain().extent_along_drive_m(&whole) > LONGEST_PLACED_M
         {
             return None; // left to the check itself
         }
-        let frontier = Frontier::new(chain, &pyramid.cone, &pyramid.limits);
-        let found = frontier.largest(|m| section.arc_from_crown_m(chain.offset_m() + m))?;
+        let found = on.largest()?;
         if found.volume_m3 < LEAST_VOLUME_M3 {
             return None;
         }
-        let mode = equilibrium(case, opening, &chain, &pyramid.cone, pyramid.sets)(&found.shown).motion.mode;
+        let mode = on.stability(&found.shown).motion.mode;
         let asked = criterion_fs(case, mode)?;
-        Some(Self { pyramid, case, opening, chain, frontier, shown: found.shown, asked, mode })
-    }
-
-    fn judge(&self, foot: &Footprint) -> Stability {
-        equilibrium(self.case, self.opening, &self.chain, &self.pyramid.cone, self.pyramid.sets)(foot)
+        Some(Self { pyramid, opening, on, shown: found.shown, asked, mode })
     }
 
     fn fs(&self, pattern: &Laid, foot: &Footprint) -> f64 {
+        let groups = located_groups(&pattern.groups, self.on.located());
         let positions = Positions {
-            frontier: &self.frontier,
-            cone: &self.pyramid.cone,
-            perimeter_m: self.opening.section.perimeter_m(),
             patterns: &pattern.case.patterns,
             layouts: std::slice::from_ref(&pattern.layout),
             bolts: &pattern.case.bolts,
-            groups: &pattern.groups,
+            groups: &groups,
+            ..self.on.positions()
         };
-        least_along(&positions, foot, &self.judge(foot))
+        least_along(&positions, foot, &self.on.stability(foot))
     }
 
     /// Whether a known placement of the largest wedge is short with this pattern: the least over all
@@ -108,10 +103,10 @@ impl<'a> Seat<'a> {
             return false;
         }
         let layouts = std::slice::from_ref(&pattern.layout);
-        let grounds = bolted_ground(&self.chain, self.opening, &pattern.case.patterns, layouts);
+        let grounds = bolted_ground(self.on.chain(), self.opening, &pattern.case.patterns, layouts);
         bad.smaller.iter().any(|foot| {
             let [from_m, _, to_m] = foot.along_m;
-            self.chain.volume_m3(foot) > above_m3
+            self.on.volume_m3(foot) > above_m3
                 && grounds.iter().any(|g| g.from_m <= from_m && to_m <= g.to_m)
                 && self.fs(pattern, foot) < SURE_SHARE * self.asked
         })

@@ -1,7 +1,7 @@
-use super::reach::EDGE_ON_SINE;
+use crate::numeric::flat_area;
 use crate::opening::{Section, Vec2};
 use crate::orientation::Vec3;
-use crate::wedge::{Cone, JointFace, OpeningFace, Shape};
+use crate::wedge::{Cone, EDGE_ON_SINE, JointFace, OpeningFace, Shape};
 
 /// A border of a face that lies within this share of the wedge's size of a joint plane is a trace
 /// of that joint: a joint that strikes along the drive meets the opening in a corner of it.
@@ -103,7 +103,7 @@ impl<'a> FaceBody<'a> {
             ..Measures::default()
         };
         self.each_face(apex, &edges_m, |_, height_m, polygon| {
-            measures.volume_m3 += area_m2(polygon) * height_m / 3.0;
+            measures.volume_m3 += flat_area(polygon.iter().map(|c| c.at)) * height_m / 3.0;
             for (i, corner) in polygon.iter().enumerate() {
                 if corner.edge != BORDER {
                     let next = polygon[(i + 1) % polygon.len()].at;
@@ -168,7 +168,7 @@ impl<'a> FaceBody<'a> {
             openings.push(OpeningFace {
                 facet,
                 polygon: polygon.iter().map(|c| apex + c.at).collect(),
-                area_m2: area_m2(polygon),
+                area_m2: flat_area(polygon.iter().map(|c| c.at)),
                 height_m,
             });
         });
@@ -259,7 +259,7 @@ impl<'a> FaceBody<'a> {
                 self.polygon[i].edge = joint;
             }
         }
-        area_m2(&self.polygon) > SLIVER_SHARE * size * size
+        flat_area(self.polygon.iter().map(|c| c.at)) > SLIVER_SHARE * size * size
     }
 }
 
@@ -269,12 +269,6 @@ fn axial_extent(cone: &Cone, edges_m: &[f64; 3]) -> (f64, f64) {
     cone.edges.iter().zip(edges_m).fold((0.0f64, 0.0f64), |(low, high), (edge, length)| {
         (low.min(edge.y * length), high.max(edge.y * length))
     })
-}
-
-fn area_m2(polygon: &[Corner]) -> f64 {
-    let anchor = polygon[0].at;
-    let twice: Vec3 = polygon.windows(2).map(|w| (w[0].at - anchor).cross(&(w[1].at - anchor))).sum();
-    0.5 * twice.norm()
 }
 
 /// A joint face from the segments of its trace, given from the apex in no order; seen from the

@@ -1,13 +1,7 @@
 use super::{FaceBody, Measures, Reach};
+use crate::numeric::golden_greatest;
 use crate::orientation::Vec3;
-use crate::wedge::{ADMISSIBLE_SHARE, Cap, Limits};
-
-/// Caps are met with this relative margin, so that a wedge recomputed from its printed vertices
-/// still meets them.
-const CAP_MARGIN: f64 = 1e-9;
-
-/// A cap counts as what limits a wedge when the wedge comes this near to it, relative.
-const LIMITING_SHARE: f64 = 1e-3;
+use crate::wedge::{ADMISSIBLE_SHARE, CAP_MARGIN, Cap, LIMITING_SHARE, Limits};
 
 /// Two uncapped corners within this share of the largest volume are equally large.
 const EQUAL_SHARE: f64 = 1e-9;
@@ -51,11 +45,26 @@ const CLOSING: [usize; 2] = [5, 9];
 /// Where a line has become admissible to this share of its depth, it is.
 const CLOSE: f64 = 1e-7;
 
+/// False position aims this share of its step short of the root that it expects, so that both ends
+/// close in on it.
+const SHORT_OF_ROOT: f64 = 0.02;
+
+/// A step up a line goes to where a measure in proportion to the depth would stand this many times
+/// above its cap: most measures shrink faster, and a step too far would miss the cap.
+const CAUTION: f64 = 1.2;
+
 /// A step up a line never leaves more than this share of the depth: traces need not shrink evenly.
 const LEAST_STEP: f64 = 0.75;
 
 /// Steps after which a line has no wedge that counts: 0.75¹⁰⁰ of its depth is left.
 const MOST_STEPS: usize = 100;
+
+/// A line down a pyramid that leaves the drive's axis by less than this, per metre, runs along it.
+const LEAST_ASIDE: f64 = 1e-9;
+
+/// A foot within this share of the section's size of the perimeter is on it: rounding alone puts it
+/// off.
+const ON_PERIMETER_SHARE: f64 = 1e-9;
 
 /// A facet that rises by less than this share of the section's size before a line is not entered.
 const FLUSH: f64 = 1e-12;
@@ -203,8 +212,7 @@ fn seat(body: &FaceBody, apex: &Vec3) -> (f64, f64, f64) {
             nearest = (off, section.round_m()[i] + along);
         }
     }
-    // A foot on the perimeter is off it by rounding alone.
-    let on_perimeter = nearest.0 <= 1e-9 * section.size_m();
+    let on_perimeter = nearest.0 <= ON_PERIMETER_SHARE * section.size_m();
     let from_crown_m =
         if on_perimeter { section.arc_from_crown_m(nearest.1).abs() } else { (place - crown).norm() };
     // Whole micrometres, so that rounding does not choose between mirror images.
@@ -244,8 +252,8 @@ impl<'s, 'a> Lines<'s, 'a> {
         excess: &'s dyn Fn(&Measures) -> f64,
     ) -> Option<Self> {
         let down = body.cone().edges.iter().sum::<Vec3>().try_normalize(f64::MIN_POSITIVE)?;
-        let first = (Vec3::y() - down * down.y).try_normalize(1e-9);
-        let first = first.or_else(|| (Vec3::z() - down * down.z).try_normalize(1e-9))?;
+        let first = (Vec3::y() - down * down.y).try_normalize(LEAST_ASIDE);
+        let first = first.or_else(|| (Vec3::z() - down * down.z).try_normalize(LEAST_ASIDE))?;
         let across = [first, down.cross(&first)];
         let mut lines = Self {
             reach,
@@ -315,7 +323,6 @@ impl<'s, 'a> Lines<'s, 'a> {
     /// Climbs from a line to better ones: to the best one on a circle about it while that is better,
     /// on smaller circles when it is not.
     fn refine(&mut self, start: &mut Start, rounds: usize, least_step_m: f64) {
-        let golden = 0.5 * (5f64.sqrt() - 1.0);
         for round in 0..rounds {
             if start.step_m < least_step_m {
                 return;
@@ -331,18 +338,13 @@ impl<'s, 'a> Lines<'s, 'a> {
                     best = (volume_m3, turn);
                 }
             }
-            let (mut low, mut high) = (best.1 - width, best.1 + width);
-            for _ in 0..TURNS {
-                let (a, b) = (high - golden * (high - low), low + golden * (high - low));
-                let at_a = self.first_admissible(on(a), 0.0, CLOSING[1]);
-                let at_b = self.first_admissible(on(b), 0.0, CLOSING[1]);
-                for (volume_m3, turn) in [(at_a, a), (at_b, b)] {
-                    if volume_m3 > best.0 {
-                        best = (volume_m3, turn);
-                    }
+            golden_greatest((best.1 - width, best.1 + width), TURNS, |turn| {
+                let volume_m3 = self.first_admissible(on(turn), 0.0, CLOSING[1]);
+                if volume_m3 > best.0 {
+                    best = (volume_m3, turn);
                 }
-                if at_a >= at_b { high = b } else { low = a }
-            }
+                volume_m3
+            });
             if best.0 > start.volume_m3 {
                 *start = Start { place: on(best.1), volume_m3: best.0, step_m: LONGER * step_m };
             } else {
@@ -373,9 +375,8 @@ impl<'s, 'a> Lines<'s, 'a> {
                 if let Some(mut outside) = above {
                     for _ in 0..closing {
                         let slope = (outside.1 - inside.1) / (outside.0 - inside.0);
-                        // A hair inside the root, so that both ends close in on it.
                         let aim = inside.0 - inside.1 / slope;
-                        let aim = aim - 0.02 * (aim - inside.0);
+                        let aim = aim - SHORT_OF_ROOT * (aim - inside.0);
                         let aim = if slope > 0.0 { aim } else { 0.5 * (inside.0 + outside.0) };
                         if (aim - inside.0) <= CLOSE * aim {
                             break;
@@ -397,7 +398,7 @@ impl<'s, 'a> Lines<'s, 'a> {
                 return volume_m3;
             }
             above = Some((share, excess));
-            share *= (1.2 / (1.0 + excess)).min(LEAST_STEP);
+            share *= (CAUTION / (1.0 + excess)).min(LEAST_STEP);
         }
         0.0
     }

@@ -1,10 +1,6 @@
 use crate::opening::{Section, Vec2, cross2};
 use crate::orientation::Vec3;
-use crate::wedge::Cone;
-
-/// A plane and an edge whose sine is below this are parallel: the edge never meets the plane at a
-/// distance that means anything.
-pub(super) const EDGE_ON_SINE: f64 = 1e-12;
+use crate::wedge::{Cone, EDGE_ON_SINE};
 
 /// An edge whose part in the section is shorter than this runs along the axis; far below any
 /// compass, far above rounding.
@@ -13,6 +9,10 @@ const ALONG_AXIS: f64 = 1e-9;
 /// No apex lies further off than this many sizes of the section: its edges would meet at less than
 /// a ten-thousandth of a degree.
 const FAR: f64 = 1e6;
+
+/// The square that apexes are cut from for good is this many times as large as their first cut, so
+/// that its own corners are none of theirs.
+const REACH_ROOM: f64 = 1.1;
 
 /// Apexes nearer than this share of the section's size are one.
 const SAME_APEX: f64 = 1e-10;
@@ -61,7 +61,7 @@ impl Reach {
         }
         // Cut twice: corners keep the digits of the square that they were cut from.
         let rough = plan_of(section, cone, FAR * section.size_m())?;
-        let plan = plan_of(section, cone, 1.1 * rough.iter().map(|p| p.amax()).fold(0.0, f64::max))?;
+        let plan = plan_of(section, cone, REACH_ROOM * rough.iter().map(|p| p.amax()).fold(0.0, f64::max))?;
         let mut ceilings: Vec<Ceiling> = Vec::new();
         for edge in &cone.edges {
             add_ceilings(section, &Vec2::new(edge.x, edge.z), edge.y, &mut ceilings);

@@ -2,7 +2,7 @@
 //! data is invented.
 #![allow(clippy::unwrap_used)] // a helper of tests
 
-use backhold::case::{Case, Criteria, JointSet, SizeLimits};
+use backhold::case::{Case, Criteria, Joint, SizeLimits};
 use backhold::opening::{SectionShape, Vec2};
 use backhold::orientation::{Line, Plane};
 use backhold::strength::MohrCoulomb;
@@ -41,27 +41,12 @@ impl Rng {
     }
 }
 
-pub fn set(
-    name: &str,
-    dip_deg: f64,
-    dip_direction_deg: f64,
-    friction_deg: f64,
-    cohesion_kpa: f64,
-) -> JointSet {
-    JointSet {
-        name: name.into(),
-        plane: Plane { dip_deg, dip_direction_deg },
-        strength: MohrCoulomb { friction_deg, cohesion_kpa },
-        max_trace_m: None,
-        spacing_m: None,
-        trace_length_m: None,
-        fisher_k: None,
-        source: None,
-    }
+pub fn set(name: &str, dip_deg: f64, dip_direction_deg: f64, friction_deg: f64, cohesion_kpa: f64) -> Joint {
+    Joint::set(name, Plane { dip_deg, dip_direction_deg }, MohrCoulomb { friction_deg, cohesion_kpa })
 }
 
 /// A case without limits, bolts or patterns.
-pub fn bare(shape: SectionShape, advance: Line, joint_sets: Vec<JointSet>) -> Case {
+pub fn bare(shape: SectionShape, advance: Line, joints: Vec<Joint>) -> Case {
     Case {
         title: "invented".into(),
         north: "mine grid".into(),
@@ -71,7 +56,7 @@ pub fn bare(shape: SectionShape, advance: Line, joint_sets: Vec<JointSet>) -> Ca
         round_length_m: 3.0,
         last_ring_from_face_m: None,
         unit_weight_kn_m3: 27.0,
-        joint_sets,
+        joints,
         limits: SizeLimits::default(),
         criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
         surface_support: Vec::new(),
@@ -85,8 +70,8 @@ pub fn bare(shape: SectionShape, advance: Line, joint_sets: Vec<JointSet>) -> Ca
 }
 
 /// Three or four sets, every two at least 15° apart: nearer ones have tests of their own.
-pub fn sets(rng: &mut Rng, count: usize, cohesion: bool) -> Vec<JointSet> {
-    let mut sets: Vec<JointSet> = Vec::new();
+pub fn sets(rng: &mut Rng, count: usize, cohesion: bool) -> Vec<Joint> {
+    let mut sets: Vec<Joint> = Vec::new();
     while sets.len() < count {
         let plane = Plane { dip_deg: rng.between(10.0, 90.0), dip_direction_deg: rng.between(0.0, 360.0) };
         if sets.iter().all(|s| s.plane.angle_to_deg(plane) > 15.0) {
@@ -231,7 +216,7 @@ pub fn oracle_input(case: &Case) -> oracle::Input {
         SectionShape::Outline { points } => outline_section(points),
         SectionShape::Scan(scan) => scan.outline.iter().map(|p| [p.x, p.y]).collect(),
     };
-    let joint = |s: &JointSet| oracle::Joint {
+    let joint = |s: &Joint| oracle::Joint {
         dip_deg: s.plane.dip_deg,
         dip_direction_deg: s.plane.dip_direction_deg,
         friction_deg: s.strength.friction_deg,
@@ -281,7 +266,7 @@ pub fn oracle_input(case: &Case) -> oracle::Input {
         trend_deg: case.advance.trend_deg,
         plunge_deg: case.advance.plunge_deg,
         unit_weight_kn_m3: case.unit_weight_kn_m3,
-        joints: case.joint_sets.iter().map(joint).collect(),
+        joints: case.joints.iter().map(joint).collect(),
         bolts: case.bolts.iter().map(bolt).collect(),
         patterns: case.patterns.iter().map(pattern).collect(),
     }
@@ -295,7 +280,7 @@ pub fn digits(pyramid: backhold::wedge::JointPyramid) -> [u8; 3] {
 /// The caps of a case on one triple.
 pub fn caps(case: &Case, sets: [usize; 3]) -> oracle::Caps {
     oracle::Caps {
-        traces_m: sets.map(|s| case.joint_sets[s].max_trace_m.or(case.limits.max_trace_m)),
+        traces_m: sets.map(|s| case.joints[s].max_trace_m.or(case.limits.max_trace_m)),
         depth_m: case.limits.max_depth_m,
         length_m: case.limits.max_length_m,
         volume_m3: case.limits.max_volume_m3,
@@ -313,11 +298,11 @@ pub fn cap_to(rng: &mut Rng, case: &mut Case, wedge: &backhold::study::CheckedWe
     match rng.below(8) {
         0 => {
             let i = rng.below(3);
-            case.joint_sets[wedge.sets[i]].max_trace_m = Some(traces[i]);
+            case.joints[wedge.sets[i]].max_trace_m = Some(traces[i]);
         }
         1 => {
             for (set, trace_m) in wedge.sets.into_iter().zip(traces) {
-                case.joint_sets[set].max_trace_m = Some(trace_m);
+                case.joints[set].max_trace_m = Some(trace_m);
             }
         }
         2 => case.limits.max_trace_m = Some(traces[rng.below(3)]),
@@ -332,7 +317,7 @@ pub fn cap_to(rng: &mut Rng, case: &mut Case, wedge: &backhold::study::CheckedWe
         }
         _ => {
             for (set, trace_m) in wedge.sets.into_iter().zip(traces) {
-                case.joint_sets[set].max_trace_m = Some(trace_m);
+                case.joints[set].max_trace_m = Some(trace_m);
             }
             case.limits.max_depth_m = Some(depth_m);
             case.limits.max_length_m = Some(length_m);

@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use backhold::case::{Case, Criteria, JointSet, SizeLimits};
+use backhold::case::{Case, Criteria, Joint, SizeLimits};
 use backhold::opening::SectionShape;
 use backhold::orientation::{Line, Plane};
 use backhold::strength::MohrCoulomb;
@@ -33,23 +33,14 @@ fn shape(value: &Value) -> SectionShape {
     }
 }
 
-fn joint_set(value: &Value) -> JointSet {
-    JointSet {
-        name: text(value, "name").into(),
-        plane: Plane {
-            dip_deg: number(value, "dip_deg"),
-            dip_direction_deg: number(value, "dip_direction_deg"),
-        },
-        strength: MohrCoulomb {
-            friction_deg: number(value, "friction_deg"),
-            cohesion_kpa: number(value, "cohesion_kpa"),
-        },
-        max_trace_m: None,
-        spacing_m: None,
-        trace_length_m: None,
-        fisher_k: None,
-        source: None,
-    }
+fn joint_set(value: &Value) -> Joint {
+    let plane =
+        Plane { dip_deg: number(value, "dip_deg"), dip_direction_deg: number(value, "dip_direction_deg") };
+    let strength = MohrCoulomb {
+        friction_deg: number(value, "friction_deg"),
+        cohesion_kpa: number(value, "cohesion_kpa"),
+    };
+    Joint::set(text(value, "name"), plane, strength)
 }
 
 fn bolt(value: &Value) -> Bolt {
@@ -110,7 +101,7 @@ fn case(value: &Value) -> Case {
         round_length_m: 3.0,
         last_ring_from_face_m: None,
         unit_weight_kn_m3: number(value, "unit_weight_kn_m3"),
-        joint_sets: value["sets"].as_array().unwrap().iter().map(joint_set).collect(),
+        joints: value["sets"].as_array().unwrap().iter().map(joint_set).collect(),
         limits: SizeLimits::default(),
         criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
         surface_support: Vec::new(),

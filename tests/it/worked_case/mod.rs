@@ -1,7 +1,7 @@
 //! The case of `tests/it/worked_example.rs`, which benches run too: an arched haulage with three sets
 //! and one pattern. Invented data.
 
-use backhold::case::{Case, Criteria, JointSet, SizeLimits};
+use backhold::case::{Case, Criteria, Joint, SizeLimits};
 use backhold::opening::SectionShape;
 use backhold::orientation::{Line, Plane};
 use backhold::strength::MohrCoulomb;
@@ -9,15 +9,8 @@ use backhold::support::{Aim, Anchorage, Bolt, BoltKind, Covered, Pattern};
 
 /// The case.
 pub fn three_sets() -> Case {
-    let set = |name: &str, dip_deg, dip_direction_deg, friction_deg, cohesion_kpa| JointSet {
-        name: name.into(),
-        plane: Plane { dip_deg, dip_direction_deg },
-        strength: MohrCoulomb { friction_deg, cohesion_kpa },
-        max_trace_m: None,
-        spacing_m: None,
-        trace_length_m: None,
-        fisher_k: None,
-        source: None,
+    let set = |name: &str, dip_deg, dip_direction_deg, friction_deg, cohesion_kpa| {
+        Joint::set(name, Plane { dip_deg, dip_direction_deg }, MohrCoulomb { friction_deg, cohesion_kpa })
     };
     Case {
         title: "worked example".into(),
@@ -28,7 +21,7 @@ pub fn three_sets() -> Case {
         round_length_m: 3.6,
         last_ring_from_face_m: None,
         unit_weight_kn_m3: 27.0,
-        joint_sets: vec![
+        joints: vec![
             set("A", 66.0, 48.0, 32.0, 0.0),
             set("B", 59.0, 170.0, 30.0, 0.0),
             set("C", 51.0, 288.0, 29.0, 5.0),

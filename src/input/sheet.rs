@@ -1,0 +1,164 @@
+use std::borrow::Cow;
+
+use super::problem::{Collector, Place, ProblemKind, Says};
+use super::rows::{Row, Rows};
+
+/// What parts the cells of a table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Separator {
+    /// Commas, so that numbers have decimal points.
+    Comma,
+    /// What the header line uses most of semicolons, tabs and commas.
+    OfHeader,
+}
+
+/// A table as text: its header, then its rows.
+pub(crate) struct Sheet<'t> {
+    /// The first row that is neither blank nor a comment.
+    pub header: Row<'t>,
+    rows: Rows<'t>,
+    file: usize,
+}
+
+impl<'t> Sheet<'t> {
+    /// The table in a text, a byte order mark before it or not; `file` goes into places. `None` where
+    /// no row says anything.
+    pub(crate) fn of(text: &'t str, separator: Separator, file: usize) -> Option<Self> {
+        let text = text.trim_start_matches('\u{feff}');
+        let mut rows = Rows::new(
+            text,
+            match separator {
+                Separator::Comma => b',',
+                Separator::OfHeader => delimiter_of(text),
+            },
+        );
+        Some(Self { header: rows.next()?, rows, file })
+    }
+
+    /// Where the header stands.
+    pub(crate) fn header_place(&self) -> Place {
+        Place { file: self.file, line: self.header.line }
+    }
+
+    /// The next row, and where it stands.
+    pub(crate) fn next_row(&mut self) -> Option<(Row<'t>, Place)> {
+        let row = self.rows.next()?;
+        let place = Place { file: self.file, line: row.line };
+        Some((row, place))
+    }
+
+    /// The cells of the header, and the rows that are left.
+    pub(crate) fn into_parts(self) -> (Vec<Cow<'t, str>>, Rows<'t>) {
+        (self.header.cells, self.rows)
+    }
+
+    /// How wide the table is by its header, where a row is wider than that.
+    pub(crate) fn exceeded_by(&self, row: &Row<'_>) -> Option<usize> {
+        let width = self.header.cells.len();
+        row.exceeds(width).then_some(width)
+    }
+
+    /// Reports a row that is wider than the header; `true` where it is.
+    pub(crate) fn report_too_wide(&self, row: &Row<'_>, key: &str, problems: &mut Collector) -> bool {
+        let Some(width) = self.exceeded_by(row) else { return false };
+        let says = Says::new(
+            format!("{} fields", row.cells.len()),
+            format!("{width}, as the first line names them"),
+            "put a text that holds a comma between double quotes, and decimals with points",
+        );
+        problems.add(ProblemKind::Syntax, Place { file: self.file, line: row.line }, key, says);
+        true
+    }
+
+    /// Reports a quotation mark that was opened and never closed, once all rows have been taken;
+    /// `true` where there is one.
+    pub(crate) fn report_unclosed(&self, key: &str, problems: &mut Collector) -> bool {
+        let Some(line) = self.rows.unclosed_quote else { return false };
+        report_unclosed(Place { file: self.file, line }, key, problems);
+        true
+    }
+}
+
+/// Why a row that is wider than its header of `width` cells is rejected.
+pub(crate) fn too_wide(row: &Row<'_>, width: usize) -> String {
+    format!(
+        "{} cells where the header has {width}; a decimal comma or a comma in a note needs quotes in a \
+         comma-separated file",
+        row.cells.len()
+    )
+}
+
+/// Says that a quotation mark is never closed.
+pub(crate) fn report_unclosed(place: Place, key: &str, problems: &mut Collector) {
+    let says = Says::new(
+        "a quotation mark that is never closed",
+        "quotation marks in pairs",
+        "close it or take it out: what follows was read as one cell",
+    );
+    problems.add(ProblemKind::Syntax, place, key, says);
+}
+
+/// The separator of a table: what its header line uses most of semicolons, tabs and commas. A
+/// header holds names, so no decimal comma misleads the count.
+fn delimiter_of(text: &str) -> u8 {
+    let header = text
+        .lines()
+        .find(|line| {
+            let line = line.trim();
+            !line.is_empty() && !line.starts_with('#')
+        })
+        .unwrap_or("");
+    let count = |wanted: u8| header.bytes().filter(|&b| b == wanted).count();
+    let (semicolons, tabs, commas) = (count(b';'), count(b'\t'), count(b','));
+    if semicolons > 0 && semicolons >= tabs && semicolons >= commas {
+        b';'
+    } else if tabs > 0 && tabs >= commas {
+        b'\t'
+    } else {
+        b','
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_row_that_is_wider_than_the_header_is_told_from_one_with_empty_cells() {
+        let mut sheet = Sheet::of("\u{feff}u_m,v_m\n1,2,,\n1,5,2,5\n1\n", Separator::Comma, 0).unwrap();
+        let mut problems = Collector::of_file("a.csv");
+        let mut wide = Vec::new();
+        while let Some((row, place)) = sheet.next_row() {
+            if sheet.report_too_wide(&row, "outline", &mut problems) {
+                wide.push(place.line);
+            }
+        }
+        assert_eq!(wide, [3]);
+        assert!(!sheet.report_unclosed("outline", &mut problems));
+        let text = problems.finish(()).unwrap_err().to_string();
+        assert!(text.starts_with("a.csv:3: outline: found 4 fields\n  allowed: 2, as"), "{text}");
+    }
+
+    #[test]
+    fn an_unclosed_quote_is_reported_where_it_opens() {
+        let mut sheet = Sheet::of("a;b\n1;\"2\n3;4\n", Separator::OfHeader, 0).unwrap();
+        let mut problems = Collector::of_file("a.csv");
+        while sheet.next_row().is_some() {}
+        assert!(sheet.report_unclosed("", &mut problems));
+        assert!(problems.finish(()).unwrap_err().to_string().starts_with("a.csv:2: found a quotation"));
+    }
+
+    #[test]
+    fn a_text_of_comments_is_no_table() {
+        assert!(Sheet::of("# a\n\n,,\n", Separator::Comma, 0).is_none());
+        assert!(Sheet::of("", Separator::OfHeader, 0).is_none());
+    }
+
+    #[test]
+    fn the_header_tells_the_separator() {
+        assert_eq!(delimiter_of("# a;b;c\n\ndip_deg;strike_deg\n1,5;2"), b';');
+        assert_eq!(delimiter_of("dip_deg\tdip_direction_deg\n1,5\t2"), b'\t');
+        assert_eq!(delimiter_of("dip_deg,dip_direction_deg\n"), b',');
+        assert_eq!(delimiter_of(""), b',');
+    }
+}

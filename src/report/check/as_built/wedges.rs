@@ -1,0 +1,51 @@
+//! The wedges of a stretch as designed and as built: as_built_wedges.csv and the page's table.
+
+use crate::report::check::cells::marked;
+use crate::report::paper::cell::Format;
+use crate::report::paper::table::Table;
+use crate::study::AsBuiltWedge;
+
+/// How the verdict changed: `none`, or `held to short`.
+fn change(wedge: &AsBuiltWedge) -> String {
+    let (drawn, built) = (wedge.designed_verdict, wedge.as_built_verdict);
+    if drawn == built { "none".to_owned() } else { format!("{} to {}", drawn.name(), built.name()) }
+}
+
+/// The columns; the README says what each means.
+pub(crate) fn as_built_wedge_table() -> Table<AsBuiltWedge> {
+    use Format::{Factor, Fixed, Whole, Words};
+    Table::<AsBuiltWedge>::new()
+        .column("wedge", |r| (&r.wedge).into())
+        .on_page("wedge", Words)
+        .column("criterion", |r| r.criterion_fs.into())
+        .on_page("asked", Fixed(2))
+        .column("fs_as_designed", |r| r.designed.as_ref().map(|p| p.least_fs).into())
+        .on_page("FS", Factor)
+        .column("apex_chainage_as_designed_m", |r| r.designed.as_ref().map(|p| p.chainage_m).into())
+        .column("bolts_as_designed", |r| r.designed.as_ref().map(|p| p.serving.len()).into())
+        .column("verdict_as_designed", |r| r.designed_verdict.name().into())
+        .on_page_as("as designed", Words, |r| marked(r.designed_verdict).into())
+        .column("fs_as_built", |r| r.as_built.as_ref().map(|p| p.least_fs).into())
+        .on_page("FS", Factor)
+        .column("apex_chainage_as_built_m", |r| r.as_built.as_ref().map(|p| p.chainage_m).into())
+        .on_page("apex at chainage m", Fixed(2))
+        .column("bolts_as_built", |r| r.as_built.as_ref().map(|p| p.serving.len()).into())
+        .on_page("bolts", Whole)
+        .column("verdict_as_built", |r| r.as_built_verdict.name().into())
+        .on_page_as("as built", Words, |r| marked(r.as_built_verdict).into())
+        .column("change", |r| change(r).into())
+        .on_page("changed", Words)
+}
+
+/// What the page shows of them.
+pub(super) const ON_PAGE: [&str; 9] = [
+    "wedge",
+    "verdict_as_designed",
+    "fs_as_designed",
+    "verdict_as_built",
+    "fs_as_built",
+    "criterion",
+    "apex_chainage_as_built_m",
+    "bolts_as_built",
+    "change",
+];

@@ -1,0 +1,137 @@
+//! The bolts at the worst placement, by hand.
+
+use super::sheet::{Sheet, num, vector};
+use crate::orientation::Vec3;
+use crate::report::paper::numbers::{fixed, shortest};
+use crate::report::words::NO_SOURCE;
+use crate::stability::Reaction;
+use crate::support::{Anchorage, Serving};
+
+impl Sheet<'_> {
+    pub(super) fn bolts(&mut self) {
+        self.section("7 Bolts at the worst placement");
+        let Some(serving) = self.wedge.serving().map(<[Serving]>::to_vec) else {
+            self.line(if self.case.patterns.is_empty() {
+                "The case has no pattern."
+            } else {
+                "Nothing moves: no bolt is called on."
+            });
+            return;
+        };
+        if let Some(placement) = &self.wedge.placement {
+            self.line(format!(
+                "Apex at chainage {} m; ring 0 of the first pattern where its offset says (0 m unless given).",
+                num(placement.chainage_m)
+            ));
+            for (group, shift) in self.check.groups.iter().zip(&placement.shifts_m).skip(1) {
+                let patterns: Vec<String> = group.patterns.iter().map(|p| (p + 1).to_string()).collect();
+                self.line(format!(
+                    "Rings of pattern {} stand shifted by {} m.",
+                    patterns.join(", "),
+                    num(*shift)
+                ));
+            }
+        }
+        if let Some(at_face) = &self.wedge.at_face {
+            let known = if self.case.last_ring_from_face_m.is_some() {
+                "as the case says"
+            } else {
+                "the worst distance up to one ring spacing, since the case does not say"
+            };
+            self.line(format!(
+                "The last ring of every pattern, ring 0, stands {} m behind the face ({known}); the others behind it.",
+                num(at_face.last_ring_m)
+            ));
+        }
+        self.line("");
+        for (i, pattern) in self.case.patterns.iter().enumerate() {
+            let bolt = &self.case.bolts[pattern.bolt];
+            let hold = match bolt.anchorage {
+                Anchorage::Bonded { bond_kn_per_m } => {
+                    format!("bond {} kN/m", shortest(bond_kn_per_m))
+                }
+                Anchorage::PointAnchored { anchor_kn, anchor_length_m } => {
+                    format!("anchor {} kN over {} m", shortest(anchor_kn), shortest(anchor_length_m))
+                }
+                Anchorage::BondedAtToe { bond_kn_per_m, set_length_m } => {
+                    format!(
+                        "bond {} kN/m over {} m at the toe",
+                        shortest(bond_kn_per_m),
+                        shortest(set_length_m)
+                    )
+                }
+            };
+            self.line(format!(
+                "Pattern {}: {} ({}), in the hole {} m, steel {} kN, {hold}, plate {} kN; {}.",
+                i + 1,
+                bolt.name,
+                bolt.kind.name(),
+                shortest(pattern.length_in_hole_m()),
+                shortest(bolt.steel_kn),
+                shortest(bolt.plate_kn),
+                bolt.source.as_deref().unwrap_or(NO_SOURCE)
+            ));
+        }
+        self.line("");
+        if serving.is_empty() {
+            self.line("No bolt crosses it at its worst placement: FS with bolts is FS bare.");
+            return;
+        }
+        self.line("d: unit vector of the bolt into the rock. Head L_w = −m·(collar − apex) / (m·d) to the joint crossed first, toe L_a = length in the hole − L_w. B is the least of steel, toe and head: toe = bond × L_a, head = plate + bond × L_w; with an anchor toe = its capacity where L_a is at least its length, else 0, head = plate. Share: B times what one kN adds, (−d·ŝ) and tan φ on the joints it slides on. Against the movement: −d·ŝ; on a joint it slides on: the part of d along −m.");
+        self.line("");
+        self.line("| bolt | pattern | ring | collar_u_m | collar_s_m | collar_v_m | d_u | d_s | d_v | crosses | L_w_m | L_a_m | B_kn | governed_by | share_kn |");
+        self.line("|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|");
+        // Collars stand in the wedge's own frame: its apex at s = 0 in the drive, the face at s = 0.
+        let origin_m = self.wedge.apex_chainage_m();
+        for (i, s) in serving.iter().enumerate() {
+            let collar = Vec3::new(s.point.x, s.chainage_m - origin_m, s.point.y);
+            self.line(format!(
+                "| {} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {} |",
+                i + 1,
+                s.pattern + 1,
+                s.ring,
+                vector(&collar),
+                vector(&s.direction),
+                self.name(s.plane),
+                num(s.head_m),
+                num(s.toe_m),
+                num(s.capacity.kn),
+                s.capacity.governed_by.name(),
+                num(s.share_kn)
+            ));
+        }
+        self.bolted(&serving);
+    }
+
+    fn bolted(&mut self, serving: &[Serving]) {
+        let stability = self.wedge.stability;
+        let mut reaction = Reaction::default();
+        for s in serving {
+            reaction += stability.effect(&s.direction).times(s.capacity.kn);
+        }
+        let driving = self.driving_kn();
+        self.line("");
+        self.line("A bolt with d·ŝ ≥ 0, or one whose force would lower FS, carries nothing (share 0).");
+        self.line("");
+        self.line(format!("P_t = Σ B (−d·ŝ) = {} kN", num(reaction.against_kn)));
+        let mut sum = reaction.against_kn;
+        for i in stability.motion.mode.slides_on() {
+            let set = &self.case.joints[self.wedge.sets[i]];
+            let cohesion = set.strength.cohesion_kpa * self.shape().joints[i].area_m2;
+            let normal = stability.motion.normal_kn[i] * self.to_placed() + reaction.normal_kn[i];
+            let part = if normal < 0.0 { 0.0 } else { cohesion + normal * set.strength.tan_friction() };
+            sum += part;
+            let lost = if normal < 0.0 { " (lost: it gives nothing)" } else { "" };
+            let line = format!(
+                "On {}: P_n = {} kN, c·A + (N + P_n) tan φ = {} kN{lost}",
+                set.name,
+                num(reaction.normal_kn[i]),
+                num(part)
+            );
+            self.line("");
+            self.line(line);
+        }
+        self.line("");
+        self.line(format!("FS with bolts = {} / {} = {}", num(sum), num(driving), fixed(sum / driving, 4)));
+    }
+}

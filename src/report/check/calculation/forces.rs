@@ -1,0 +1,121 @@
+//! Weight, mode and what joints alone resist, by hand.
+
+use super::sheet::{Sheet, num, vector};
+use crate::orientation::{Line, Vec3};
+use crate::report::paper::numbers::{fixed, shortest};
+use crate::stability::Mode;
+
+impl Sheet<'_> {
+    fn weight_kn(&self) -> f64 {
+        self.shape().volume_m3 * self.case.unit_weight_kn_m3
+    }
+
+    pub(super) fn weight_and_mode(&mut self) {
+        self.section("5 Weight and mode");
+        let weight = self.weight_kn();
+        let hung = self.wedge.hung_kn;
+        let down = -self.check.opening.frame.to_local(&Vec3::z()) * (weight + hung);
+        self.line(format!(
+            "W = {} kN/m³ × {} m³ = {} kN.",
+            shortest(self.case.unit_weight_kn_m3),
+            num(self.shape().volume_m3),
+            num(weight)
+        ));
+        if hung > 0.0 {
+            self.line(format!(
+                "H = {} kN hang from it. F = W + H = {} kN, downward.",
+                num(hung),
+                num(weight + hung)
+            ));
+        }
+        self.line("");
+        self.line("| force | F_u_kn | F_s_kn | F_v_kn |");
+        self.line("|---|---|---|---|");
+        self.line(format!("| F | {} |", vector(&down)));
+        self.line("");
+        self.line("| joint | F·m kN | |");
+        self.line("|---|---|---|");
+        for i in 0..3 {
+            let product = down.dot(&self.wedge.cone.inward[i]);
+            let says = if product > 0.0 { "leaves it" } else { "presses on it" };
+            let row = format!("| {} | {} | {says} |", self.name(i), num(product));
+            self.line(row);
+        }
+        self.line("");
+        let sentence = self.mode_sentence();
+        self.line(sentence);
+        if let Some(slide) = self.wedge.slide {
+            let direction = self.wedge.stability.motion.direction;
+            self.line("");
+            self.line("| direction | u | s | v | trend_deg | plunge_deg |");
+            self.line("|---|---|---|---|---|---|");
+            let Line { trend_deg, plunge_deg } = slide;
+            self.line(format!(
+                "| movement | {} | {} | {} |",
+                vector(&direction),
+                if plunge_deg > 90.0 - 1e-6 { "vertical".into() } else { fixed(trend_deg, 3) },
+                fixed(plunge_deg, 3)
+            ));
+        }
+    }
+
+    fn mode_sentence(&self) -> String {
+        match self.wedge.stability.motion.mode {
+            Mode::Falling => "All three products are above zero (or touch nothing): the wedge leaves all joints. **Falling**, along F.".into(),
+            Mode::SlidingOnOne(i) => format!(
+                "Taken along the plane of {0}, F − (F·m)m leaves the other two joints: **sliding on {0}**.",
+                self.name(i)
+            ),
+            Mode::SlidingOnTwo(i, j) => format!(
+                "Down the plane of either alone it would run into the other; along their line both are pressed: **sliding on {} and {}**, along their edge.",
+                self.name(i),
+                self.name(j)
+            ),
+            Mode::NoMotion => "No direction along a plane or an edge goes with F: **no motion**.".into(),
+        }
+    }
+
+    pub(super) fn bare(&mut self) {
+        let stability = &self.wedge.stability;
+        let motion = &stability.motion;
+        self.section("6 Without bolts");
+        match motion.mode {
+            Mode::NoMotion => self.line("No motion: FS is infinite."),
+            Mode::Falling => {
+                let text = format!("T = |F| = {} kN, nothing resists: FS bare 0.", num(self.driving_kn()));
+                self.line(text);
+            }
+            _ => {
+                self.line("F is written as −N m on the joints it slides on and T along the movement. FS = Σ(c·A + N tan φ) / T.");
+                self.line("");
+                self.line("| joint | N_kn | tan_friction | c·A_kn | c·A + N tan φ kN |");
+                self.line("|---|---|---|---|---|");
+                let mut sum = 0.0;
+                for i in motion.mode.slides_on() {
+                    let set = &self.case.joints[self.wedge.sets[i]];
+                    let normal = motion.normal_kn[i] * self.to_placed();
+                    let cohesion = set.strength.cohesion_kpa * self.shape().joints[i].area_m2;
+                    let tan = set.strength.tan_friction();
+                    sum += cohesion + normal * tan;
+                    self.line(format!(
+                        "| {} | {} | {} | {} | {} |",
+                        set.name,
+                        num(normal),
+                        num(tan),
+                        num(cohesion),
+                        num(cohesion + normal * tan)
+                    ));
+                }
+                let driving = self.driving_kn();
+                self.line("");
+                self.line(format!(
+                    "T = {} kN. FS bare = {} / {} = {}",
+                    num(driving),
+                    num(sum),
+                    num(driving),
+                    fixed(sum / driving, 4)
+                ));
+            }
+        }
+    }
+}

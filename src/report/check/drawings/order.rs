@@ -1,0 +1,117 @@
+//! Which wedges matter most, and the words that titles and labels use for them.
+
+use std::cmp::Ordering;
+
+use crate::report::paper::numbers::{factor, fixed, volume};
+use crate::report::paper::sheet::{Point, Sheet};
+use crate::report::paper::style;
+use crate::stability::Mode;
+use crate::study::{Check, CheckedWedge, Verdict};
+
+/// Most wedges that one drawing names: more labels hide what they name.
+pub(super) const MOST_NAMED: usize = 12;
+
+/// The wedges in the order in which they matter: short ones first, those that lack most force
+/// before the others, as in the answer line; then the moving ones by their factor of safety
+/// against its criterion; then those that do not move, the heaviest first.
+pub(super) fn by_importance(check: &Check) -> Vec<&CheckedWedge> {
+    let mut order: Vec<&CheckedWedge> = check.wedges.iter().collect();
+    order.sort_by(|a, b| compare(a, b));
+    order
+}
+
+fn compare(a: &CheckedWedge, b: &CheckedWedge) -> Ordering {
+    rank(a)
+        .cmp(&rank(b))
+        .then_with(|| b.force_lacking_kn().total_cmp(&a.force_lacking_kn()))
+        .then_with(|| ratio(a).total_cmp(&ratio(b)))
+        .then_with(|| b.weight_kn.total_cmp(&a.weight_kn))
+}
+
+fn rank(wedge: &CheckedWedge) -> u8 {
+    match (wedge.verdict, moves(wedge)) {
+        (Verdict::Short, _) => 0,
+        (_, true) => 1,
+        (_, false) => 2,
+    }
+}
+
+fn ratio(wedge: &CheckedWedge) -> f64 {
+    wedge.criterion_fs.map_or(f64::INFINITY, |asked| wedge.deciding_fs() / asked)
+}
+
+/// Whether it moves when nothing holds it.
+pub(super) fn moves(wedge: &CheckedWedge) -> bool {
+    wedge.stability.motion.mode != Mode::NoMotion
+}
+
+/// `the back and the left wall`
+pub(super) fn place_words(wedge: &CheckedWedge) -> String {
+    let names: Vec<String> = wedge.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
+    names.join(" and ")
+}
+
+/// `no bolt crosses it`, `3 bolts cross it`
+pub(super) fn crossing_words(count: usize) -> String {
+    match count {
+        0 => "no bolt crosses it".into(),
+        1 => "1 bolt crosses it".into(),
+        _ => format!("{count} bolts cross it"),
+    }
+}
+
+/// How many bolts cross it at its worst placement; `None` without a pattern or without movement.
+pub(super) fn crossing(wedge: &CheckedWedge) -> Option<usize> {
+    wedge.placement.as_ref().map(|p| p.serving.len())
+}
+
+/// `FS 1.05`, or that it does not move.
+pub(super) fn fs_words(wedge: &CheckedWedge) -> String {
+    if moves(wedge) {
+        format!("FS {}{}", factor(wedge.deciding_fs()), size_words(wedge))
+    } else {
+        "no motion".into()
+    }
+}
+
+/// ` at 0.71 m³` where a smaller size than the one drawn decides.
+fn size_words(wedge: &CheckedWedge) -> String {
+    match &wedge.governing {
+        Some(g) if g.is_smaller && !wedge.tolerance_decides() && !wedge.rotation_decides() => {
+            format!(" at {} m³", volume(g.size.volume_m3))
+        }
+        _ => String::new(),
+    }
+}
+
+/// `FS 1.05 where 2.00 is asked`
+pub(super) fn fs_against_criterion(wedge: &CheckedWedge) -> String {
+    match wedge.criterion_fs {
+        Some(asked) => format!(
+            "FS {}{} where {} is asked",
+            factor(wedge.deciding_fs()),
+            size_words(wedge),
+            fixed(asked, 2)
+        ),
+        None => fs_words(wedge),
+    }
+}
+
+/// Draws the mark of a wedge's verdict; one that is not judged has none.
+pub(super) fn verdict_mark(sheet: &mut Sheet, centre: Point, side_mm: f64, verdict: Verdict) {
+    match verdict {
+        Verdict::Held => style::held_mark(sheet, centre, side_mm),
+        Verdict::Short => style::short_mark(sheet, centre, side_mm * 1.15),
+        Verdict::NotJudged => {}
+    }
+}
+
+/// `X`, `X and Y`, `X and 3 more`
+pub(super) fn some_of(ids: &[&str]) -> String {
+    match ids {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [one, two] => format!("{one} and {two}"),
+        [first, rest @ ..] => format!("{first} and {} more", rest.len()),
+    }
+}

@@ -1,0 +1,154 @@
+//! The page's section on inputs and where they come from.
+
+use super::hung::hung_lines;
+use super::scan::{scan_lines, scan_section_words};
+use crate::case::{Case, Joint};
+use crate::opening::SectionShape;
+use crate::report::check::bolts::pull_tests::pull_test_words;
+use crate::report::check::bolts::words::boom_words;
+use crate::report::check::structures::structure_lines;
+use crate::report::check::surface::words::support_words;
+use crate::report::paper::cell::{Cell, Format};
+use crate::report::paper::html::{Figure, Html};
+use crate::report::paper::numbers::shortest;
+use crate::report::paper::table::Table;
+use crate::report::words::NO_SOURCE;
+use crate::study::Check;
+use crate::support::{Aim, Anchorage, BondTests};
+
+/// A row of the table of joint sets.
+#[derive(Debug, Clone, Copy)]
+struct JointSetRow<'a> {
+    set: &'a Joint,
+    longest_trace_m: Option<f64>,
+}
+
+fn joint_set_table<'a>() -> Table<JointSetRow<'a>> {
+    use Format::{Shortest, Words};
+    Table::<JointSetRow<'a>>::new()
+        .only_shown("name", |r| (&r.set.name).into())
+        .on_page("joint set", Words)
+        .only_shown("dip_deg", |r| r.set.plane.dip_deg.into())
+        .on_page("dip °", Shortest)
+        .only_shown("dip_direction_deg", |r| r.set.plane.dip_direction_deg.into())
+        .on_page("dip direction °", Shortest)
+        .only_shown("friction_deg", |r| r.set.strength.friction_deg.into())
+        .on_page("friction °", Shortest)
+        .only_shown("cohesion_kpa", |r| r.set.strength.cohesion_kpa.into())
+        .on_page("cohesion kPa", Shortest)
+        .only_shown("longest_trace_m", |r| r.longest_trace_m.map_or("no cap".into(), Cell::Number))
+        .on_page("longest trace m", Shortest)
+        .only_shown("source", |r| r.set.source.as_deref().unwrap_or(NO_SOURCE).into())
+        .on_page("source", Words)
+}
+
+/// The section.
+pub(crate) fn section(
+    body: &mut Html,
+    case: &Case,
+    check: &Check,
+    bond_tests: &[Option<BondTests>],
+    figures: &[Figure],
+) {
+    body.heading("Inputs and where they come from");
+    let mut lines = vec![format!(
+        "Drive: trend {}°, plunge {}°, {}; round {} m; rock {} kN/m³.",
+        shortest(case.advance.trend_deg),
+        shortest(case.advance.plunge_deg),
+        section_words(&case.shape),
+        shortest(case.round_length_m),
+        shortest(case.unit_weight_kn_m3)
+    )];
+    lines.push(match case.last_ring_from_face_m {
+        Some(m) => format!("Last ring behind the face once a round is bolted: {} m.", shortest(m)),
+        None => "Last ring behind the face once a round is bolted: not given.".to_owned(),
+    });
+    lines.extend(scan_lines(case));
+    lines.push(format!("Source of the case: {}.", case.source.as_deref().unwrap_or(NO_SOURCE)));
+    lines.push(format!(
+        "Asked: FS {} falling, {} sliding.",
+        shortest(case.criteria.min_fs_falling),
+        shortest(case.criteria.min_fs_sliding)
+    ));
+    body.list(lines.into_iter());
+    body.figure(figures, "scan");
+    let of_all = case.limits.max_trace_m;
+    let rows: Vec<JointSetRow<'_>> = case
+        .joints
+        .iter()
+        .map(|set| JointSetRow { set, longest_trace_m: set.max_trace_m.or(of_all) })
+        .collect();
+    body.table(&joint_set_table().page_of_all(&rows));
+    let limits = [
+        ("depth", case.limits.max_depth_m, "m"),
+        ("length", case.limits.max_length_m, "m"),
+        ("volume", case.limits.max_volume_m3, "m³"),
+    ];
+    body.list(limits.iter().filter_map(|(what, cap, unit)| {
+        cap.map(|c| format!("Greatest {what} of a wedge: {} {unit}.", shortest(c)))
+    }));
+    if case.patterns.is_empty() {
+        body.paragraph("No pattern: a check without bolts.");
+    }
+    body.list(case.patterns.iter().enumerate().map(|(i, _)| pattern_words(case, i)));
+    body.list(pull_test_words(case, bond_tests).into_iter());
+    body.list(case.surface_support.iter().map(support_words));
+    body.list(structure_lines(case, check).into_iter());
+    body.list(hung_lines(case, check).into_iter());
+}
+
+fn section_words(shape: &SectionShape) -> String {
+    match shape {
+        SectionShape::Flat { width_m, height_m } => {
+            format!("flat back, {} × {} m", shortest(*width_m), shortest(*height_m))
+        }
+        SectionShape::Arched { width_m, wall_height_m, rise_m } => format!(
+            "arched back, {} m wide, walls {} m, rise {} m",
+            shortest(*width_m),
+            shortest(*wall_height_m),
+            shortest(*rise_m)
+        ),
+        SectionShape::Circular { diameter_m } => format!("circular, {} m", shortest(*diameter_m)),
+        SectionShape::Outline { points } => format!("measured outline of {} points", points.len()),
+        SectionShape::Scan(scan) => scan_section_words(scan),
+    }
+}
+
+fn pattern_words(case: &Case, index: usize) -> String {
+    let pattern = &case.patterns[index];
+    let bolt = &case.bolts[pattern.bolt];
+    let covers: Vec<&str> = pattern.covers.iter().map(|c| c.name()).collect();
+    let hold = match bolt.anchorage {
+        Anchorage::Bonded { bond_kn_per_m } => format!("bond {} kN/m", shortest(bond_kn_per_m)),
+        Anchorage::PointAnchored { anchor_kn, anchor_length_m } => {
+            format!("anchor {} kN over {} m", shortest(anchor_kn), shortest(anchor_length_m))
+        }
+        Anchorage::BondedAtToe { bond_kn_per_m, set_length_m } => {
+            format!("bond {} kN/m over {} m at the toe", shortest(bond_kn_per_m), shortest(set_length_m))
+        }
+    };
+    let aim = match pattern.aim {
+        Aim::Normal => "square to the surface".to_owned(),
+        Aim::Vertical => "vertical".to_owned(),
+        Aim::Fan { origin } => format!("fanned from u {}, v {}", shortest(origin.x), shortest(origin.y)),
+        Aim::Boom(boom) => boom_words(&boom),
+    };
+    format!(
+        "Pattern {}: {} ({}) on {}, {} m long, {} m outside the hole, rings {} m, {} m along the perimeter{}{}{}, {aim}; steel {} kN, {hold}, plate {} kN{}. Capacities: {}.",
+        index + 1,
+        bolt.name,
+        bolt.kind.name(),
+        covers.join(", "),
+        shortest(pattern.length_m),
+        shortest(pattern.outside_hole_m),
+        shortest(pattern.ring_spacing_m),
+        shortest(pattern.spacing_m),
+        if pattern.stagger { ", staggered" } else { "" },
+        pattern.lowest_collar_m.map(|v| format!(", lowest collar {} m", shortest(v))).unwrap_or_default(),
+        pattern.offset_m.map(|m| format!(", ring 0 at chainage {} m", shortest(m))).unwrap_or_default(),
+        shortest(bolt.steel_kn),
+        shortest(bolt.plate_kn),
+        bolt.fast_length_m.map(|m| format!(", fast resin {} m at the toe", shortest(m))).unwrap_or_default(),
+        bolt.source.as_deref().unwrap_or(NO_SOURCE)
+    )
+}

@@ -1,0 +1,45 @@
+//! A check with all that its files need.
+
+use super::answer::answer;
+use super::as_built::words::as_built_answer;
+use super::sign_off::SignOff;
+use crate::case::{BoltOrigin, Case};
+use crate::study::{CheckedWedge, Remedy, Whole};
+use crate::support::BondTests;
+
+/// A check with all that its files need.
+#[derive(Debug, Clone, Copy)]
+pub struct Outputs<'a> {
+    /// The case.
+    pub case: &'a Case,
+    /// What was found.
+    pub whole: &'a Whole,
+    /// What the reader of the case file wondered about; it stands with the check's own warnings.
+    pub notes: &'a [String],
+    /// What would hold the worst wedge.
+    pub remedy: Option<&'a Remedy>,
+    /// The date that was given, if any.
+    pub dated: Option<&'a str>,
+    /// Who signs, and the files that the case was read from.
+    pub sign_off: SignOff<'a>,
+    /// What pull tests say of each bolt whose bond comes from them.
+    pub bond_tests: &'a [Option<BondTests>],
+    /// How each bolt came to its numbers.
+    pub bolt_origins: &'a [BoltOrigin],
+}
+
+impl Outputs<'_> {
+    /// The answer line.
+    #[must_use]
+    pub fn answer(&self) -> String {
+        let mut designed = answer(self.case, self.whole, self.remedy);
+        let fixed = |w: &CheckedWedge| w.criterion_fs.is_some() && w.is_fixed(self.case);
+        if self.whole.check.wedges.iter().any(fixed) {
+            designed.push_str(" Nor smaller sizes of the wedges that use structures.");
+        }
+        match &self.whole.as_built {
+            Some(found) => format!("{}\nBy design: {designed}", as_built_answer(self.case, found)),
+            None => designed,
+        }
+    }
+}

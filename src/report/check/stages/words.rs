@@ -1,0 +1,59 @@
+//! What is said of the stages of the cycle and of the face.
+
+use crate::report::paper::numbers::{fixed, kn};
+use crate::study::{Check, Place, Stages, Verdict};
+
+/// `After each round 4.8 m stand unsupported (3.6 m of round, last ring 1.2 m behind the face): up to
+/// 26.5 kN can fall from there (A-B-C.111).`
+#[must_use]
+pub(crate) fn unsupported(stages: &Stages) -> Option<String> {
+    let length = fixed(stages.fresh_length_m(), 1);
+    let from = format!(
+        "{} m of round, last ring {}{} m behind the face",
+        fixed(stages.round_length_m, 1),
+        if stages.assumed { "assumed " } else { "" },
+        fixed(stages.last_ring_m, 1)
+    );
+    let without_bolts = !stages.rows.iter().any(|r| r.place == Place::InPattern) && stages.last_ring_m == 0.0;
+    let from = if without_bolts { "the round alone".to_owned() } else { from };
+    Some(match stages.heaviest_fresh() {
+        Some(row) => {
+            let moves = if row.mode.name() == "falling" { "fall" } else { "slide" };
+            let place = if row.place == Place::Face { "at the face" } else { "from there" };
+            format!(
+                "After each round {length} m stand unsupported ({from}): up to {} kN can {moves} {place} ({}).",
+                kn(row.weight_kn),
+                row.wedge
+            )
+        }
+        None => format!(
+            "After each round {length} m stand unsupported ({from}): no wedge of a litre or more lacks what is asked there."
+        ),
+    })
+}
+
+/// `At the face 3 more wedges, 2 short, the heaviest A-B-C.011.face, 33.9 kN.` `None` where the face
+/// has no wedge of its own.
+#[must_use]
+pub(crate) fn at_the_face(check: &Check) -> Option<String> {
+    let all = check.face.len();
+    let short = check.face.iter().filter(|w| w.verdict == Verdict::Short).count();
+    let heaviest = check
+        .face
+        .iter()
+        .filter(|w| w.verdict == Verdict::Short)
+        .reduce(|a, b| if b.weight_kn > a.weight_kn { b } else { a });
+    match (all, heaviest) {
+        (0, _) => None,
+        (1, None) => Some("At the face 1 more wedge, held.".to_owned()),
+        (_, None) => Some(format!("At the face {all} more wedges, all held.")),
+        (1, Some(worst)) => {
+            Some(format!("At the face 1 more wedge is short: {}, {} kN.", worst.id, kn(worst.weight_kn)))
+        }
+        (_, Some(worst)) => Some(format!(
+            "At the face {all} more wedges, {short} short, the heaviest {}, {} kN.",
+            worst.id,
+            kn(worst.weight_kn)
+        )),
+    }
+}

@@ -1,0 +1,128 @@
+//! The tables of a check: their rows, made once for files, summary and page.
+
+use serde_json::{Value, json};
+
+use super::advice::advice_table;
+use super::as_built::bolts::{
+    AsBuiltBoltRow, as_built_bolt_rows, as_built_bolt_table, rejected_rows, rejected_table,
+};
+use super::as_built::rings::ring_table;
+use super::as_built::wedges::as_built_wedge_table;
+use super::as_built::words::as_built_lines;
+use super::bolts::serving::{BoltRow, bolt_rows, bolt_table};
+use super::demand::{BoltDemandRow, bolt_demand_rows, bolt_demand_table};
+use super::outputs::Outputs;
+use super::prisms::{PrismRow, prism_rows, prism_table};
+use super::sizes::table::{SizeRow, size_rows, size_table};
+use super::stages::table::stage_table;
+use super::surface::duty::{ScreenDutyRow, screen_duty_rows, screen_duty_table};
+use super::surface::scaling::scaling_table;
+use super::wedges::{WedgeRow, wedge_rows, wedge_table};
+use crate::report::paper::numbers::Number;
+use crate::report::paper::table::TableError;
+
+/// The rows of a check's tables; where a table shows what a study found as it stands, they are the
+/// study's own.
+#[derive(Debug)]
+pub(super) struct Tables<'a> {
+    outputs: &'a Outputs<'a>,
+    pub wedges: Vec<WedgeRow<'a>>,
+    pub bolt_demand: Vec<BoltDemandRow<'a>>,
+    pub bolts: Vec<BoltRow<'a>>,
+    pub screen_duty: Vec<ScreenDutyRow<'a>>,
+    pub prisms: Vec<PrismRow<'a>>,
+    size_curve: Vec<SizeRow<'a>>,
+    as_built_bolts: Vec<AsBuiltBoltRow<'a>>,
+}
+
+impl<'a> Tables<'a> {
+    pub(super) fn of(outputs: &'a Outputs<'a>) -> Self {
+        let (case, whole) = (outputs.case, outputs.whole);
+        let (check, beside) = (&whole.check, &whole.beside);
+        Self {
+            outputs,
+            wedges: wedge_rows(case, check, &beside.surface.shared),
+            bolt_demand: bolt_demand_rows(case, check, &beside.widest),
+            bolts: bolt_rows(case, check),
+            screen_duty: screen_duty_rows(case, &beside.surface.duty),
+            prisms: prism_rows(case, &beside.prisms),
+            size_curve: size_rows(&whole.sizes),
+            as_built_bolts: match &whole.as_built {
+                Some(found) => as_built_bolt_rows(case, check, found),
+                None => Vec::new(),
+            },
+        }
+    }
+
+    /// The CSV files, under their names.
+    pub(super) fn csv(&self) -> Result<Vec<(&'static str, String)>, TableError> {
+        let (case, whole) = (self.outputs.case, self.outputs.whole);
+        let mut files = vec![
+            ("wedges.csv", wedge_table().csv(&self.wedges)?),
+            ("bolt_demand.csv", bolt_demand_table().csv(&self.bolt_demand)?),
+            ("bolts.csv", bolt_table().csv(&self.bolts)?),
+            ("size_curve.csv", size_table().csv(&self.size_curve)?),
+            ("stages.csv", stage_table().csv(&whole.stages.rows)?),
+            ("screen_duty.csv", screen_duty_table().csv(&self.screen_duty)?),
+            ("prisms.csv", prism_table().csv(&self.prisms)?),
+            ("advice.csv", advice_table().csv(&whole.beside.advice)?),
+        ];
+        if case.criteria.scaling_up_to_m3.is_some() {
+            files.push(("scaling.csv", scaling_table().csv(&whole.beside.surface.scaling)?));
+        }
+        if let Some(found) = &whole.as_built {
+            files.push(("as_built.csv", ring_table().csv(&found.rings)?));
+            files.push(("as_built_wedges.csv", as_built_wedge_table().csv(&found.wedges)?));
+            files.push(("as_built_bolts.csv", as_built_bolt_table().csv(&self.as_built_bolts)?));
+            files.push(("bolts_rejected.csv", rejected_table().csv(rejected_rows(case))?));
+        }
+        Ok(files)
+    }
+
+    pub(super) fn bolt_demand_json(&self) -> Value {
+        bolt_demand_table().json(&self.bolt_demand)
+    }
+
+    pub(super) fn bolts_json(&self) -> Value {
+        bolt_table().json(&self.bolts)
+    }
+
+    pub(super) fn size_curve_json(&self) -> Value {
+        size_table().json(&self.size_curve)
+    }
+
+    pub(super) fn stages_json(&self) -> Value {
+        stage_table().json(&self.outputs.whole.stages.rows)
+    }
+
+    pub(super) fn screen_duty_json(&self) -> Value {
+        screen_duty_table().json(&self.screen_duty)
+    }
+
+    pub(super) fn scaling_json(&self) -> Value {
+        scaling_table().json(&self.outputs.whole.beside.surface.scaling)
+    }
+
+    pub(super) fn prisms_json(&self) -> Value {
+        prism_table().json(&self.prisms)
+    }
+
+    pub(super) fn advice_json(&self) -> Value {
+        advice_table().json(&self.outputs.whole.beside.advice)
+    }
+
+    /// The stretch as built; null where there is none.
+    pub(super) fn as_built_json(&self) -> Value {
+        let case = self.outputs.case;
+        let Some(found) = &self.outputs.whole.as_built else { return Value::Null };
+        json!({
+            "from_m": Number(found.from_m),
+            "to_m": Number(found.to_m),
+            "notes": as_built_lines(case, found),
+            "rings": ring_table().json(&found.rings),
+            "wedges": as_built_wedge_table().json(&found.wedges),
+            "bolts": as_built_bolt_table().json(&self.as_built_bolts),
+            "bolts_rejected": rejected_table().json(rejected_rows(case)),
+        })
+    }
+}

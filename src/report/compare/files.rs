@@ -1,0 +1,31 @@
+//! Every file of a comparison's folder, and what the terminal shows.
+
+use super::bars::use_bars;
+use super::chart::margin_chart;
+use super::options::{ON_TERMINAL, option_rows, option_table};
+use super::outputs::CompareOutputs;
+use super::page::page;
+use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
+use crate::report::paper::table::Grid;
+
+impl CompareOutputs<'_> {
+    /// Every file of the folder, in a fixed order.
+    ///
+    /// # Errors
+    /// [`OutputError`] where a table or a drawing cannot be made.
+    pub fn files(&self) -> Result<Vec<OutputFile>, OutputError> {
+        let margin = drawn("margin", &margin_chart(self.comparison, self.currency))?;
+        let mut files = Vec::new();
+        let figures = put_plots(vec![margin, drawn("use", &use_bars(self.comparison))?], &mut files);
+        let rows = option_rows(self.comparison);
+        let table = option_table(self.currency);
+        files.push(OutputFile::text("compare.csv", table.csv(&rows)?));
+        files.push(OutputFile::text("compare.html", page(self, &table, &rows, &figures)));
+        Ok(files)
+    }
+
+    /// What the terminal shows of each option.
+    pub(crate) fn terminal_table(&self) -> Grid {
+        option_table(self.currency).terminal(&ON_TERMINAL, &option_rows(self.comparison))
+    }
+}

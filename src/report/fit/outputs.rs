@@ -1,0 +1,21 @@
+//! A fit with all that its files need.
+
+use crate::case::{Case, SourceFile, Stock};
+use crate::study::Fit;
+
+/// A fit with all that its files need.
+#[derive(Debug, Clone, Copy)]
+pub struct FitOutputs<'a> {
+    /// The case.
+    pub case: &'a Case,
+    /// What was on stock.
+    pub stock: &'a Stock,
+    /// What was found.
+    pub fit: &'a Fit,
+    /// What prices are counted in.
+    pub currency: Option<&'a str>,
+    /// The files that the case was read from.
+    pub files: &'a [SourceFile],
+    /// The date that was given, if any.
+    pub dated: Option<&'a str>,
+}

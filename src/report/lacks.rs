@@ -1,0 +1,37 @@
+//! What an option or a pattern lacks, in words.
+
+use crate::report::paper::numbers::{factor, fixed};
+use crate::study::{Lack, LackOf};
+
+/// Lacks that are named of one option in a sentence; pages list all.
+const NAMED: usize = 2;
+
+/// What is not met, in words: `A-B-C.111 in the back, falling: FS 1.05 where 2.00 is asked`.
+#[must_use]
+pub(super) fn lack_words(lack: &Lack) -> String {
+    let surfaces: Vec<String> = lack.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
+    let place = if surfaces.is_empty() { String::new() } else { format!(" in {}", surfaces.join(" and ")) };
+    let what = match lack.of {
+        LackOf::Screen => "between the bolts, surface support".to_owned(),
+        LackOf::Rotation => "falling with moments in balance".to_owned(),
+        other => other.words(),
+    };
+    match lack.fs {
+        Some(fs) => format!(
+            "{}{place}, {what}: FS {} where {} is asked",
+            lack.wedge,
+            factor(fs),
+            fixed(lack.asked_fs, 2)
+        ),
+        None => format!("{}{place}: not judged", lack.wedge),
+    }
+}
+
+/// The first of them; how many more there are.
+pub(super) fn first_lacks(lacks: &[Lack]) -> String {
+    let mut named: Vec<String> = lacks.iter().take(NAMED).map(lack_words).collect();
+    if lacks.len() > NAMED {
+        named.push(format!("and {} more", lacks.len() - NAMED));
+    }
+    named.join("; ")
+}

@@ -1,0 +1,111 @@
+use super::words::counted;
+use crate::survey::{FEW_READINGS, Form, JointSet, Mapped, Survey, Warning};
+
+/// Doubts that the answer names; the rest are counted.
+const MOST_DOUBTS: usize = 4;
+/// Sets whose orientation the answer names.
+const MOST_NAMED: usize = 6;
+
+/// The answer in words, the same on terminal and page: how many sets from how many readings, what
+/// was left over, and what a reader must doubt.
+#[must_use]
+pub(super) fn survey_answer(survey: &Survey, mapped: &Mapped) -> String {
+    let loose = mapped.classes.iter().filter(|class| class.set.is_none()).count();
+    let mut answer = format!(
+        "{} from {}{}; {} in no set, {} rejected.",
+        counted(mapped.sets.len(), "joint set", "joint sets"),
+        counted(survey.readings.len(), "reading", "readings"),
+        named(&mapped.sets),
+        counted(loose, "reading is", "readings are"),
+        counted(survey.rejects.len(), "row was", "rows were"),
+    );
+    let doubts = doubts(survey, mapped);
+    if !doubts.is_empty() {
+        answer.push_str(&format!(" In doubt: {}", doubts[..doubts.len().min(MOST_DOUBTS)].join("; ")));
+        if doubts.len() > MOST_DOUBTS {
+            answer.push_str(&format!("; and {} more", doubts.len() - MOST_DOUBTS));
+        }
+        answer.push('.');
+    }
+    answer
+}
+
+/// Dip and dip direction as the trade writes them.
+pub(super) fn dip_and_direction(set: &JointSet) -> String {
+    // 359.6 is written 000, not 360.
+    format!("{:02.0}/{:03.0}", set.mean.dip_deg, set.mean.dip_direction_deg.round() % 360.0)
+}
+
+fn named(sets: &[JointSet]) -> String {
+    if sets.is_empty() {
+        return String::new();
+    }
+    let mut names: Vec<String> =
+        sets.iter().take(MOST_NAMED).map(|set| format!("{} {}", set.name, dip_and_direction(set))).collect();
+    if sets.len() > MOST_NAMED {
+        names.push(format!("and {} more", sets.len() - MOST_NAMED));
+    }
+    format!(" ({})", names.join(", "))
+}
+
+/// What a reader must doubt, the gravest first.
+fn doubts(survey: &Survey, mapped: &Mapped) -> Vec<String> {
+    let all = || survey.warnings.iter().chain(&mapped.warnings);
+    let mut doubts = Vec::new();
+    let sets_that = |pick: fn(&Warning) -> Option<&str>| -> Vec<&str> { all().filter_map(pick).collect() };
+    let mut say = |sets: Vec<&str>, one: &str, many: &str| match sets[..] {
+        [] => {}
+        [set] => doubts.push(format!("set {set} {one}")),
+        _ => doubts.push(format!("sets {} {many}", sets.join(", "))),
+    };
+    say(
+        sets_that(|w| if let Warning::SetInBlindZone { set } = w { Some(set) } else { None }),
+        "lies where this survey could hardly see",
+        "lie where this survey could hardly see",
+    );
+    say(
+        sets_that(|w| if let Warning::FewReadings { set, .. } = w { Some(set) } else { None }),
+        "rests on few readings",
+        "rest on few readings",
+    );
+    say(
+        sets_that(|w| if let Warning::KTooHigh { set, .. } = w { Some(set) } else { None }),
+        "is tighter than hand mapping resolves",
+        "are tighter than hand mapping resolves",
+    );
+    // The form of a handful of poles is chance.
+    let girdles = mapped.sets.iter().filter(|s| s.form == Some(Form::Girdle) && s.readings >= FEW_READINGS);
+    say(
+        girdles.map(|s| s.name.as_str()).collect(),
+        "scatters along a band, so that its mean says little",
+        "scatter along bands, so that their means say little",
+    );
+    let overlaps = all().filter(|w| matches!(w, Warning::SetsOverlap { .. })).count();
+    if overlaps > 0 {
+        doubts.push("sets overlap and may be one".to_owned());
+    }
+    let turned = all().filter(|w| matches!(w, Warning::QuarterTurnFits { .. })).count();
+    if turned > 0 {
+        let readings = counted(turned, "reading looks", "readings look");
+        doubts.push(format!("{readings} like strike and dip direction mixed up"));
+    }
+    match &mapped.blind_zone {
+        Some(zone) if zone.share > 0.0 => {
+            doubts.push(format!("{:.0} % of all joint directions could hardly be seen", zone.share * 100.0))
+        }
+        None if !survey.readings.is_empty() => doubts.push(
+            "no direction is known for every line, so nobody can say what could not be seen".to_owned(),
+        ),
+        _ => {}
+    }
+    if all().any(|w| matches!(w, Warning::NearSteel { .. })) {
+        doubts.push("readings near steel".to_owned());
+    }
+    if all().any(|w| matches!(w, Warning::MixedInstruments { .. })) {
+        doubts.push("instruments of different make".to_owned());
+    }
+    if survey.north.turn_deg() == 0.0 && !survey.readings.is_empty() {
+        doubts.push("azimuths are taken as they stand, without declination".to_owned());
+    }
+    doubts
+}

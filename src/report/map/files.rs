@@ -1,0 +1,47 @@
+//! Every file of a survey's folder.
+
+use super::figures::DRAWINGS;
+use super::fragment::joint_sets_toml;
+use super::lines::{line_table, lines_in_files};
+use super::outputs::SurveyOutputs;
+use super::page::page;
+use super::readings::readings_csv;
+use super::rejects::reject_table;
+use super::sets::set_table;
+use super::triples::{triple_rows, triple_table};
+use super::warnings::warnings_csv;
+use crate::report::paper::output::{Drawn, OutputError, OutputFile, drawn, put_plots};
+
+impl SurveyOutputs<'_> {
+    /// Every file of the folder, in a fixed order.
+    ///
+    /// # Errors
+    /// [`OutputError`] where a table or a drawing cannot be made.
+    pub fn files(&self) -> Result<Vec<OutputFile>, OutputError> {
+        let (plots, tables) = rayon::join(|| self.draw(), || self.tables());
+        let mut files = tables?;
+        let figures = put_plots(plots?, &mut files);
+        files.push(OutputFile::text("report.html", page(self, &figures)));
+        Ok(files)
+    }
+
+    fn tables(&self) -> Result<Vec<OutputFile>, OutputError> {
+        let (survey, mapped) = (self.survey, self.mapped);
+        Ok(vec![
+            OutputFile::text("readings.csv", readings_csv(survey, mapped, self.text)?),
+            OutputFile::text("rejects.csv", reject_table().csv(&survey.rejects)?),
+            OutputFile::text("sets.csv", set_table().csv(&mapped.sets)?),
+            OutputFile::text("triples.csv", triple_table().csv(&triple_rows(mapped))?),
+            OutputFile::text("lines.csv", line_table().csv(&lines_in_files(survey, mapped))?),
+            OutputFile::text("warnings.csv", warnings_csv(survey, mapped)?),
+            OutputFile::text("joint_sets.toml", joint_sets_toml(self)),
+        ])
+    }
+
+    /// The drawings; they do not wait for each other.
+    fn draw(&self) -> Result<Vec<Drawn>, OutputError> {
+        use rayon::prelude::*;
+        let sheets = DRAWINGS.par_iter().filter_map(|(stem, draw)| Some((stem, draw(self)?)));
+        sheets.map(|(stem, sheet)| drawn(stem, &sheet)).collect()
+    }
+}

@@ -1,0 +1,110 @@
+use std::fmt::Write as _;
+
+use super::outputs::SurveyOutputs;
+use super::sets::trace_basis;
+use super::words::counted;
+use crate::report::paper::numbers::shortest;
+use crate::survey::JointSet;
+
+/// Decimals of angles and significant figures of the rest: what a survey can know, and some.
+const ANGLE_DECIMALS: usize = 2;
+const FIGURES: usize = 4;
+/// Greatest values that a case takes.
+const GREATEST_LENGTH_M: f64 = 10_000.0;
+const GREATEST_K: f64 = 1e12;
+/// Letters of the survey's name that a source quotes; a source has room for 500.
+const MOST_NAME: usize = 120;
+
+/// joint_sets.toml: the sets in the form that a case takes in with `joint_sets =`. Only what was
+/// measured is in it: the case gives friction to each set.
+#[must_use]
+pub(super) fn joint_sets_toml(outputs: &SurveyOutputs<'_>) -> String {
+    let survey = outputs.survey;
+    let file: String = outputs.file_name.chars().take(MOST_NAME).collect();
+    let mut text = String::from(
+        "# Joint sets as `backhold map` found them. A case takes them in with\n\
+         # joint_sets = \"joint_sets.toml\" and gives each set its friction:\n\
+         #   [[joint_set]]\n\
+         #   name = \"...\"\n\
+         #   friction_deg = ...\n",
+    );
+    key(&mut text, "north", &quoted(outputs.north));
+    key(
+        &mut text,
+        "source",
+        &quoted(&format!(
+            "{file}: {}, {} rejected",
+            counted(survey.readings.len(), "reading", "readings"),
+            counted(survey.rejects.len(), "row", "rows")
+        )),
+    );
+    if outputs.mapped.sets.is_empty() {
+        text.push_str("joint_set = []\n");
+    }
+    for set in &outputs.mapped.sets {
+        text.push_str("\n[[joint_set]]\n");
+        key(&mut text, "name", &quoted(&set.name));
+        key(&mut text, "dip_deg", &angle(set.mean.dip_deg));
+        key(&mut text, "dip_direction_deg", &angle(set.mean.dip_direction_deg));
+        let length = |value: f64| (value <= GREATEST_LENGTH_M).then(|| figures(value));
+        for (name, value) in [
+            ("spacing_m", set.spacing.and_then(|s| length(s.mean_m))),
+            ("trace_length_m", set.trace_length.and_then(|t| length(t.mean_m))),
+            ("fisher_k", set.fisher_k.filter(|&k| k > 0.0 && k <= GREATEST_K).map(figures)),
+        ] {
+            if let Some(value) = value {
+                key(&mut text, name, &value);
+            }
+        }
+        key(&mut text, "source", &quoted(&source(&file, set, survey.readings.len())));
+    }
+    text
+}
+
+fn source(file: &str, set: &JointSet, readings: usize) -> String {
+    let mut source = format!("{file}: {} of {}", set.readings, counted(readings, "reading", "readings"));
+    if let Some(spacing) = set.spacing {
+        let _ = write!(source, "; spacing from {}, {} values", spacing.basis.words(), spacing.values);
+    }
+    if let Some(trace) = set.trace_length {
+        let _ = write!(source, "; trace length {}, {} values", trace_basis(trace.corrected), trace.values);
+    }
+    source
+}
+
+fn key(text: &mut String, name: &str, value: &str) {
+    let _ = writeln!(text, "{name} = {value}");
+}
+
+fn quoted(text: &str) -> String {
+    toml::Value::String(text.to_owned()).to_string()
+}
+
+fn angle(degrees: f64) -> String {
+    decimal(format!("{degrees:.ANGLE_DECIMALS$}").parse().unwrap_or(degrees))
+}
+
+fn figures(value: f64) -> String {
+    decimal(format!("{value:.*e}", FIGURES - 1).parse().unwrap_or(value))
+}
+
+/// Written as a fraction, never as a whole number: the reader sees that it is measured.
+fn decimal(value: f64) -> String {
+    let text = shortest(value);
+    if text.contains('.') { text } else { text + ".0" }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_rounded_to_what_they_are_worth() {
+        assert_eq!(angle(42.0), "42.0");
+        assert_eq!(angle(7.12789), "7.13");
+        assert_eq!(figures(0.000_412_345), "0.0004123");
+        assert_eq!(figures(51.239_9), "51.24");
+        assert_eq!(figures(123_456.0), "123500.0");
+        assert_eq!(quoted("a \"b\" \\ c"), r#"'a "b" \ c'"#);
+    }
+}

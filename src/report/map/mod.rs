@@ -1,0 +1,19 @@
+//! A mapped survey turned into files: tables, the fragment for a case, drawings, page.
+
+mod answer;
+mod figures;
+mod files;
+mod fragment;
+mod lines;
+mod outputs;
+mod page;
+mod readings;
+mod rejects;
+mod sets;
+mod terminal;
+mod triples;
+mod warnings;
+mod words;
+
+pub use outputs::SurveyOutputs;
+pub(crate) use words::SURVEY_CAUTION_LINE;

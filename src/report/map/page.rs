@@ -1,0 +1,96 @@
+//! The page of a survey: answer, drawings, tables, warnings, inputs, what is not covered.
+
+use super::figures::{projection_words, sigma_of};
+use super::outputs::SurveyOutputs;
+use super::words::{CAUTIONS, NOT_COVERED, counted};
+use super::{lines, rejects, sets, triples, warnings};
+use crate::report::paper::html::{Figure, Html, document};
+use crate::report::paper::numbers::{fixed, shortest};
+use crate::survey::Notation;
+
+pub(super) fn page(outputs: &SurveyOutputs<'_>, figures: &[Figure]) -> String {
+    let mut body = Html::default();
+    let title = format!("Joint sets from {}", outputs.file_name);
+    body.head(&title, &format!("North: {}.", outputs.north), outputs.dated);
+    body.raw("<p class=\"answer\">").text(&outputs.answer()).raw("</p>");
+    body.figure(figures, "stereonet");
+    sets::section(&mut body, outputs);
+    triples::section(&mut body, outputs.mapped);
+    body.heading("How they lie, how long, how close");
+    body.figure(figures, "rose");
+    body.figure(figures, "trace_lengths");
+    body.figure(figures, "spacings");
+    if !figures.iter().any(|f| f.stem == "trace_lengths") {
+        body.paragraph("No trace length was recorded.");
+    }
+    if !figures.iter().any(|f| f.stem == "spacings") {
+        let why = "No spacing can be shown: it takes distances along a line of known direction, or \
+                   measured spacings.";
+        body.paragraph(why);
+    }
+    warnings::section(&mut body, outputs.survey, outputs.mapped);
+    rejects::section(&mut body, &outputs.survey.rejects);
+    inputs(&mut body, outputs);
+    body.heading("What is not covered");
+    body.list(NOT_COVERED.iter().map(|what| format!("Not covered: {what}.")));
+    body.heading("Cautions");
+    body.list(CAUTIONS.iter().map(ToString::to_string));
+    document(&title, &body)
+}
+
+fn inputs(body: &mut Html, outputs: &SurveyOutputs<'_>) {
+    let (survey, mapped, options) = (outputs.survey, outputs.mapped, outputs.options);
+    body.heading("Inputs and corrections");
+    let mut lines = vec![format!(
+        "{}: {} with content, of them {} and {} rejected.",
+        outputs.file_name,
+        counted(survey.rows, "row", "rows"),
+        counted(survey.readings.len(), "reading", "readings"),
+        survey.rejects.len()
+    )];
+    let notations = [Notation::DipDirection, Notation::Strike, Notation::Pole, Notation::Core];
+    lines.extend(notations.into_iter().filter_map(|notation| {
+        let count = survey.readings.iter().filter(|r| r.notation == notation).count();
+        (count > 0).then(|| format!("Read from {}: {count}.", notation.words()))
+    }));
+    let north = survey.north;
+    lines.push(if north.turn_deg() == 0.0 {
+        format!("Azimuths are taken as they stand, as if counted from {}.", outputs.north)
+    } else {
+        format!(
+            "To {}: declination {}°, grid convergence {}°, so {}° were added to every azimuth, of joints and of lines.",
+            outputs.north,
+            shortest(north.declination_deg),
+            shortest(north.convergence_deg),
+            fixed(north.turn_deg(), 2)
+        )
+    });
+    lines.push(match &mapped.mixture {
+        None => "Sets are those that the readings were labelled with.".to_owned(),
+        Some(mixture) => format!(
+            "Sets were found by a mixture of axial distributions with a uniform background ({:.0} % of the readings); {}; seed {}.",
+            mixture.background * 100.0,
+            if options.mixture.sets.is_some() || !options.mixture.starts.is_empty() {
+                "their number was given"
+            } else {
+                "their number by the Bayesian information criterion"
+            },
+            options.mixture.seed
+        ),
+    });
+    lines.push(format!(
+        "Terzaghi (1965) weights up to {}, for readings on a line of known direction.",
+        shortest(options.max_weight)
+    ));
+    lines.push(format!(
+        "Stereonet: {}; contours after Vollmer (1995), smoothed Kamb with σ {}.",
+        projection_words(outputs.projection),
+        fixed(sigma_of(survey.readings.len()), 1)
+    ));
+    lines.push(match outputs.lines_name {
+        Some(name) => format!("Lines, windows and holes: {name}."),
+        None => "No file of lines, windows and holes.".to_owned(),
+    });
+    body.list(lines.into_iter());
+    lines::section(body, survey, mapped);
+}

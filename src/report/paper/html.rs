@@ -1,0 +1,163 @@
+//! What pages are made of.
+
+use pulldown_cmark::{Event, Options, Parser, html};
+
+use super::table::Grid;
+
+/// A drawing for the page.
+#[derive(Debug, Clone)]
+pub(crate) struct Figure {
+    /// Name of its files, without ending.
+    pub stem: String,
+    /// The drawing.
+    pub svg: String,
+}
+
+const STYLE: &str = "\
+:root{--ink:#1a1a1a;--rule:#c9c6bf;--paper:#fdfcf9}\
+body{margin:0 auto;max-width:62rem;padding:2rem 1.25rem 4rem;background:var(--paper);color:var(--ink);\
+font:1rem/1.5 'DejaVu Sans',Verdana,sans-serif}\
+h1{font-size:1.5rem;margin:0}h2{font-size:1.15rem;margin:2.5rem 0 .75rem;border-top:2px solid var(--ink);padding-top:.6rem}\
+.answer{white-space:pre-line;font-size:1.15rem;border-left:.4rem solid var(--ink);padding:.25rem 0 .25rem 1rem;margin:1.25rem 0}\
+figure{margin:1rem 0}figure svg{width:100%;height:auto}\
+.wide{overflow-x:auto}table{border-collapse:collapse;font-size:.8rem;font-variant-numeric:tabular-nums}\
+th,td{text-align:left;padding:.3rem .45rem;border-bottom:1px solid var(--rule);vertical-align:top}\
+th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}td.n{white-space:nowrap}\
+details{margin:.5rem 0;border:1px solid var(--rule);padding:.4rem .8rem}\
+summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h2{font-size:1rem;border:0;margin:1rem 0 .3rem;padding:0}\
+.wide pre{font-size:.75rem}.sign td{height:2.5rem;min-width:11rem}@media print{body{max-width:none;padding:0;font-size:.8rem}.wide{overflow:visible}table{font-size:.58rem}th,td{padding:.15rem .25rem}details::details-content{content-visibility:visible;height:auto}}";
+
+/// HTML in the making.
+#[derive(Debug, Default)]
+pub(crate) struct Html(String);
+
+impl Html {
+    /// Adds markup as it stands.
+    pub(crate) fn raw(&mut self, html: &str) -> &mut Self {
+        self.0.push_str(html);
+        self
+    }
+
+    /// Adds text; markup in it is shown, not obeyed.
+    pub(crate) fn text(&mut self, text: &str) -> &mut Self {
+        for c in text.chars() {
+            match c {
+                '&' => self.0.push_str("&amp;"),
+                '<' => self.0.push_str("&lt;"),
+                '>' => self.0.push_str("&gt;"),
+                '"' => self.0.push_str("&quot;"),
+                c => self.0.push(c),
+            }
+        }
+        self
+    }
+
+    /// The head of a page: its title, what it is, the version, and the date where one was given.
+    pub(crate) fn head(&mut self, title: &str, what: &str, dated: Option<&str>) {
+        self.raw("<header><h1>").text(title).raw("</h1><p>");
+        self.text(&format!("{what} Backhold {}.", env!("CARGO_PKG_VERSION")));
+        if let Some(date) = dated {
+            self.text(&format!(" Dated {date}."));
+        }
+        self.raw("</p></header>");
+    }
+
+    /// A section's heading.
+    pub(crate) fn heading(&mut self, title: &str) {
+        self.raw("\n<h2>").text(title).raw("</h2>\n");
+    }
+
+    /// A list; nothing without items.
+    pub(crate) fn list(&mut self, items: impl Iterator<Item = String>) {
+        let items: Vec<String> = items.collect();
+        if items.is_empty() {
+            return;
+        }
+        self.raw("<ul>");
+        for item in items {
+            self.raw("<li>").text(&item).raw("</li>");
+        }
+        self.raw("</ul>");
+    }
+
+    /// A table; numbers are set to the right.
+    pub(crate) fn table(&mut self, grid: &Grid) {
+        self.raw("<div class=\"wide\"><table><thead><tr>");
+        for (name, number) in &grid.header {
+            self.raw(if *number { "<th class=\"n\">" } else { "<th>" }).text(name).raw("</th>");
+        }
+        self.raw("</tr></thead><tbody>\n");
+        for row in &grid.rows {
+            self.raw("<tr>");
+            for (cell, (_, number)) in row.iter().zip(&grid.header) {
+                self.raw(if *number { "<td class=\"n\">" } else { "<td>" }).text(cell).raw("</td>");
+            }
+            self.raw("</tr>\n");
+        }
+        self.raw("</tbody></table></div>");
+    }
+
+    /// What is folded away until asked for.
+    pub(crate) fn details(&mut self, summary: &str, content: impl FnOnce(&mut Self)) {
+        self.raw("<details><summary>").text(summary).raw("</summary>");
+        content(self);
+        self.raw("</details>");
+    }
+
+    /// The same, open at first.
+    pub(crate) fn open_details(&mut self, summary: &str, content: impl FnOnce(&mut Self)) {
+        self.raw("<details open><summary>").text(summary).raw("</summary>");
+        content(self);
+        self.raw("</details>");
+    }
+
+    /// A paragraph.
+    pub(crate) fn paragraph(&mut self, text: &str) {
+        self.raw("<p>").text(text).raw("</p>");
+    }
+
+    /// The drawing of this name, where there is one.
+    pub(crate) fn figure(&mut self, figures: &[Figure], stem: &str) {
+        if let Some(figure) = figures.iter().find(|f| f.stem == stem) {
+            self.raw("<figure>").raw(&figure.svg).raw("</figure>\n");
+        }
+    }
+
+    /// Markdown, as wide as it is. Markup in it is shown, never obeyed.
+    pub(crate) fn markdown(&mut self, text: &str) {
+        let parser = Parser::new_ext(text, Options::ENABLE_TABLES).map(|event| match event {
+            Event::Html(text) | Event::InlineHtml(text) => Event::Text(text),
+            other => other,
+        });
+        self.raw("<div class=\"wide\">");
+        html::push_html(&mut self.0, parser);
+        self.raw("\n</div>");
+    }
+}
+
+/// A whole page: one file, nothing fetched.
+pub(crate) fn document(title: &str, body: &Html) -> String {
+    let mut escaped = Html::default();
+    escaped.text(title);
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
+         <meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\
+         <title>{}</title><style>{STYLE}</style></head><body>\n{}\n</body></html>\n",
+        escaped.0, body.0
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn markup_in_names_is_shown_not_obeyed() {
+        let mut body = Html::default();
+        body.text("<script>alert(1)</script> & \"x\"");
+        assert_eq!(body.0, "&lt;script&gt;alert(1)&lt;/script&gt; &amp; &quot;x&quot;");
+        let mut body = Html::default();
+        body.markdown("# Title <img src=x>\n\n<script>alert(1)</script>\n");
+        assert!(!body.0.contains("<script") && !body.0.contains("<img"), "{}", body.0);
+    }
+}

@@ -1,0 +1,57 @@
+//! The holes of each kind of ring: collars.csv and the page's table.
+
+use crate::case::Case;
+use crate::report::paper::cell::{Cell, Format};
+use crate::report::paper::table::Table;
+use crate::study::plan::PlannedCollar;
+use crate::support::Pattern;
+
+/// A row of the table: one hole of one kind of ring.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct CollarRow<'a> {
+    collar: &'a PlannedCollar,
+    pattern: &'a Pattern,
+    bolt: &'a str,
+}
+
+/// The holes of each kind of ring.
+pub(super) fn collar_rows<'a>(case: &'a Case, collars: &'a [PlannedCollar]) -> Vec<CollarRow<'a>> {
+    let row = |collar: &'a PlannedCollar| {
+        let pattern = &case.patterns[collar.pattern];
+        CollarRow { collar, pattern, bolt: &case.bolts[pattern.bolt].name }
+    };
+    collars.iter().map(row).collect()
+}
+
+/// The columns; the README says what each means.
+pub(super) fn collar_table<'a>() -> Table<CollarRow<'a>> {
+    use Format::{Fixed, Whole, Words};
+    Table::<CollarRow<'a>>::new()
+        .column("pattern", |r| (r.collar.pattern + 1).into())
+        .on_page("pattern", Whole)
+        // `every`, or `even` and `odd` where the pattern is staggered; the first ring is even.
+        .column("ring", |r| r.collar.ring.name().into())
+        .on_page("ring", Words)
+        .column("collar", |r| r.collar.number.into())
+        .on_page("hole", Whole)
+        .column("bolt", |r| r.bolt.into())
+        .on_page("bolt", Words)
+        .column("bolt_length_m", |r| r.pattern.length_m.into())
+        .column("surface", |r| r.collar.surface.name().into())
+        .on_page("surface", Words)
+        .column("u_m", |r| r.collar.point.x.into())
+        .on_page("right of middle m", Fixed(2))
+        .column("v_m", |r| r.collar.point.y.into())
+        .on_page("above floor m", Fixed(2))
+        .column("arc_m", |r| r.collar.arc_m.into())
+        .on_page("along the perimeter from the crown m", Fixed(2))
+        .column("hole_m", |r| r.collar.hole_m.into())
+        .on_page("hole m", Fixed(2))
+        .column("from_up_deg", |r| r.collar.from_up_deg.into())
+        .on_page("from straight up °", Fixed(0))
+        .column("lean_deg", |r| r.collar.lean_deg.into())
+        .on_page("lean to the face °", Fixed(0))
+        // Whether one set-up reaches it.
+        .column("within_reach", |r| Cell::YesNo(r.collar.within_reach))
+        .on_page_as("one set-up", Words, |r| (!r.collar.within_reach).then_some("beyond").into())
+}

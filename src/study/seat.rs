@@ -1,0 +1,247 @@
+//! A joint pyramid made ready on its drive: the one place that knows which wedges it can have there,
+//! where structures put them, what loads them, and which rings slide past them.
+
+use super::wedges::{Candidate, limits};
+use super::{Check, CheckedWedge};
+use crate::case::Case;
+use crate::opening::Opening;
+use crate::orientation::Vec3;
+use crate::stability::{Hung, HungPlace, Loads, Mode, Motion, Stability, hung_on};
+use crate::strength::MohrCoulomb;
+use crate::support::{HAIR_SHARE, Layout, PhaseGroup, Placement, Positions, located_groups, place};
+use crate::wedge::{
+    ADMISSIBLE_SHARE, Across, Admissible, Chain, Cone, Footprint, Frontier, Limits, Located, Sector, Shape,
+};
+
+/// Places across a band at which a wedge without bolts is asked what hangs from it.
+const HUNG_PLACES: usize = 40;
+
+/// A case's drive with its patterns laid out.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Drive<'s> {
+    pub case: &'s Case,
+    pub opening: &'s Opening,
+    /// The patterns of the case, laid out.
+    pub layouts: &'s [Layout],
+    /// Which patterns slide along the drive together.
+    pub groups: &'s [PhaseGroup],
+}
+
+impl Check {
+    /// The drive that this is the check of; `case` is the case that was checked.
+    pub(super) fn drive<'s>(&'s self, case: &'s Case) -> Drive<'s> {
+        Drive { case, opening: &self.opening, layouts: &self.layouts, groups: &self.groups }
+    }
+
+    /// The seat of a checked wedge; `None` for one at the face that the drive does not have.
+    pub(super) fn seat<'s>(&'s self, case: &'s Case, wedge: &CheckedWedge) -> Option<Seat<'s>> {
+        Seat::of(self.drive(case), wedge.sets, &wedge.cone, &limits(case, wedge.sets))
+    }
+}
+
+impl Drive<'_> {
+    /// The equilibrium of a wedge between three joints, from what it measures and what hangs from it:
+    /// here every load and every strength comes in.
+    pub fn equilibrium(
+        &self,
+        sets: [usize; 3],
+        inward: [Vec3; 3],
+        volume_m3: f64,
+        areas_m2: &[f64; 3],
+        hung: Hung,
+    ) -> Stability {
+        let weight = Loads::weight(volume_m3, self.case.unit_weight_kn_m3);
+        let loads = Loads { hung_kn: hung.kn, ..weight };
+        let up = self.opening.frame.to_local(&Vec3::z());
+        let motion = Motion::of(&inward, &loads.resultant_kn(&up));
+        let strengths: [MohrCoulomb; 3] = sets.map(|s| self.case.joints[s].strength);
+        Stability::new(motion, inward, &strengths, areas_m2).hanging(hung)
+    }
+}
+
+/// A pyramid of three joints on a drive, with the wedges that the caps leave it.
+#[derive(Debug, Clone)]
+pub(super) struct Seat<'s> {
+    drive: Drive<'s>,
+    sets: [usize; 3],
+    cone: Cone,
+    frontier: Frontier<'s>,
+    located: Option<Located>,
+    groups: Vec<PhaseGroup>,
+    hung: Vec<HungPlace>,
+}
+
+impl<'s> Seat<'s> {
+    /// The seat of the pyramid with this cone, local frame; `None` where it has no wedge: it holds the
+    /// drive's axis, every wedge has volume zero, or two of its joints are structures that never meet.
+    pub fn of(drive: Drive<'s>, sets: [usize; 3], cone: &Cone, limits: &Limits) -> Option<Self> {
+        let chain = Chain::of(&drive.opening.section, &Sector::of(cone)?)?;
+        let located = drive.case.located(drive.opening, &sets);
+        if located.is_none() && sets.iter().any(|&j| drive.case.is_structure(j)) {
+            return None;
+        }
+        let section = &drive.opening.section;
+        let hung: Vec<HungPlace> =
+            drive.case.site.hung_loads.iter().map(|load| HungPlace::of(load, section)).collect();
+        let mut seat = Self {
+            frontier: Frontier::new(chain, cone, limits),
+            groups: located_groups(drive.groups, located.as_ref()),
+            drive,
+            sets,
+            cone: *cone,
+            located,
+            hung,
+        };
+        let marks_m = seat.marks_m();
+        seat.frontier = seat.frontier.marked(marks_m);
+        Some(seat)
+    }
+
+    /// As [`Seat::of`], under the caps of the case.
+    pub fn of_candidate(drive: Drive<'s>, candidate: &Candidate) -> Option<Self> {
+        Self::of(drive, candidate.sets, &candidate.cone, &candidate.limits)
+    }
+
+    /// The same pyramid under other caps.
+    pub fn under(&self, limits: &Limits) -> Self {
+        let frontier = Frontier::new(*self.chain(), &self.cone, limits).marked(self.marks_m());
+        Self { frontier, ..self.clone() }
+    }
+
+    /// Where hung loads come onto the chain: a search over the wedges has to look on either side.
+    fn marks_m(&self) -> Vec<f64> {
+        let perimeter_m = self.drive.opening.section.perimeter_m();
+        let chain = self.chain();
+        self.hung
+            .iter()
+            .map(|place| (place.along_m - chain.offset_m()).rem_euclid(perimeter_m))
+            .filter(|&m| m < chain.length_m())
+            .collect()
+    }
+
+    pub fn cone(&self) -> &Cone {
+        &self.cone
+    }
+
+    pub fn chain(&self) -> &Chain<'s> {
+        self.frontier.chain()
+    }
+
+    /// The wedges that the caps leave.
+    pub fn frontier(&self) -> &Frontier<'s> {
+        &self.frontier
+    }
+
+    /// Where structures put its wedges; `None` where all its joints are of sets.
+    pub fn located(&self) -> Option<&Located> {
+        self.located.as_ref()
+    }
+
+    /// Whether structures leave its apex a line or a point of the section.
+    pub fn is_held_across(&self) -> bool {
+        self.located.is_some_and(|l| l.across != Across::Anywhere)
+    }
+
+    /// Chainage of the apex of the wedge with this footprint, metres; `None` where it may be any.
+    pub fn chainage_m(&self, foot: &Footprint) -> Option<f64> {
+        self.located.and_then(|l| l.chainage_m(&foot.apex))
+    }
+
+    pub fn volume_m3(&self, foot: &Footprint) -> f64 {
+        self.chain().volume_m3(foot)
+    }
+
+    pub fn shape(&self, foot: &Footprint) -> Shape {
+        Shape::new(&self.drive.opening.section, self.chain(), &self.cone, foot)
+    }
+
+    /// The equilibrium without support of the wedge with this footprint.
+    pub fn stability(&self, foot: &Footprint) -> Stability {
+        let perimeter_m = self.drive.opening.section.perimeter_m();
+        let hung = hung_on(&self.hung, self.chain(), &self.cone, foot, perimeter_m, self.chainage_m(foot));
+        let areas_m2 = self.chain().joint_areas_m2(&self.cone, foot);
+        self.drive.equilibrium(self.sets, self.cone.inward, self.volume_m3(foot), &areas_m2, hung)
+    }
+
+    /// The largest admissible wedge, where structures leave it.
+    pub fn largest(&self) -> Option<Admissible> {
+        self.largest_of(&self.frontier)
+    }
+
+    /// The largest one of a part of [`Seat::frontier`].
+    pub fn largest_of(&self, frontier: &Frontier) -> Option<Admissible> {
+        let section = &self.drive.opening.section;
+        let offset_m = self.chain().offset_m();
+        match self.located.map(|l| l.across) {
+            None | Some(Across::Anywhere) => frontier.largest(|m| section.arc_from_crown_m(offset_m + m)),
+            Some(Across::OnLine { through, along }) => frontier.largest_on_line(&through, &along),
+            Some(Across::At(apex)) => frontier.at(&apex),
+        }
+    }
+
+    /// The largest wedge without any cap, where structures leave it.
+    pub fn uncapped(&self) -> Option<Footprint> {
+        if self.is_held_across() {
+            self.under(&Limits::default()).largest().map(|found| found.shown)
+        } else {
+            Some(self.chain().largest())
+        }
+    }
+
+    /// Its wedges among the bolts of the case, as drawn. Other bolts, layouts or a part of the
+    /// frontier may be put in their place.
+    pub fn positions(&self) -> Positions<'_> {
+        Positions {
+            frontier: &self.frontier,
+            cone: &self.cone,
+            perimeter_m: self.drive.opening.section.perimeter_m(),
+            patterns: &self.drive.case.patterns,
+            layouts: self.drive.layouts,
+            bolts: &self.drive.case.bolts,
+            groups: &self.groups,
+        }
+    }
+
+    /// The worst placement of wedges that are equally admissible.
+    pub fn place(&self, positions: &Positions, admissible: &Admissible) -> Placement {
+        place(positions, admissible, &|foot| self.stability(foot))
+    }
+
+    /// The equally admissible wedge whose start ray daylights at a place of the chain.
+    pub fn equal_at(&self, place_m: f64, admissible: &Admissible) -> Option<Footprint> {
+        let least_m3 = ADMISSIBLE_SHARE * admissible.volume_m3;
+        self.frontier.widest(place_m).filter(|foot| self.volume_m3(foot) >= least_m3)
+    }
+
+    /// Of the equally admissible wedges the one that most hangs from, among as many places across each
+    /// band as the search for bolts begins with and a hair on either side of where a load comes onto the
+    /// face; the one to show where nothing hangs.
+    pub fn most_hung(&self, admissible: &Admissible) -> Footprint {
+        let kn_on = |foot: &Footprint| self.stability(foot).hung().kn;
+        let mut best = (admissible.shown, kn_on(&admissible.shown));
+        let hair = HAIR_SHARE * self.chain().length_m();
+        for band in &admissible.bands {
+            let even = (0..=HUNG_PLACES)
+                .map(|i| band.from_m + (band.to_m - band.from_m) * i as f64 / HUNG_PLACES as f64);
+            let beside = self.frontier.marks_m().iter().flat_map(|m| [m - hair, m + hair]);
+            for place_m in even.chain(beside).filter(|m| (band.from_m..=band.to_m).contains(m)) {
+                if let Some(foot) = self.equal_at(place_m, admissible) {
+                    let kn = kn_on(&foot);
+                    if kn > best.1 {
+                        best = (foot, kn);
+                    }
+                }
+            }
+        }
+        best.0
+    }
+}
+
+/// The factor of safety that a case asks of a wedge that moves so; `None` where it does not move.
+pub(super) fn criterion_fs(case: &Case, mode: Mode) -> Option<f64> {
+    match mode {
+        Mode::Falling => Some(case.criteria.min_fs_falling),
+        Mode::SlidingOnOne(_) | Mode::SlidingOnTwo(..) => Some(case.criteria.min_fs_sliding),
+        Mode::NoMotion => None,
+    }
+}
