@@ -6,8 +6,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// From top to bottom. A room knows the rooms above it.
-const ORDER: [&str; 12] = [
+const ORDER: [&str; 13] = [
     "numeric",
+    "input",
     "orientation",
     "opening",
     "wedge",
