@@ -138,7 +138,7 @@ impl Stability {
     /// As [`Stability::fs_bare`], with friction alone.
     #[must_use]
     pub fn fs_bare_no_cohesion(&self) -> f64 {
-        Self { cohesion_kn: [0.0; 3], ..*self }.fs_bare()
+        self.without_cohesion().fs_bare()
     }
 
     /// Factor of safety with support as a resistance on the bare motion. A joint whose
@@ -247,6 +247,12 @@ impl Stability {
             }
             _ => 0.0,
         }
+    }
+
+    /// The same equilibrium with friction alone.
+    #[must_use]
+    pub fn without_cohesion(&self) -> Self {
+        Self { cohesion_kn: [0.0; 3], ..*self }
     }
 
     /// The same equilibrium with the cohesion of another wedge of the same pyramid.

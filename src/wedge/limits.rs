@@ -242,6 +242,12 @@ impl<'a> Frontier<'a> {
         self.trace_at(position, foot.along_m[to]) - self.trace_at(position, foot.along_m[from])
     }
 
+    /// Sum of a wedge's traces, metres.
+    #[must_use]
+    pub fn traces_m(&self, foot: &Footprint) -> f64 {
+        (0..3).map(|position| self.trace_of(position, foot)).sum()
+    }
+
     fn trace_at(&self, position: usize, along_m: f64) -> f64 {
         let k = self.chain.facet_at(along_m);
         let (from, to) = (self.chain.vertex_along_m(k), self.chain.vertex_along_m(k + 1));
