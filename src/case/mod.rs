@@ -2,7 +2,7 @@
 //! file that it is read from.
 //!
 //! [`read_case`] reads a file and reports everything that is wrong with it at once; [`mod@file`]
-//! holds the file's structs, which [`schema()`] turns into a JSON Schema for editors; [`TEMPLATE`]
+//! holds the file's structs, which `schema` turns into a JSON Schema for editors; [`TEMPLATE`]
 //! is a case to start from.
 
 mod as_built;
@@ -91,8 +91,6 @@ pub use presets::PresetOrigin;
 pub use pull_tests::PullTest;
 #[cfg(feature = "files")]
 pub use read::{ReadCase, parse_case, parse_case_with, read_case};
-#[cfg(feature = "files")]
-pub use schema::schema;
 pub use site::Site;
 #[cfg(feature = "files")]
 pub use sources::{SourceFile, inputs_sha256, sha256_hex};

@@ -368,23 +368,27 @@ impl Study<'_> {
             .collect();
         sizes.push((largest.volume_m3, largest.clone()));
         let friction = self.wedge.found.fs_bare_no_cohesion.min(largest.fs_bolted);
+        // Sizes that no wedge on this ground has: what lies on either side of them may be there.
         let mut nowhere: Vec<f64> = Vec::new();
         while sizes.len() + nowhere.len() < MOST_SIZES {
             sizes.sort_by(|a, b| a.0.total_cmp(&b.0));
             let least = sizes.iter().map(|s| s.1.fs_bolted).fold(f64::INFINITY, f64::min);
             let mut lowest: Option<(f64, f64)> = None;
             for pair in sizes.windows(2) {
-                let (low, high) = (pair[0].0, pair[1].0);
-                let middle = (low * high).sqrt();
                 // Bolts that only just reach beyond a joint hold less of a larger wedge: either end.
                 let lower = pair[0].1.fs_bolted.min(pair[1].1.fs_bolted);
-                let bound = friction + (lower - friction).max(0.0) * low / high;
-                if bound < least * (1.0 - LEAST_SHARE)
-                    && high * ADMISSIBLE_SHARE > low
-                    && !nowhere.contains(&middle)
-                    && lowest.is_none_or(|l| bound < l.0)
-                {
-                    lowest = Some((bound, middle));
+                let mut ends: Vec<f64> = vec![pair[0].0, pair[1].0];
+                ends.extend(nowhere.iter().filter(|&&v| pair[0].0 < v && v < pair[1].0));
+                ends.sort_by(f64::total_cmp);
+                for ends in ends.windows(2) {
+                    let (low, high) = (ends[0], ends[1]);
+                    let bound = friction + (lower - friction).max(0.0) * pair[0].0 / high;
+                    if bound < least * (1.0 - LEAST_SHARE)
+                        && high * ADMISSIBLE_SHARE > low
+                        && lowest.is_none_or(|l| bound < l.0)
+                    {
+                        lowest = Some((bound, (low * high).sqrt()));
+                    }
                 }
             }
             let Some((_, middle)) = lowest else { break };

@@ -10,6 +10,10 @@ use crate::stability::{Mode, Stability};
 use crate::support::{Body, Bolt, PatternEnd, Positions};
 use crate::wedge::{Across, Limits, Shape};
 
+/// Places across a band of equally large wedges at which one is laid across the last ring, besides the
+/// one that is shown and the worst one in the pattern.
+const ACROSS_PLACES: usize = 40;
+
 /// Moments of the cycle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub enum Stage {
@@ -278,21 +282,36 @@ impl<'a> Now<'a> {
     /// The largest wedge where it lies across the last ring: its front anywhere between the last
     /// ring and the face. Where all of it fits ahead, that is said there.
     fn across(&self, wedge: &CheckedWedge) -> Option<StageRow> {
-        let foot = &wedge.placement()?.foot;
-        let shape = wedge.worst_shape();
-        if self.ahead_m <= 0.0 || shape.length_m <= self.ahead_m {
+        let worst = &wedge.placement()?.foot;
+        if self.ahead_m <= 0.0 || wedge.worst_shape().length_m <= self.ahead_m {
             return None;
         }
         let seat = self.check.seat(self.case, wedge)?;
-        let stability = seat.stability(foot);
         let perimeter_m = self.check.opening.section.perimeter_m();
-        let body = Body { chain: seat.chain(), cone: &wedge.wedge.cone, foot: *foot, perimeter_m };
-        let end = PatternEnd::in_drive(&body, stability, self.support());
-        let front_m = front_m(shape);
-        let placed = end.least(-front_m, self.ahead_m - front_m);
-        let found = (placed.least_fs, placed.serving.len());
-        let apex_m = placed.from_last_ring_m - self.ahead_m;
-        Some(self.row((Place::Across, wedge), shape.clone(), &stability, found, apex_m))
+        // Which of the equally large wedges is worst hangs on where the pattern ends.
+        let admissible = seat.largest()?;
+        let mut feet = vec![*worst, admissible.shown];
+        for band in &admissible.bands {
+            let step_m = (band.to_m - band.from_m) / ACROSS_PLACES as f64;
+            let places = (0..=ACROSS_PLACES).map(|i| band.from_m + step_m * i as f64);
+            feet.extend(places.filter_map(|m| seat.equal_at(m, &admissible)));
+        }
+        let rows = feet.iter().filter_map(|foot| {
+            let shape = seat.shape(foot);
+            if shape.length_m <= self.ahead_m {
+                return None;
+            }
+            let stability = seat.stability(foot);
+            let body = Body { chain: seat.chain(), cone: &wedge.wedge.cone, foot: *foot, perimeter_m };
+            let end = PatternEnd::in_drive(&body, stability, self.support());
+            let front_m = front_m(&shape);
+            let placed = end.least(-front_m, self.ahead_m - front_m);
+            let found = (placed.least_fs, placed.serving.len());
+            let apex_m = placed.from_last_ring_m - self.ahead_m;
+            Some(self.row((Place::Across, wedge), shape, &stability, found, apex_m))
+        });
+        // The first of equals.
+        rows.reduce(|a, b| if b.fs < a.fs { b } else { a })
     }
 
     /// The largest wedge deep in the pattern: older ground at the first stage, so not said there.

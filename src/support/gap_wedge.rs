@@ -4,7 +4,7 @@ use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
 use super::{Obstacles, Span};
-use crate::numeric::bisect_to;
+use crate::numeric::{bisect, bisect_to};
 use crate::wedge::{Cone, Footprint, Frontier};
 
 /// The search ends when no untouched wedge can be larger than the largest one found by more than
@@ -24,6 +24,12 @@ const MOST_PLACES: usize = 1500;
 /// A stretch of places shorter than this share of the whole is not divided where bounds do not
 /// close in on it.
 const LEAST_STRETCH: f64 = 1e-5;
+
+/// How the cap on the trace between middle and end draws the ends of a stretch in: so many times as long as
+/// it draws in more than a share of what is left, by so many halvings each time.
+const CAP_ROUNDS: usize = 6;
+const CAP_HALVINGS: usize = 10;
+const CAP_PROGRESS: f64 = 0.01;
 
 /// The largest wedge of a pyramid that some placement lets sit between the bolts, untouched.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,8 +52,8 @@ pub struct GapWedge {
 /// and found by bisection, and likewise for later starts the untouched end never comes nearer. That
 /// bounds the volume between two places of the start from above by the wedge with the earlier
 /// start and the later end, and a search that always divides the stretch with the greatest bound
-/// ends at the largest gap, none overlooked. (The cap on the trace between middle and end is left
-/// out of the bounds; where it binds, the largest wedge found is what is returned.)
+/// ends at the largest gap, none overlooked. The cap on the trace between middle and end, which does not
+/// grow with the end's place, draws the bound in where no end of a stretch can meet it.
 #[must_use]
 pub fn gap_wedge(
     frontier: &Frontier,
@@ -151,10 +157,7 @@ impl<'s, 'a> Search<'s, 'a> {
             }
             let length_m = top.last.start_m - top.first.start_m;
             if tried >= MOST_PLACES || length_m <= LEAST_STRETCH * (to_m - from_m) {
-                // Where the cap on one trace bends the frontier, bounds stay above what there is.
-                if self.frontier.is_even() {
-                    bound_m3 = bound_m3.max(top.bound_m3);
-                }
+                bound_m3 = bound_m3.max(top.bound_m3);
                 continue;
             }
             tried += 1;
@@ -174,8 +177,27 @@ impl<'s, 'a> Search<'s, 'a> {
             return None;
         }
         let chain = self.frontier.chain();
+        let end_m = self.within_caps(first.start_m, last.start_m, end_m);
         let bound_m3 = chain.volume_m3(&chain.footprint(first.start_m, end_m)).min(self.most_m3);
         Some(Stretch { bound_m3, first, last })
+    }
+
+    /// A place beyond which no end of any start of a stretch meets every cap, at most `end_m`. The cap on
+    /// the trace between middle and end is the one that the bracket of ends does not know.
+    fn within_caps(&self, first_m: f64, last_m: f64, mut end_m: f64) -> f64 {
+        if self.frontier.is_even() || end_m <= last_m {
+            return end_m;
+        }
+        for _ in 0..CAP_ROUNDS {
+            let (excluded_m, _) = bisect(end_m, last_m, CAP_HALVINGS, |from_m| {
+                self.frontier.excludes((first_m, last_m), (from_m, end_m))
+            });
+            if end_m - excluded_m <= CAP_PROGRESS * (end_m - last_m) {
+                break;
+            }
+            end_m = excluded_m;
+        }
+        end_m
     }
 
     /// Bisects the farthest untouched end of a start between one that is known to be untouched (or
