@@ -76,7 +76,9 @@ pub(super) fn consumables(drilled: &[Drilled], inputs: &PlanInputs, length_m: f6
     }
     let holes: u64 = drilled.iter().map(|d| d.bolts).sum();
     let metres: f64 = drilled.iter().map(|d| d.bolts as f64 * d.hole_m).sum();
-    let services: f64 = inputs.services.iter().map(|s| service_holes(s, length_m) as f64 * s.length_m).sum();
+    // Not `sum`: the sum of no floats is a negative zero.
+    let services =
+        inputs.services.iter().fold(0.0, |sum, s| sum + service_holes(s, length_m) as f64 * s.length_m);
     rows.push(PlanRow {
         item: PlanItem::Consumable,
         what: "drill metres".into(),
