@@ -2,12 +2,14 @@
 // Helpers of tests may panic as tests may.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::path::Path;
 
 use assert_cmd::Command;
 use backhold::case::{Problem, ReadCase, parse_case, read_case};
+use crate::program::{Run, ran};
 use backhold::study::plan::{Plan, PlanError, PlanNote, cartridge_length_m, plan, planned_collars};
 
 /// Sums of some thirty products in double precision: rounding alone, relative.
@@ -51,8 +53,8 @@ fn near(found: Option<f64>, asked: f64) {
 }
 
 /// By hand. The arc: radius (2.5² + 1.6²)/(2·1.6) = 2.7531 m, half of it 2.7531·asin(2.5/2.7531) =
-/// 3.135 m; with 2.2 m of wall above the lowest collar 5.335 m a side. Even rings at 0, ±1.2 … ±4.8:
-/// 9 holes; odd ones at ±0.6 … ±4.2: 8 holes. 60 m at 1.2 m: 50 rings, 25 of each.
+/// 3.135 m; with 2.2 m of wall above the lowest collar 5.335 m a side. Odd rings (1, 3, …) at 0, ±1.2 … ±4.8:
+/// 9 holes; even ones at ±0.6 … ±4.2: 8 holes. 60 m at 1.2 m: 50 rings, 25 of each.
 #[test]
 fn sixty_metres_of_the_haulage_by_hand() {
     let read = haulage();
@@ -178,7 +180,7 @@ fn what_one_set_up_cannot_reach_is_counted_and_takes_another() {
     let read = read(&(haulage_text() + "\n[plan.reach]\nwidth_m = 4.9\n"));
     let plan = plan(&read.case, &read.plan, 60.0).unwrap();
     // Beyond 3.135 m of arc the collars are on the walls, 2.5 m from the middle: ±3.6 and ±4.8 on
-    // even rings, ±4.2 on odd ones; on the arc ±3.0 at u 2.42 are reached.
+    // odd rings, ±4.2 on even ones; on the arc ±3.0 at u 2.42 are reached.
     near(row(&plan, "collars beyond the reach", "").quantity, 25.0 * 4.0 + 25.0 * 2.0);
     near(row(&plan, "set-ups", "").quantity, 100.0);
     let beyond = planned_collars(&read.case, &read.plan).unwrap();
@@ -217,6 +219,67 @@ fn lengths_that_are_none_are_refused() {
     for rings in 1..=200 {
         let found = plan(&read.case, &read.plan, 1.2 * f64::from(rings)).unwrap();
         near(row(&found, "rings", "").quantity, f64::from(rings));
+    }
+}
+
+/// The rows of a table, their cells by column.
+fn csv_of(run: &Run, file: &str) -> Vec<BTreeMap<String, String>> {
+    let mut reader = csv::Reader::from_reader(run.text(file).as_bytes());
+    let header: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
+    let row = |r: csv::StringRecord| header.iter().cloned().zip(r.iter().map(str::to_owned)).collect();
+    reader.records().map(|r| row(r.unwrap())).collect()
+}
+
+/// A ring is called the same on the drawing, in the table of holes and on the sheet of tests: the ring of
+/// a test has as many holes as the table gives to rings of its kind, and the drawing says which
+/// numbers that kind has.
+#[test]
+fn a_ring_has_one_name_on_drawing_table_and_sheet_of_tests() {
+    let run = ran(&["plan", "samples/haulage.toml", "--length-m", "60"]);
+    let holes = |kind: &str| {
+        csv_of(run, "collars.csv").iter().filter(|r| r["ring"] == kind).count()
+    };
+    // By hand, see above: 9 in rings 1, 3, 5, …, 8 in rings 2, 4, 6, …
+    assert_eq!((holes("odd"), holes("even"), holes("every")), (9, 8, 0));
+    // The tests are on bolts 1, 10, 20, … of a shift in the order of drilling: ring 1 takes bolts 1 to 9.
+    let tests = csv_of(run, "tests.csv");
+    let first: Vec<(&str, &str)> = tests
+        .iter()
+        .filter(|r| r["test"] == "torque" && r["shift"] == "1")
+        .take(3)
+        .map(|r| (r["ring"].as_str(), r["collar"].as_str()))
+        .collect();
+    assert_eq!(first, [("1", "1"), ("2", "1"), ("3", "3")]);
+    for test in tests.iter().filter(|r| r["test"] == "torque") {
+        let (ring, collar) = (test["ring"].parse::<usize>().unwrap(), test["collar"].parse::<usize>().unwrap());
+        assert!(collar <= holes(if ring % 2 == 1 { "odd" } else { "even" }), "{test:?}");
+    }
+    // The drawing's own words stand on the page; long ones are broken into lines.
+    let page = run.text("plan.html");
+    let at = |words: &str| page.find(words).unwrap_or_else(|| panic!("no {words:?} on the drawing"));
+    assert!(at("odd rings (1, 3, 5") < at("even rings (2, 4, 6"));
+    assert!(page.contains("Rings have 9 and 8 holes"));
+}
+
+/// Coordinates of holes and of tests, quantities: none of them ends in what adding binary fractions
+/// leaves behind, and nothing is less than nothing.
+#[test]
+fn no_cell_shows_what_adding_leaves_behind() {
+    for case in ["haulage", "outline", "boom_and_cables"] {
+        let path = format!("samples/{case}.toml");
+        let run = ran(&["plan", &path, "--length-m", "60"]);
+        for file in ["plan.csv", "collars.csv", "tests.csv"] {
+            let rows = csv_of(run, file);
+            assert!(!rows.is_empty(), "{file}");
+            for (column, value) in rows.iter().flatten() {
+                let decimals = value.parse::<f64>().ok().and_then(|_| value.split_once('.')).map_or(0, |d| d.1.len());
+                let measured = ["u_m", "v_m", "arc_m", "hole_m", "from_start_m", "quantity", "minutes", "cost"];
+                assert!(!measured.contains(&column.as_str()) || decimals <= 6, "{case} {file} {column} {value}");
+                assert!(!value.contains("-0.00"), "{case} {file} {column} {value}");
+            }
+        }
+        let page = run.text("plan.html");
+        assert!(!page.contains(">-0.00<") && !page.contains(" -0.00 "), "{case}");
     }
 }
 
@@ -297,7 +360,7 @@ fn the_command_writes_tables_page_and_drawing_the_same_each_time() {
         ["stretch", "length_m", "item", "what", "of", "quantity", "unit", "minutes", "cost", "basis"]
     );
     let rows: Vec<csv::StringRecord> = table.records().map(Result::unwrap).collect();
-    // A round of 3.6 m: three rings, even, odd, even.
+    // A round of 3.6 m: three rings, odd, even, odd.
     let round = rows.iter().find(|r| &r[0] == "round" && &r[3] == "bolts").unwrap();
     assert_eq!((&round[1], &round[5]), ("3.6", "26"));
     let refused = Command::cargo_bin("backhold")

@@ -206,7 +206,7 @@ pub(super) struct Drilled<'a> {
 }
 
 /// Plans `length_m` metres of drive: the first ring of each pattern at its start, the last before
-/// its end; a staggered pattern starts with an even ring.
+/// its end; the first is ring 1.
 ///
 /// # Errors
 /// [`PlanError`] for a length that is none, and for a case without a pattern.
