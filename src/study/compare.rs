@@ -125,10 +125,11 @@ impl Compared {
         self.lacks.is_empty()
     }
 
-    /// Whether no other option is as good or better in all.
+    /// Whether it holds everything that is asked and no other option is as good or better in all. What
+    /// does not hold is no choice, however little it costs.
     #[must_use]
     pub fn is_efficient(&self) -> bool {
-        self.dominated_by.is_empty()
+        self.holds() && self.dominated_by.is_empty()
     }
 
     /// Bolts a metre of drive.

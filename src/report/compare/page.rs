@@ -39,7 +39,7 @@ pub(super) fn page<'a>(
                 "Quantities, minutes and cost from a plan of {PER_METRE_OVER_M} m of each option, by the metre. {PLAN_CAUTION}"
             ),
             "FS over what is asked is the least over wedges of the drive at their governing sizes, moments of falling wedges, surface support where it is entered, and stages once bolts are in.".to_owned(),
-            "An option is efficient where no other one is as good in that, in minutes and in cost, and better in one; the chart joins those that hold.".to_owned(),
+            "An option is efficient where it holds everything and no other one is as good in that, in minutes and in cost, and better in one; the chart joins those.".to_owned(),
             if comparison.costs_known { String::new() } else { "Cost is left out of that: prices are missing.".to_owned() },
             NOT_ASKED.to_owned(),
             format!("Not covered: {}.", NOT_COVERED.join(", ")),
