@@ -195,7 +195,10 @@ mod tests {
 
     #[test]
     fn a_sentence_ends_at_its_full_stop_and_not_inside_a_number() {
-        assert_eq!(first_sentence("Unit weight, kN/m³ (t/m³ times 9.81)."), "Unit weight, kN/m³ (t/m³ times 9.81)");
+        assert_eq!(
+            first_sentence("Unit weight, kN/m³ (t/m³ times 9.81)."),
+            "Unit weight, kN/m³ (t/m³ times 9.81)"
+        );
         assert_eq!(first_sentence("Cohesion, kPa; 0 when absent."), "Cohesion, kPa");
         assert_eq!(first_sentence("One. Two."), "One");
         assert_eq!(first_sentence("No full stop 0.5"), "No full stop 0.5");

@@ -33,8 +33,7 @@ pub use beside::{Beside, beside};
 pub use check::{Whole, check};
 pub use checked::{AtFace, CheckedWedge, Decided, Found, InDrive, Placed, Verdict, Wedge, decided};
 pub use compare::{
-    CompareError, Compared, Comparison, GoverningWedge, PER_METRE_OVER_M, ScreenLoad, SurfaceFs, Variant,
-    compare,
+    CompareError, Compared, Comparison, GoverningWedge, ScreenLoad, SurfaceFs, Variant, compare,
 };
 pub use demand::{DemandRow, GoverningDemand, demand};
 pub use face::{FacePlacement, face};

@@ -317,13 +317,19 @@ fn tables_of_options_are_named_as_they_are_written() {
     };
     for criteria in ["[[option.criteria]]", "[option.criteria]"] {
         let said = advice(&format!("{criteria}\nmin_fs_falling = 1.5\n"));
-        assert_eq!(said, "no option changes criteria: write [criteria] once, for the case and all its options");
+        assert_eq!(
+            said,
+            "no option changes criteria: write [criteria] once, for the case and all its options"
+        );
     }
     assert_eq!(
         advice("[option.pattern]\nspacing_m = 1.0\n"),
         "write [[option.pattern]] with double brackets over each of them"
     );
-    assert_eq!(advice("[[option.drive]]\nround_length_m = 3.0\n"), "write [option.drive] once, with single brackets");
+    assert_eq!(
+        advice("[[option.drive]]\nround_length_m = 3.0\n"),
+        "write [option.drive] once, with single brackets"
+    );
 }
 
 #[test]

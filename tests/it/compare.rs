@@ -116,7 +116,7 @@ fn lists_are_dropped_and_sections_replaced() {
     assert_eq!(cables.patterns[0], read.case.patterns[0]);
     // A bare option is judged and costs nothing.
     let found = compare(&variants(&read)).unwrap();
-    assert!(found.options[5].plan.is_none() && !found.options[5].holds());
+    assert!(found.options[5].per_metre.is_none() && !found.options[5].holds());
     assert_eq!(found.options[5].bolts_per_m(), 0.0);
 }
 

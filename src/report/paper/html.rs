@@ -171,8 +171,15 @@ mod tests {
         let many = of(FEW_COLUMNS + 1);
         assert!(many.contains("<div class=\"wide many\"><table>"));
         // What does not fit the window slides; on paper nothing does, so nothing is cut there.
-        assert!(many.contains(".wide{overflow-x:auto;width:min-content;min-width:100%;max-width:calc(100vw - 4rem)"));
-        assert!(many.contains("@media print{") && many.contains(".wide{overflow:visible;width:auto;max-width:none"));
+        assert!(
+            many.contains(
+                ".wide{overflow-x:auto;width:min-content;min-width:100%;max-width:calc(100vw - 4rem)"
+            )
+        );
+        assert!(
+            many.contains("@media print{")
+                && many.contains(".wide{overflow:visible;width:auto;max-width:none")
+        );
     }
 
     #[test]
