@@ -75,12 +75,11 @@ fn rotation(wedge: &CheckedWedge) -> Option<String> {
 
 /// A smaller size that decides; where moments or collars off their place give less, no size does.
 fn smaller_size(wedge: &CheckedWedge) -> Option<String> {
-    let other = wedge.tolerance_decides() || wedge.rotation_decides();
-    let governing = wedge.found.governing.as_ref().filter(|g| g.is_smaller && !other)?;
+    let size = wedge.smaller_that_decides()?;
     Some(format!(
         "{}: FS {} at {} m³ decides, a smaller wedge than the largest.",
         wedge.wedge.id,
-        factor(governing.size.fs_bolted),
-        volume(governing.size.volume_m3)
+        factor(size.fs_bolted),
+        volume(size.volume_m3)
     ))
 }
