@@ -14,6 +14,7 @@ mod fit;
 mod forces;
 mod installed;
 mod lacks;
+mod lowest_rows;
 mod meeting;
 mod needles;
 pub mod plan;
@@ -42,6 +43,7 @@ pub use fit::{Candidate, Costed, Failing, Fit, FitError, Fitted, Stop, Tally, fi
 pub use forces::{Check, CheckError, forces_alone, forces_and_moments};
 pub use installed::{Installed, Thinned, as_installed, installed};
 pub use lacks::{Lack, LackOf, lacks, margin, tightest};
+pub use lowest_rows::{LowestRow, lowest_rows};
 pub use meeting::meeting;
 pub use prisms::{ALONG_DRIVE_DEG, CheckedPrism, prisms};
 pub use remedy::{CLOSEST_RINGS_M, LONGEST_BOLT_M, Remedy, remedy};

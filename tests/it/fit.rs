@@ -55,6 +55,7 @@ fn brute(read: &ReadCase, stock: &Stock) -> Vec<Brute> {
                                 lowest_collar_m: coverage.lowest_collar_m,
                                 stagger,
                                 aim: Aim::Normal,
+                                row_at_m: None,
                                 offset_m: None,
                                 tension_kn: None,
                             }];

@@ -102,7 +102,11 @@ fn sixty_metres_of_the_haulage_by_hand() {
         + 145.0 * 48.0
         + minutes / 240.0 * 8.0 * 310.0;
     near(plan.cost, cost);
-    assert!(plan.notes.is_empty(), "{:?}", plan.notes);
+    // The lowest collars stand at 4.8 and 4.2 m of arc, not at 1.2 m above the floor: that alone is noted.
+    let [PlanNote::LowestRow(lowest)] = plan.notes.as_slice() else { panic!("{:?}", plan.notes) };
+    assert_eq!((lowest.pattern, lowest.walls.len(), lowest.typed_m), (0, 2, 1.2));
+    assert!((lowest.drilled_m[0] - (3.135 + 3.4 - 4.8)).abs() < 1e-3, "{lowest}");
+    assert!((lowest.drilled_m[1] - (3.135 + 3.4 - 4.2)).abs() < 1e-3, "{lowest}");
     // The wall's collars stand exactly at half the reach's width.
     near(row(&plan, "collars beyond the reach", "").quantity, 0.0);
 }
@@ -152,6 +156,24 @@ fn mesh_is_ordered_as_far_as_its_surface_support_covers() {
     // (2·5.135 − 0.3)/2.7 → 4 sheets of perimeter.
     assert_eq!(sheets(&lower), (116.0, 116.0 * 48.0));
     assert_eq!(sheets(&haulage_text()), (145.0, 145.0 * 48.0));
+}
+
+/// A row at the height that was typed: its holes are in the table of the crew, no note is left.
+#[test]
+fn a_row_at_a_height_is_drilled_and_counted() {
+    let read = read(&changed("lowest_collar_m = 1.2", "lowest_collar_m = 1.2\nrow_at_m = 1.2"));
+    let plan = plan(&read.case, &read.plan, 60.0).unwrap();
+    assert!(plan.notes.is_empty(), "{:?}", plan.notes);
+    // Two holes more in each of 50 rings.
+    assert_eq!(plan.bolts, 425 + 100);
+    let collars = planned_collars(&read.case, &read.plan).unwrap();
+    let low: Vec<_> = collars.iter().filter(|c| (c.point.y - 1.2).abs() < 1e-9).collect();
+    assert_eq!(low.len(), 4);
+    assert!(low.iter().all(|c| c.surface.is_wall() && c.point.y < 1.21));
+    // Numbers run from left to right: the rows on the walls are the first and the last.
+    let last = |kind: &str| collars.iter().filter(|c| c.ring.name() == kind).count();
+    let numbers: Vec<usize> = low.iter().map(|c| c.number).collect();
+    assert_eq!(numbers, [1, last("odd"), 1, last("even")]);
 }
 
 /// Mesh that only the plan knows of is ordered by the collars, and the plan says that.
@@ -252,7 +274,11 @@ fn a_price_has_no_default_and_its_absence_is_named() {
     let plan = plan(&read.case, &read.plan, 60.0).unwrap();
     assert_eq!(row(&plan, "screen sheets", "").cost, None);
     assert_eq!(plan.cost, None);
-    assert!(plan.notes.iter().any(|n| matches!(n, PlanNote::NoPrice { what } if what == "screen sheets")));
+    assert!(
+        plan.notes
+            .iter()
+            .any(|n| matches!(n, PlanNote::NoPrice { what } if what == "screen sheets (weld mesh)"))
+    );
 }
 
 #[test]
@@ -359,7 +385,9 @@ fn no_cell_shows_what_adding_leaves_behind() {
                     !measured.contains(&column.as_str()) || decimals <= 6,
                     "{case} {file} {column} {value}"
                 );
-                assert!(!value.contains("-0.00"), "{case} {file} {column} {value}");
+                let is_nothing = value.parse::<f64>().is_ok_and(|v| v == 0.0);
+                assert!(!(is_nothing && value.starts_with('-')), "{case} {file} {column} {value}");
+                assert!(!value.contains(" -0.00 "), "{case} {file} {column} {value}");
             }
         }
         let page = run.text("plan.html");

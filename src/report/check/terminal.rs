@@ -9,7 +9,7 @@ use super::wedges::{self, IDLE, IDLE_BOLTS, NO_BOLT, UNCROSSED, bolt_mark, left_
 use crate::report::paper::numbers::{factor, kn, volume};
 use crate::report::paper::table::Grid;
 use crate::report::words::NO_SOURCE;
-use crate::study::{Check, CheckedWedge, Verdict, Whole};
+use crate::study::{Check, CheckedWedge, Verdict, Whole, lowest_rows};
 
 impl Outputs<'_> {
     /// The table of wedges; `None` where there are none.
@@ -53,6 +53,7 @@ impl Outputs<'_> {
             ));
         }
         lines.extend(scan_lines(case));
+        lines.extend(lowest_rows(case, &check.layouts).iter().map(|row| format!("Note: {row}.")));
         lines.extend(check.warnings.iter().map(|w| format!("Note: {w}.")));
         lines
     }

@@ -44,6 +44,7 @@ pub(super) fn pattern_of(stock: &Stock, candidate: &Candidate) -> Pattern {
         lowest_collar_m: coverage.lowest_collar_m,
         stagger: stock.stagger[candidate.stagger],
         aim: Aim::Normal,
+        row_at_m: None,
         offset_m: None,
         tension_kn: None,
     }

@@ -18,6 +18,7 @@ use counting::Counting;
 pub use resin::{cartridge_length_m, cartridges};
 pub use tests_sheet::{BoltTest, PlannedTest};
 
+use super::{LowestRow, lowest_rows};
 use crate::case::practice::{COMMON_PRACTICE, LONGEST_CABLE_HOLE_M};
 use crate::case::{Case, PlanInputs, PlanNumber};
 use crate::opening::{Opening, SectionError};
@@ -124,6 +125,9 @@ pub enum PlanNote {
         /// What is usual, metres.
         usual_m: f64,
     },
+    /// The lowest row does not stand where it was typed.
+    #[error("{0}")]
+    LowestRow(LowestRow),
     /// How far the screen goes is guessed from the bolts.
     #[error(
         "no [[surface]] of kind screen says how far mesh hangs: it is ordered from the outermost collar on one side to that on the other and {beyond_m} m beyond, and no verdict counts on it"
@@ -340,6 +344,8 @@ fn counted(
     rows.extend(consumables::consumables(drilled, inputs, &meshes, counting));
     rows.extend(minutes::activities(drilled, inputs, &meshes, counting));
     let mut notes = notes(drilled, inputs);
+    let layouts: Vec<Layout> = drilled.iter().map(|d| d.layout.clone()).collect();
+    notes.extend(lowest_rows(case, &layouts).into_iter().map(PlanNote::LowestRow));
     notes.extend(screen::note(case, inputs));
     totals(rows, notes, drilled, inputs, counting)
 }
