@@ -202,7 +202,15 @@ pub(super) fn check_covers(node: &Node, pattern: &Table, problems: &mut Collecto
         advice: "add lowest_collar_m: the height above the floor of the lowest collar on the wall",
         face_advice: "take it out: wedges at the face are found, but patterns on the face are not done yet",
     };
-    height.check(node, pattern, problems);
+    let wall = height.check(node, pattern, problems);
+    if let (false, false, Some(at)) = (wall, pattern.list("covers").is_empty(), pattern.get("row_at_m")) {
+        let says = Says::new(
+            "a row on the wall, though no wall is covered",
+            "row_at_m where covers names a wall",
+            "cover the wall, or delete it",
+        );
+        problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+    }
 }
 
 /// The key that says how far down a wall is covered, and what is advised about it.
@@ -296,6 +304,12 @@ fn check_layout(node: &Node, table: &Table, opening: &Opening, problems: &mut Co
             );
             problems.add(ProblemKind::Conflict, place, &key, says);
         }
+        Err(error @ LayoutError::RowOffWall { from_m, to_m, .. }) => {
+            let (place, key) = at("row_at_m");
+            let allowed = format!("a height on the wall, between {from_m:.3} and {to_m:.3} metres");
+            let says = Says::new(error.to_string(), allowed, "give the height of the row above the floor");
+            problems.add(ProblemKind::Conflict, place, &key, says);
+        }
         Err(error) => {
             let beyond = matches!(error, LayoutError::BeyondBoom { .. });
             let (place, key) = at(if beyond { "boom" } else { "direction" });
@@ -348,6 +362,7 @@ pub(super) fn pattern_of(table: &PatternTable, bolt: usize) -> Option<Pattern> {
         lowest_collar_m: table.lowest_collar_m,
         stagger: table.stagger,
         aim: table.direction.aim(table.boom)?,
+        row_at_m: table.row_at_m,
         offset_m: table.offset_m,
         tension_kn: table.tension_kn,
     })

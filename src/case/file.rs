@@ -648,6 +648,12 @@ pub struct PatternTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 100.0))]
     pub lowest_collar_m: Option<f64>,
+    /// Height above the floor (section v) of one more row on each covered wall, metres. Collars stand at
+    /// whole spacings from the crown, so that the lowest of them stands where it comes; this row stands
+    /// where it is wanted, in every ring, and a collar within 0.3 m of it is moved there.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 100.0))]
+    pub row_at_m: Option<f64>,
     /// Whether every other ring is shifted by half a spacing.
     #[serde(default)]
     pub stagger: bool,

@@ -173,7 +173,7 @@ fn inputs(table: &PlanTable, bolts: Vec<BoltPlan>, per_bolt: Vec<Option<f64>>) -
         utilisation: of(table.utilisation, practice::UTILISATION),
         reach_width_m: of(reach.width_m, practice::REACH_WIDTH_M),
         reach_height_m: of(reach.height_m, practice::REACH_HEIGHT_M),
-        rings_a_set_up: of(reach.rings, practice::RINGS_A_SET_UP),
+        rings_a_set_up: of(reach.rings.map(f64::from), practice::RINGS_A_SET_UP),
         drill_m_per_min: of(minutes.drill_m_per_min, practice::DRILL_M_PER_MIN),
         long_hole_m_per_min: of(minutes.long_hole_m_per_min, practice::LONG_HOLE_M_PER_MIN),
         screen_up_min: of(minutes.screen_up_min, practice::SCREEN_UP_MIN),
@@ -202,8 +202,7 @@ fn inputs(table: &PlanTable, bolts: Vec<BoltPlan>, per_bolt: Vec<Option<f64>>) -
             .map(|s| ServicePlan {
                 name: s.name.clone(),
                 every_m: s.every_m,
-                // Checked to be a whole number from 1 to 100 when the case was read.
-                holes: s.holes as u32,
+                holes: s.holes,
                 length_m: s.length_m,
             })
             .collect(),

@@ -60,8 +60,8 @@ pub struct PlanReachTable {
     pub height_m: Option<f64>,
     /// Rings that are drilled from one set-up.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[schemars(range(min = 1.0, max = 100.0))]
-    pub rings: Option<f64>,
+    #[schemars(range(min = 1, max = 100))]
+    pub rings: Option<u32>,
 }
 
 /// How fast the machine drills and how long each activity takes.
@@ -174,8 +174,8 @@ pub struct PlanServiceTable {
     #[schemars(range(min = 0.1, max = 1000.0))]
     pub every_m: f64,
     /// Holes of a station, a whole number.
-    #[schemars(range(min = 1.0, max = 100.0))]
-    pub holes: f64,
+    #[schemars(range(min = 1, max = 100))]
+    pub holes: u32,
     /// Length of a hole, metres.
     #[schemars(range(max = 30.0), extend("exclusiveMinimum" = 0.0))]
     pub length_m: f64,

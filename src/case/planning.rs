@@ -1,4 +1,4 @@
-use super::document::{Node, Table};
+use super::document::Table;
 use super::practice;
 use crate::input::{Collector, ProblemKind, Says, quoted};
 
@@ -12,12 +12,6 @@ pub(super) fn check_plan(root: &Table, problems: &mut Collector) {
     let Some(plan) = root.table("plan") else { return };
     if let Some(screen) = plan.table("screen") {
         check_overlap(screen, problems);
-    }
-    if let Some(rings) = plan.table("reach").and_then(|r| r.get("rings")) {
-        check_whole(rings, problems);
-    }
-    for holes in plan.list("service").iter().filter_map(|s| s.table()?.get("holes")) {
-        check_whole(holes, problems);
     }
     check_currency(root, plan, problems);
 }
@@ -62,14 +56,6 @@ fn check_overlap(screen: &Table, problems: &mut Collector) {
             problems.add(ProblemKind::Conflict, at.place, &at.path, says);
             return;
         }
-    }
-}
-
-fn check_whole(node: &Node, problems: &mut Collector) {
-    let super::document::Value::Number { value, typed } = &node.value else { return };
-    if value.fract() != 0.0 {
-        let says = Says::new(typed.clone(), "a whole number", "round it");
-        problems.add(ProblemKind::Value, node.place, &node.path, says);
     }
 }
 

@@ -157,7 +157,9 @@ impl Keys {
 
 fn first_sentence(text: &str) -> String {
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    let end = text.find(['.', ';']).unwrap_or(text.len());
+    // A dot inside a number or a key ends nothing.
+    let ends = |(at, _): &(usize, &str)| matches!(text.as_bytes().get(at + 1), None | Some(b' '));
+    let end = text.match_indices(['.', ';']).find(ends).map_or(text.len(), |(at, _)| at);
     text[..end].to_owned()
 }
 
@@ -189,6 +191,17 @@ mod tests {
             let known = text.matches(r#""pattern":"^[A-Za-z0-9_]+$""#).count();
             assert!(known > 0 && text.matches("\"pattern\":\"").count() == known);
         }
+    }
+
+    #[test]
+    fn a_sentence_ends_at_its_full_stop_and_not_inside_a_number() {
+        assert_eq!(
+            first_sentence("Unit weight, kN/m³ (t/m³ times 9.81)."),
+            "Unit weight, kN/m³ (t/m³ times 9.81)"
+        );
+        assert_eq!(first_sentence("Cohesion, kPa; 0 when absent."), "Cohesion, kPa");
+        assert_eq!(first_sentence("One. Two."), "One");
+        assert_eq!(first_sentence("No full stop 0.5"), "No full stop 0.5");
     }
 
     #[test]

@@ -76,7 +76,7 @@ impl Walk<'_> {
                 self.tagged(table, tag, variants, path, place);
                 None
             }
-            (_, value) => Some(wrong_type(value, rule, key)),
+            (_, value) => Some(wrong_type(value, rule, path, key)),
         };
         if let Some(says) = wrong {
             node.usable = false;
@@ -92,7 +92,7 @@ impl Walk<'_> {
                 return true;
             }
             let near = nearest(key, keys.names());
-            let home = homes(self.whole, key);
+            let home = homes(self.whole, key, path);
             if home.is_none() {
                 meant.extend(near.map(str::to_owned));
             }
@@ -212,7 +212,8 @@ fn unknown_word(text: &str, words: &[String]) -> Option<Says> {
     Some(Says::new(quoted(text), one_of(words.iter().map(String::as_str)), advice))
 }
 
-fn wrong_type(value: &Value, rule: &Rule, key: &str) -> Says {
+fn wrong_type(value: &Value, rule: &Rule, path: &str, key: &str) -> Says {
+    let header = header_of(path);
     let found = match value {
         Value::Text(text) => format!("the text {}", quoted(text)),
         Value::Number { typed, .. } => format!("the number {}", cited(typed)),
@@ -240,10 +241,10 @@ fn wrong_type(value: &Value, rule: &Rule, key: &str) -> Says {
         }
         (Rule::List { item, .. }, found) => match (item.as_ref(), found) {
             (Rule::Table(_), Value::Table(_)) => (
-                format!("a list of tables, each under [[{key}]]"),
-                format!("write [[{key}]] with double brackets over each of them"),
+                format!("a list of tables, each under [[{header}]]"),
+                format!("write [[{header}]] with double brackets over each of them"),
             ),
-            (Rule::Table(_), _) => (format!("a list of tables, each under [[{key}]]"), String::new()),
+            (Rule::Table(_), _) => (format!("a list of tables, each under [[{header}]]"), String::new()),
             (Rule::Words(words), Value::Text(text)) => (
                 format!("a list of {}", table_of_words(words)),
                 format!("put it between square brackets: {key} = [{}]", quoted(text)),
@@ -252,13 +253,13 @@ fn wrong_type(value: &Value, rule: &Rule, key: &str) -> Says {
             _ => ("a list".to_owned(), String::new()),
         },
         (Rule::Table(_), Value::List(_)) => {
-            (format!("one table [{key}]"), format!("write [{key}] once, with single brackets"))
+            (format!("one table [{header}]"), format!("write [{header}] once, with single brackets"))
         }
         (Rule::Tagged { tag, variants }, _) => {
             let word = variants.first().map_or("", |(w, _)| w.as_str());
             ("a table".to_owned(), format!("for example {key} = {{ {tag} = \"{word}\", … }}"))
         }
-        (Rule::Table(_), _) => ("a table".to_owned(), format!("write [{key}] and its keys below it")),
+        (Rule::Table(_), _) => ("a table".to_owned(), format!("write [{header}] and its keys below it")),
         (Rule::Anything, _) => (String::new(), String::new()),
     };
     Says::new(found, allowed, advice)
@@ -275,11 +276,20 @@ fn unknown_key(key: &str, near: Option<&str>, home: Option<String>, keys: &Keys)
     Says::new(found, allowed, advice)
 }
 
-/// Where a key that is unknown here would be known.
-fn homes(whole: &Rule, key: &str) -> Option<String> {
+/// Where a key that is unknown in the table at `path` would be known.
+fn homes(whole: &Rule, key: &str, path: &str) -> Option<String> {
     let Rule::Table(root) = whole else { return None };
-    if root.get(key).is_some() {
-        return Some(format!("{key} belongs to the top of the file, before the first [table]"));
+    if let Some(known) = root.get(key) {
+        let header = match &known.rule {
+            Rule::Table(_) => format!("[{key}]"),
+            Rule::List { .. } => format!("[[{key}]]"),
+            _ => return Some(format!("{key} belongs to the top of the file, before the first [table]")),
+        };
+        return Some(if is_option(path) {
+            format!("no option changes {key}: write {header} once, for the case and all its options")
+        } else {
+            format!("{key} is a table of its own: write {header} over its keys")
+        });
     }
     let mut homes = Vec::new();
     for table in &root.0 {
@@ -294,6 +304,17 @@ fn homes(whole: &Rule, key: &str) -> Option<String> {
         }
     }
     (!homes.is_empty()).then(|| format!("{key} belongs to {}", homes.join(" or ")))
+}
+
+/// Whether a path is that of an option itself.
+fn is_option(path: &str) -> bool {
+    path.starts_with("option[") && !path.contains('.')
+}
+
+/// A path as the header of its table has it: `option[2].pattern` stands under `option.pattern`.
+fn header_of(path: &str) -> String {
+    let parts = path.split('.').map(|part| part.split('[').next().unwrap_or(part));
+    parts.collect::<Vec<&str>>().join(".")
 }
 
 /// What is said of a key that is not there.

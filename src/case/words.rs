@@ -35,6 +35,7 @@ pub(super) fn advice_for(key: &str) -> &'static str {
         "plate_kn" => "give 0 where there is no plate",
         "min_fs_falling" | "min_fs_sliding" => "give the factor of safety that your site asks for",
         "utilisation" => "give the share of the shift that is worked, such as 0.5",
+        "holes" | "rings" => "give a whole number of them",
         _ if key.ends_with("_factor") => "give the share that is left, such as 0.9; 1 is as tested",
         _ if key.ends_with("_mpa") => "give MPa: kPa divided by 1000",
         _ if key.starts_with("price_") => "give the price of one, or leave the key out",

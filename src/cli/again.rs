@@ -2,7 +2,7 @@ use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use super::check::{Arguments, judge};
-use super::folder::Folder;
+use super::folder::{Folder, Written};
 use super::outcome::{DONE, Failure, Outcome, SHORT};
 use super::{interrupt, terminal};
 use crate::case::{CaseFiles, SourceFile, parse_case_with, sha256_hex};
@@ -14,8 +14,9 @@ const SUMMARY: &str = "summary.json";
 /// A larger file is no summary of ours.
 const LARGEST_SUMMARY_BYTES: u64 = 1 << 28;
 
-/// Runs a check again from the inputs that its summary.json holds, and says whether the tables come
-/// out the same, byte for byte, or what differs. Exit status 1 where something does.
+/// Runs a check again from the inputs that its summary.json holds, and says whether the summary and every
+/// file of the check that stands beside it come out the same, byte for byte, or what differs; what is not
+/// there, and what nothing guards. Exit status 1 where something differs.
 pub(super) fn run(summary: &Path, arguments: &Arguments) -> Outcome {
     let text = read(summary)?;
     let refused = |why: String| Failure::Usage(format!("--again {}: {why}", summary.display()));
@@ -49,12 +50,12 @@ pub(super) fn run(summary: &Path, arguments: &Arguments) -> Outcome {
     interrupt::safe_point()?;
     let now = files.iter().find(|f| f.name == SUMMARY).map(|f| f.content.as_slice()).unwrap_or_default();
     let mut said = differences(&text, &String::from_utf8_lossy(now));
-    let (same, changed) = tables_beside(summary, &files);
-    said.extend(changed);
+    let mut beside = Beside::of(summary.parent().unwrap_or(Path::new("")), summary, &files);
+    said.append(&mut beside.differ);
     if let Some(folder) = folder {
         terminal::set_aside(folder.fill(&files)?.as_deref());
     }
-    say(&recorded, &said, &same, arguments.out.as_ref());
+    say(&recorded, &said, &beside, arguments.out.as_ref());
     Ok(if said.is_empty() { DONE } else { SHORT })
 }
 
@@ -106,57 +107,128 @@ fn read(path: &Path) -> Result<String, Failure> {
     String::from_utf8(bytes).map_err(|_| not_ours("this is no UTF-8 text; give the summary.json of a check"))
 }
 
-/// The tables that stand beside the summary: those with the same bytes, and what is to be said of
-/// the others. A table that is not there is no difference: the summary may travel alone.
-fn tables_beside(summary: &Path, files: &[OutputFile]) -> (Vec<String>, Vec<String>) {
-    let folder = summary.parent().unwrap_or(Path::new(""));
-    let (mut same, mut changed) = (Vec::new(), Vec::new());
-    for file in files.iter().filter(|f| f.name.ends_with(".csv")) {
-        let Ok(bytes) = std::fs::read(folder.join(&file.name)) else { continue };
-        if bytes == file.content {
-            same.push(file.name.clone());
-        } else {
-            changed.push(format!(
-                "{} beside the summary: {}",
-                file.name,
-                first_difference(&bytes, &file.content)
-            ));
+/// The files of a check beside its summary, against those that running again makes.
+#[derive(Default)]
+struct Beside {
+    /// Those with the same bytes.
+    same: Vec<String>,
+    /// What is to be said of those that are not the same.
+    differ: Vec<String>,
+    /// Those that are not there though the folder was written with them.
+    absent: Vec<String>,
+    /// Those that no check wrote.
+    others: Vec<String>,
+}
+
+impl Beside {
+    /// The summary may travel alone, or with some of its files: what is not there is no difference, and is
+    /// said where the folder's mark tells that it was.
+    fn of(folder: &Path, summary: &Path, files: &[OutputFile]) -> Self {
+        let written = Written::of(folder);
+        let own = summary.file_name().map(|name| name.to_string_lossy().into_owned());
+        let is_summary = |name: &str| Some(name) == own.as_deref() || name == SUMMARY;
+        let mut found = Self::default();
+        for file in files.iter().filter(|f| !is_summary(&f.name)) {
+            let marked = written.as_ref().is_some_and(|w| w.names().any(|name| name == file.name));
+            match std::fs::read(folder.join(&file.name)) {
+                Ok(bytes) if bytes == file.content => found.same.push(file.name.clone()),
+                Ok(bytes) => {
+                    let since = match &written {
+                        Some(w) if w.is_untouched(&file.name, &bytes) => ", as it was written",
+                        Some(_) if marked => ", changed since it was written",
+                        _ => "",
+                    };
+                    let difference = first_difference(&bytes, &file.content);
+                    found.differ.push(format!("{} beside the summary{since}: {difference}", file.name));
+                }
+                Err(_) if marked => found.absent.push(file.name.clone()),
+                Err(_) => {}
+            }
+        }
+        let made = |name: &str| is_summary(name) || files.iter().any(|f| f.name == name);
+        if let Some(written) = &written {
+            let no_longer = written.names().filter(|name| !made(name));
+            found.differ.extend(no_longer.map(|name| format!("{name}: written then, and not made now")));
+            let others = written.there.iter().filter(|f| !made(f) && !written.names().any(|n| n == *f));
+            found.others.extend(others.cloned());
+        }
+        found
+    }
+}
+
+/// File names as people read them: those of a folder by their number.
+fn listed(names: &[String]) -> String {
+    let mut words: Vec<String> = names.iter().filter(|n| !n.contains('/')).cloned().collect();
+    let mut folders: Vec<(&str, usize)> = Vec::new();
+    for folder in names.iter().filter_map(|n| Some(n.split_once('/')?.0)) {
+        match folders.iter_mut().find(|(name, _)| *name == folder) {
+            Some((_, count)) => *count += 1,
+            None => folders.push((folder, 1)),
         }
     }
-    (same, changed)
+    words.extend(folders.iter().map(|(folder, count)| match count {
+        1 => format!("1 file in {folder}/"),
+        n => format!("{n} files in {folder}/"),
+    }));
+    words.join(", ")
 }
 
 fn first_difference(there: &[u8], now: &[u8]) -> String {
+    let hashes = format!("(SHA-256 there {}, now {})", &sha256_hex(there)[..12], &sha256_hex(now)[..12]);
+    if std::str::from_utf8(there).is_err() || std::str::from_utf8(now).is_err() {
+        return format!("differs {hashes}");
+    }
     let lines = |bytes: &[u8]| -> Vec<Vec<u8>> { bytes.split(|b| *b == b'\n').map(<[u8]>::to_vec).collect() };
     let (there_lines, now_lines) = (lines(there), lines(now));
     let line = there_lines.iter().zip(&now_lines).position(|(a, b)| a != b);
     let line = line.unwrap_or(there_lines.len().min(now_lines.len())) + 1;
-    format!(
-        "differs from line {line} on (SHA-256 there {}, now {})",
-        &sha256_hex(there)[..12],
-        &sha256_hex(now)[..12]
-    )
+    format!("differs from line {line} on {hashes}")
 }
 
-fn say(recorded: &Recorded, said: &[String], same: &[String], out: Option<&PathBuf>) {
+fn say(recorded: &Recorded, said: &[String], beside: &Beside, out: Option<&PathBuf>) {
     let hash = &recorded.inputs_sha256;
     if said.is_empty() {
-        let beside = match same {
-            [] => " No table stands beside it; the summary holds their hashes, and those are the same."
-                .to_owned(),
-            same => format!(" Beside it, with the same bytes: {}.", same.join(", ")),
+        let others = match beside.same.as_slice() {
+            [] => "No other file of the check stands beside it; it holds the hashes of the tables, and those are the same.".to_owned(),
+            same => format!("Beside it, with the same bytes: {}.", listed(same)),
         };
         terminal::result(&terminal::emphasis(&terminal::wrapped(&format!(
-            "Reproduced byte for byte from the inputs in the summary.{beside}"
+            "Reproduced byte for byte from the inputs in the summary: the summary. {others}"
         ))));
     } else {
         terminal::result(&terminal::emphasis("Not the same as it was written:"));
         for line in said {
             terminal::result(&terminal::wrapped(&format!("- {line}")));
         }
+        if !beside.same.is_empty() {
+            terminal::result(&terminal::wrapped(&format!("The same bytes: {}.", listed(&beside.same))));
+        }
     }
+    if !beside.absent.is_empty() {
+        let absent = listed(&beside.absent);
+        terminal::result(&terminal::wrapped(&format!("Not there, and not compared: {absent}.")));
+    }
+    if !beside.others.is_empty() {
+        let others = listed(&beside.others);
+        terminal::result(&terminal::wrapped(&format!("Not of the check, and not looked at: {others}.")));
+    }
+    terminal::result(&terminal::wrapped(&unprotected(recorded)));
     terminal::result(&format!("Version {}. Inputs, SHA-256:\n{hash}", env!("CARGO_PKG_VERSION")));
     if let Some(out) = out {
         terminal::result(&format!("Written to {}.", out.display()));
     }
+}
+
+/// What is taken from the summary as it stands there: nothing computed rests on it, so no run tells
+/// whether somebody changed it.
+fn unprotected(recorded: &Recorded) -> String {
+    let [prepared, checked, approved] = &recorded.names;
+    let dated =
+        [("dated", &recorded.dated), ("prepared", prepared), ("checked", checked), ("approved", approved)];
+    let found: Vec<String> =
+        dated.iter().filter_map(|(what, name)| Some(format!("{what} {}", name.as_ref()?))).collect();
+    let found = if found.is_empty() { "none stands there".to_owned() } else { found.join(", ") };
+    format!(
+        "Not protected: date and names are taken from the summary as they stand there ({found}); nothing that is computed tells whether they were changed."
+    )
 }

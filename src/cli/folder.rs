@@ -171,6 +171,45 @@ fn refuse_foreign(target: &Path, overwrite: bool) -> Result<(), Failure> {
     }
 }
 
+/// What Backhold wrote into a folder, and what stands there now.
+pub(super) struct Written {
+    /// Each file that it wrote, with its check sum.
+    sums: BTreeMap<String, String>,
+    /// What stands there, the mark left out, in order.
+    pub there: Vec<String>,
+}
+
+impl Written {
+    /// Of a folder that Backhold wrote; `None` of any other, and of one that cannot be read.
+    pub(super) fn of(folder: &Path) -> Option<Self> {
+        let sums = own_sums(&fs::read_to_string(folder.join(MARK)).ok()?);
+        let mut there = Vec::new();
+        list_files(folder, "", &mut there).ok()?;
+        there.retain(|file| file != MARK);
+        Some(Self { sums, there })
+    }
+
+    /// The files that it wrote, in order.
+    pub(super) fn names(&self) -> impl Iterator<Item = &str> {
+        self.sums.keys().map(String::as_str)
+    }
+
+    /// Whether this is the content that it wrote under this name.
+    pub(super) fn is_untouched(&self, name: &str, content: &[u8]) -> bool {
+        self.sums.get(name).is_some_and(|sum| *sum == sum_words(content))
+    }
+}
+
+/// The files of a mark, with their check sums.
+fn own_sums(mark: &str) -> BTreeMap<String, String> {
+    let lines = mark.lines().filter(|l| !l.starts_with('#')).filter_map(|l| l.split_once(' '));
+    lines.map(|(sum, name)| (name.to_owned(), sum.to_owned())).collect()
+}
+
+fn sum_words(content: &[u8]) -> String {
+    format!("{:016x}", check_sum(content))
+}
+
 /// What is at `target` that Backhold did not write, in words; `None` where nothing is.
 fn foreign(target: &Path) -> Option<String> {
     let metadata = fs::symlink_metadata(target).ok()?;
@@ -187,17 +226,12 @@ fn foreign(target: &Path) -> Option<String> {
     let Ok(mark) = fs::read_to_string(target.join(MARK)) else {
         return Some(format!("the folder there was not written by backhold (it has {})", files[0]));
     };
-    let own: BTreeMap<&str, &str> = mark
-        .lines()
-        .filter(|l| !l.starts_with('#'))
-        .filter_map(|l| l.split_once(' '))
-        .map(|(s, n)| (n, s))
-        .collect();
+    let own = own_sums(&mark);
     for file in files.iter().filter(|f| *f != MARK) {
-        let Some(sum) = own.get(file.as_str()) else {
+        let Some(sum) = own.get(file) else {
             return Some(format!("the folder there holds a file that backhold did not write ({file})"));
         };
-        let same = fs::read(target.join(file)).is_ok_and(|c| format!("{:016x}", check_sum(&c)) == *sum);
+        let same = fs::read(target.join(file)).is_ok_and(|c| sum_words(&c) == *sum);
         if !same {
             return Some(format!("a file there was changed since backhold wrote it ({file})"));
         }

@@ -3,6 +3,9 @@
 /// Words that are less alike than this (Jaro-Winkler, 1 is the same) are no help.
 const LEAST_LIKENESS: f64 = 0.75;
 
+/// How alike a key is to a word that ends in it; a slip of one letter is more.
+const KEY_WITH_A_WORD_IN_FRONT: f64 = 0.9;
+
 /// Longer words are not compared: no key is.
 const LONGEST_COMPARED: usize = 64;
 
@@ -46,6 +49,10 @@ pub(crate) fn nearest<'k>(word: &str, known: impl Iterator<Item = &'k str>) -> O
 /// `dip_direction_deg`), or of their parts in turn (`dip_dir_deg`), whichever is most.
 fn likeness(a: &str, b: &str) -> f64 {
     let bare = UNITS.iter().find_map(|(suffix, _)| b.strip_suffix(suffix)).unwrap_or(b);
+    // A word more in front says more than was asked: `hole_length_m` means `length_m`.
+    if a.strip_suffix(b).is_some_and(|front| front.ends_with('_')) {
+        return KEY_WITH_A_WORD_IN_FRONT;
+    }
     let whole = strsim::jaro_winkler(a, b).max(strsim::jaro_winkler(a, bare));
     if a.matches('_').count() != b.matches('_').count() {
         return whole;

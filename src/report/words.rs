@@ -56,5 +56,11 @@ pub(super) const NO_SOURCE: &str = "no source given";
 /// What must stand beside every plan.
 pub(crate) const PLAN_CAUTION: &str = "A plan of quantities and minutes: it says nothing of whether the pattern holds the ground. Numbers marked common practice have no source; put in your own.";
 
+/// How quantities by the metre are counted, said beside every comparison and every fit.
+pub(crate) const BY_THE_METRE: &str = "Quantities, minutes and cost a metre are those of a drive without ends: one ring a ring spacing, sheets by the length that each adds, cartridges and set-ups by their shares. A plan of a stated length has whole ones and comes to a little more.";
+
+/// Which mesh is counted, said there too.
+pub(crate) const MESH_ORDERED: &str = "Mesh is ordered as far round the perimeter as [[surface]] of kind screen covers it, which is the mesh that the verdict counts on; where there is none, from the outermost collar on one side to that on the other and a little beyond.";
+
 /// What "holds everything" leaves out, said beside every comparison and every fit.
 pub(crate) const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars stand exactly as drawn unless [installation] gives a tolerance.";

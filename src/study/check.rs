@@ -1,4 +1,5 @@
 use super::bolt_warnings::bolt_warnings;
+use super::needles::needles;
 use super::{
     AsBuiltCheck, Beside, Check, CheckError, Remedy, SizeCurve, Stages, as_built, as_installed, beside,
     decided, face, forces_and_moments, govern, installed, remedy, sizes, stages,
@@ -32,8 +33,8 @@ pub fn check(case: &Case) -> Result<Whole, CheckError> {
     let sizes = sizes(case, &checked);
     let found = installed(case, &checked);
     let mut check = decided(case, face(case, as_installed(govern(checked, &sizes), found)));
-    let of_bolts = bolt_warnings(case, &check);
-    check.warnings.extend(of_bolts);
+    let warnings = needles(case, &check).into_iter().chain(bolt_warnings(case, &check));
+    check.warnings.extend(warnings.collect::<Vec<_>>());
     let stages = stages(case, &check);
     let beside = beside(case, &check, &sizes);
     let as_built = as_built(case, &check);

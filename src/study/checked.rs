@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Check, FacePlacement, Governing, Installed};
+use super::{Check, FacePlacement, Governing, Installed, Size};
 use crate::case::Case;
 use crate::opening::{Section, Surface, Vec2};
 use crate::orientation::{Line, Vec3};
@@ -243,6 +243,25 @@ impl CheckedWedge {
     pub fn tolerance_decides(&self) -> bool {
         let drawn = self.found.governing.as_ref().map(|g| g.size.fs_bolted).or(self.found.fs_bolted);
         matches!((drawn, self.within_tolerance()), (Some(d), Some(w)) if w < d) && !self.rotation_decides()
+    }
+
+    /// The size that decides where it is smaller than the largest; `None` where the largest decides, and
+    /// where moments or collars off their place give less than any size as drawn.
+    #[must_use]
+    pub fn smaller_that_decides(&self) -> Option<&Size> {
+        let other = self.tolerance_decides() || self.rotation_decides();
+        self.found.governing.as_ref().filter(|g| g.is_smaller && !other).map(|g| &g.size)
+    }
+
+    /// How many bolts cross it where it has the factor that decides ([`Self::deciding_fs`]), at the size
+    /// that it is of; `None` where it was not placed.
+    #[must_use]
+    pub fn deciding_bolts(&self) -> Option<usize> {
+        let by_moments = self.rotation_placement().filter(|_| self.rotation_decides());
+        self.smaller_that_decides()
+            .map(|size| size.bolts_serving)
+            .or(by_moments.map(|placed| placed.serving.len()))
+            .or(self.serving().map(<[Serving]>::len))
     }
 
     /// The bolts that cross it at its worst placement, in the drive or at the face; `None` where it

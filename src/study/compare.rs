@@ -3,15 +3,11 @@
 use rayon::prelude::*;
 use thiserror::Error;
 
-use super::plan::{Plan, PlanError, plan};
+use super::plan::{PerMetre, PlanError, per_metre};
 use super::{CheckError, CheckedWedge, Lack, Verdict, Whole, check, demand, lacks, margin, tightest};
 use crate::case::{Case, Change, PlanInputs};
 use crate::opening::Surface;
 use crate::stability::Mode;
-
-/// Quantities are counted over this much drive, metres, and told by the metre: long enough that the
-/// first ring and the last sheet of screen do not count.
-pub const PER_METRE_OVER_M: f64 = 100.0;
 
 /// Surfaces that are told apart.
 const TOLD: [Surface; 3] = [Surface::Back, Surface::LeftWall, Surface::RightWall];
@@ -84,8 +80,8 @@ pub struct Compared {
     pub changes: Vec<Change>,
     /// Its whole check.
     pub whole: Whole,
-    /// Its plan of [`PER_METRE_OVER_M`]; `None` without a pattern: then nothing is drilled.
-    pub plan: Option<Plan>,
+    /// What a metre of it takes; `None` without a pattern: then nothing is drilled.
+    pub per_metre: Option<PerMetre>,
     /// Back and walls, those that show a wedge that moves.
     pub surfaces: Vec<SurfaceFs>,
     /// Least load factor of falling wedges with moments in balance; `None` where none falls or none
@@ -125,34 +121,35 @@ impl Compared {
         self.lacks.is_empty()
     }
 
-    /// Whether no other option is as good or better in all.
+    /// Whether it holds everything that is asked and no other option is as good or better in all. What
+    /// does not hold is no choice, however little it costs.
     #[must_use]
     pub fn is_efficient(&self) -> bool {
-        self.dominated_by.is_empty()
+        self.holds() && self.dominated_by.is_empty()
     }
 
     /// Bolts a metre of drive.
     #[must_use]
     pub fn bolts_per_m(&self) -> f64 {
-        self.plan.as_ref().map_or(0.0, |p| p.bolts as f64 / p.length_m)
+        self.per_metre.as_ref().map_or(0.0, |p| p.bolts)
     }
 
     /// Metres of bolt holes a metre of drive.
     #[must_use]
     pub fn drill_m_per_m(&self) -> f64 {
-        self.plan.as_ref().map_or(0.0, |p| p.drill_m / p.length_m)
+        self.per_metre.as_ref().map_or(0.0, |p| p.drill_m)
     }
 
     /// Minutes at the work a metre of drive; `None` without a pattern.
     #[must_use]
     pub fn minutes_per_m(&self) -> Option<f64> {
-        self.plan.as_ref().map(|p| p.minutes / p.length_m)
+        self.per_metre.as_ref().map(|p| p.minutes)
     }
 
     /// Cost a metre of drive; `None` without a pattern, or where something has no price.
     #[must_use]
     pub fn cost_per_m(&self) -> Option<f64> {
-        self.plan.as_ref().and_then(|p| Some(p.cost? / p.length_m))
+        self.per_metre.as_ref().and_then(|p| p.cost)
     }
 
     /// Greatest use of capacity over the surfaces; `None` without a pattern.
@@ -194,7 +191,7 @@ pub enum CompareError {
     },
 }
 
-/// Judges and counts every option: [`whole()`] and [`plan()`] of each, in parallel.
+/// Judges and counts every option: [`whole()`] and [`per_metre()`] of each, in parallel.
 ///
 /// # Errors
 /// [`CompareError`] where an option cannot be checked or planned.
@@ -202,7 +199,7 @@ pub fn compare(variants: &[Variant]) -> Result<Comparison, CompareError> {
     // Collected in the order given, whatever the number of threads.
     let judged: Vec<Result<Compared, CompareError>> = variants.par_iter().map(judge).collect();
     let mut options = judged.into_iter().collect::<Result<Vec<_>, _>>()?;
-    let costs_known = options.iter().all(|o| o.plan.is_none() || o.cost_per_m().is_some());
+    let costs_known = options.iter().all(|o| o.per_metre.is_none() || o.cost_per_m().is_some());
     let dominated: Vec<Vec<String>> = options
         .iter()
         .map(|option| {
@@ -229,15 +226,15 @@ fn dominates(a: &Compared, b: &Compared, costs_known: bool) -> bool {
 fn judge(variant: &Variant) -> Result<Compared, CompareError> {
     let name = variant.name.to_owned();
     let found = check(variant.case).map_err(|error| CompareError::Check { name: name.clone(), error })?;
-    let plan = match plan(variant.case, variant.plan, PER_METRE_OVER_M) {
-        Ok(plan) => Some(plan),
+    let per_metre = match per_metre(variant.case, variant.plan) {
+        Ok(found) => Some(found),
         Err(PlanError::NoPattern) => None,
         Err(error) => return Err(CompareError::Plan { name, error }),
     };
-    Ok(of(variant, found, plan))
+    Ok(of(variant, found, per_metre))
 }
 
-fn of(variant: &Variant, whole: Whole, plan: Option<Plan>) -> Compared {
+fn of(variant: &Variant, whole: Whole, per_metre: Option<PerMetre>) -> Compared {
     let check = &whole.check;
     let count = |verdict: Verdict| check.wedges.iter().filter(|w| w.decided.verdict == verdict).count();
     let moving = || check.wedges.iter().filter(|w| w.decided.criterion_fs.is_some());
@@ -293,7 +290,7 @@ fn of(variant: &Variant, whole: Whole, plan: Option<Plan>) -> Compared {
     Compared {
         name: variant.name.to_owned(),
         changes: variant.changes.to_vec(),
-        plan,
+        per_metre,
         surfaces,
         least_rotation_fs: rotation,
         governing,

@@ -47,7 +47,7 @@ pub fn face(case: &Case, mut check: Check) -> Check {
 }
 
 /// The longest step between rings of a case, metres; `None` without a pattern.
-pub(super) fn widest_rings_m(case: &Case) -> Option<f64> {
+fn widest_rings_m(case: &Case) -> Option<f64> {
     case.patterns.iter().map(|p| p.ring_spacing_m).reduce(f64::max)
 }
 

@@ -14,7 +14,9 @@ mod fit;
 mod forces;
 mod installed;
 mod lacks;
+mod lowest_rows;
 mod meeting;
+mod needles;
 mod pieces;
 pub mod plan;
 mod prisms;
@@ -34,8 +36,7 @@ pub use beside::{Beside, beside};
 pub use check::{Whole, check};
 pub use checked::{AtFace, CheckedWedge, Decided, Found, InDrive, Placed, Verdict, Wedge, decided};
 pub use compare::{
-    CompareError, Compared, Comparison, GoverningWedge, PER_METRE_OVER_M, ScreenLoad, SurfaceFs, Variant,
-    compare,
+    CompareError, Compared, Comparison, GoverningWedge, ScreenLoad, SurfaceFs, Variant, compare,
 };
 pub use demand::{DemandRow, GoverningDemand, demand};
 pub use face::{FacePlacement, face};
@@ -43,13 +44,14 @@ pub use fit::{Candidate, Costed, Failing, Fit, FitError, Fitted, Stop, Tally, fi
 pub use forces::{Check, CheckError, forces_alone, forces_and_moments};
 pub use installed::{Installed, Thinned, as_installed, installed};
 pub use lacks::{Lack, LackOf, lacks, margin, tightest};
+pub use lowest_rows::{LowestRow, lowest_rows};
 pub use meeting::meeting;
 pub use pieces::{PieceOf, pieces};
 pub use prisms::{ALONG_DRIVE_DEG, CheckedPrism, prisms};
 pub use remedy::{CLOSEST_RINGS_M, LONGEST_BOLT_M, Remedy, remedy};
 pub use screen::{DutyRow, Piece, ScalingRow, SharedFs, SurfaceStudy, surface_study};
 pub use sizes::{Gap, Governing, JudgedBy, Size, SizeCurve, govern, size_curve, sizes};
-pub use stages::{Place, Stage, StageRow, Stages, stages};
+pub use stages::{AssumedFrom, Place, Stage, StageRow, Stages, stages};
 pub use warning::Warning;
 pub use wedges::LEAST_VOLUME_M3;
 pub(crate) use wedges::LONG_WEDGE_RATIO;

@@ -1,13 +1,12 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::face::widest_rings_m;
 use super::seat::criterion_fs;
 use super::wedges::limits;
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Verdict};
 use crate::case::Case;
 use crate::stability::{Mode, Stability};
-use crate::support::{Body, Bolt, PatternEnd, Positions};
+use crate::support::{Body, Bolt, Covered, PatternEnd, Positions};
 use crate::wedge::{Across, Limits, Shape};
 
 /// Places across a band of equally large wedges at which one is laid across the last ring, besides the
@@ -104,6 +103,17 @@ pub struct StageRow {
     pub apex_from_face_m: f64,
 }
 
+/// The pattern whose ring spacing stands for a last ring that is not known.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AssumedFrom {
+    /// Its index in the case's list.
+    pub pattern: usize,
+    /// Name of its bolt.
+    pub bolt: String,
+    /// Whether the case has another pattern.
+    pub is_one_of_several: bool,
+}
+
 /// What stands unsupported, and what the support carries, from round to round.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stages {
@@ -112,8 +122,8 @@ pub struct Stages {
     /// From the last ring to the face once a round is bolted, metres; 0 without a pattern, where
     /// nothing is.
     pub last_ring_m: f64,
-    /// Whether that was assumed: the widest ring spacing of the patterns.
-    pub assumed: bool,
+    /// Where that was assumed: the pattern whose ring spacing it is.
+    pub assumed_from: Option<AssumedFrom>,
     /// Whether young resin was looked at: some bolt says how much of it is fast.
     pub young: bool,
     /// Stages in order, in each the places in order, in each the wedges in the order of the check.
@@ -155,18 +165,20 @@ impl Stages {
 /// and those deep in the pattern stand as the check found them.
 #[must_use]
 pub fn stages(case: &Case, check: &Check) -> Stages {
-    let assumed = case.last_ring_from_face_m.is_none();
-    let last_ring_m = if case.patterns.is_empty() {
-        0.0
-    } else {
-        case.last_ring_from_face_m.or(widest_rings_m(case)).unwrap_or(0.0)
-    };
+    let closest = closest_rings(case);
+    let last_ring_m = closest
+        .map_or(0.0, |pattern| case.last_ring_from_face_m.unwrap_or(case.patterns[pattern].ring_spacing_m));
+    let assumed = closest.filter(|_| case.last_ring_from_face_m.is_none());
     let young =
         !case.patterns.is_empty() && case.patterns.iter().any(|p| case.bolts[p.bolt].fast_length_m.is_some());
     let mut found = Stages {
         round_length_m: case.round_length_m,
         last_ring_m,
-        assumed: assumed && !case.patterns.is_empty(),
+        assumed_from: assumed.map(|pattern| AssumedFrom {
+            pattern,
+            bolt: case.bolts[case.patterns[pattern].bolt].name.clone(),
+            is_one_of_several: case.patterns.len() > 1,
+        }),
         young,
         rows: Vec::new(),
     };
@@ -197,6 +209,17 @@ pub fn stages(case: &Case, check: &Check) -> Stages {
         }
     }
     found
+}
+
+/// The pattern whose rings follow each other closest, of those that cover the back where any does: it
+/// goes up to the face with the round, and wider ones, cables above all, are set behind it.
+fn closest_rings(case: &Case) -> Option<usize> {
+    let of_back = |p: &usize| case.patterns[*p].covers.contains(&Covered::Back);
+    let closer = |a: usize, b: usize| {
+        if case.patterns[b].ring_spacing_m < case.patterns[a].ring_spacing_m { b } else { a }
+    };
+    let all = 0..case.patterns.len();
+    all.clone().filter(of_back).reduce(closer).or_else(|| all.reduce(closer))
 }
 
 /// One stage.

@@ -40,6 +40,20 @@ pub enum Warning {
         /// The greatest length that is placed, metres.
         longest_m: f64,
     },
+    /// A wedge far deeper than its joints are long at the surface.
+    #[error(
+        "wedge {wedge} reaches {depth_m:.1} m deep ({volume_m3:.2} m³) though no trace of it may be longer than {trace_m} m: caps on traces leave needles; cap it with max_depth_m under [limits], no deeper than you believe that joints of such traces go"
+    )]
+    Needle {
+        /// Its id.
+        wedge: String,
+        /// How deep it reaches, metres.
+        depth_m: f64,
+        /// Cubic metres.
+        volume_m3: f64,
+        /// The longest cap on a trace of its joints, metres.
+        trace_m: f64,
+    },
     /// No facet is back or floor any more.
     #[error(
         "the drive is inclined at {plunge_deg:.0}°: by true level every surface is a wall, so the names left wall and right wall say little; read places from the drawings"

@@ -12,6 +12,10 @@ pub const CORNER_COLLAR_M: f64 = 1e-3;
 /// collared. Sine of about 6°.
 pub const LEAST_ENTRY_SINE: f64 = 0.1;
 
+/// An even collar this near to the row that is asked for stands in that row: two holes nearer to each
+/// other than this serve no purpose, metres along the perimeter.
+pub const MOVED_TO_ROW_M: f64 = 0.3;
+
 /// Room for rounding where a collar stands exactly at the lowest height.
 const HEIGHT_TOLERANCE_M: f64 = 1e-9;
 
@@ -95,6 +99,9 @@ pub struct Pattern {
     pub covers: Vec<Covered>,
     /// Height (section v) below which walls get no collar, metres.
     pub lowest_collar_m: Option<f64>,
+    /// Height (section v) of one more row on each covered wall, in every ring, metres: even collars stand
+    /// at whole spacings from the crown, so the lowest of them seldom stands where it is wanted.
+    pub row_at_m: Option<f64>,
     /// Whether odd rings are shifted by half a spacing.
     pub stagger: bool,
     /// Where the bolts are aimed.
@@ -120,6 +127,7 @@ impl Pattern {
             lowest_collar_m: None,
             stagger: false,
             aim: Aim::Normal,
+            row_at_m: None,
             offset_m: None,
             tension_kn: None,
         }
@@ -215,6 +223,24 @@ pub enum LayoutError {
         /// Its value.
         found: f64,
     },
+    /// A row at a height that a covered wall does not have.
+    #[error("row_at_m is {row_at_m}; the {} reaches from {from_m:.3} to {to_m:.3} m above the floor", surface.name())]
+    RowOffWall {
+        /// The height that was asked for, metres.
+        row_at_m: f64,
+        /// The wall.
+        surface: Surface,
+        /// The wall's foot, metres.
+        from_m: f64,
+        /// Its top, metres.
+        to_m: f64,
+    },
+    /// A row at a height, and no covered wall to put it on.
+    #[error("row_at_m is {row_at_m}, and no wall is covered")]
+    RowWithoutWall {
+        /// The height that was asked for, metres.
+        row_at_m: f64,
+    },
     /// Nothing is covered.
     #[error("no collar falls on what the pattern covers")]
     NoCollar,
@@ -253,11 +279,14 @@ fn named(collars: &[BeyondBoom]) -> String {
 
 impl Layout {
     /// Lays a pattern out: collars at arc length 0, ±spacing, … from the crown, on the odd rings
-    /// of a staggered pattern at ± half a spacing and so on, wherever the surface is covered.
+    /// of a staggered pattern at ± half a spacing and so on, wherever the surface is covered. A pattern with
+    /// a `row_at_m` has a collar at that height too, on each covered wall and in every ring: the even one
+    /// nearest to it where one stands within [`MOVED_TO_ROW_M`], moved there; one more otherwise.
     ///
     /// # Errors
     /// [`LayoutError`] when a spacing is not above zero, when a bolt would not enter the rock, when a
-    /// boom cannot drill every collar, or when no collar is left.
+    /// boom cannot drill every collar, when a covered wall does not have the height of the row, or when
+    /// no collar is left.
     pub fn new(pattern: &Pattern, opening: &Opening) -> Result<Self, LayoutError> {
         for (key, found) in [("spacing_m", pattern.spacing_m), ("ring_spacing_m", pattern.ring_spacing_m)] {
             if !(found.is_finite() && found > 0.0) {
@@ -268,7 +297,9 @@ impl Layout {
         let mut beyond = Vec::new();
         let half = 0.5 * opening.section.perimeter_m();
         let kinds: &[(u32, f64)] = if pattern.stagger { &[(0, 0.0), (1, 0.5)] } else { &[(0, 0.0)] };
+        let asked_m = rows_asked_m(pattern, opening)?;
         for &(first_ring, shift) in kinds {
+            let of_kind = rows.len();
             let mut step = 0u32;
             loop {
                 let arc = (f64::from(step) + shift) * pattern.spacing_m;
@@ -279,11 +310,29 @@ impl Layout {
                     if side < 0.0 && arc == 0.0 {
                         continue;
                     }
-                    if let Some(collar) = collar_at(pattern, opening, side * arc, &mut beyond)? {
+                    // The nearest even collar is moved to the row, which is laid below.
+                    let step_m = side * arc;
+                    if asked_m.iter().any(|&row_m| is_moved(step_m, row_m, pattern.spacing_m)) {
+                        continue;
+                    }
+                    let lowest_m = pattern.lowest_collar_m;
+                    if let Some(collar) = collar_at(pattern, opening, step_m, lowest_m, &mut beyond)? {
                         rows.push(Row { collar, first_ring });
                     }
                 }
                 step += 1;
+            }
+            for &arc_m in &asked_m {
+                if let Some(collar) = collar_at(pattern, opening, arc_m, None, &mut beyond)? {
+                    rows.push(Row { collar, first_ring });
+                }
+            }
+            if !asked_m.is_empty() {
+                // From the crown outward, right before left.
+                rows[of_kind..].sort_by(|a: &Row, b: &Row| {
+                    let (a, b) = (a.collar.arc_m, b.collar.arc_m);
+                    a.abs().total_cmp(&b.abs()).then(b.total_cmp(&a))
+                });
             }
         }
         if !beyond.is_empty() {
@@ -316,6 +365,17 @@ impl Layout {
         Self { tolerance_m, stands_on, ..self.clone() }
     }
 
+    /// The lowest collar on a wall, section v, metres, of each kind of ring that has one there, in the order
+    /// of the rings.
+    #[must_use]
+    pub fn lowest_on_m(&self, wall: Surface) -> Vec<f64> {
+        let of_kind = |first_ring: u32| {
+            let rows = self.rows.iter().filter(|r| r.first_ring == first_ring && r.collar.surface == wall);
+            rows.map(|r| r.collar.point.y).reduce(f64::min)
+        };
+        (0..self.rings_in_period).filter_map(of_kind).collect()
+    }
+
     /// How much nearer a plane with the unit normal `plane` (local) a collar of row `row` may
     /// stand than drawn, metres: a way of `tolerance_m` over the facets it may stand on goes
     /// towards the plane at most as steeply as the steepest of them.
@@ -328,11 +388,59 @@ impl Layout {
     }
 }
 
-/// The collar at an arc length, if it is covered; one that a boom cannot drill goes into `beyond`.
+/// Whether the even collar at `arc_m` is the one that is moved to the row at `row_m`: within reach of it,
+/// and no other even collar is nearer.
+fn is_moved(arc_m: f64, row_m: f64, spacing_m: f64) -> bool {
+    let off_m = arc_m - row_m;
+    // Of two equally near the one below moves.
+    let nearest = off_m.abs() < 0.5 * spacing_m || (off_m.abs() == 0.5 * spacing_m && off_m * row_m > 0.0);
+    nearest && off_m.abs() <= MOVED_TO_ROW_M
+}
+
+/// Arc lengths from the crown at which a pattern's `row_at_m` crosses the walls that it covers, right
+/// before left; empty where it asks for none.
+fn rows_asked_m(pattern: &Pattern, opening: &Opening) -> Result<Vec<f64>, LayoutError> {
+    let Some(row_at_m) = pattern.row_at_m else { return Ok(Vec::new()) };
+    let walls = [Surface::RightWall, Surface::LeftWall];
+    let covered = walls.into_iter().filter(|wall| pattern.covers.iter().any(|c| c.includes(*wall)));
+    let found: Vec<f64> =
+        covered.map(|wall| row_on_wall_m(row_at_m, wall, opening)).collect::<Result<_, _>>()?;
+    if found.is_empty() { Err(LayoutError::RowWithoutWall { row_at_m }) } else { Ok(found) }
+}
+
+/// Where a height crosses one wall, metres of arc from the crown.
+fn row_on_wall_m(row_at_m: f64, wall: Surface, opening: &Opening) -> Result<f64, LayoutError> {
+    let section = &opening.section;
+    let (mut from_m, mut to_m) = (f64::INFINITY, f64::NEG_INFINITY);
+    let mut found = None;
+    for (index, facet) in section.facets().iter().enumerate() {
+        if opening.surface_of(index) != wall {
+            continue;
+        }
+        let rise = facet.tangent.y * facet.length_m;
+        let (start, end) = (facet.start.y, facet.start.y + rise);
+        from_m = from_m.min(start.min(end));
+        to_m = to_m.max(start.max(end));
+        let step = (row_at_m - start) / rise;
+        if rise != 0.0 && (0.0..=1.0).contains(&step) {
+            found = Some(section.round_m()[index] + step * facet.length_m);
+        }
+    }
+    // At its very top it is the back's, at its very foot the floor's.
+    let inside = row_at_m > from_m + CORNER_COLLAR_M && row_at_m < to_m - CORNER_COLLAR_M;
+    match found.filter(|_| inside) {
+        Some(along_m) => Ok(section.arc_from_crown_m(along_m)),
+        None => Err(LayoutError::RowOffWall { row_at_m, surface: wall, from_m, to_m }),
+    }
+}
+
+/// The collar at an arc length, if it is covered and, on a wall, not below `lowest_m`; one that a boom
+/// cannot drill goes into `beyond`.
 fn collar_at(
     pattern: &Pattern,
     opening: &Opening,
     arc_m: f64,
+    lowest_m: Option<f64>,
     beyond: &mut Vec<BeyondBoom>,
 ) -> Result<Option<Collar>, LayoutError> {
     let section = &opening.section;
@@ -341,7 +449,7 @@ fn collar_at(
     if !pattern.covers.iter().any(|c| c.includes(surface)) {
         return Ok(None);
     }
-    let lowest = pattern.lowest_collar_m.unwrap_or(f64::NEG_INFINITY);
+    let lowest = lowest_m.unwrap_or(f64::NEG_INFINITY);
     if surface.is_wall() && place.point.y < lowest - HEIGHT_TOLERANCE_M {
         return Ok(None);
     }
@@ -397,6 +505,7 @@ mod tests {
             lowest_collar_m: Some(1.5),
             stagger: true,
             aim: Aim::Normal,
+            row_at_m: None,
             offset_m: None,
             tension_kn: None,
         }
@@ -413,6 +522,61 @@ mod tests {
         assert!(layout.rows.iter().all(|r| r.collar.point.y >= 1.5));
         // The arc is 6.27 m: half of it and 1.7 m of wall hold 4.8 m, so ±4.8 is the last even one.
         assert!((arcs(0).last().unwrap() + 4.8).abs() < 1e-12, "{:?}", arcs(0));
+    }
+
+    /// Walls of 3.2 m below half an arc of 3.135 m: even collars at 4.8 m of arc stand 1.535 m above the
+    /// floor, those of odd rings at 4.2 m 2.135 m.
+    #[test]
+    fn a_row_that_is_asked_for_stands_where_it_is_asked_for() {
+        let heights = |layout: &Layout, ring: u32, wall: Surface| -> Vec<f64> {
+            let of = layout.rows.iter().filter(|r| r.first_ring == ring && r.collar.surface == wall);
+            of.map(|r| (1000.0 * r.collar.point.y).round() / 1000.0).collect()
+        };
+        let even = Layout::new(&pattern(), &opening()).unwrap();
+        let [lowest, next] = even.lowest_on_m(Surface::LeftWall)[..] else { panic!("two kinds of ring") };
+        assert!((lowest - 1.535).abs() < 1e-2 && (next - 2.135).abs() < 1e-2, "{lowest} {next}");
+        // At 1.0 m: one more row on both walls in both kinds of ring, all others where they were.
+        let low = Layout::new(&Pattern { row_at_m: Some(1.0), ..pattern() }, &opening()).unwrap();
+        for wall in [Surface::LeftWall, Surface::RightWall] {
+            for ring in [0, 1] {
+                let mut asked = heights(&even, ring, wall);
+                asked.push(1.0);
+                assert_eq!(heights(&low, ring, wall), asked);
+            }
+            assert!(low.lowest_on_m(wall).iter().all(|v| (v - 1.0).abs() < 1e-9));
+        }
+        // At 1.4 m: the even collar 0.135 m above it is moved there, the odd one stays and has one below.
+        let moved = Layout::new(&Pattern { row_at_m: Some(1.4), ..pattern() }, &opening()).unwrap();
+        for wall in [Surface::LeftWall, Surface::RightWall] {
+            let (before, now) = (heights(&even, 0, wall), heights(&moved, 0, wall));
+            assert_eq!(before.len(), now.len());
+            assert_eq!(
+                (before[..before.len() - 1].to_vec(), 1.4),
+                (now[..now.len() - 1].to_vec(), *now.last().unwrap())
+            );
+            assert_eq!(heights(&moved, 1, wall).len(), heights(&even, 1, wall).len() + 1);
+        }
+        // From the crown outward, right before left.
+        for pair in moved.rows.windows(2).filter(|p| p[0].first_ring == p[1].first_ring) {
+            let [a, b] = [pair[0].collar.arc_m, pair[1].collar.arc_m];
+            assert!(b.abs() >= a.abs() - 1e-9 && (b.abs() > a.abs() + 1e-9 || a > b), "{a} {b}");
+        }
+        // Only on the wall that is covered.
+        let right =
+            Pattern { row_at_m: Some(1.0), covers: vec![Covered::Back, Covered::RightWall], ..pattern() };
+        let right = Layout::new(&right, &opening()).unwrap();
+        assert!(right.lowest_on_m(Surface::LeftWall).is_empty());
+        assert_eq!(right.lowest_on_m(Surface::RightWall).len(), 2);
+    }
+
+    #[test]
+    fn a_row_off_its_wall_is_refused() {
+        for height in [-0.5, 0.0, 4.6, 9.0] {
+            let off = Pattern { row_at_m: Some(height), ..pattern() };
+            assert!(matches!(Layout::new(&off, &opening()), Err(LayoutError::RowOffWall { .. })), "{height}");
+        }
+        let back = Pattern { row_at_m: Some(1.5), covers: vec![Covered::Back], ..pattern() };
+        assert!(matches!(Layout::new(&back, &opening()), Err(LayoutError::RowWithoutWall { .. })));
     }
 
     #[test]

@@ -1,4 +1,4 @@
-use super::{Covered, Span};
+use super::{Covered, Span, joined};
 use crate::opening::{Opening, Surface, Vec2};
 use crate::wedge::{Chain, Shape};
 
@@ -149,6 +149,35 @@ impl SurfaceSupport {
             .filter_map(|span| lowest_m.map_or(Some(span), |v| above(chain, span, v)))
             .collect()
     }
+
+    /// How far it goes round the perimeter without a break, metres, a length for each stretch from the
+    /// section's vertex 0 on: back and both walls are one, two walls are two.
+    #[must_use]
+    pub fn covered_lengths_m(&self, opening: &Opening) -> Vec<f64> {
+        let section = &opening.section;
+        let covered = (0..section.facets().len()).filter_map(|index| {
+            let surface = opening.surface_of(index);
+            if !self.includes(surface) {
+                return None;
+            }
+            let span = Span { from_m: section.round_m()[index], to_m: section.round_m()[index + 1] };
+            let (from, to) = (section.round()[index], section.round()[index + 1]);
+            let lowest_m = self.lowest_m.filter(|_| surface.is_wall());
+            lowest_m.map_or(Some(span), |v| part_above(span, from.y, to.y, v))
+        });
+        let mut stretches = joined(covered.collect());
+        // Vertex 0 parts nothing.
+        let whole_m = section.perimeter_m();
+        let (first, last) = (stretches.first().copied(), stretches.last().copied());
+        if let (Some(first), Some(last), true) = (first, last, stretches.len() > 1)
+            && joined(vec![Span { from_m: last.from_m - whole_m, to_m: last.to_m - whole_m }, first]).len()
+                == 1
+        {
+            stretches.pop();
+            stretches[0].from_m = last.from_m - whole_m;
+        }
+        stretches.iter().map(|s| s.to_m - s.from_m).collect()
+    }
 }
 
 /// The facets of a chain that lie on a surface, one span each.
@@ -166,8 +195,14 @@ fn above(chain: &Chain, span: Span, height_m: f64) -> Option<Span> {
     let length_m = span.to_m - span.from_m;
     let inside = BEFORE_END_SHARE * length_m;
     let (from, to): (Vec2, Vec2) = (chain.point_at(span.from_m), chain.point_at(span.to_m - inside));
-    let place = |v: f64| span.from_m + length_m * ((v - from.y) / (to.y - from.y)).clamp(0.0, 1.0);
-    match (from.y >= height_m, to.y >= height_m) {
+    part_above(span, from.y, to.y, height_m)
+}
+
+/// The part above a height of a straight span that rises from one height to another.
+fn part_above(span: Span, from_v_m: f64, to_v_m: f64, height_m: f64) -> Option<Span> {
+    let length_m = span.to_m - span.from_m;
+    let place = |v: f64| span.from_m + length_m * ((v - from_v_m) / (to_v_m - from_v_m)).clamp(0.0, 1.0);
+    match (from_v_m >= height_m, to_v_m >= height_m) {
         (true, true) => Some(span),
         (false, false) => None,
         (true, false) => Some(Span { to_m: place(height_m), ..span }),

@@ -152,6 +152,50 @@ fn what_differs_is_named_by_table_row_and_value() {
     assert!(said.contains("wedges.csv beside the summary: differs from line"), "{said}");
 }
 
+/// Every file of the folder is compared, not the tables alone: a page or drawing that somebody edited is
+/// named, and so is what is missing and what nobody can vouch for.
+#[test]
+fn pages_and_drawings_are_compared_and_what_is_absent_is_named() {
+    let (_dir, out) = checked("samples/short_drive.toml", &SIGNED);
+    let summary = out.join("summary.json");
+    let (status, said, _) = again(&summary, &[]);
+    assert_eq!(status, 0, "{said}");
+    assert!(said.contains("report.html") && said.contains("files in plots/"), "{said}");
+    assert!(!said.contains("Not there") && !said.contains("Not of the check"), "{said}");
+    assert!(said.contains("Not protected: date and names"), "{said}");
+    assert!(said.contains("dated 2026-11-25, prepared A. Nobody, checked B. <Nobody>"), "{said}");
+
+    // The page says another thing than was found.
+    let page = fs::read_to_string(out.join("report.html")).unwrap();
+    fs::write(out.join("report.html"), page.replacen("</h1>", " </h1>", 1)).unwrap();
+    let (status, said, _) = again(&summary, &[]);
+    assert_eq!(status, 1);
+    assert!(!said.contains("byte for byte"), "{said}");
+    assert!(
+        said.contains("report.html beside the summary, changed since it was written: differs from line"),
+        "{said}"
+    );
+    fs::write(out.join("report.html"), &page).unwrap();
+
+    // A drawing, as text and as an image.
+    for drawing in ["plots/section.svg", "plots/section.png"] {
+        let bytes = fs::read(out.join(drawing)).unwrap();
+        fs::write(out.join(drawing), [&bytes[..], b" "].concat()).unwrap();
+        let (status, said, _) = again(&summary, &[]);
+        assert_eq!(status, 1);
+        assert!(said.contains(&format!("{drawing} beside the summary, changed since")), "{said}");
+        fs::write(out.join(drawing), bytes).unwrap();
+    }
+
+    // Missing tables are named, and so is what is nobody's.
+    fs::remove_file(out.join("wedges.csv")).unwrap();
+    fs::write(out.join("notes.txt"), "look at the left wall").unwrap();
+    let (status, said, _) = again(&summary, &[]);
+    assert_eq!(status, 0, "{said}");
+    assert!(said.contains("Not there, and not compared: wedges.csv."), "{said}");
+    assert!(said.contains("Not of the check, and not looked at: notes.txt."), "{said}");
+}
+
 #[test]
 fn what_is_no_summary_is_refused() {
     let dir = tempdir().unwrap();

@@ -33,6 +33,7 @@ fn pattern(aim: Aim) -> Pattern {
         lowest_collar_m: Some(1.0),
         stagger: true,
         aim,
+        row_at_m: None,
         offset_m: None,
         tension_kn: None,
     }

@@ -116,7 +116,7 @@ fn lists_are_dropped_and_sections_replaced() {
     assert_eq!(cables.patterns[0], read.case.patterns[0]);
     // A bare option is judged and costs nothing.
     let found = compare(&variants(&read)).unwrap();
-    assert!(found.options[5].plan.is_none() && !found.options[5].holds());
+    assert!(found.options[5].per_metre.is_none() && !found.options[5].holds());
     assert_eq!(found.options[5].bolts_per_m(), 0.0);
 }
 
@@ -131,7 +131,37 @@ fn an_identical_option_gives_identical_numbers() {
     let again = Compared { name: found.options[0].name.clone(), ..found.options[1].clone() };
     assert_eq!(found.options[0], again);
     // Neither dominates the other.
-    assert!(found.options.iter().all(Compared::is_efficient));
+    assert!(found.options.iter().all(|o| o.dominated_by.is_empty()));
+}
+
+/// A drive without bolts costs nothing and takes no minute, so nothing dominates it: it is no choice all
+/// the same, and page, terminal and chart say of the same options that they are efficient.
+#[test]
+fn what_is_short_is_efficient_nowhere() {
+    let text = quick();
+    let text = text[..text.find("[[option]]").unwrap()].to_owned()
+        + "[[option]]\nname = \"bare\"\ndrops = [\"pattern\", \"surface\", \"plan.screen\"]\n";
+    let with = read(&text);
+    let found = compare(&variants(&with)).unwrap();
+    let bare = &found.options[1];
+    assert!(!bare.holds() && bare.dominated_by.is_empty() && !bare.is_efficient());
+    let efficient = found.options.iter().filter(|o| o.is_efficient()).count();
+    let holding = found.options.iter().filter(|o| o.holds()).count();
+    let dir = tempdir().unwrap();
+    fs::write(dir.path().join("case.toml"), &text).unwrap();
+    let mut run = Command::cargo_bin("backhold").unwrap();
+    let done = run.current_dir(&dir).args(["compare", "case.toml", "--out", "out"]).assert().success();
+    let said = String::from_utf8(done.get_output().stdout.clone()).unwrap();
+    let row = said.lines().find(|l| l.trim_start().starts_with("bare")).unwrap();
+    assert!(row.trim_end().ends_with("no"), "{said}");
+    let page = fs::read_to_string(dir.path().join("out/compare.html")).unwrap();
+    assert_eq!(page.matches("none: efficient").count(), efficient);
+    assert_eq!(page.matches("none, but short").count(), 1);
+    let title = match holding {
+        0 => "None of 2 options reaches what is asked".to_owned(),
+        _ => "1 of 2 options reaches what is asked".to_owned(),
+    };
+    assert!(page.contains(&title), "{title}");
 }
 
 fn outputs<'a>(read: &'a ReadCase, comparison: &'a Comparison) -> CompareOutputs<'a> {

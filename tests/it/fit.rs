@@ -9,10 +9,8 @@ use std::time::{Duration, Instant};
 
 use crate::common::between;
 use backhold::case::{Case, ReadCase, Stock, parse_case};
-use backhold::study::plan::plan;
-use backhold::study::{
-    Fit, FitError, PER_METRE_OVER_M, Verdict, decided, fit, forces_alone, holds_everything,
-};
+use backhold::study::plan::per_metre;
+use backhold::study::{Fit, FitError, Verdict, decided, fit, forces_alone, holds_everything};
 use backhold::support::{Aim, Layout, Pattern};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
@@ -57,6 +55,7 @@ fn brute(read: &ReadCase, stock: &Stock) -> Vec<Brute> {
                                 lowest_collar_m: coverage.lowest_collar_m,
                                 stagger,
                                 aim: Aim::Normal,
+                                row_at_m: None,
                                 offset_m: None,
                                 tension_kn: None,
                             }];
@@ -65,12 +64,8 @@ fn brute(read: &ReadCase, stock: &Stock) -> Vec<Brute> {
                             }
                             let mut inputs = read.plan.clone();
                             inputs.prices.per_bolt = vec![Some(price)];
-                            let plan = plan(&case, &inputs, PER_METRE_OVER_M).unwrap();
-                            all.push(Brute {
-                                case,
-                                cost: plan.cost.unwrap() / plan.length_m,
-                                minutes: plan.minutes / plan.length_m,
-                            });
+                            let found = per_metre(&case, &inputs).unwrap();
+                            all.push(Brute { case, cost: found.cost.unwrap(), minutes: found.minutes });
                         }
                     }
                 }

@@ -2,13 +2,17 @@
 // Helpers of tests may panic as tests may.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::io;
 use std::path::Path;
 
+use crate::program::{Run, ran};
 use assert_cmd::Command;
 use backhold::case::{Problem, ReadCase, parse_case, read_case};
-use backhold::study::plan::{Plan, PlanError, PlanNote, cartridge_length_m, plan, planned_collars};
+use backhold::study::plan::{
+    Plan, PlanError, PlanNote, cartridge_length_m, per_metre, plan, planned_collars,
+};
 
 /// Sums of some thirty products in double precision: rounding alone, relative.
 const ROUNDING: f64 = 1e-12;
@@ -51,8 +55,8 @@ fn near(found: Option<f64>, asked: f64) {
 }
 
 /// By hand. The arc: radius (2.5² + 1.6²)/(2·1.6) = 2.7531 m, half of it 2.7531·asin(2.5/2.7531) =
-/// 3.135 m; with 2.2 m of wall above the lowest collar 5.335 m a side. Even rings at 0, ±1.2 … ±4.8:
-/// 9 holes; odd ones at ±0.6 … ±4.2: 8 holes. 60 m at 1.2 m: 50 rings, 25 of each.
+/// 3.135 m; with 2.2 m of wall above the lowest collar 5.335 m a side. Odd rings (1, 3, …) at 0, ±1.2 … ±4.8:
+/// 9 holes; even ones at ±0.6 … ±4.2: 8 holes. 60 m at 1.2 m: 50 rings, 25 of each.
 #[test]
 fn sixty_metres_of_the_haulage_by_hand() {
     let read = haulage();
@@ -69,14 +73,15 @@ fn sixty_metres_of_the_haulage_by_hand() {
     // take 1.494 m of slow, three of 0.5 m. A tenth more is lost: 467.5 and 1402.5.
     near(row(&plan, "fast cartridges", bolt).quantity, 468.0);
     near(row(&plan, "slow cartridges", bolt).quantity, 1403.0);
-    // From -4.8 to 4.8 m and 0.2 m beyond: 10 m; (10 − 0.3)/2.7 → 4 sheets; (60 − 0.3)/2.1 → 29.
-    near(row(&plan, "screen sheets", "").quantity, 116.0);
+    // Back and walls down to 0.6 m, as [[surface]] says: 3.135 + 2.8 m a side, 11.871 m;
+    // (11.871 − 0.3)/2.7 → 5 sheets; (60 − 0.3)/2.1 → 29.
+    near(row(&plan, "screen sheets", "weld mesh").quantity, 145.0);
     // Pipes: 20 stations of one hole; duct: 40 of two.
     near(row(&plan, "service holes", "pipes").quantity, 20.0);
     near(row(&plan, "service holes", "duct").quantity, 80.0);
     near(row(&plan, "drill metres", "").quantity, 977.5 + 12.0 + 72.0);
     // Minutes by activity.
-    near(row(&plan, "screen up", "").minutes, 116.0 * 4.0);
+    near(row(&plan, "screen up", "").minutes, 145.0 * 4.0);
     near(row(&plan, "drill", bolt).minutes, 977.5 / 2.5);
     near(row(&plan, "flush", bolt).minutes, bolts * 0.25);
     near(row(&plan, "charge", bolt).minutes, bolts * 0.5);
@@ -86,7 +91,7 @@ fn sixty_metres_of_the_haulage_by_hand() {
     near(row(&plan, "move to the next set-up", "").minutes, 50.0 * 3.0);
     near(row(&plan, "service holes", "pipes").minutes, 20.0 * (0.6 / 2.5 + 0.25 + 0.4));
     near(row(&plan, "service holes", "duct").minutes, 80.0 * (0.9 / 2.5 + 0.25 + 0.4));
-    let minutes = 464.0 + 391.0 + 106.25 + 212.5 + 425.0 * 29.0 / 60.0 + 85.0 + 170.0 + 150.0 + 17.8 + 80.8;
+    let minutes = 580.0 + 391.0 + 106.25 + 212.5 + 425.0 * 29.0 / 60.0 + 85.0 + 170.0 + 150.0 + 17.8 + 80.8;
     near(Some(plan.minutes), minutes);
     // Half of 8 h.
     near(Some(plan.shifts), minutes / 240.0);
@@ -94,12 +99,111 @@ fn sixty_metres_of_the_haulage_by_hand() {
         + 468.0 * 1.6
         + 1403.0 * 1.2
         + 1061.5 * 2.5
-        + 116.0 * 48.0
+        + 145.0 * 48.0
         + minutes / 240.0 * 8.0 * 310.0;
     near(plan.cost, cost);
-    assert!(plan.notes.is_empty(), "{:?}", plan.notes);
+    // The lowest collars stand at 4.8 and 4.2 m of arc, not at 1.2 m above the floor: that alone is noted.
+    let [PlanNote::LowestRow(lowest)] = plan.notes.as_slice() else { panic!("{:?}", plan.notes) };
+    assert_eq!((lowest.pattern, lowest.walls.len(), lowest.typed_m), (0, 2, 1.2));
+    assert!((lowest.drilled_m[0] - (3.135 + 3.4 - 4.8)).abs() < 1e-3, "{lowest}");
+    assert!((lowest.drilled_m[1] - (3.135 + 3.4 - 4.2)).abs() < 1e-3, "{lowest}");
     // The wall's collars stand exactly at half the reach's width.
     near(row(&plan, "collars beyond the reach", "").quantity, 0.0);
+}
+
+/// The mesh that is ordered is the mesh that the verdict counts on: as much of the perimeter as the surface
+/// support covers, counted here from the section by hand.
+#[test]
+fn mesh_is_ordered_as_far_as_its_surface_support_covers() {
+    let across = |text: &str| {
+        let read = read(text);
+        let plan = plan(&read.case, &read.plan, 60.0).unwrap();
+        let basis = row(&plan, "screen sheets", "").basis.clone();
+        let metres = basis.split(" of perimeter").next().unwrap().split(" and ");
+        let metres = metres.map(|m| m.trim_end_matches(" m").parse::<f64>().unwrap()).collect::<Vec<_>>();
+        let support = &read.case.surface_support[0];
+        let covered = support.covered_lengths_m(&read.case.opening().unwrap());
+        assert_eq!(metres.len(), covered.len());
+        // Printed to the centimetre.
+        assert!(
+            metres.iter().zip(&covered).all(|(a, b)| (a - b).abs() <= 0.005 + 1e-9),
+            "{metres:?} {covered:?}"
+        );
+        assert!(basis.contains("[[surface]]") && !basis.contains("outermost collars"), "{basis}");
+        covered
+    };
+    let half_arc_m = 2.753_125 * (2.5_f64 / 2.753_125).asin();
+    // The arc is drawn in chords whose sagitta is a millimetre at most: shorter by less than that.
+    let by_hand = |found: &[f64], asked: &[f64]| {
+        assert_eq!(found.len(), asked.len());
+        assert!(found.iter().zip(asked).all(|(a, b)| (a - b).abs() < 5e-3), "{found:?} {asked:?}");
+    };
+    by_hand(&across(&haulage_text()), &[2.0 * (half_arc_m + 2.8)]);
+    let lower = changed("lowest_m = 0.6", "lowest_m = 1.4");
+    by_hand(&across(&lower), &[2.0 * (half_arc_m + 2.0)]);
+    let covers = "name = \"weld mesh\"\nkind = \"screen\"\ncovers = [\"back\", \"walls\"]";
+    let walls = changed(covers, &covers.replace("\"back\", ", ""));
+    let found = across(&walls);
+    assert_eq!(found.len(), 2);
+    assert!((found[0] - found[1]).abs() < 1e-9, "{found:?}");
+    // A sheet more is ordered and paid where the mesh hangs farther down.
+    let sheets = |text: &str| {
+        let read = read(text);
+        let plan = plan(&read.case, &read.plan, 60.0).unwrap();
+        let row = row(&plan, "screen sheets", "");
+        (row.quantity.unwrap(), row.cost.unwrap())
+    };
+    // (2·5.135 − 0.3)/2.7 → 4 sheets of perimeter.
+    assert_eq!(sheets(&lower), (116.0, 116.0 * 48.0));
+    assert_eq!(sheets(&haulage_text()), (145.0, 145.0 * 48.0));
+}
+
+/// A row at the height that was typed: its holes are in the table of the crew, no note is left.
+#[test]
+fn a_row_at_a_height_is_drilled_and_counted() {
+    let read = read(&changed("lowest_collar_m = 1.2", "lowest_collar_m = 1.2\nrow_at_m = 1.2"));
+    let plan = plan(&read.case, &read.plan, 60.0).unwrap();
+    assert!(plan.notes.is_empty(), "{:?}", plan.notes);
+    // Two holes more in each of 50 rings.
+    assert_eq!(plan.bolts, 425 + 100);
+    let collars = planned_collars(&read.case, &read.plan).unwrap();
+    let low: Vec<_> = collars.iter().filter(|c| (c.point.y - 1.2).abs() < 1e-9).collect();
+    assert_eq!(low.len(), 4);
+    assert!(low.iter().all(|c| c.surface.is_wall() && c.point.y < 1.21));
+    // Numbers run from left to right: the rows on the walls are the first and the last.
+    let last = |kind: &str| collars.iter().filter(|c| c.ring.name() == kind).count();
+    let numbers: Vec<usize> = low.iter().map(|c| c.number).collect();
+    assert_eq!(numbers, [1, last("odd"), 1, last("even")]);
+}
+
+/// Mesh that only the plan knows of is ordered by the collars, and the plan says that.
+#[test]
+fn mesh_without_surface_support_goes_by_the_collars_and_says_so() {
+    let text = haulage_text();
+    let without = text.split("[[surface]]").next().unwrap();
+    let read = read(without);
+    let plan = plan(&read.case, &read.plan, 60.0).unwrap();
+    // From -4.8 to 4.8 m and 0.2 m beyond: 10 m; (10 − 0.3)/2.7 → 4 sheets; (60 − 0.3)/2.1 → 29.
+    near(row(&plan, "screen sheets", "").quantity, 116.0);
+    assert!(plan.notes.iter().any(|n| matches!(n, PlanNote::ScreenByCollars { .. })), "{:?}", plan.notes);
+    assert!(plan.notes.iter().any(|n| n.to_string().contains("no verdict counts on it")));
+}
+
+/// By the metre nothing is rounded up, so that no length favours a spacing: rings as one over their
+/// spacing, sheets by what each adds. The longest stretch that is planned comes to the same.
+#[test]
+fn a_metre_takes_what_a_drive_without_ends_takes() {
+    let read = haulage();
+    let metre = per_metre(&read.case, &read.plan).unwrap();
+    // 9 and 8 holes on rings by turns, a ring each 1.2 m.
+    near(Some(metre.bolts), 8.5 / 1.2);
+    near(Some(metre.drill_m), 8.5 / 1.2 * 2.3);
+    let long = plan(&read.case, &read.plan, 12_000.0).unwrap();
+    assert!((long.minutes / 12_000.0 / metre.minutes - 1.0).abs() < 1e-3);
+    assert!((long.cost.unwrap() / 12_000.0 / metre.cost.unwrap() - 1.0).abs() < 1e-3);
+    // Rings at 1.3 m: 77 of them in 100 m, and 76.92 by the metre.
+    let wider = self::read(&changed("\nring_spacing_m = 1.2", "\nring_spacing_m = 1.3"));
+    near(Some(per_metre(&wider.case, &wider.plan).unwrap().bolts), 8.5 / 1.3);
 }
 
 /// Derived: (28² − 20²)/24² · 1.5 m.
@@ -170,7 +274,11 @@ fn a_price_has_no_default_and_its_absence_is_named() {
     let plan = plan(&read.case, &read.plan, 60.0).unwrap();
     assert_eq!(row(&plan, "screen sheets", "").cost, None);
     assert_eq!(plan.cost, None);
-    assert!(plan.notes.iter().any(|n| matches!(n, PlanNote::NoPrice { what } if what == "screen sheets")));
+    assert!(
+        plan.notes
+            .iter()
+            .any(|n| matches!(n, PlanNote::NoPrice { what } if what == "screen sheets (weld mesh)"))
+    );
 }
 
 #[test]
@@ -178,7 +286,7 @@ fn what_one_set_up_cannot_reach_is_counted_and_takes_another() {
     let read = read(&(haulage_text() + "\n[plan.reach]\nwidth_m = 4.9\n"));
     let plan = plan(&read.case, &read.plan, 60.0).unwrap();
     // Beyond 3.135 m of arc the collars are on the walls, 2.5 m from the middle: ±3.6 and ±4.8 on
-    // even rings, ±4.2 on odd ones; on the arc ±3.0 at u 2.42 are reached.
+    // odd rings, ±4.2 on even ones; on the arc ±3.0 at u 2.42 are reached.
     near(row(&plan, "collars beyond the reach", "").quantity, 25.0 * 4.0 + 25.0 * 2.0);
     near(row(&plan, "set-ups", "").quantity, 100.0);
     let beyond = planned_collars(&read.case, &read.plan).unwrap();
@@ -217,6 +325,73 @@ fn lengths_that_are_none_are_refused() {
     for rings in 1..=200 {
         let found = plan(&read.case, &read.plan, 1.2 * f64::from(rings)).unwrap();
         near(row(&found, "rings", "").quantity, f64::from(rings));
+    }
+}
+
+/// The rows of a table, their cells by column.
+fn csv_of(run: &Run, file: &str) -> Vec<BTreeMap<String, String>> {
+    let mut reader = csv::Reader::from_reader(run.text(file).as_bytes());
+    let header: Vec<String> = reader.headers().unwrap().iter().map(str::to_owned).collect();
+    let row = |r: csv::StringRecord| header.iter().cloned().zip(r.iter().map(str::to_owned)).collect();
+    reader.records().map(|r| row(r.unwrap())).collect()
+}
+
+/// A ring is called the same on the drawing, in the table of holes and on the sheet of tests: the ring of
+/// a test has as many holes as the table gives to rings of its kind, and the drawing says which
+/// numbers that kind has.
+#[test]
+fn a_ring_has_one_name_on_drawing_table_and_sheet_of_tests() {
+    let run = ran(&["plan", "samples/haulage.toml", "--length-m", "60"]);
+    let holes = |kind: &str| csv_of(run, "collars.csv").iter().filter(|r| r["ring"] == kind).count();
+    // By hand, see above: 9 in rings 1, 3, 5, …, 8 in rings 2, 4, 6, …
+    assert_eq!((holes("odd"), holes("even"), holes("every")), (9, 8, 0));
+    // The tests are on bolts 1, 10, 20, … of a shift in the order of drilling: ring 1 takes bolts 1 to 9.
+    let tests = csv_of(run, "tests.csv");
+    let first: Vec<(&str, &str)> = tests
+        .iter()
+        .filter(|r| r["test"] == "torque" && r["shift"] == "1")
+        .take(3)
+        .map(|r| (r["ring"].as_str(), r["collar"].as_str()))
+        .collect();
+    assert_eq!(first, [("1", "1"), ("2", "1"), ("3", "3")]);
+    for test in tests.iter().filter(|r| r["test"] == "torque") {
+        let (ring, collar) =
+            (test["ring"].parse::<usize>().unwrap(), test["collar"].parse::<usize>().unwrap());
+        assert!(collar <= holes(if ring % 2 == 1 { "odd" } else { "even" }), "{test:?}");
+    }
+    // The drawing's own words stand on the page; long ones are broken into lines.
+    let page = run.text("plan.html");
+    let at = |words: &str| page.find(words).unwrap_or_else(|| panic!("no {words:?} on the drawing"));
+    assert!(at("odd rings (1, 3, 5") < at("even rings (2, 4, 6"));
+    assert!(page.contains("Rings have 9 and 8 holes"));
+}
+
+/// Coordinates of holes and of tests, quantities: none of them ends in what adding binary fractions
+/// leaves behind, and nothing is less than nothing.
+#[test]
+fn no_cell_shows_what_adding_leaves_behind() {
+    for case in ["haulage", "outline", "boom_and_cables"] {
+        let path = format!("samples/{case}.toml");
+        let run = ran(&["plan", &path, "--length-m", "60"]);
+        for file in ["plan.csv", "collars.csv", "tests.csv"] {
+            let rows = csv_of(run, file);
+            assert!(!rows.is_empty(), "{file}");
+            for (column, value) in rows.iter().flatten() {
+                let decimals =
+                    value.parse::<f64>().ok().and_then(|_| value.split_once('.')).map_or(0, |d| d.1.len());
+                let measured =
+                    ["u_m", "v_m", "arc_m", "hole_m", "from_start_m", "quantity", "minutes", "cost"];
+                assert!(
+                    !measured.contains(&column.as_str()) || decimals <= 6,
+                    "{case} {file} {column} {value}"
+                );
+                let is_nothing = value.parse::<f64>().is_ok_and(|v| v == 0.0);
+                assert!(!(is_nothing && value.starts_with('-')), "{case} {file} {column} {value}");
+                assert!(!value.contains(" -0.00 "), "{case} {file} {column} {value}");
+            }
+        }
+        let page = run.text("plan.html");
+        assert!(!page.contains(">-0.00<") && !page.contains(" -0.00 "), "{case}");
     }
 }
 
@@ -297,7 +472,7 @@ fn the_command_writes_tables_page_and_drawing_the_same_each_time() {
         ["stretch", "length_m", "item", "what", "of", "quantity", "unit", "minutes", "cost", "basis"]
     );
     let rows: Vec<csv::StringRecord> = table.records().map(Result::unwrap).collect();
-    // A round of 3.6 m: three rings, even, odd, even.
+    // A round of 3.6 m: three rings, odd, even, odd.
     let round = rows.iter().find(|r| &r[0] == "round" && &r[3] == "bolts").unwrap();
     assert_eq!((&round[1], &round[5]), ("3.6", "26"));
     let refused = Command::cargo_bin("backhold")

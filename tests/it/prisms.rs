@@ -67,6 +67,7 @@ fn an_equilateral_roof_prism_by_hand() {
         lowest_collar_m: None,
         stagger: false,
         aim: Aim::Normal,
+        row_at_m: None,
         offset_m: None,
         tension_kn: None,
     }];

@@ -140,6 +140,7 @@ fn a_gap_between_four_collars_by_hand() {
         lowest_collar_m: None,
         stagger: false,
         aim: Aim::Normal,
+        row_at_m: None,
         offset_m: None,
         tension_kn: None,
     });

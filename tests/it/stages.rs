@@ -6,6 +6,7 @@ use crate::worked_case;
 use backhold::case::{Case, SizeLimits};
 use backhold::stability::Mode;
 use backhold::study::{Check, Place, Stage, StageRow, Stages, face, forces_alone, stages};
+use backhold::support::{Covered, Pattern};
 
 fn capped() -> Case {
     let mut case = worked_case::three_sets();
@@ -30,7 +31,7 @@ fn the_unsupported_length_is_the_round_and_the_last_ring() {
     let (_, found) = studied(&case);
     // By hand: 3.6 m of round and 0.8 m; once bolted 0.8 m.
     assert!((found.fresh_length_m() - 4.4).abs() < 1e-12);
-    assert!(!found.assumed);
+    assert!(found.assumed_from.is_none());
     for row in &found.rows {
         let expected = if row.stage == Stage::FreshRound { 4.4 } else { 0.8 };
         assert!((row.unsupported_length_m - expected).abs() < 1e-12);
@@ -41,7 +42,7 @@ fn the_unsupported_length_is_the_round_and_the_last_ring() {
     // Not known: one ring spacing, 1.2 m, is assumed and said.
     case.last_ring_from_face_m = None;
     let (_, found) = studied(&case);
-    assert!(found.assumed && (found.last_ring_m - 1.2).abs() < 1e-12);
+    assert!(found.assumed_from.is_some() && (found.last_ring_m - 1.2).abs() < 1e-12);
     // A last ring at the face leaves nothing ahead of it once the round is bolted.
     case.last_ring_from_face_m = Some(0.0);
     let (_, found) = studied(&case);
@@ -51,8 +52,34 @@ fn the_unsupported_length_is_the_round_and_the_last_ring() {
     // Without a pattern the round stands alone.
     case.patterns.clear();
     let (_, found) = studied(&case);
-    assert!((found.fresh_length_m() - 3.6).abs() < 1e-12 && !found.assumed);
+    assert!((found.fresh_length_m() - 3.6).abs() < 1e-12 && found.assumed_from.is_none());
     assert!(found.rows.iter().all(|r| r.stage == Stage::FreshRound));
+}
+
+/// Bolts go up to the face with the round, cables are set behind them: what is assumed is the spacing of
+/// the closest rings over the back, not of the widest, and not that of a wall's.
+#[test]
+fn an_unknown_last_ring_is_that_of_the_closest_pattern_over_the_back() {
+    let mut case = capped();
+    case.last_ring_from_face_m = None;
+    let rebar = case.patterns[0].clone();
+    let cables =
+        Pattern { ring_spacing_m: 3.0, covers: vec![Covered::Back], lowest_collar_m: None, ..rebar.clone() };
+    let walls = Pattern { ring_spacing_m: 0.9, covers: vec![Covered::Walls], ..rebar.clone() };
+    case.patterns = vec![cables.clone(), walls.clone(), rebar];
+    let (_, found) = studied(&case);
+    assert_eq!(found.last_ring_m, 1.2);
+    let from = found.assumed_from.unwrap();
+    assert_eq!((from.pattern, from.is_one_of_several), (2, true));
+    assert_eq!(from.bolt, case.bolts[case.patterns[2].bolt].name);
+    // Where nothing covers the back, the closest of all.
+    case.patterns = vec![walls];
+    assert_eq!(studied(&case).1.last_ring_m, 0.9);
+    // What is known is taken as it is.
+    case.patterns = vec![cables];
+    case.last_ring_from_face_m = Some(2.5);
+    let (_, found) = studied(&case);
+    assert_eq!((found.last_ring_m, found.assumed_from), (2.5, None));
 }
 
 /// The back's wedge falls, so that FS is the sum of capacities over the weight: by hand from the

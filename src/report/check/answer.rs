@@ -60,14 +60,15 @@ fn count(check: &Check) -> String {
 fn described(wedge: &CheckedWedge, check: &Check) -> String {
     let surfaces: Vec<String> = wedge.wedge.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
     // Where a smaller size than the largest decides, its weight stands here and both are named.
-    let size = match &wedge.found.governing {
-        Some(g) if g.is_smaller && !wedge.tolerance_decides() && !wedge.rotation_decides() => format!(
+    let smaller = wedge.smaller_that_decides();
+    let size = match smaller {
+        Some(size) => format!(
             "{} kN at {} m³ of up to {} m³",
-            kn(g.size.weight_kn),
-            volume(g.size.volume_m3),
+            kn(size.weight_kn),
+            volume(size.volume_m3),
             volume(wedge.wedge.shape.volume_m3)
         ),
-        _ => format!("{} kN", kn(wedge.wedge.weight_kn)),
+        None => format!("{} kN", kn(wedge.wedge.weight_kn)),
     };
     let mut text = format!(
         "{} in {}, {size}, FS {} where {} is asked",
@@ -84,21 +85,14 @@ fn described(wedge: &CheckedWedge, check: &Check) -> String {
             text.push_str(" with collars off their place");
         }
         text.push_str(", at its worst placement");
-        if served(wedge) == Some(0) {
+        if wedge.deciding_bolts() == Some(0) {
             text.push_str(", where no bolt crosses it");
         }
-        let smaller = wedge.found.governing.as_ref().is_some_and(|g| g.is_smaller);
-        if !smaller && wedge.placement().is_some_and(crate::support::Placement::none_works) {
+        if smaller.is_none() && wedge.placement().is_some_and(crate::support::Placement::none_works) {
             text.push_str(", where the bolts that cross it carry nothing");
         }
     }
     text
-}
-
-/// How many bolts cross it at its worst placement, at the size that decides.
-fn served(wedge: &CheckedWedge) -> Option<usize> {
-    let largest = wedge.placement().map(|p| p.serving.len());
-    wedge.found.governing.as_ref().map(|g| g.size.bolts_serving).or(largest)
 }
 
 fn what_would_do(worst: &CheckedWedge, remedy: &Remedy, patterns: usize) -> String {
@@ -121,10 +115,10 @@ fn what_would_do(worst: &CheckedWedge, remedy: &Remedy, patterns: usize) -> Stri
     if let Some(length) = remedy.length_m {
         ways.push(format!("bolts{of_pattern} of {length:.1} m"));
     }
-    if ways.is_empty() && worst.placement().is_some_and(|p| p.serving.is_empty()) {
+    if ways.is_empty() && worst.placement().is_some() && worst.deciding_bolts() == Some(0) {
         format!(
             "It slips between the bolts even with rings at {CLOSEST_RINGS_M:.1} m: its {} are for the screen and the scaling bar.",
-            litres(worst.wedge.shape.volume_m3)
+            litres(worst.smaller_that_decides().map_or(worst.wedge.shape.volume_m3, |size| size.volume_m3))
         )
     } else if ways.is_empty() {
         format!(

@@ -10,7 +10,7 @@ use super::wedges::{self, IDLE, IDLE_BOLTS, NO_BOLT, UNCROSSED, bolt_mark, left_
 use crate::report::paper::numbers::{factor, kn, volume};
 use crate::report::paper::table::Grid;
 use crate::report::words::NO_SOURCE;
-use crate::study::{Check, CheckedWedge, Verdict, Whole};
+use crate::study::{Check, CheckedWedge, Verdict, Whole, lowest_rows};
 
 impl Outputs<'_> {
     /// The table of wedges; `None` where there are none.
@@ -55,6 +55,7 @@ impl Outputs<'_> {
             ));
         }
         lines.extend(scan_lines(case));
+        lines.extend(lowest_rows(case, &check.layouts).iter().map(|row| format!("Note: {row}.")));
         lines.extend(check.warnings.iter().map(|w| format!("Note: {w}.")));
         lines
     }
@@ -77,12 +78,11 @@ fn rotation(wedge: &CheckedWedge) -> Option<String> {
 
 /// A smaller size that decides; where moments or collars off their place give less, no size does.
 fn smaller_size(wedge: &CheckedWedge) -> Option<String> {
-    let other = wedge.tolerance_decides() || wedge.rotation_decides();
-    let governing = wedge.found.governing.as_ref().filter(|g| g.is_smaller && !other)?;
+    let size = wedge.smaller_that_decides()?;
     Some(format!(
         "{}: FS {} at {} m³ decides, a smaller wedge than the largest.",
         wedge.wedge.id,
-        factor(governing.size.fs_bolted),
-        volume(governing.size.volume_m3)
+        factor(size.fs_bolted),
+        volume(size.volume_m3)
     ))
 }

@@ -41,7 +41,7 @@ pub(super) fn use_bars(comparison: &Comparison) -> Sheet {
         sheet.text([MARGIN_MM, y - LABEL_LEADING_MM / 2.0], &name, &LABEL.bold());
         let from = y;
         if bars.is_empty() {
-            let words = if option.plan.is_none() { "no bolts" } else { "nothing moves" };
+            let words = if option.per_metre.is_none() { "no bolts" } else { "nothing moves" };
             sheet.text([left, y + BAR_MM / 2.0], words, &LABEL);
             y += step;
         }

@@ -19,7 +19,7 @@ pub(super) fn margin_chart(comparison: &Comparison, currency: Option<&str>) -> S
         comparison.options.iter().filter(|o| o.holds() == held).map(place).collect()
     };
     let mut efficient: Vec<[f64; 2]> =
-        comparison.options.iter().filter(|o| o.holds() && o.is_efficient()).map(place).collect();
+        comparison.options.iter().filter(|o| o.is_efficient()).map(place).collect();
     efficient.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
     let unit = match (cost, currency) {
         (true, Some(currency)) => format!("{currency} a metre"),
@@ -60,7 +60,7 @@ pub(super) fn margin_chart(comparison: &Comparison, currency: Option<&str>) -> S
 
 fn title(comparison: &Comparison) -> String {
     let holds = comparison.options.iter().filter(|o| o.holds()).count();
-    let efficient = comparison.options.iter().filter(|o| o.holds() && o.is_efficient()).count();
+    let efficient = comparison.options.iter().filter(|o| o.is_efficient()).count();
     let all = comparison.options.len();
     match (holds, efficient) {
         (0, _) => format!("None of {all} options reaches what is asked"),

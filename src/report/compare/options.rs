@@ -151,13 +151,13 @@ pub(super) fn option_table<'a>(currency: Option<&str>) -> Table<OptionRow<'a>> {
         // Options that are no worse in margin, minutes and cost, and better in one.
         .column("dominated_by", |r| Cell::list(&r.option.dominated_by))
         .on_page_as("dominated by", Words, |r| {
-            if r.option.is_efficient() {
-                "none: efficient".into()
-            } else {
-                Cell::list(&r.option.dominated_by)
+            match (r.option.is_efficient(), r.option.dominated_by.is_empty()) {
+                (true, _) => "none: efficient".into(),
+                (false, true) => format!("none, but {}", verdict(r.option)).into(),
+                (false, false) => Cell::list(&r.option.dominated_by),
             }
         })
-        .only_shown("efficient", |r| Cell::YesNo(r.option.holds() && r.option.is_efficient()))
+        .only_shown("efficient", |r| Cell::YesNo(r.option.is_efficient()))
         .on_terminal("efficient", Words)
         .column("lacks", |r| Cell::Sentences(r.option.lacks.iter().map(lack_words).collect()))
         .column("changes", |r| Cell::Sentences(r.option.changes.iter().map(change_words).collect()))

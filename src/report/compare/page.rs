@@ -7,8 +7,8 @@ use crate::case::inputs_sha256;
 use crate::report::lacks::{first_lacks, lack_words};
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::table::Table;
-use crate::report::words::{CAUTIONS, NOT_ASKED, NOT_COVERED, PLAN_CAUTION};
-use crate::study::{Compared, PER_METRE_OVER_M};
+use crate::report::words::{BY_THE_METRE, CAUTIONS, MESH_ORDERED, NOT_ASKED, NOT_COVERED, PLAN_CAUTION};
+use crate::study::Compared;
 
 pub(super) fn page<'a>(
     outputs: &CompareOutputs<'_>,
@@ -35,11 +35,10 @@ pub(super) fn page<'a>(
     body.heading("How it was counted");
     body.list(
         [
-            format!(
-                "Quantities, minutes and cost from a plan of {PER_METRE_OVER_M} m of each option, by the metre. {PLAN_CAUTION}"
-            ),
+            format!("{BY_THE_METRE} {PLAN_CAUTION}"),
+            MESH_ORDERED.to_owned(),
             "FS over what is asked is the least over wedges of the drive at their governing sizes, moments of falling wedges, surface support where it is entered, and stages once bolts are in.".to_owned(),
-            "An option is efficient where no other one is as good in that, in minutes and in cost, and better in one; the chart joins those that hold.".to_owned(),
+            "An option is efficient where it holds everything and no other one is as good in that, in minutes and in cost, and better in one; the chart joins those.".to_owned(),
             if comparison.costs_known { String::new() } else { "Cost is left out of that: prices are missing.".to_owned() },
             NOT_ASKED.to_owned(),
             format!("Not covered: {}.", NOT_COVERED.join(", ")),

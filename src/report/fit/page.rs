@@ -5,8 +5,7 @@ use super::words::fit_answer;
 use crate::case::inputs_sha256;
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::table::Grid;
-use crate::report::words::{CAUTIONS, NOT_COVERED, PLAN_CAUTION};
-use crate::study::PER_METRE_OVER_M;
+use crate::report::words::{BY_THE_METRE, CAUTIONS, MESH_ORDERED, NOT_COVERED, PLAN_CAUTION};
 
 pub(super) fn page(outputs: &FitOutputs<'_>, patterns: &Grid, figures: &[Figure]) -> String {
     let mut body = Html::default();
@@ -39,7 +38,8 @@ pub(super) fn page(outputs: &FitOutputs<'_>, patterns: &Grid, figures: &[Figure]
                 counts.join("; ")
             ),
             "Every combination stands in place of all patterns of the case, bolts square to the surface.".to_owned(),
-            format!("Cost and minutes from a plan of {PER_METRE_OVER_M} m, by the metre. {PLAN_CAUTION}"),
+            format!("{BY_THE_METRE} {PLAN_CAUTION}"),
+            MESH_ORDERED.to_owned(),
             format!("Not covered: {}.", NOT_COVERED.join(", ")),
             format!("Inputs, SHA-256: {}.", inputs_sha256(outputs.files)),
         ]

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use serde_json::{Value as Json, json};
 
-use super::numbers::{Number, factor, fixed, kn, shortest, volume};
+use super::numbers::{Number, factor, fixed, kn, shortest, told_length, volume};
 
 /// What a cell holds, before anybody spells it.
 #[derive(Debug, Clone, PartialEq)]
@@ -31,6 +31,12 @@ impl<'a> Cell<'a> {
     /// Several things in one cell.
     pub(crate) fn list<T: Into<Cell<'a>>>(things: impl IntoIterator<Item = T>) -> Self {
         Self::List(things.into_iter().map(Into::into).collect())
+    }
+
+    /// A computed coordinate or sum of lengths, as [`told_length`] has it.
+    #[must_use]
+    pub(crate) fn metres(metres: f64) -> Self {
+        Self::Number(told_length(metres))
     }
 
     /// As a CSV file has it: absent is empty, numbers in their shortest exact form, `inf` where

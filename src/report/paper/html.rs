@@ -20,12 +20,18 @@ font:1rem/1.5 'DejaVu Sans',Verdana,sans-serif}\
 h1{font-size:1.5rem;margin:0}h2{font-size:1.15rem;margin:2.5rem 0 .75rem;border-top:2px solid var(--ink);padding-top:.6rem}\
 .answer{white-space:pre-line;font-size:1.15rem;border-left:.4rem solid var(--ink);padding:.25rem 0 .25rem 1rem;margin:1.25rem 0}\
 figure{margin:1rem 0}figure svg{width:100%;height:auto}\
-.wide{overflow-x:auto}table{border-collapse:collapse;font-size:.8rem;font-variant-numeric:tabular-nums}\
+.wide{overflow-x:auto;width:min-content;min-width:100%;max-width:calc(100vw - 4rem);position:relative;left:50%;transform:translateX(-50%)}\
+details .wide{width:auto;max-width:none;left:0;transform:none}.many table{font-size:.72rem}.many th,.many td{padding:.3rem}\
+table{border-collapse:collapse;font-size:.8rem;font-variant-numeric:tabular-nums}\
 th,td{text-align:left;padding:.3rem .45rem;border-bottom:1px solid var(--rule);vertical-align:top}\
-th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}td.n{white-space:nowrap}\
+th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}td.n{white-space:nowrap}.many td:nth-child(2){white-space:normal}\
 details{margin:.5rem 0;border:1px solid var(--rule);padding:.4rem .8rem}\
 summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h2{font-size:1rem;border:0;margin:1rem 0 .3rem;padding:0}\
-.wide pre{font-size:.75rem}.sign td{height:2.5rem;min-width:11rem}@media print{body{max-width:none;padding:0;font-size:.8rem}.wide{overflow:visible}table{font-size:.58rem}th,td{padding:.15rem .25rem}details::details-content{content-visibility:visible;height:auto}}";
+.wide pre{font-size:.75rem}.sign td{height:2.5rem;min-width:11rem}@media print{body{max-width:none;padding:0;font-size:.8rem}.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}table,.many table{font-size:.58rem}th,td,.many th,.many td{padding:.15rem .25rem}details::details-content{content-visibility:visible;height:auto}}";
+
+/// A table of more columns is set closer, and its names may break: the last columns, which are what it
+/// comes to, are to be seen without sliding it.
+const FEW_COLUMNS: usize = 12;
 
 /// HTML in the making.
 #[derive(Debug, Default)]
@@ -80,9 +86,11 @@ impl Html {
         self.raw("</ul>");
     }
 
-    /// A table; numbers are set to the right.
+    /// A table; numbers are set to the right. One that is wider than the text stands out of it as far as
+    /// the window goes, and slides beyond that.
     pub(crate) fn table(&mut self, grid: &Grid) {
-        self.raw("<div class=\"wide\"><table><thead><tr>");
+        let class = if grid.header.len() > FEW_COLUMNS { "wide many" } else { "wide" };
+        self.raw(&format!("<div class=\"{class}\"><table><thead><tr>"));
         for (name, number) in &grid.header {
             self.raw(if *number { "<th class=\"n\">" } else { "<th>" }).text(name).raw("</th>");
         }
@@ -150,6 +158,29 @@ pub(crate) fn document(title: &str, body: &Html) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_table_of_many_columns_is_set_closer_and_all_stand_out_of_the_text() {
+        let of = |columns: usize| {
+            let header = (0..columns).map(|i| (format!("column {i}"), false)).collect();
+            let mut body = Html::default();
+            body.table(&Grid { header, rows: vec![vec!["cell".into(); columns]] });
+            document("title", &body)
+        };
+        assert!(of(FEW_COLUMNS).contains("<div class=\"wide\"><table>"));
+        let many = of(FEW_COLUMNS + 1);
+        assert!(many.contains("<div class=\"wide many\"><table>"));
+        // What does not fit the window slides; on paper nothing does, so nothing is cut there.
+        assert!(
+            many.contains(
+                ".wide{overflow-x:auto;width:min-content;min-width:100%;max-width:calc(100vw - 4rem)"
+            )
+        );
+        assert!(
+            many.contains("@media print{")
+                && many.contains(".wide{overflow:visible;width:auto;max-width:none")
+        );
+    }
 
     #[test]
     fn markup_in_names_is_shown_not_obeyed() {

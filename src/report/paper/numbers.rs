@@ -15,7 +15,7 @@ impl From<f64> for Number {
 impl Serialize for Number {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         if self.0.is_finite() {
-            serializer.serialize_f64(self.0)
+            serializer.serialize_f64(unsigned_zero(self.0))
         } else {
             serializer.serialize_str(&shortest(self.0))
         }
@@ -25,21 +25,45 @@ impl Serialize for Number {
 /// The shortest text that reads back as the same number; `inf` and `-inf` where there is none.
 #[must_use]
 pub(crate) fn shortest(value: f64) -> String {
-    // A negative zero is a rounding of nothing.
-    format!("{}", if value == 0.0 { 0.0 } else { value })
+    format!("{}", unsigned_zero(value))
+}
+
+/// A negative zero is a rounding of nothing.
+fn unsigned_zero(value: f64) -> f64 {
+    if value == 0.0 { 0.0 } else { value }
+}
+
+/// Lengths that are sums are told to this much, metres: far below what anybody measures or drills, far
+/// above what adding leaves behind.
+const LENGTH_TOLD_TO_PER_M: f64 = 1e6;
+
+/// A length that was summed up, without what summing left in its last digits.
+#[must_use]
+pub(crate) fn told_length(metres: f64) -> f64 {
+    let steps = (metres * LENGTH_TOLD_TO_PER_M).round();
+    // Beyond 2^53 steps a float has no such digits.
+    if steps.abs() < 9e15 { unsigned_zero(steps / LENGTH_TOLD_TO_PER_M) } else { metres }
 }
 
 /// With this many decimals, `inf` where infinite.
 #[must_use]
 pub(crate) fn fixed(value: f64, decimals: usize) -> String {
-    if value.is_finite() { format!("{value:.decimals$}") } else { shortest(value) }
+    if !value.is_finite() {
+        return shortest(value);
+    }
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        // What is left of it at these decimals is nothing, and nothing has no sign.
+        Some(digits) if digits.bytes().all(|b| matches!(b, b'0' | b'.')) => digits.to_owned(),
+        _ => text,
+    }
 }
 
 /// A factor of safety in a sentence: two decimals, rounded down, so that 1.999 never reads as
 /// 2.00.
 #[must_use]
 pub(crate) fn factor(value: f64) -> String {
-    if value.is_finite() { format!("{:.2}", (value * 100.0 + 1e-9).floor() / 100.0) } else { shortest(value) }
+    if value.is_finite() { fixed((value * 100.0 + 1e-9).floor() / 100.0, 2) } else { shortest(value) }
 }
 
 /// A force or weight in a sentence: three figures or whole kN.
@@ -78,6 +102,30 @@ mod tests {
         assert_eq!(shortest(5.0), "5");
         assert_eq!(shortest(f64::INFINITY), "inf");
         assert_eq!(shortest(-0.0), "0");
+    }
+
+    #[test]
+    fn nothing_has_no_sign() {
+        assert_eq!(fixed(-0.0, 2), "0.00");
+        assert_eq!(fixed(-0.004, 2), "0.00");
+        assert_eq!(fixed(-0.4, 0), "0");
+        assert_eq!(fixed(-0.006, 2), "-0.01");
+        assert_eq!(factor(-0.0), "0.00");
+        assert_eq!(kn(-0.001), "0.00");
+        assert_eq!(volume(-0.000_01), "0.0000");
+        assert_eq!(shortest(-0.0), "0");
+        assert_eq!(serde_json::to_string(&Number(-0.0)).unwrap(), "0.0");
+    }
+
+    #[test]
+    fn a_sum_of_spacings_is_told_as_it_was_meant() {
+        assert_eq!(shortest(told_length(3.0 * 1.2)), "3.6");
+        assert_eq!(shortest(told_length(-0.999_999_999_999_997_3)), "-1");
+        assert_eq!(shortest(told_length(-1e-9)), "0");
+        // Half a millimetre is told as it is, and so is what no float can round.
+        assert_eq!(told_length(1.2345), 1.2345);
+        assert_eq!(told_length(1e15), 1e15);
+        assert_eq!(told_length(f64::INFINITY), f64::INFINITY);
     }
 
     #[test]

@@ -26,7 +26,7 @@ pub(super) fn page(
     body.paragraph(PLAN_CAUTION);
     body.figure(figures, "ring");
     body.table(&collar_table().page_of_all(collars));
-    body.paragraph("Angles in the section, from straight up, positive to the right looking along the advance; the first ring is even.");
+    body.paragraph("Angles in the section, from straight up, positive to the right looking along the advance. Rings count from 1, here and in tests.csv: odd rings are 1, 3, 5, …");
     body.heading(&format!("What to bring for {} m of drive", shortest(outputs.plan.length_m)));
     consumables(&mut body, &length);
     body.heading("How long it takes");
@@ -42,7 +42,7 @@ pub(super) fn page(
             format!("Numbers that the case gives for the plan: {source}."),
             "Numbers marked \"common practice, no source\" are values that the case does not give.".to_owned(),
             "One boom, one activity after another; no waiting for ventilation, mucking or services but what the utilisation holds.".to_owned(),
-            "Holes are as long as the bolt in them. The first ring stands at the start of the stretch; a staggered pattern starts with an even ring.".to_owned(),
+            "Holes are as long as the bolt in them. The first ring stands at the start of the stretch; it is ring 1 of each pattern, and odd.".to_owned(),
             format!("Inputs, SHA-256: {}.", inputs_sha256(outputs.files)),
         ]
         .into_iter(),

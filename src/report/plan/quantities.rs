@@ -1,6 +1,7 @@
 //! What a plan counts: plan.csv, the page's tables and the terminal's.
 
 use crate::report::paper::cell::Format;
+use crate::report::paper::numbers::told_length;
 use crate::report::paper::table::Table;
 use crate::study::plan::{Plan, PlanItem, PlanRow};
 
@@ -38,17 +39,17 @@ pub(super) fn plan_table<'a>() -> Table<QuantityRow<'a>> {
         .on_page("for", Words)
         .on_terminal("for", Words)
         // Empty where the case does not say enough.
-        .column("quantity", |r| r.row.quantity.into())
+        .column("quantity", |r| r.row.quantity.map(told_length).into())
         .on_page("how many", Quantity)
         .on_terminal("how many", Quantity)
         .column("unit", |r| r.row.unit.into())
         .on_page("unit", Words)
         .on_terminal("unit", Words)
-        .column("minutes", |r| r.row.minutes.into())
+        .column("minutes", |r| r.row.minutes.map(told_length).into())
         .on_page("minutes", Fixed(1))
         .on_terminal("minutes", Fixed(1))
         // Empty where there is no price.
-        .column("cost", |r| r.row.cost.into())
+        .column("cost", |r| r.row.cost.map(told_length).into())
         .on_page("cost", Fixed(2))
         .on_terminal("cost", Fixed(2))
         // How it was counted, and what of it is common practice.

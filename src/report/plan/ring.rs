@@ -100,7 +100,7 @@ fn title(rings: &[(usize, RingKind)], collars: &[PlannedCollar]) -> String {
     };
     match counts.as_slice() {
         [one] => format!("A ring has {one} holes; {reach}"),
-        [even, odd] => format!("Rings have {even} and {odd} holes; {reach}"),
+        [one, other] => format!("Rings have {one} and {other} holes; {reach}"),
         more => format!("Rings have {} holes; {reach}", more.join(", ")),
     }
 }
@@ -109,8 +109,8 @@ fn ring_words(case: &Case, (pattern, kind): &(usize, RingKind)) -> String {
     let design = &case.patterns[*pattern];
     let which = match kind {
         RingKind::Every => "every ring".to_owned(),
-        RingKind::Even => "rings 1, 3, 5, …".to_owned(),
-        RingKind::Odd => "rings 2, 4, 6, …".to_owned(),
+        RingKind::Odd => "odd rings (1, 3, 5, …)".to_owned(),
+        RingKind::Even => "even rings (2, 4, 6, …)".to_owned(),
     };
     format!(
         "Pattern {}, {which}: {}, {} m, holes {} m; rings {} m apart",

@@ -2,6 +2,7 @@
 
 use crate::case::Case;
 use crate::report::paper::cell::{Cell, Format};
+use crate::report::paper::numbers::told_length;
 use crate::report::paper::table::Table;
 use crate::study::plan::{Plan, PlannedTest};
 use crate::support::Bolt;
@@ -33,7 +34,7 @@ pub(super) fn test_table<'a>() -> Table<TestRow<'a>> {
         .column("bolt", |r| (&r.bolt.name).into())
         .on_page("bolt", Words)
         .column("kind", |r| r.bolt.kind.name().into())
-        .column("from_start_m", |r| r.test.from_start_m.into())
+        .column("from_start_m", |r| r.test.from_start_m.map(told_length).into())
         .column("pattern", |r| (r.test.pattern + 1).into())
         .column("ring", |r| r.test.ring.into())
         .on_page("ring", Whole)

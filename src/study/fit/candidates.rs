@@ -1,6 +1,6 @@
 use rayon::prelude::*;
 
-use super::{Candidate, Costed, FitError, PER_METRE_OVER_M, missing_price, plan};
+use super::{Candidate, Costed, FitError, missing_price, per_metre};
 use crate::case::{Case, PlanInputs, Stock};
 use crate::study::plan::PlanError;
 use crate::support::{Aim, Pattern};
@@ -44,6 +44,7 @@ pub(super) fn pattern_of(stock: &Stock, candidate: &Candidate) -> Pattern {
         lowest_collar_m: coverage.lowest_collar_m,
         stagger: stock.stagger[candidate.stagger],
         aim: Aim::Normal,
+        row_at_m: None,
         offset_m: None,
         tension_kn: None,
     }
@@ -70,29 +71,30 @@ pub(super) fn costed(
         .par_iter()
         .map_init(
             || (case.clone(), inputs.clone()),
-            |(case, inputs), candidate| {
-                case.patterns = vec![pattern_of(stock, candidate)];
+            |(own_case, own), candidate| {
+                own_case.patterns = vec![pattern_of(stock, candidate)];
                 let bolt = &stock.bolts[candidate.bolt];
-                let mut own = inputs.clone();
                 own.prices.per_bolt = vec![Some(bolt.lengths[candidate.length].1)];
-                if let Some(price) = candidate.surface.and_then(|s| stock.surfaces[s].price_per_sheet) {
-                    own.prices.screen_sheet = Some(price);
+                if let Some(chosen) = candidate.surface.map(|s| &stock.surfaces[s]) {
+                    // The mesh that is ordered is the one that the verdict counts on.
+                    own_case.surface_support = vec![case.surface_support[chosen.surface].clone()];
+                    own.prices.screen_sheet = chosen.price_per_sheet.or(inputs.prices.screen_sheet);
                 }
-                let plan = match plan(case, &own, PER_METRE_OVER_M) {
-                    Ok(plan) => plan,
+                let found = match per_metre(own_case, own) {
+                    Ok(found) => found,
                     Err(PlanError::Layout(_)) => return Ok(None),
                     Err(error) => return Err(error.into()),
                 };
-                let Some(cost) = plan.cost else {
-                    let what = missing_price(&plan.notes).unwrap_or_else(|| "something".to_owned());
+                let Some(cost_per_m) = found.cost else {
+                    let what = missing_price(&found.notes).unwrap_or_else(|| "something".to_owned());
                     return Err(FitError::NoPrice { what });
                 };
                 Ok(Some(Costed {
                     candidate: *candidate,
-                    cost_per_m: cost / plan.length_m,
-                    minutes_per_m: plan.minutes / plan.length_m,
-                    bolts_per_m: plan.bolts as f64 / plan.length_m,
-                    drill_m_per_m: plan.drill_m / plan.length_m,
+                    cost_per_m,
+                    minutes_per_m: found.minutes,
+                    bolts_per_m: found.bolts,
+                    drill_m_per_m: found.drill_m,
                 }))
             },
         )

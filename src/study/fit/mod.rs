@@ -6,8 +6,8 @@ mod seats;
 
 use thiserror::Error;
 
-use super::plan::{PlanError, PlanNote, plan};
-use super::{CheckError, Lack, PER_METRE_OVER_M, Whole, check, lacks};
+use super::plan::{PlanError, PlanNote, per_metre};
+use super::{CheckError, Lack, Whole, check, lacks};
 use crate::case::{Case, PlanInputs, Stock};
 use candidates::{case_of, costed, every};
 

@@ -6,22 +6,22 @@ use crate::support::{Collar, Layout, Row};
 /// A collar stands within the reach up to this much beyond it: rounding of an exact half width.
 const REACH_TOLERANCE_M: f64 = 1e-9;
 
-/// Which rings of a pattern a collar is in.
+/// Which rings of a pattern a collar is in. Crews count rings from 1, as the sheet of tests does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RingKind {
     /// In every ring: the pattern is not staggered.
     Every,
-    /// In the first, third, … ring of a staggered pattern.
-    Even,
-    /// In the second, fourth, … one.
+    /// In rings 1, 3, 5, … of a staggered pattern: those with a collar in the crown.
     Odd,
+    /// In rings 2, 4, 6, …: those shifted by half a spacing.
+    Even,
 }
 
 impl RingKind {
-    /// The kinds of ring that a layout has.
+    /// The kinds of ring that a layout has, in the order of drilling.
     #[must_use]
     pub fn of(layout: &Layout) -> &'static [Self] {
-        if layout.rings_in_period > 1 { &[Self::Even, Self::Odd] } else { &[Self::Every] }
+        if layout.rings_in_period > 1 { &[Self::Odd, Self::Even] } else { &[Self::Every] }
     }
 
     /// The word that tables use.
@@ -29,27 +29,37 @@ impl RingKind {
     pub fn name(self) -> &'static str {
         match self {
             Self::Every => "every",
-            Self::Even => "even",
             Self::Odd => "odd",
+            Self::Even => "even",
         }
     }
 
-    /// Whether a row of collars is in it.
+    /// Whether the ring with this number, from 1, is of this kind.
+    #[must_use]
+    pub fn takes_in(self, ring: u64) -> bool {
+        match self {
+            Self::Every => true,
+            Self::Odd => ring % 2 == 1,
+            Self::Even => ring.is_multiple_of(2),
+        }
+    }
+
+    /// Whether a row of collars is in it. Layouts count their rings from 0.
     #[must_use]
     pub fn holds(self, row: &Row) -> bool {
         match self {
             Self::Every => true,
-            Self::Even => row.first_ring == 0,
-            Self::Odd => row.first_ring == 1,
+            Self::Odd => row.first_ring == 0,
+            Self::Even => row.first_ring == 1,
         }
     }
 
-    /// How many of `rings` rings, the first of them even, are of this kind.
+    /// How many of `rings` rings are of this kind.
     pub(super) fn count(self, rings: u64) -> u64 {
         match self {
             Self::Every => rings,
-            Self::Even => rings.div_ceil(2),
-            Self::Odd => rings / 2,
+            Self::Odd => rings.div_ceil(2),
+            Self::Even => rings / 2,
         }
     }
 }

@@ -1,5 +1,6 @@
-use super::consumables::{name, screen_sheets, service_holes, set_ups};
-use super::{Drilled, PlanItem, PlanRow, number};
+use super::consumables::{name, service_holes, set_ups};
+use super::screen::Mesh;
+use super::{Counting, Drilled, PlanItem, PlanRow, number};
 use crate::case::{PlanInputs, PlanNumber};
 use crate::support::BoltKind;
 
@@ -7,21 +8,26 @@ use crate::support::BoltKind;
 pub(super) const SERVICE: &str = "service holes";
 
 /// Minutes by activity, in the order of the cycle.
-pub(super) fn activities(drilled: &[Drilled], inputs: &PlanInputs, length_m: f64) -> Vec<PlanRow> {
+pub(super) fn activities(
+    drilled: &[Drilled],
+    inputs: &PlanInputs,
+    meshes: &[Mesh],
+    counting: Counting,
+) -> Vec<PlanRow> {
     let mut rows = Vec::new();
-    if let Some(screen) = &inputs.screen {
-        let sheets = screen_sheets(drilled, screen, length_m) as f64;
+    if !meshes.is_empty() {
+        let sheets = meshes.iter().map(|mesh| mesh.sheets(counting)).sum();
         rows.push(activity("screen up", None, sheets, "sheets", &inputs.screen_up_min, "min a sheet"));
     }
     for pattern in drilled {
         cycle(pattern, inputs, &mut rows);
     }
-    let collars: u64 = drilled.iter().map(|d| d.bolts).sum();
-    let (plain, extra) = set_ups(drilled, inputs);
+    let collars: f64 = drilled.iter().map(|d| d.bolts).sum();
+    let (plain, extra) = set_ups(drilled, inputs, counting);
     rows.push(activity(
         "move to the next collar",
         None,
-        collars as f64,
+        collars,
         "collars",
         &inputs.move_collar_min,
         "min a collar",
@@ -35,7 +41,7 @@ pub(super) fn activities(drilled: &[Drilled], inputs: &PlanInputs, length_m: f64
         "min a set-up",
     ));
     for service in &inputs.services {
-        let holes = service_holes(service, length_m) as f64;
+        let holes = service_holes(service, counting);
         let a_hole = service.length_m / inputs.drill_m_per_min.value
             + inputs.flush_min.value
             + inputs.move_collar_min.value;
@@ -63,7 +69,7 @@ pub(super) fn activities(drilled: &[Drilled], inputs: &PlanInputs, length_m: f64
 
 /// Drill, flush, charge or grout or drive in, spin and set, tighten: what the kind of bolt takes.
 fn cycle(pattern: &Drilled, inputs: &PlanInputs, rows: &mut Vec<PlanRow>) {
-    let bolts = pattern.bolts as f64;
+    let bolts = pattern.bolts;
     let metres = bolts * pattern.hole_m;
     let of = || Some(name(pattern));
     let cable = pattern.kind == BoltKind::Cable;

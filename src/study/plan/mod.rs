@@ -5,16 +5,20 @@
 
 mod collars;
 mod consumables;
+mod counting;
 mod minutes;
 mod resin;
+mod screen;
 mod tests_sheet;
 
 use thiserror::Error;
 
 pub use collars::{PlannedCollar, RingKind, planned_collars};
+use counting::Counting;
 pub use resin::{cartridge_length_m, cartridges};
 pub use tests_sheet::{BoltTest, PlannedTest};
 
+use super::{LowestRow, lowest_rows};
 use crate::case::practice::{COMMON_PRACTICE, LONGEST_CABLE_HOLE_M};
 use crate::case::{Case, PlanInputs, PlanNumber};
 use crate::opening::{Opening, SectionError};
@@ -121,6 +125,17 @@ pub enum PlanNote {
         /// What is usual, metres.
         usual_m: f64,
     },
+    /// The lowest row does not stand where it was typed.
+    #[error("{0}")]
+    LowestRow(LowestRow),
+    /// How far the screen goes is guessed from the bolts.
+    #[error(
+        "no [[surface]] of kind screen says how far mesh hangs: it is ordered from the outermost collar on one side to that on the other and {beyond_m} m beyond, and no verdict counts on it"
+    )]
+    ScreenByCollars {
+        /// How far beyond, metres.
+        beyond_m: f64,
+    },
     /// No screen.
     #[error("no screen is planned: the case has no [plan.screen]")]
     NoScreen,
@@ -194,19 +209,35 @@ pub(super) struct Drilled<'a> {
     pub length_m: f64,
     pub hole_m: f64,
     pub plate: bool,
-    pub bolts: u64,
-    pub beyond_reach: u64,
-    /// Rings of the stretch, and those that hold a collar beyond the reach.
-    pub rings: u64,
-    pub rings_beyond: u64,
+    /// Whole numbers in a stretch, shares of them in a metre.
+    pub bolts: f64,
+    pub beyond_reach: f64,
+    /// Rings, and those that hold a collar beyond the reach.
+    pub rings: f64,
+    pub rings_beyond: f64,
     pub ring_spacing_m: f64,
     pub plan: &'a crate::case::BoltPlan,
     pub price: Option<f64>,
     pub layout: &'a Layout,
 }
 
+/// What a metre of drive takes in the long run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PerMetre {
+    /// Bolts of all kinds.
+    pub bolts: f64,
+    /// Metres of bolt holes, service holes left out.
+    pub drill_m: f64,
+    /// Minutes at the work itself.
+    pub minutes: f64,
+    /// Cost of everything; `None` unless everything that is brought has a price.
+    pub cost: Option<f64>,
+    /// What deserves a word.
+    pub notes: Vec<PlanNote>,
+}
+
 /// Plans `length_m` metres of drive: the first ring of each pattern at its start, the last before
-/// its end; a staggered pattern starts with an even ring.
+/// its end; the first is ring 1.
 ///
 /// # Errors
 /// [`PlanError`] for a length that is none, and for a case without a pattern.
@@ -214,67 +245,117 @@ pub fn plan(case: &Case, inputs: &PlanInputs, length_m: f64) -> Result<Plan, Pla
     if !(length_m > 0.0 && length_m <= LONGEST_PLAN_M) {
         return Err(PlanError::Length { found: length_m });
     }
-    if case.patterns.is_empty() {
-        return Err(PlanError::NoPattern);
-    }
-    let opening = case.opening()?;
-    let layouts =
-        case.patterns.iter().map(|p| Layout::new(p, &opening)).collect::<Result<Vec<_>, LayoutError>>()?;
-    let drilled = drilled(case, inputs, &layouts, length_m)?;
-    let mut rows = consumables::counts(&drilled, inputs, length_m);
-    rows.extend(consumables::consumables(&drilled, inputs, length_m));
-    let activities = minutes::activities(&drilled, inputs, length_m);
-    rows.extend(activities);
-    let mut notes = notes(&drilled, inputs);
-    totals(rows, &mut notes, &drilled, inputs, length_m)
+    let (opening, layouts) = planned_layouts(case)?;
+    let counting = Counting::Stretch { length_m };
+    let drilled = drilled(case, inputs, &layouts, counting)?;
+    let counted = counted(case, inputs, &opening, &drilled, counting);
+    let bolts = counted.bolts;
+    Ok(Plan {
+        length_m,
+        tests: tests_sheet::test_sheet(&drilled, counted.shifts),
+        bolts: bolts as u64,
+        drill_m: counted.drill_m,
+        minutes: counted.minutes,
+        shifts: counted.shifts,
+        bolts_a_shift: (bolts > 0.0).then(|| bolts / counted.shifts),
+        minutes_a_bolt: (bolts > 0.0).then(|| (counted.minutes - counted.service_minutes) / bolts),
+        cost: counted.cost,
+        rows: counted.rows,
+        notes: counted.notes,
+    })
+}
+
+/// What a metre of drive takes where no end of it matters: one ring a ring spacing, sheets by the length
+/// that each of them adds, cartridges, stations and set-ups by their shares. Patterns are ranked by this:
+/// in any one length the rounding to whole rings favours those whose spacing happens to fit into it.
+///
+/// # Errors
+/// [`PlanError`] for a case without a pattern.
+pub fn per_metre(case: &Case, inputs: &PlanInputs) -> Result<PerMetre, PlanError> {
+    let (opening, layouts) = planned_layouts(case)?;
+    let drilled = drilled(case, inputs, &layouts, Counting::Metre)?;
+    let Counted { bolts, drill_m, minutes, cost, notes, .. } =
+        counted(case, inputs, &opening, &drilled, Counting::Metre);
+    Ok(PerMetre { bolts, drill_m, minutes, cost, notes })
 }
 
 fn drilled<'a>(
     case: &'a Case,
     inputs: &'a PlanInputs,
     layouts: &'a [Layout],
-    length_m: f64,
+    counting: Counting,
 ) -> Result<Vec<Drilled<'a>>, PlanError> {
     let mut all = Vec::with_capacity(layouts.len());
     for (index, (pattern, layout)) in case.patterns.iter().zip(layouts).enumerate() {
         let unknown = PlanError::UnknownBolt { pattern: index + 1 };
         let bolt = case.bolts.get(pattern.bolt).ok_or_else(|| unknown.clone())?;
         let plan = inputs.bolts.get(pattern.bolt).ok_or(unknown)?;
-        let rings = whole(length_m / pattern.ring_spacing_m);
-        let mut counted = Drilled {
+        let rings = counting.up(counting.length_m() / pattern.ring_spacing_m);
+        let mut drilled = Drilled {
             name: &bolt.name,
             kind: bolt.kind,
             length_m: pattern.length_m,
             hole_m: pattern.length_in_hole_m(),
             plate: bolt.plate_kn > 0.0,
-            bolts: 0,
-            beyond_reach: 0,
+            bolts: 0.0,
+            beyond_reach: 0.0,
             rings,
-            rings_beyond: 0,
+            rings_beyond: 0.0,
             ring_spacing_m: pattern.ring_spacing_m,
             plan,
             price: inputs.prices.per_bolt.get(index).copied().flatten(),
             layout,
         };
         for kind in RingKind::of(layout) {
-            let rings = kind.count(rings);
+            let rings = counting.of_kind(*kind, rings);
             let in_ring = || layout.rows.iter().filter(|r| kind.holds(r));
-            let beyond = in_ring().filter(|r| !collars::within_reach(&r.collar, inputs)).count() as u64;
-            counted.bolts += rings * in_ring().count() as u64;
-            counted.beyond_reach += rings * beyond;
-            counted.rings_beyond += if beyond > 0 { rings } else { 0 };
+            let beyond = in_ring().filter(|r| !collars::within_reach(&r.collar, inputs)).count() as f64;
+            drilled.bolts += rings * in_ring().count() as f64;
+            drilled.beyond_reach += rings * beyond;
+            drilled.rings_beyond += if beyond > 0.0 { rings } else { 0.0 };
         }
-        all.push(counted);
+        all.push(drilled);
     }
     Ok(all)
 }
 
+/// What a stretch or a metre comes to.
+struct Counted {
+    rows: Vec<PlanRow>,
+    notes: Vec<PlanNote>,
+    bolts: f64,
+    drill_m: f64,
+    minutes: f64,
+    /// The part of the minutes that is no bolt's.
+    service_minutes: f64,
+    shifts: f64,
+    cost: Option<f64>,
+}
+
+fn counted(
+    case: &Case,
+    inputs: &PlanInputs,
+    opening: &Opening,
+    drilled: &[Drilled],
+    counting: Counting,
+) -> Counted {
+    let meshes = screen::meshes(case, inputs, opening, drilled);
+    let mut rows = consumables::counts(drilled, inputs, counting);
+    rows.extend(consumables::consumables(drilled, inputs, &meshes, counting));
+    rows.extend(minutes::activities(drilled, inputs, &meshes, counting));
+    let mut notes = notes(drilled, inputs);
+    let layouts: Vec<Layout> = drilled.iter().map(|d| d.layout.clone()).collect();
+    notes.extend(lowest_rows(case, &layouts).into_iter().map(PlanNote::LowestRow));
+    notes.extend(screen::note(case, inputs));
+    totals(rows, notes, drilled, inputs, counting)
+}
+
 fn notes(drilled: &[Drilled], inputs: &PlanInputs) -> Vec<PlanNote> {
     let mut notes = Vec::new();
-    let collars = drilled.iter().map(|d| d.beyond_reach).sum();
-    if collars > 0 {
+    let collars = drilled.iter().fold(0.0, |sum, d| sum + d.beyond_reach);
+    if collars > 0.0 {
         notes.push(PlanNote::BeyondReach {
-            collars,
+            collars: collars as u64,
             width_m: inputs.reach_width_m.value,
             height_m: inputs.reach_height_m.value,
         });
@@ -289,23 +370,21 @@ fn notes(drilled: &[Drilled], inputs: &PlanInputs) -> Vec<PlanNote> {
             });
         }
     }
-    if inputs.screen.is_none() {
-        notes.push(PlanNote::NoScreen);
-    }
     notes
 }
 
 fn totals(
     mut rows: Vec<PlanRow>,
-    notes: &mut Vec<PlanNote>,
+    mut notes: Vec<PlanNote>,
     drilled: &[Drilled],
     inputs: &PlanInputs,
-    length_m: f64,
-) -> Result<Plan, PlanError> {
+    counting: Counting,
+) -> Counted {
     let minutes: f64 = rows.iter().filter_map(|r| r.minutes).sum();
-    let service: f64 = rows.iter().filter(|r| r.what == minutes::SERVICE).filter_map(|r| r.minutes).sum();
-    let bolts: u64 = drilled.iter().map(|d| d.bolts).sum();
-    let drill_m: f64 = drilled.iter().map(|d| d.bolts as f64 * d.hole_m).sum();
+    let service_minutes: f64 =
+        rows.iter().filter(|r| r.what == minutes::SERVICE).filter_map(|r| r.minutes).sum();
+    let bolts: f64 = drilled.iter().map(|d| d.bolts).sum();
+    let drill_m: f64 = drilled.iter().map(|d| d.bolts * d.hole_m).sum();
     let shift_min = inputs.shift_h.value * 60.0 * inputs.utilisation.value;
     let shifts = minutes / shift_min;
     let crew = inputs.prices.crew_hour.map(|price| price * shifts * inputs.shift_h.value);
@@ -347,26 +426,13 @@ fn totals(
         item: PlanItem::Total,
         what: "cost".into(),
         of: None,
-        quantity: Some(length_m),
+        quantity: Some(counting.length_m()),
         unit: "m of drive",
         minutes: None,
         cost,
         basis: "sum of consumables and shifts; empty unless each of them has a price".into(),
     });
-    let a_bolt = |minutes: f64| (bolts > 0).then(|| minutes / bolts as f64);
-    Ok(Plan {
-        length_m,
-        rows,
-        notes: std::mem::take(notes),
-        tests: tests_sheet::test_sheet(drilled, shifts),
-        bolts,
-        drill_m,
-        minutes,
-        shifts,
-        bolts_a_shift: (bolts > 0).then(|| bolts as f64 / shifts),
-        minutes_a_bolt: a_bolt(minutes - service),
-        cost,
-    })
+    Counted { rows, notes, bolts, drill_m, minutes, service_minutes, shifts, cost }
 }
 
 /// The least whole number that is not below `value`, rounding apart; at least 1 above 0.
@@ -381,11 +447,14 @@ pub(super) fn number(number: &PlanNumber, unit: &str) -> String {
     format!("{}{space}{unit}{from}", number.value)
 }
 
-/// The opening and layouts of a case, for drawings.
+/// The opening of a case and its patterns laid out.
 ///
 /// # Errors
-/// As [`plan`].
-pub fn planned_layouts(case: &Case) -> Result<(Opening, Vec<Layout>), PlanError> {
+/// [`PlanError`] for a case without a pattern, and where a pattern cannot be laid out.
+fn planned_layouts(case: &Case) -> Result<(Opening, Vec<Layout>), PlanError> {
+    if case.patterns.is_empty() {
+        return Err(PlanError::NoPattern);
+    }
     let opening = case.opening()?;
     let layouts =
         case.patterns.iter().map(|p| Layout::new(p, &opening)).collect::<Result<Vec<_>, LayoutError>>()?;

@@ -57,7 +57,7 @@ pub(super) fn test_sheet(drilled: &[Drilled], shifts: f64) -> Vec<PlannedTest> {
         if !tightened(design) {
             continue;
         }
-        for index in 0..design.rings {
+        for index in 0..design.rings as u64 {
             let kinds = RingKind::of(design.layout);
             let kind = kinds[usize::try_from(index).unwrap_or(0) % kinds.len()];
             let bolts = design.layout.rows.iter().filter(|r| kind.holds(r)).count() as u64;

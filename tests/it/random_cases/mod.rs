@@ -173,6 +173,7 @@ pub fn pattern(rng: &mut Rng, bolt: usize, fan_from: Option<(f64, f64)>) -> Patt
         lowest_collar_m: Some(rng.between(0.3, 1.5)),
         stagger: rng.chance(0.5),
         aim: fan_from.map_or(Aim::Normal, |(u, v)| Aim::Fan { origin: Vec2::new(u, v) }),
+        row_at_m: None,
         offset_m: None,
         tension_kn: None,
     }

@@ -86,6 +86,7 @@ fn pattern(value: &Value) -> Pattern {
         lowest_collar_m: value["lowest_collar_m"].as_f64(),
         stagger: value["stagger"].as_bool().unwrap(),
         aim: Aim::Normal,
+        row_at_m: None,
         offset_m: None,
         tension_kn: None,
     }

@@ -50,6 +50,7 @@ pub fn three_sets() -> Case {
             lowest_collar_m: Some(1.5),
             stagger: true,
             aim: Aim::Normal,
+            row_at_m: None,
             offset_m: None,
             tension_kn: None,
         }],

@@ -4,7 +4,7 @@
 use crate::case::{AsBuilt, Case, FoundBolt, RejectedRow};
 use crate::orientation::Line;
 use crate::report::check::cells::{plunge_deg, trend_deg};
-use crate::report::paper::cell::Format;
+use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::html::Html;
 use crate::report::paper::table::Table;
 use crate::study::{AsBuiltCheck, Check};
@@ -56,9 +56,9 @@ pub(crate) fn as_built_bolt_table<'a>() -> Table<AsBuiltBoltRow<'a>> {
     Table::<AsBuiltBoltRow<'a>>::new()
         .column("wedge", |r| r.wedge.into())
         .column("line_number", |r| r.listed.map(|b| b.line).into())
-        .column("chainage_m", |r| r.set.chainage_m.into())
-        .column("u_m", |r| r.set.collar.point.x.into())
-        .column("v_m", |r| r.set.collar.point.y.into())
+        .column("chainage_m", |r| Cell::metres(r.set.chainage_m))
+        .column("u_m", |r| Cell::metres(r.set.collar.point.x))
+        .column("v_m", |r| Cell::metres(r.set.collar.point.y))
         .column("trend_deg", |r| trend_deg(r.direction).into())
         .column("plunge_deg", |r| plunge_deg(r.direction).into())
         .column("head_m", |r| r.serving.head_m.into())

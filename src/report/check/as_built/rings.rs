@@ -1,7 +1,7 @@
 //! A stretch ring by ring: as_built.csv and the page's table.
 
 use crate::report::check::cells::marked;
-use crate::report::paper::cell::Format;
+use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::html::Html;
 use crate::report::paper::table::Table;
 use crate::study::{RingRow, RingWorst, Verdict};
@@ -26,7 +26,7 @@ pub(crate) fn ring_table() -> Table<RingRow> {
         .on_page("pattern", Whole)
         .column("ring", |r| r.ring.into())
         .on_page("ring", Whole)
-        .column("chainage_m", |r| r.chainage_m.into())
+        .column("chainage_m", |r| Cell::metres(r.chainage_m))
         .on_page("chainage m", Fixed(2))
         .column("bolts_designed", |r| r.designed.into())
         .on_page("drawn", Whole)

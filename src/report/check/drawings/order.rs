@@ -60,9 +60,10 @@ pub(super) fn crossing_words(count: usize) -> String {
     }
 }
 
-/// How many bolts cross it at its worst placement; `None` without a pattern or without movement.
+/// How many bolts cross it at its worst placement, at the size that the words of its factor speak of;
+/// `None` without a pattern or without movement.
 pub(super) fn crossing(wedge: &CheckedWedge) -> Option<usize> {
-    wedge.placement().map(|p| p.serving.len())
+    wedge.placement().and(wedge.deciding_bolts())
 }
 
 /// `FS 1.05`, or that it does not move.
@@ -75,13 +76,8 @@ pub(super) fn fs_words(wedge: &CheckedWedge) -> String {
 }
 
 /// ` at 0.71 m³` where a smaller size than the one drawn decides.
-fn size_words(wedge: &CheckedWedge) -> String {
-    match &wedge.found.governing {
-        Some(g) if g.is_smaller && !wedge.tolerance_decides() && !wedge.rotation_decides() => {
-            format!(" at {} m³", volume(g.size.volume_m3))
-        }
-        _ => String::new(),
-    }
+pub(super) fn size_words(wedge: &CheckedWedge) -> String {
+    wedge.smaller_that_decides().map(|size| format!(" at {} m³", volume(size.volume_m3))).unwrap_or_default()
 }
 
 /// `FS 1.05 where 2.00 is asked`

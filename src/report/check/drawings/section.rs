@@ -118,7 +118,7 @@ fn title(check: &Check, wedges: &[&CheckedWedge]) -> String {
     let short = wedges.iter().filter(|w| w.decided.verdict == Verdict::Short).count();
     let all = wedges.len();
     let bolts = match crossing(first) {
-        Some(count) if first.placement().is_some_and(crate::support::Placement::none_works) => {
+        Some(count) if none_works(first) => {
             format!("{} but {} nothing", crossing_words(count), if count == 1 { "carries" } else { "carry" })
         }
         Some(count) => crossing_words(count),
@@ -139,6 +139,12 @@ fn title(check: &Check, wedges: &[&CheckedWedge]) -> String {
     }
     let held = if all == 1 { "The one wedge is held".into() } else { format!("All {all} wedges are held") };
     format!("{held}{bare}; {} in {} comes nearest to its criterion, {fs}", first.wedge.id, place_words(first))
+}
+
+/// Whether the bolts that the title counts carry nothing; of a smaller size that is not known.
+fn none_works(wedge: &CheckedWedge) -> bool {
+    let largest = wedge.placement().filter(|_| wedge.smaller_that_decides().is_none());
+    largest.is_some_and(crate::support::Placement::none_works)
 }
 
 fn flat(point: &Vec3) -> Vec2 {

@@ -16,7 +16,7 @@ use crate::report::paper::sheet::{
 };
 use crate::report::paper::style::{INK, OUTLINE_MM};
 use crate::strength::MohrCoulomb;
-use crate::study::{Check, CheckedWedge, decided, forces_alone};
+use crate::study::{Check, CheckedWedge, Governing, JudgedBy, Size, decided, forces_alone};
 use crate::support::{Aim, Anchorage, Bolt, BoltKind, Covered, Pattern};
 
 /// Rounding of coordinates of the order of 100 mm or m through a dozen operations.
@@ -37,6 +37,7 @@ fn pattern() -> Pattern {
         lowest_collar_m: Some(1.5),
         stagger: true,
         aim: Aim::Normal,
+        row_at_m: None,
         offset_m: None,
         tension_kn: None,
     }
@@ -458,6 +459,51 @@ fn bolts_of_the_section_are_those_of_the_nearest_rings() {
     for (drawn, found) in heads.iter().zip(&serving) {
         assert!((drawn - found).abs() < ROUNDING);
     }
+}
+
+/// Where a smaller size decides, the title's count of bolts is that size's, as its factor is: never the
+/// largest wedge's bolts beside a smaller one's factor.
+#[test]
+fn a_factor_stands_beside_the_bolts_of_its_own_size() {
+    let case = arched();
+    let mut check = decided(&case, forces_alone(&case).unwrap());
+    let at = check.wedges.iter().position(|w| w.placement().is_some_and(|p| p.serving.len() > 1)).unwrap();
+    check.wedges.swap(0, at);
+    check.wedges.truncate(1);
+    let largest = check.wedges[0].placement().unwrap().clone();
+    let of_largest = format!("{} bolts cross", largest.serving.len());
+    // The title is broken into lines, each of them words of the sheet.
+    let said = |sheet: Sheet| sheet.words().into_iter().map(|w| w.1).collect::<Vec<_>>().join(" ");
+    assert!(said(unrolled(&case, &check)).contains(&of_largest), "{}", said(unrolled(&case, &check)));
+    let smaller = Size {
+        volume_m3: 0.71,
+        weight_kn: 19.2,
+        fs_bolted: 0.45,
+        fs_bolted_median: 0.9,
+        bolts_serving: 0,
+        force_needed_kn: 20.0,
+        force_provided_kn: 0.0,
+        judged_by: JudgedBy::Bolts,
+        foot: largest.foot,
+    };
+    check.wedges[0].found.governing = Some(Governing { size: smaller.clone(), is_smaller: true, gap: None });
+    check.wedges[0].found.fs_rotation = None;
+    let check = decided(&case, check);
+    assert_eq!(check.wedges[0].deciding_bolts(), Some(0));
+    let title = said(section(&case, &check));
+    assert!(title.contains("no bolt crosses it, FS 0.45 at 0.710 m³ where"), "{title}");
+    let labels: Vec<String> = unrolled(&case, &check).words().into_iter().map(|w| w.1).collect();
+    assert!(labels.iter().any(|l| l == "FS 0.45 at 0.710 m³, no bolt"), "{labels:?}");
+    // With one bolt, the title of the unrolled surface says of which size.
+    let mut one = check.clone();
+    one.wedges[0].found.governing =
+        Some(Governing { size: Size { bolts_serving: 1, ..smaller }, is_smaller: true, gap: None });
+    let title = said(unrolled(&case, &one));
+    let asked = format!("1 bolt crosses {} at 0.710 m³ where it sits worst", one.wedges[0].wedge.id);
+    assert!(title.starts_with(&asked), "{title}");
+    // The largest wedge decides: its own bolts.
+    one.wedges[0].found.governing.as_mut().unwrap().is_smaller = false;
+    assert_eq!(one.wedges[0].deciding_bolts(), Some(largest.serving.len()));
 }
 
 #[test]

@@ -13,7 +13,7 @@ use super::MARK_ROOM_MM;
 use super::clip::{centre, clip_area};
 use super::labels::{Label, on_line, rows};
 use super::legend::{Legend, collar, criteria_words};
-use super::order::{by_importance, crossing, fs_words, moves, some_of};
+use super::order::{by_importance, crossing, fs_words, moves, size_words, some_of};
 use super::unrolled_content::{
     AXIS_MM, Content, NAMES_MM, PAST_END_MM, Panel, TICKS_MM, content, shown_collars,
 };
@@ -73,7 +73,8 @@ fn title(check: &Check) -> String {
         && count > 0
     {
         let verb = if count == 1 { "1 bolt crosses".to_owned() } else { format!("{count} bolts cross") };
-        return format!("{verb} {} where it sits worst, and it is short", first.wedge.id);
+        let size = size_words(first);
+        return format!("{verb} {}{size} where it sits worst, and it is short", first.wedge.id);
     }
     if missed.len() == moving.len() && moving.len() > 1 {
         return format!("No bolt crosses any of {} wedges where they sit worst", moving.len());

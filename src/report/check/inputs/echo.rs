@@ -177,6 +177,7 @@ fn pattern(case: &Case, pattern: &Pattern) -> Value {
         "spacing_m": pattern.spacing_m,
         "covers": covers,
         "lowest_collar_m": pattern.lowest_collar_m,
+        "row_at_m": pattern.row_at_m,
         "stagger": pattern.stagger,
         "direction": direction,
         "boom": match pattern.aim {

@@ -13,7 +13,7 @@ use crate::report::paper::html::{Figure, Html};
 use crate::report::paper::numbers::shortest;
 use crate::report::paper::table::Table;
 use crate::report::words::NO_SOURCE;
-use crate::study::Check;
+use crate::study::{Check, lowest_rows};
 use crate::support::{Aim, BondTests};
 
 /// A row of the table of joint sets.
@@ -91,6 +91,7 @@ pub(crate) fn section(
         body.paragraph("No pattern: a check without bolts.");
     }
     body.list(case.patterns.iter().enumerate().map(|(i, _)| pattern_words(case, i)));
+    body.list(lowest_rows(case, &check.layouts).iter().map(|row| format!("{row}.")));
     body.list(pull_test_words(case, bond_tests).into_iter());
     body.list(case.surface_support.iter().map(support_words));
     body.list(structure_lines(case, check).into_iter());
@@ -125,6 +126,9 @@ fn pattern_words(case: &Case, index: usize) -> String {
         Aim::Fan { origin } => format!("fanned from u {}, v {}", shortest(origin.x), shortest(origin.y)),
         Aim::Boom(boom) => boom_words(&boom),
     };
+    let heights = [("lowest collar", pattern.lowest_collar_m), ("a row on each wall at", pattern.row_at_m)];
+    let heights: String =
+        heights.iter().filter_map(|(what, v)| Some(format!(", {what} {} m", shortest((*v)?)))).collect();
     format!(
         "Pattern {}: {} ({}) on {}, {} m long, {} m outside the hole, rings {} m, {} m along the perimeter{}{}{}, {aim}; steel {} kN, {hold}, plate {} kN{}. Capacities: {}.",
         index + 1,
@@ -136,7 +140,7 @@ fn pattern_words(case: &Case, index: usize) -> String {
         shortest(pattern.ring_spacing_m),
         shortest(pattern.spacing_m),
         if pattern.stagger { ", staggered" } else { "" },
-        pattern.lowest_collar_m.map(|v| format!(", lowest collar {} m", shortest(v))).unwrap_or_default(),
+        heights,
         pattern.offset_m.map(|m| format!(", ring 0 at chainage {} m", shortest(m))).unwrap_or_default(),
         shortest(bolt.steel_kn),
         shortest(bolt.plate_kn),

@@ -19,10 +19,12 @@ pub(crate) fn section(body: &mut Html, check: &Check, stages: &Stages, figures: 
         "Ahead of last ring: the largest wedge that fits between the last ring and the face, which no bolt can meet. Face: with the bolts behind the last ring that reach it. Across last ring: the largest wedge, where it does not fit ahead, with its front anywhere up to the face. In pattern: as in the table of wedges, forces alone and the largest size.".to_owned(),
         "Each stage counts force alone; moments are not balanced in it. Screen and shotcrete are not counted.".to_owned(),
     ];
-    if stages.assumed {
+    if let Some(from) = &stages.assumed_from {
         notes.push(format!(
-            "The case does not say where the last ring stands (last_ring_from_face_m); {} m, the widest ring spacing, were assumed here. The table of wedges takes the worst distance up to that for wedges at the face.",
-            fixed(stages.last_ring_m, 2)
+            "The case does not say where the last ring stands (last_ring_from_face_m); {} m, the ring spacing of pattern {} ({}), were assumed here: of the patterns that cover the back the one whose rings are closest, since it goes up to the face with the round. The table of wedges takes the worst distance up to the widest ring spacing of any pattern for wedges at the face.",
+            fixed(stages.last_ring_m, 2),
+            from.pattern + 1,
+            from.bolt
         ));
     }
     notes.push(if stages.young {

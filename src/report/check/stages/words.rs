@@ -8,11 +8,15 @@ use crate::study::{Check, Place, Stages, Verdict};
 #[must_use]
 pub(crate) fn unsupported(stages: &Stages) -> Option<String> {
     let length = fixed(stages.fresh_length_m(), 1);
+    let of_pattern = stages.assumed_from.as_ref().filter(|from| from.is_one_of_several);
     let from = format!(
-        "{} m of round, last ring {}{} m behind the face",
+        "{} m of round, last ring {}{} m behind the face{}",
         fixed(stages.round_length_m, 1),
-        if stages.assumed { "assumed " } else { "" },
-        fixed(stages.last_ring_m, 1)
+        if stages.assumed_from.is_some() { "assumed " } else { "" },
+        fixed(stages.last_ring_m, 1),
+        of_pattern
+            .map(|p| format!(", a ring spacing of pattern {}, {}", p.pattern + 1, p.bolt))
+            .unwrap_or_default(),
     );
     let without_bolts = !stages.rows.iter().any(|r| r.place == Place::InPattern) && stages.last_ring_m == 0.0;
     let from = if without_bolts { "the round alone".to_owned() } else { from };
