@@ -54,7 +54,10 @@ fn the_short_drive_falls_short_and_not_everywhere() {
 fn the_outline_takes_its_sets_from_another_file() {
     let check = run("outline.toml");
     assert_eq!(check.opening.section.facets().len(), 10);
-    assert!(count(&check, Verdict::Held) >= 3);
+    // Forces hold all three at their largest; one is short at a smaller size.
+    assert!(count(&check, Verdict::Held) >= 2);
+    let short: Vec<_> = check.wedges.iter().filter(|w| w.decided.verdict == Verdict::Short).collect();
+    assert!(short.len() == 1 && short[0].wedge.id == "S1-S2-S3.111");
     assert!(check.wedges.iter().all(|w| w.wedge.id.starts_with("S1-S2-S3.")));
 }
 
