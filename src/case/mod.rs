@@ -73,19 +73,17 @@ mod words;
 
 #[cfg(feature = "files")]
 pub use crate::input::{LISTED_PROBLEMS, Problem, ProblemKind, Problems};
-pub use as_built::{AsBuilt, FoundBolt, OFF_BY_M, RejectedRow};
-#[cfg(feature = "files")]
-pub use as_built_file::FARTHEST_COLLAR_M;
+pub use as_built::{AsBuilt, FoundBolt, RejectedRow};
 #[cfg(feature = "files")]
 pub use bolt_origin::BoltOrigin;
 pub use change::Change;
 #[cfg(feature = "files")]
 pub use files::{CaseFiles, LARGEST_FILE_BYTES};
-#[cfg(feature = "files")]
-pub use mesh::LARGEST_MESH_BYTES;
 pub use model::{Case, Criteria, Joint, JointKind, SizeLimits};
 #[cfg(feature = "files")]
-pub use options::{BASE_NAME, CaseOption};
+pub(crate) use options::BASE_NAME;
+#[cfg(feature = "files")]
+pub use options::CaseOption;
 pub use plan_inputs::{BoltPlan, PlanInputs, PlanNumber, PlanPrices, ScreenPlan, ServicePlan};
 #[cfg(feature = "files")]
 pub use presets::PresetOrigin;
@@ -95,11 +93,9 @@ pub use pull_tests::PullTest;
 pub use read::{ReadCase, parse_case, parse_case_with, read_case};
 #[cfg(feature = "files")]
 pub use schema::schema;
-#[cfg(feature = "files")]
-pub use sets::LEAST_ANGLE_BETWEEN_SETS_DEG;
 pub use site::Site;
 #[cfg(feature = "files")]
-pub use sources::{LARGEST_EMBEDDED_BYTES, SourceFile, inputs_sha256, sha256_hex};
-pub use stock::{Coverage, MOST_CANDIDATES, Stock, StockBolt, StockSurface};
+pub use sources::{SourceFile, inputs_sha256, sha256_hex};
+pub use stock::{Coverage, Stock, StockBolt, StockSurface};
 #[cfg(feature = "files")]
 pub use template::TEMPLATE;

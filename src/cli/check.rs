@@ -30,6 +30,10 @@ pub(super) struct Arguments {
     /// many times as long.
     #[arg(long)]
     spacings: bool,
+    /// Also search, wedge by wedge, for the piece of any size and place that joints, bolts, screen,
+    /// shotcrete or the scaling bar carry least, from both sides: stricter than the verdicts.
+    #[arg(long)]
+    pieces: bool,
     /// A date to print in the outputs, such as 2026-11-25; none is printed otherwise.
     #[arg(long, value_name = "DATE", value_parser = date::parse)]
     dated: Option<String>,
@@ -87,6 +91,10 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         whole.beside.widest = study::widest(&read.case, &whole.check)?;
         interrupt::safe_point()?;
     }
+    if arguments.pieces {
+        whole.beside.pieces = study::pieces(&read.case, &whole.check);
+        interrupt::safe_point()?;
+    }
     let notes: Vec<String> = read.notes.iter().map(|n| n.remark()).collect();
     let outputs = report::Outputs {
         notes: &notes,
@@ -112,7 +120,9 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         whole.check.every().map(|w| w.decided.verdict).chain(built.map(|w| w.as_built_verdict));
     let all_held = verdicts.all(|verdict| verdict == Verdict::Held);
     let carried = whole.beside.surface.duty.iter().all(|row| row.verdict != Verdict::Short);
-    Ok(if arguments.strict && !(all_held && carried) { SHORT } else { DONE })
+    let asked = |id: &str| whole.check.wedges.iter().find(|w| w.wedge.id == id)?.decided.criterion_fs;
+    let pieces = whole.beside.pieces.iter().all(|p| p.verdict(asked(&p.wedge)) != Verdict::Short);
+    Ok(if arguments.strict && !(all_held && carried && pieces) { SHORT } else { DONE })
 }
 
 fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path) {

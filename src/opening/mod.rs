@@ -11,9 +11,9 @@ mod section;
 mod surface;
 
 pub use drive::DriveFrame;
-pub use profile::{ARC_SAGITTA_M, SectionError, SectionShape};
+pub use profile::{SectionError, SectionShape};
 pub use section::{CORNER_TURN_DEG, Facet, ON_VERTEX_M, PerimeterPoint, SECTION_SIZE_M, Section};
-pub use surface::{STEEP_DEG, Surface};
+pub use surface::Surface;
 
 use nalgebra::Vector2;
 

@@ -12,7 +12,7 @@ mod projection;
 mod strike;
 mod tensor;
 
-pub use drill_core::{CoreAngles, CoreError, OrientedHole, ReferenceLine, STEEPEST_HOLE_WITH_A_TOP_DEG};
+pub use drill_core::{CoreAngles, CoreError, OrientedHole, ReferenceLine};
 pub use fisher::{FisherStatistics, across, fisher_direction};
 pub use line::Line;
 pub use plane::{Plane, apparent_dip_deg, line_of_intersection};

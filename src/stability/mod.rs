@@ -11,6 +11,7 @@ mod safety;
 
 pub use hung::{Hung, HungLoad, HungPlace, HungSize, hung_on};
 pub use loads::Loads;
-pub use motion::{Mode, Motion, NO_CONTACT_SHARE};
+pub(crate) use motion::NO_CONTACT_SHARE;
+pub use motion::{Mode, Motion};
 pub use rotation::{Balance, BoltPull, Contact, Mechanism, Rotation, RotationScratch, load_factor};
 pub use safety::{Reaction, Stability};

@@ -3,6 +3,44 @@ use super::motion::{Mode, Motion, components};
 use crate::orientation::Vec3;
 use crate::strength::MohrCoulomb;
 
+/// Golden-section steps over the price of a joint's room, and the share of the result that is given away
+/// for what they leave: 0.618^60 of the bracket is 3e-13, and the result is flat to second order there.
+const PRICE_STEPS: usize = 60;
+const PRICE_SHARE: f64 = 1e-9;
+
+/// The most value of items, each taken from nothing to all of it, whose sizes fill at most `room`; an item
+/// of negative size makes room. Items are (value, size).
+fn knapsack(items: impl Iterator<Item = (f64, f64)>, room: f64) -> f64 {
+    let (mut value, mut left) = (0.0, room);
+    // (value for its size, value, size), of what needs room; giving back a taken maker of room needs it too.
+    let mut wanted: Vec<(f64, f64, f64)> = Vec::new();
+    for (worth, size) in items {
+        if size > 0.0 {
+            if worth > 0.0 {
+                wanted.push((worth / size, worth, size));
+            }
+        } else if worth >= 0.0 {
+            value += worth;
+            left -= size;
+        } else if size < 0.0 {
+            // Taken against its worth for the room it makes, and given back where that does not pay.
+            value += worth;
+            left -= size;
+            wanted.push((worth / size, -worth, -size));
+        }
+    }
+    wanted.sort_by(|a, b| b.0.total_cmp(&a.0));
+    for (_, worth, size) in wanted {
+        let share = (left / size).clamp(0.0, 1.0);
+        value += share * worth;
+        left -= share * size;
+        if share < 1.0 {
+            break;
+        }
+    }
+    value
+}
+
 /// What support adds to a wedge: compression on its joints and resistance along its movement.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Reaction {
@@ -100,7 +138,7 @@ impl Stability {
     /// As [`Stability::fs_bare`], with friction alone.
     #[must_use]
     pub fn fs_bare_no_cohesion(&self) -> f64 {
-        Self { cohesion_kn: [0.0; 3], ..*self }.fs_bare()
+        self.without_cohesion().fs_bare()
     }
 
     /// Factor of safety with support as a resistance on the bare motion. A joint whose
@@ -130,6 +168,97 @@ impl Stability {
             }
         }
         resistance
+    }
+
+    /// The factor of safety with bolts of which each may pull with anything from nothing to its capacity:
+    /// pairs of what one kN of a bolt does ([`Stability::effect`]) and its capacity, kN. The bolts pull so
+    /// that together they hold most: more bolts, or stronger ones, never hold less, and neither do joints
+    /// of more friction. Never below [`Stability::fs`] of all at their capacity.
+    ///
+    /// With every joint in contact each bolt adds, so all of them pull fully. Where that would open a joint,
+    /// it may be left to open (it then gives nothing), or bolts pull no more than keeps it closed: a
+    /// knapsack whose dual is searched where two joints bound it.
+    #[must_use]
+    pub fn fs_called(&self, bolts: &[(Reaction, f64)]) -> f64 {
+        if self.motion.mode == Mode::NoMotion {
+            return f64::INFINITY;
+        }
+        let mut full = Reaction::default();
+        for (effect, kn) in bolts {
+            full += effect.times(*kn);
+        }
+        let in_contact: Vec<usize> = (0..3).filter(|&i| self.motion.normal_kn[i] > 0.0).collect();
+        let opened = |i: usize| self.motion.normal_kn[i] + full.normal_kn[i] < 0.0;
+        let plain = self.fs(&full);
+        if !in_contact.iter().any(|&i| opened(i)) {
+            return plain;
+        }
+        let most = match in_contact.as_slice() {
+            [i] => self.most_closed(&[*i], bolts),
+            [i, j] => {
+                let both = self.most_closed(&[*i, *j], bolts);
+                both.max(self.most_closed(&[*i], bolts)).max(self.most_closed(&[*j], bolts))
+            }
+            _ => 0.0,
+        };
+        let open_all: f64 = bolts.iter().map(|(effect, kn)| effect.against_kn * kn).sum();
+        plain.max(most.max(open_all) / self.motion.driving_kn)
+    }
+
+    /// The most resistance, kN, with these joints kept closed and every other one giving nothing.
+    fn most_closed(&self, closed: &[usize], bolts: &[(Reaction, f64)]) -> f64 {
+        let own: f64 = closed
+            .iter()
+            .map(|&i| self.cohesion_kn[i] + self.motion.normal_kn[i] * self.tan_friction[i])
+            .sum();
+        let gain = |effect: &Reaction| {
+            let friction: f64 = closed.iter().map(|&i| effect.normal_kn[i] * self.tan_friction[i]).sum();
+            effect.against_kn + friction
+        };
+        let room = |i: usize| self.motion.normal_kn[i];
+        match closed {
+            [i] => {
+                let items = bolts.iter().map(|(e, kn)| (gain(e) * kn, -e.normal_kn[*i] * kn));
+                own + knapsack(items, room(*i))
+            }
+            [i, j] => {
+                // Strong duality: the least over the price of the second joint's room is the most. It is
+                // convex in the price; no bolt pulls at all once the price is beyond the dearest.
+                let dearest = bolts
+                    .iter()
+                    .filter(|(e, _)| e.normal_kn[*j] < 0.0)
+                    .map(|(e, _)| gain(e).max(0.0) / -e.normal_kn[*j])
+                    .fold(0.0, f64::max);
+                let at = |price: f64| {
+                    let items = bolts.iter().map(|(e, kn)| {
+                        let opens = -e.normal_kn[*j] * kn;
+                        (gain(e) * kn - price * opens, -e.normal_kn[*i] * kn)
+                    });
+                    price * room(*j) + knapsack(items, room(*i))
+                };
+                let mut least = at(0.0).min(at(dearest));
+                crate::numeric::golden_least((0.0, dearest), PRICE_STEPS, |price| {
+                    let here = at(price);
+                    least = least.min(here);
+                    here
+                });
+                // What the search leaves is above the most: give it away.
+                own + least * (1.0 - PRICE_SHARE) - PRICE_SHARE * own.abs()
+            }
+            _ => 0.0,
+        }
+    }
+
+    /// The same equilibrium with friction alone.
+    #[must_use]
+    pub fn without_cohesion(&self) -> Self {
+        Self { cohesion_kn: [0.0; 3], ..*self }
+    }
+
+    /// The same equilibrium with the cohesion of another wedge of the same pyramid.
+    #[must_use]
+    pub fn with_cohesion_of(&self, other: &Self) -> Self {
+        Self { cohesion_kn: other.cohesion_kn, ..*self }
     }
 
     /// Cohesive part of each joint's resistance, kN.

@@ -18,6 +18,7 @@ mod least;
 mod loss;
 mod pattern;
 mod pattern_end;
+mod pieces;
 mod placement;
 mod positions;
 mod pull_tests;
@@ -29,7 +30,7 @@ mod track;
 mod untouched;
 
 pub use across::HAIR_SHARE;
-pub use along::{AlongScratch, PhaseGroup, located_groups, phase_groups};
+pub use along::{PhaseGroup, located_groups, phase_groups};
 pub use bolt::{Anchorage, Bolt, BoltKind, Capacity, GovernedBy};
 pub use boom::{Boom, OutOfReach};
 pub use condition::Condition;
@@ -37,16 +38,17 @@ pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn, square_spacing_m};
 pub use dowel::{DOWEL_LIMITS, DowelShear};
 pub use gap_wedge::{GapWedge, gap_wedge};
 pub use ground::{Span, bolted_ground, common, joined, without};
-pub use installed::{Installation, THINNED_DRAWS, place_one_missing, thinned};
+pub use installed::{Installation, place_one_missing, thinned};
 pub use least::Along;
 pub use pattern::{
     Aim, BeyondBoom, CORNER_COLLAR_M, Collar, Covered, LEAST_ENTRY_SINE, Layout, LayoutError, MOVED_TO_ROW_M,
     Pattern, Row,
 };
 pub use pattern_end::{EndPlacement, PatternEnd};
+pub use pieces::{Carrier, Covering, LeastPiece, Pieces};
 pub use placement::{PLATE_REACH_M, Placement, Serving, least_along, none_works, place};
 pub use positions::Positions;
-pub use pull_tests::{BondTests, LEAST_TESTS, characteristic_factor, failing_share_below, torque_tested};
+pub use pull_tests::{BondTests, LEAST_TESTS, failing_share_below, torque_tested};
 pub use quality::Quality;
 pub use rotation::{RotationPlacement, place_rotation};
 pub use set_bolts::{Reachable, SetBolt, SetBolts, SetPlacement, SetServing, SweepScratch, drawn_bolts};

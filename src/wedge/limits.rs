@@ -242,6 +242,12 @@ impl<'a> Frontier<'a> {
         self.trace_at(position, foot.along_m[to]) - self.trace_at(position, foot.along_m[from])
     }
 
+    /// Sum of a wedge's traces, metres.
+    #[must_use]
+    pub fn traces_m(&self, foot: &Footprint) -> f64 {
+        (0..3).map(|position| self.trace_of(position, foot)).sum()
+    }
+
     fn trace_at(&self, position: usize, along_m: f64) -> f64 {
         let k = self.chain.facet_at(along_m);
         let (from, to) = (self.chain.vertex_along_m(k), self.chain.vertex_along_m(k + 1));
@@ -274,6 +280,42 @@ impl<'a> Frontier<'a> {
     pub fn admits(&self, foot: &Footprint) -> bool {
         self.use_of_growing_caps(foot) <= 1.0
             && self.trace_cap_m[0].is_none_or(|cap| self.trace_of(0, foot) <= cap)
+    }
+
+    /// Whether none of the wedges whose start ray daylights between `starts_m` and whose end ray daylights
+    /// between `ends_m` (first and last place of each, metres along the chain) meets every cap. `false`
+    /// says nothing.
+    ///
+    /// Each of them contains the one with the last start and the first end, moved, so what grows with a
+    /// wedge is at least that one's. A trace is the difference of two places of its table; the middle ray
+    /// daylights further on as either outer ray does.
+    #[must_use]
+    pub fn excludes(&self, starts_m: (f64, f64), ends_m: (f64, f64)) -> bool {
+        if ends_m.1 <= starts_m.0 || starts_m.0 > self.to_m || ends_m.1 < self.from_m {
+            return true;
+        }
+        if ends_m.0 <= starts_m.1 {
+            return false;
+        }
+        let least = self.chain.footprint(starts_m.1, ends_m.0);
+        let over = |value: f64, cap: Option<f64>| cap.is_some_and(|c| value > c);
+        if over(self.chain.depth_m(&least.apex).0, self.depth_cap_m)
+            || over(self.chain.extent_along_drive_m(&least), self.length_cap_m)
+            || over(self.chain.volume_m3(&least), self.volume_cap_m3)
+        {
+            return true;
+        }
+        if self.chain.sector().flat_side.is_some() || self.trace_cap_m == [None; 3] {
+            return false;
+        }
+        let first_middle_m = self.chain.footprint(starts_m.0, ends_m.0).along_m[1];
+        let last_middle_m = self.chain.footprint(starts_m.1, ends_m.1).along_m[1];
+        let between = |position: usize, to_m: f64, from_m: f64| {
+            self.trace_at(position, to_m) - self.trace_at(position, from_m)
+        };
+        over(between(0, ends_m.0, last_middle_m), self.trace_cap_m[0])
+            || over(between(1, ends_m.0, starts_m.1), self.trace_cap_m[1])
+            || over(between(2, first_middle_m, starts_m.1), self.trace_cap_m[2])
     }
 
     /// As [`Frontier::widest`] without the cap on the trace between middle and end: this end never

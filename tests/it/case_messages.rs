@@ -99,7 +99,7 @@ const ROWS: &[Row] = &[
     ("trend_deg = 35.0", "trend = 35.0", "trend = 35", "drive.trend", "the unknown key \"trend\"", "plunge_deg", "did you mean trend_deg?"),
     ("dip_direction_deg = 48.0", "dip_dir = 48.0", "dip_dir =", "joint_set[1].dip_dir", "the unknown key \"dip_dir\"", "dip_direction_deg", "did you mean dip_direction_deg?"),
     ("round_length_m = 3.6", "round_length_m = 3.6\nmax_depth_m = 4.0", "max_depth_m = 4.0", "drive.max_depth_m", "unknown key", "section", "belongs to [limits]"),
-    ("min_fs_sliding = 1.5", "min_fs_sliding = 1.5\njoint_sets = \"a.toml\"", "\"a.toml\"", "criteria.joints", "unknown key", "min_fs_falling", "top of the file"),
+    ("min_fs_sliding = 1.5", "min_fs_sliding = 1.5\njoint_sets = \"a.toml\"", "\"a.toml\"", "criteria.joint_sets", "unknown key", "min_fs_falling", "top of the file"),
     ("round_length_m = 3.6", "round_length_m = 3.6\ncriteria = 1", "criteria = 1", "drive.criteria", "unknown key", "section", "write [criteria] over its keys"),
     ("round_length_m = 3.6", "round_length_m = 3.6\npattern = 1", "pattern = 1", "drive.pattern", "unknown key", "section", "write [[pattern]] over its keys"),
     ("\nlength_m = 2.4", "\nhole_length_m = 2.4", "hole_length_m", "pattern[1].hole_length_m", "unknown key", "length_m", "did you mean length_m?"),

@@ -14,9 +14,6 @@ const VOLUME_MISS: f64 = 1e-3;
 const KNOWN_FAULTS: usize = 2;
 const KNOWN_FAULT_SIZE: f64 = 0.028;
 
-/// How many of the best apexes the dense search throws about.
-const KEPT: usize = 12;
-
 /// Numbers in 0..1, the same on every machine (a multiplicative congruence, Lehmer 1949).
 struct Draws(u64);
 
@@ -185,23 +182,6 @@ fn excess(body: &mut FaceBody, apex: &Vec3, limits: &FaceLimits) -> (f64, f64) {
     (m.volume_m3, most)
 }
 
-/// Whether what is cheap to see rules an apex out: a cap on the extent or the depth, or a tetrahedron of
-/// apex and ends of edges below `floor_m3`, since the wedge lies within it. The measured wedge decides
-/// where this says no, so it saves time and changes no answer.
-fn ruled_out(body: &FaceBody, apex: &Vec3, limits: &FaceLimits, floor_m3: f64) -> bool {
-    /// Far more than these sums round by.
-    const ROOM: f64 = 1.0 + 1e-9;
-    let edges_m = body.edges_m(apex);
-    let ends: [Vec3; 3] = std::array::from_fn(|i| body.cone().edges[i] * edges_m[i]);
-    let low = ends.iter().map(|e| e.y).fold(0.0, f64::min);
-    let high = ends.iter().map(|e| e.y).fold(0.0, f64::max);
-    let above = |value: f64, cap: Option<f64>| cap.is_some_and(|c| value > ROOM * c);
-    above(high - low, limits.caps.length_m)
-        || above(-(apex.y + low), limits.behind_face_m)
-        || ROOM * ends[0].dot(&ends[1].cross(&ends[2])).abs() / 6.0 < floor_m3
-        || above(body.depth_m(apex).0, limits.caps.depth_m)
-}
-
 /// The greatest admissible volume by random apexes, thrown ever nearer to the best ones.
 fn dense(reach: &Reach, body: &mut FaceBody, limits: &FaceLimits, draws: &mut Draws) -> f64 {
     let corners = reach.corners();
@@ -213,17 +193,14 @@ fn dense(reach: &Reach, body: &mut FaceBody, limits: &FaceLimits, draws: &mut Dr
     let size = high - low;
     let mut best: Vec<(f64, Vec3)> = Vec::new();
     let mut throw = |apex: Vec3, best: &mut Vec<(f64, Vec3)>| {
-        // Once a dozen are kept, only what is larger than the least of them counts.
-        let floor_m3 = if best.len() < KEPT { 0.0 } else { best.last().map_or(0.0, |b| b.0) };
-        if reach.outside_m(&apex) > 0.0 || ruled_out(body, &apex, limits, floor_m3) {
+        if reach.outside_m(&apex) > 0.0 {
             return;
         }
         let (volume, over) = excess(body, &apex, limits);
-        assert!(over > 0.0 || !ruled_out(body, &apex, limits, volume), "ruled out with {volume} m³");
-        if over <= 0.0 && best.last().is_none_or(|b| b.0 < volume || best.len() < KEPT) {
+        if over <= 0.0 && best.last().is_none_or(|b| b.0 < volume || best.len() < 12) {
             best.push((volume, apex));
             best.sort_by(|a, b| b.0.total_cmp(&a.0));
-            best.truncate(KEPT);
+            best.truncate(12);
         }
     };
     let anywhere = |draws: &mut Draws| Vec3::from_fn(|_, _| draws.next());
@@ -271,7 +248,6 @@ fn caps_are_met_and_no_dense_search_finds_more() {
             let Some(found) = largest_at_face(&reach, &mut body, &limits) else { continue };
             assert!(reach.outside_m(&found.shown) < 1e-9);
             let (volume, over) = excess(&mut body, &found.shown, &limits);
-            assert!(!ruled_out(&body, &found.shown, &limits, volume));
             assert!(over <= 0.0, "a cap is broken by {over:.1e}");
             assert!(volume >= (1.0 - VOLUME_MISS) * found.volume_m3);
             if found.volume_m3 < 1e-3 {

@@ -40,6 +40,7 @@ mod oracle_self_check;
 mod orientation_reference;
 mod orientation_round_trips;
 mod pattern_end;
+mod pieces;
 mod placement;
 mod plan;
 mod presets;

@@ -6,8 +6,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// From top to bottom. A room knows the rooms above it.
-const ORDER: [&str; 12] = [
+const ORDER: [&str; 13] = [
     "numeric",
+    "input",
     "orientation",
     "opening",
     "wedge",
@@ -255,4 +256,71 @@ fn paths_are_seen_wherever_they_stand_and_only_there() {
     assert_eq!(found.into_iter().collect::<Vec<_>>(), expected);
     assert_eq!(depth_of(Path::new("wedge/mod.rs")), 1);
     assert_eq!(depth_of(Path::new("wedge/half_prism/body.rs")), 3);
+}
+
+/// The names that a room's `mod.rs` offers to users of the crate.
+fn offered(code: &str) -> Vec<String> {
+    let mut names = Vec::new();
+    for statement in code.split("pub use ").skip(1) {
+        let body = statement.split(';').next().unwrap_or_default();
+        let list = body.split_once('{').map_or(body, |(_, list)| list.trim_end().trim_end_matches('}'));
+        for name in list.split(',') {
+            let name = name.rsplit("::").next().unwrap_or_default();
+            let name = name.rsplit(" as ").next().unwrap_or_default().trim();
+            if !name.is_empty() {
+                names.push(name.to_owned());
+            }
+        }
+    }
+    names
+}
+
+/// Whether a word stands in a text by itself.
+fn has_word(text: &str, word: &str) -> bool {
+    text.split(|c: char| !(c.is_alphanumeric() || c == '_')).any(|w| w == word)
+}
+
+/// A public item is there because somebody outside its room uses it: by its name, or as a part of
+/// another public item of the room that he gets or gives.
+#[test]
+fn every_public_item_has_a_user_outside_its_room() {
+    let mut paths = Vec::new();
+    for folder in ["src", "tests", "benches", "examples"] {
+        sources(&root().join(folder), &mut paths);
+    }
+    let texts: Vec<(PathBuf, String)> = paths
+        .into_iter()
+        .map(|path| {
+            let text = bare_code(&fs::read_to_string(&path).unwrap());
+            (path, text)
+        })
+        .collect();
+    let (mut seen, mut alone) = (0, Vec::new());
+    for room in ORDER {
+        let folder = root().join("src").join(room);
+        let Some((_, code)) = texts.iter().find(|(path, _)| *path == folder.join("mod.rs")) else { continue };
+        for name in offered(code) {
+            seen += 1;
+            let outside =
+                texts.iter().any(|(path, text)| !path.starts_with(&folder) && has_word(text, &name));
+            // A field, an argument or a result of another public item.
+            let carried = || {
+                texts.iter().filter(|(path, _)| path.starts_with(&folder)).any(|(_, text)| {
+                    let mut lines = text.lines();
+                    lines.any(|line| {
+                        let line = line.trim_start();
+                        let declares = ["pub struct ", "pub enum ", "pub use ", "pub const ", "pub mod "];
+                        let is_public =
+                            line.starts_with("pub ") || line.contains(") -> ") || line.contains("#[from]");
+                        is_public && !declares.iter().any(|d| line.starts_with(d)) && has_word(line, &name)
+                    })
+                })
+            };
+            if !outside && !carried() {
+                alone.push(format!("{room}::{name}"));
+            }
+        }
+    }
+    assert!(seen > 300, "only {seen} public items were seen");
+    assert!(alone.is_empty(), "nobody outside their room uses them:\n{}", alone.join("\n"));
 }

@@ -14,6 +14,7 @@ mod inputs;
 mod installed;
 mod outputs;
 mod page;
+mod pieces;
 mod prisms;
 mod sign_off;
 mod sizes;

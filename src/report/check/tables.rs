@@ -12,6 +12,7 @@ use super::as_built::words::as_built_lines;
 use super::bolts::serving::{BoltRow, bolt_rows, bolt_table};
 use super::demand::{BoltDemandRow, bolt_demand_rows, bolt_demand_table};
 use super::outputs::Outputs;
+use super::pieces::{piece_rows, piece_table};
 use super::prisms::{PrismRow, prism_rows, prism_table};
 use super::sizes::table::{SizeRow, size_rows, size_table};
 use super::stages::table::stage_table;
@@ -67,6 +68,10 @@ impl<'a> Tables<'a> {
             ("prisms.csv", prism_table().csv(&self.prisms)?),
             ("advice.csv", advice_table().csv(&whole.beside.advice)?),
         ];
+        if !whole.beside.pieces.is_empty() {
+            let rows = piece_rows(&whole.check, &whole.beside.pieces);
+            files.push(("pieces.csv", piece_table().csv(&rows)?));
+        }
         if case.criteria.scaling_up_to_m3.is_some() {
             files.push(("scaling.csv", scaling_table().csv(&whole.beside.surface.scaling)?));
         }

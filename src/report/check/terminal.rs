@@ -3,6 +3,7 @@
 use super::inputs::scan::scan_lines;
 use super::installed::{off_their_place, one_missing};
 use super::outputs::Outputs;
+use super::pieces::piece_lines;
 use super::sizes::words::unbolted_ground;
 use super::structures::located_lines;
 use super::wedges::{self, IDLE, IDLE_BOLTS, NO_BOLT, UNCROSSED, bolt_mark, left_out, wedge_rows};
@@ -23,6 +24,7 @@ impl Outputs<'_> {
         let Whole { check, sizes, beside, .. } = self.whole;
         let case = self.case;
         let mut lines = Vec::new();
+        lines.extend(piece_lines(check, &beside.pieces));
         lines.extend(short(check));
         let marked = |mark: &str| check.every().any(|w| bolt_mark(w) == mark);
         if marked(UNCROSSED) {
