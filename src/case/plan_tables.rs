@@ -118,7 +118,8 @@ pub struct PlanMinutesTable {
     pub move_set_up_min: Option<f64>,
 }
 
-/// Sheets of screen, over all ground from the outermost collar on one side to that on the other.
+/// Sheets of screen, as far as each `[[surface]]` of kind screen covers; without one, over all ground from
+/// the outermost collar on one side to that on the other.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PlanScreenTable {
@@ -134,7 +135,7 @@ pub struct PlanScreenTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 5.0))]
     pub overlap_m: Option<f64>,
-    /// How far the screen goes beyond the outermost collars, metres.
+    /// How far the screen goes beyond the outermost collars, metres, where no `[[surface]]` says how far.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 5.0))]
     pub beyond_m: Option<f64>,

@@ -1,4 +1,4 @@
-use super::document::Table;
+use super::document::{Node, Table};
 use super::practice;
 use crate::input::{Collector, ProblemKind, Says, quoted};
 
@@ -12,6 +12,11 @@ pub(super) fn check_plan(root: &Table, problems: &mut Collector) {
     let Some(plan) = root.table("plan") else { return };
     if let Some(screen) = plan.table("screen") {
         check_overlap(screen, problems);
+        let is_screen = |n: &Node| n.table().is_some_and(|t| t.text("kind") == Some("screen"));
+        if let (Some(at), true) = (screen.get("beyond_m"), root.list("surface").iter().any(is_screen)) {
+            let found = "beyond_m does nothing where a [[surface]] of kind screen says how far mesh hangs";
+            problems.add(ProblemKind::Note, at.place, &at.path, Says::new(found, "", ""));
+        }
     }
     check_currency(root, plan, problems);
 }

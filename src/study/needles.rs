@@ -28,6 +28,7 @@ pub(super) fn needles(case: &Case, check: &Check) -> Vec<Warning> {
 }
 
 #[cfg(all(test, feature = "files"))]
+#[allow(clippy::unwrap_used, clippy::panic)] // helpers of tests are tests
 mod tests {
     use super::*;
     use crate::case::parse_case;

@@ -41,8 +41,7 @@ pub use ground::{Span, bolted_ground, common, joined, without};
 pub use installed::{Installation, place_one_missing, thinned};
 pub use least::Along;
 pub use pattern::{
-    Aim, BeyondBoom, CORNER_COLLAR_M, Collar, Covered, LEAST_ENTRY_SINE, Layout, LayoutError, MOVED_TO_ROW_M,
-    Pattern, Row,
+    Aim, BeyondBoom, CORNER_COLLAR_M, Collar, Covered, LEAST_ENTRY_SINE, Layout, LayoutError, Pattern, Row,
 };
 pub use pattern_end::{EndPlacement, PatternEnd};
 pub use pieces::{Carrier, Covering, LeastPiece, Pieces};

@@ -14,7 +14,7 @@ pub const LEAST_ENTRY_SINE: f64 = 0.1;
 
 /// An even collar this near to the row that is asked for stands in that row: two holes nearer to each
 /// other than this serve no purpose, metres along the perimeter.
-pub const MOVED_TO_ROW_M: f64 = 0.3;
+const MOVED_TO_ROW_M: f64 = 0.3;
 
 /// Room for rounding where a collar stands exactly at the lowest height.
 const HEIGHT_TOLERANCE_M: f64 = 1e-9;
@@ -281,7 +281,7 @@ impl Layout {
     /// Lays a pattern out: collars at arc length 0, ±spacing, … from the crown, on the odd rings
     /// of a staggered pattern at ± half a spacing and so on, wherever the surface is covered. A pattern with
     /// a `row_at_m` has a collar at that height too, on each covered wall and in every ring: the even one
-    /// nearest to it where one stands within [`MOVED_TO_ROW_M`], moved there; one more otherwise.
+    /// nearest to it where one stands within 0.3 m, moved there; one more otherwise.
     ///
     /// # Errors
     /// [`LayoutError`] when a spacing is not above zero, when a bolt would not enter the rock, when a

@@ -146,6 +146,9 @@ fn mesh_is_ordered_as_far_as_its_surface_support_covers() {
     let found = across(&walls);
     assert_eq!(found.len(), 2);
     assert!((found[0] - found[1]).abs() < 1e-9, "{found:?}");
+    // What would go by the collars has nothing to say here.
+    let beyond = self::read(&changed("[plan.screen]", "[plan.screen]\nbeyond_m = 0.5"));
+    assert_eq!(beyond.notes.iter().map(|n| n.key.as_str()).collect::<Vec<_>>(), ["plan.screen.beyond_m"]);
     // A sheet more is ordered and paid where the mesh hangs farther down.
     let sheets = |text: &str| {
         let read = read(text);

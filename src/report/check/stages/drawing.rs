@@ -160,7 +160,8 @@ impl Strip<'_> {
     fn rings(&self, sheet: &mut Sheet, ahead_m: f64, back_m: f64) {
         for pattern in &self.case.patterns {
             let covers_back = pattern.covers.iter().any(|c| c.includes(crate::opening::Surface::Back));
-            let lowest_m = pattern.lowest_collar_m.unwrap_or(self.high.y).min(self.high.y);
+            let heights = pattern.lowest_collar_m.into_iter().chain(pattern.row_at_m);
+            let lowest_m = heights.fold(self.high.y, f64::min);
             let mut s = -ahead_m;
             while s > back_m {
                 if covers_back {
