@@ -302,8 +302,8 @@ impl Checking<'_> {
         let shape = seat.shape(&admissible.shown);
         // Which load hangs from it depends on where it sits.
         let sits = among_bolts.as_ref().map_or_else(|| seat.most_hung(&admissible), |a| a.place.worst.foot);
-        let stability =
-            seat.stability(if case.site.hung_loads.is_empty() { &admissible.shown } else { &sits });
+        let hangs = !case.site.hung_loads.is_empty();
+        let stability = seat.stability(if hangs { &sits } else { &admissible.shown });
         let mode = stability.motion.mode;
         // Without movement the factor is infinite with bolts as without.
         let resting = (mode == Mode::NoMotion && !case.patterns.is_empty()).then_some(f64::INFINITY);

@@ -217,6 +217,9 @@ impl<'s> Seat<'s> {
     /// band as the search for bolts begins with and a hair on either side of where a load comes onto the
     /// face; the one to show where nothing hangs.
     pub fn most_hung(&self, admissible: &Admissible) -> Footprint {
+        if self.hung.is_empty() {
+            return admissible.shown;
+        }
         let kn_on = |foot: &Footprint| self.stability(foot).hung().kn;
         let mut best = (admissible.shown, kn_on(&admissible.shown));
         let hair = HAIR_SHARE * self.chain().length_m();
