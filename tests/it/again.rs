@@ -149,7 +149,10 @@ fn what_differs_is_named_by_table_row_and_value() {
     fs::write(out.join("wedges.csv"), table.replacen("held", "short", 1)).unwrap();
     let (status, said, _) = again(&summary, &[]);
     assert_eq!(status, 1);
-    assert!(said.contains("wedges.csv beside the summary, changed since it was written: differs from line"), "{said}");
+    assert!(
+        said.contains("wedges.csv beside the summary, changed since it was written: differs from line"),
+        "{said}"
+    );
 }
 
 /// Every file of the folder is compared, not the tables alone: a page or drawing that somebody edited is

@@ -202,7 +202,7 @@ fn tenths(from: u32, to: u32) -> Vec<f64> {
 fn a_missing_price_is_asked_for() {
     let read = read(&sample().replace("screen_sheet = 48.0\n", ""));
     let error = fit(&read.case, &read.plan, read.stock.as_ref().unwrap()).unwrap_err();
-    assert!(matches!(&error, FitError::NoPrice { what } if what == "screen sheets"), "{error}");
+    assert!(matches!(&error, FitError::NoPrice { what } if what == "screen sheets (weld mesh)"), "{error}");
 }
 
 #[test]
