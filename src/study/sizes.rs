@@ -27,6 +27,9 @@ const MOST_SIZES: usize = 60;
 /// wholly above the gap wedge stands that much higher, and a hair for rounding.
 pub(super) const ABOVE_GAP: f64 = (1.0 + 1e-6) / ADMISSIBLE_SHARE;
 
+/// A hair above a size that is not judged, so that it is.
+const JUST_ABOVE: f64 = 1.0 + 1e-9;
+
 /// A smaller size governs where its factor is less by more than rounding.
 const SAME_FACTOR: f64 = 1.0 - 1e-9;
 
@@ -337,6 +340,17 @@ impl Study<'_> {
         least
     }
 
+    /// The sizes, cubic metres, at which a wedge fits on no bolted ground and is not judged elsewhere: from
+    /// the largest on such ground to the largest that can sit untouched where no bolt covers.
+    fn nowhere_m3(&self) -> (f64, f64) {
+        let on = |ground: &Span| {
+            let within = self.seat.frontier().within(ground.from_m, ground.to_m);
+            self.seat.largest_of(&within).map_or(0.0, |found| found.volume_m3)
+        };
+        let largest_m3 = self.grounds.iter().map(on).fold(0.0, f64::max);
+        (largest_m3, self.free_elsewhere_m3.max(largest_m3))
+    }
+
     fn least_on(&self, frontier: &Frontier, volume_m3: f64) -> Option<Size> {
         let admissible =
             self.seat.largest_of(frontier).filter(|a| a.volume_m3 >= ADMISSIBLE_SHARE * volume_m3)?;
@@ -368,33 +382,39 @@ impl Study<'_> {
             .collect();
         sizes.push((largest.volume_m3, largest.clone()));
         let friction = self.wedge.found.fs_bare_no_cohesion.min(largest.fs_bolted);
-        // Sizes that no wedge on this ground has: what lies on either side of them may be there.
-        let mut nowhere: Vec<f64> = Vec::new();
-        while sizes.len() + nowhere.len() < MOST_SIZES {
+        // Wedges between these sizes sit on no bolted ground, and where they sit none is judged.
+        let nowhere = self.nowhere_m3();
+        let ends = [nowhere.0, nowhere.1 * JUST_ABOVE];
+        for end in ends.into_iter().filter(|&v| v > lowest_m3 && v < largest.volume_m3 * ADMISSIBLE_SHARE) {
+            sizes.extend(self.at(end).map(|size| (end, size)));
+        }
+        // Rounding may leave the very edge of that empty too.
+        let mut empty: Vec<f64> = Vec::new();
+        while sizes.len() + empty.len() < MOST_SIZES {
             sizes.sort_by(|a, b| a.0.total_cmp(&b.0));
             let least = sizes.iter().map(|s| s.1.fs_bolted).fold(f64::INFINITY, f64::min);
             let mut lowest: Option<(f64, f64)> = None;
             for pair in sizes.windows(2) {
+                let (low, high) = (pair[0].0, pair[1].0);
+                let middle = (low * high).sqrt();
+                if low >= nowhere.0 && high <= nowhere.1 * JUST_ABOVE {
+                    continue;
+                }
                 // Bolts that only just reach beyond a joint hold less of a larger wedge: either end.
                 let lower = pair[0].1.fs_bolted.min(pair[1].1.fs_bolted);
-                let mut ends: Vec<f64> = vec![pair[0].0, pair[1].0];
-                ends.extend(nowhere.iter().filter(|&&v| pair[0].0 < v && v < pair[1].0));
-                ends.sort_by(f64::total_cmp);
-                for ends in ends.windows(2) {
-                    let (low, high) = (ends[0], ends[1]);
-                    let bound = friction + (lower - friction).max(0.0) * pair[0].0 / high;
-                    if bound < least * (1.0 - LEAST_SHARE)
-                        && high * ADMISSIBLE_SHARE > low
-                        && lowest.is_none_or(|l| bound < l.0)
-                    {
-                        lowest = Some((bound, (low * high).sqrt()));
-                    }
+                let bound = friction + (lower - friction).max(0.0) * low / high;
+                if bound < least * (1.0 - LEAST_SHARE)
+                    && high * ADMISSIBLE_SHARE > low
+                    && !empty.contains(&middle)
+                    && lowest.is_none_or(|l| bound < l.0)
+                {
+                    lowest = Some((bound, middle));
                 }
             }
             let Some((_, middle)) = lowest else { break };
             match self.at(middle) {
                 Some(size) => sizes.push((middle, size)),
-                None => nowhere.push(middle),
+                None => empty.push(middle),
             }
         }
         sizes.sort_by(|a, b| a.0.total_cmp(&b.0));
