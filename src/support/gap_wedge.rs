@@ -53,7 +53,8 @@ pub struct GapWedge {
 /// bounds the volume between two places of the start from above by the wedge with the earlier
 /// start and the later end, and a search that always divides the stretch with the greatest bound
 /// ends at the largest gap, none overlooked. The cap on the trace between middle and end, which does not
-/// grow with the end's place, draws the bound in where no end of a stretch can meet it.
+/// grow with the end's place, draws the bound in where no end of a stretch can meet it; where that does not
+/// close the bracket, the largest wedge found is what is returned.
 #[must_use]
 pub fn gap_wedge(
     frontier: &Frontier,
@@ -157,7 +158,10 @@ impl<'s, 'a> Search<'s, 'a> {
             }
             let length_m = top.last.start_m - top.first.start_m;
             if tried >= MOST_PLACES || length_m <= LEAST_STRETCH * (to_m - from_m) {
-                bound_m3 = bound_m3.max(top.bound_m3);
+                // Where the cap on one trace bends the frontier, bounds may stay above what there is.
+                if self.frontier.is_even() {
+                    bound_m3 = bound_m3.max(top.bound_m3);
+                }
                 continue;
             }
             tried += 1;

@@ -141,6 +141,14 @@ struct Cell {
     shifts_m: Vec<(f64, f64)>,
 }
 
+impl Cell {
+    /// Whether it is one piece.
+    fn is_piece(&self) -> bool {
+        let still = |(from, to): (f64, f64)| from == to;
+        still(self.starts_m) && still(self.ends_m) && self.shifts_m.iter().all(|&s| still(s))
+    }
+}
+
 impl PartialEq for Cell {
     fn eq(&self, other: &Self) -> bool {
         self.cmp(other) == Ordering::Equal
@@ -440,8 +448,13 @@ impl<'s, 'a> Search<'s, 'a> {
                 best.bolts = count;
                 reach(&mut best, fs, Carrier::Bolts);
             }
-            // What would have to carry such a piece is not entered.
-            None if coverings.is_empty() && bare < *asked_fs => return None,
+            // What would have to carry such a piece is not entered; of a cell some may stand by their joints.
+            None if coverings.is_empty() && bare < *asked_fs => {
+                if cell.is_piece() {
+                    return None;
+                }
+                best.fs = *asked_fs;
+            }
             None => {}
         }
         for cover in *coverings {
@@ -515,9 +528,9 @@ impl<'s, 'a> Search<'s, 'a> {
         } else if scratch.maybe.is_empty() {
             None
         } else if self.pieces.coverings.is_empty() {
-            // Each piece that is looked at has at least one of them.
+            // Each piece that is looked at has at least one of them, or stands by its joints.
             let maybe = std::mem::take(&mut scratch.maybe);
-            let mut least = f64::INFINITY;
+            let mut least = stability.fs_bare().max(self.pieces.asked_fs);
             for one in &maybe {
                 let alone = std::slice::from_ref(one);
                 least = least.min(self.held(cell, stability, outer, inner, alone, &mut scratch));

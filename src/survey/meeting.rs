@@ -19,7 +19,7 @@ pub struct Triple {
 /// For sets square to each other it is the product of the spacings, as in Palmström (2005),
 /// *Tunn. Undergr. Space Technol.* 20, 362-377.
 #[must_use]
-pub fn block_volume_m3(normals: [&Unit<Vec3>; 3], spacings_m: [f64; 3]) -> f64 {
+fn block_volume_m3(normals: [&Unit<Vec3>; 3], spacings_m: [f64; 3]) -> f64 {
     let triple_product = normals[0].dot(&normals[1].cross(normals[2])).abs();
     spacings_m.iter().product::<f64>() / triple_product
 }

@@ -64,7 +64,7 @@ pub use grid::NetGrid;
 pub use joint_set::{Form, JointSet, TraceLength};
 pub use line::{LineKind, SurveyLine, WindowShape};
 pub use lines_file::read_lines;
-pub use meeting::{Triple, block_volume_m3, meeting_probabilities};
+pub use meeting::{Triple, meeting_probabilities};
 pub use north::NorthCorrection;
 pub use read::{ReadOptions, read_survey};
 pub use reading::{Notation, Reading, Reject, Remarks};

@@ -44,7 +44,7 @@ fn the_last_step_holds_and_the_next_does_not() {
     p.covers = vec![Covered::Back];
     (p.ring_spacing_m, p.spacing_m, p.length_m, p.outside_hole_m, p.stagger) = (1.0, 1.0, 3.0, 0.1, false);
 
-    let checked = forces_and_moments(&case).unwrap();
+    let checked = decided(&case, forces_and_moments(&case).unwrap());
     let curves = sizes(&case, &checked);
     let checked = govern(checked, &curves);
     let found = widest(&case, &checked).unwrap();
