@@ -10,7 +10,7 @@ pub struct SourceFile {
     pub name: String,
     /// SHA-256 of its bytes, as 64 hexadecimal digits: what `sha256sum` says of the file.
     pub sha256: String,
-    /// Its bytes; `None` of a file of more than [`LARGEST_EMBEDDED_BYTES`].
+    /// Its bytes; `None` of a file of more than `LARGEST_EMBEDDED_BYTES`.
     pub content: Option<Vec<u8>>,
 }
 

@@ -13,6 +13,7 @@ use crate::opening::Opening;
 use crate::support::Covered;
 
 /// More combinations than this are refused: somebody typed a list twice.
+#[cfg(feature = "files")]
 pub const MOST_CANDIDATES: usize = 100_000;
 
 /// What a pattern may be made of. Every combination is a candidate.

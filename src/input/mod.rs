@@ -2,9 +2,9 @@
 //! problems with their file, line and key. It knows text and values; which files and keys there are
 //! is for the rooms that use it.
 //!
-//! Every table beside a case, and every survey, goes the same way: [`Sheet`] parts header and rows and
-//! keeps each row's own line; [`Columns`] finds the columns by name; what cannot be used ends in a
-//! [`Collector`], or with its line and reason among a caller's rejects. No row is dropped in silence
+//! Every table beside a case, and every survey, goes the same way: `Sheet` parts header and rows and
+//! keeps each row's own line; `Columns` finds the columns by name; what cannot be used ends in a
+//! `Collector`, or with its line and reason among a caller's rejects. No row is dropped in silence
 //! but the blank ones and comments.
 
 mod columns;

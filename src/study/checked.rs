@@ -77,7 +77,7 @@ pub struct Wedge {
 /// Where a wedge was held against the bolts.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Placed {
-    /// Nowhere: it does not move, there is no pattern, or it is too long ([`super::LONGEST_PLACED_M`]).
+    /// Nowhere: it does not move, there is no pattern, or it is too long (`LONGEST_PLACED_M`).
     Nowhere,
     /// In the drive.
     InDrive(Box<InDrive>),
@@ -115,7 +115,7 @@ pub struct Found {
     /// The same with friction alone.
     pub fs_bare_no_cohesion: f64,
     /// Least factor of safety with bolts as resistance; `None` without a pattern, and where the
-    /// wedge is too long to place ([`super::LONGEST_PLACED_M`]).
+    /// wedge is too long to place (`LONGEST_PLACED_M`).
     pub fs_bolted: Option<f64>,
     /// Median over placements; `None` without a pattern.
     pub fs_bolted_median: Option<f64>,

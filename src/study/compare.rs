@@ -191,7 +191,7 @@ pub enum CompareError {
     },
 }
 
-/// Judges and counts every option: [`whole()`] and [`per_metre()`] of each, in parallel.
+/// Judges and counts every option: [`check()`] and [`per_metre()`] of each, in parallel.
 ///
 /// # Errors
 /// [`CompareError`] where an option cannot be checked or planned.

@@ -55,7 +55,7 @@ pub fn place_one_missing<'a>(
     across.least(admissible, &[*known]).1.least_fs
 }
 
-/// Factors of safety of one wedge at [`THINNED_DRAWS`] positions spread evenly along the drive, in
+/// Factors of safety of one wedge at `THINNED_DRAWS` positions spread evenly along the drive, in
 /// rising order, with each bolt without effect at a chance of `share` (0 to 1), independently: in
 /// each position other bolts are. `seed` and `stream` fix the draws.
 ///

@@ -207,7 +207,7 @@ struct Scratch {
 struct Search<'s, 'a> {
     pieces: &'s Pieces<'a>,
     rows: Vec<RowAt<'a>>,
-    /// h_i = (section part of the plane's normal)·from + over[i]·(cross(to, end) − cross(from, end)).
+    /// h of plane i is (the section part of its normal) · from + over · (cross(to, end) − cross(from, end)).
     over: [f64; 3],
     scratch: Scratch,
 }
