@@ -22,13 +22,13 @@
 //! // A library user builds a `Case` in code or reads one from text; no files are needed.
 //! let read = parse_case(TEMPLATE, "template", &|_| unreachable!())?;
 //! let whole = check(&read.case)?;
-//! let back: Vec<_> = whole.check.wedges.iter().filter(|w| w.id.ends_with(".111")).collect();
+//! let back: Vec<_> = whole.check.wedges.iter().filter(|w| w.wedge.id.ends_with(".111")).collect();
 //! assert_eq!(back.len(), 1);
-//! assert_eq!(back[0].stability.motion.mode.name(), "falling");
-//! assert_eq!(back[0].fs_bare, 0.0);
+//! assert_eq!(back[0].wedge.stability.motion.mode.name(), "falling");
+//! assert_eq!(back[0].found.fs_bare, 0.0);
 //! // Its largest wedge would be held: a smaller one that fewer bolts meet decides.
-//! assert!(back[0].deciding_fs() <= back[0].fs_bolted.unwrap_or(0.0));
-//! assert_ne!(back[0].verdict, Verdict::NotJudged);
+//! assert!(back[0].deciding_fs() <= back[0].found.fs_bolted.unwrap_or(0.0));
+//! assert_ne!(back[0].decided.verdict, Verdict::NotJudged);
 //! # Ok(())
 //! # }
 //! ```

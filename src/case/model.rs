@@ -76,7 +76,7 @@ impl Case {
     ///     )
     /// };
     /// let found = backhold::check(&case)?;
-    /// assert!(found.check.wedges.iter().any(|w| w.id == "A-B-C.111"));
+    /// assert!(found.check.wedges.iter().any(|w| w.wedge.id == "A-B-C.111"));
     /// # Ok::<(), backhold::CheckError>(())
     /// ```
     #[must_use]
