@@ -1,5 +1,6 @@
 //! Prisms that two joint sets alone cut along the drive, a round long and released at both ends.
 
+use super::seat::criterion_fs;
 use super::{Check, LEAST_VOLUME_M3, Verdict};
 use crate::case::Case;
 use crate::opening::Surface;
@@ -124,10 +125,7 @@ fn of_pair(case: &Case, check: &Check, sets: [usize; 2], lower: [bool; 2]) -> Op
     }
     let on = Held { case, check, prism: &prism, inward, sets, length_m, up };
     let stability = on.stability(&foot);
-    let criterion_fs = match stability.motion.mode {
-        Mode::Falling => case.criteria.min_fs_falling,
-        _ => case.criteria.min_fs_sliding,
-    };
+    let criterion_fs = criterion_fs(case, stability.motion.mode)?;
     let worst = on.worst(&foot, &caps);
     let fs_bare = worst.fs_bare;
     let worst = (!case.patterns.is_empty()).then_some(worst);
