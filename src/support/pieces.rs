@@ -32,6 +32,12 @@ const CENTROID_BEND_SHARE: f64 = 0.1;
 /// A cell narrower than this in every direction is not divided, metres: nobody measures finer.
 const LEAST_CELL_M: f64 = 1e-7;
 
+/// Even places across, and along the drive, of small pieces that are asked whether anything is on them.
+const UNCARRIED_PLACES: usize = 24;
+
+/// A piece that is larger than those for the bar by this share is none of them.
+const ABOVE_BAR_SHARE: f64 = 1e-6;
+
 /// Where one surface support covers the chain.
 #[derive(Debug, Clone)]
 pub struct Covering<'a> {
@@ -112,6 +118,71 @@ pub struct LeastPiece {
     pub cells: usize,
 }
 
+/// One piece: where it is cut, and where it sits among the rings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PieceAt {
+    /// The piece.
+    pub foot: Footprint,
+    /// Its volume, cubic metres.
+    pub volume_m3: f64,
+    /// Chainage of its apex for each group of patterns, counted from where their offsets say, metres.
+    pub phases_m: Vec<f64>,
+}
+
+/// Whether there is a piece that nothing entered is on: larger than what is barred down, without a sure
+/// bolt, and by its joints below what is asked. What would have to carry it is not entered, so it cannot
+/// be judged; with a surface support entered it is judged by it, and is none of these.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Uncarried {
+    /// There is none.
+    Absent,
+    /// This is one.
+    Found(PieceAt),
+    /// None was found before the cells ran out.
+    Open,
+}
+
+/// What is known of the pieces of a pyramid.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bracket {
+    /// The piece that is carried least; `None` where there is none to look at.
+    pub least: Option<LeastPiece>,
+    /// Whether there is a piece that is left out of it, as nothing entered is on it.
+    pub uncarried: Uncarried,
+}
+
+/// Whether each piece of a pyramid is carried.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Decision {
+    /// This piece is below what is asked: any one, not the least.
+    Short(ShortPiece),
+    /// None of those that can be judged is.
+    Held(Uncarried),
+    /// The cells ran out before either was known.
+    Open,
+}
+
+/// A piece whose best carrier gives less than is asked.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShortPiece {
+    /// The factor of its best carrier.
+    pub fs: f64,
+    /// The carrier that gives it most.
+    pub carrier: Carrier,
+    /// How many bolts are sure to cross it.
+    pub bolts: usize,
+    /// The piece.
+    pub at: PieceAt,
+}
+
+impl LeastPiece {
+    /// Which piece it is.
+    #[must_use]
+    pub fn at(&self) -> PieceAt {
+        PieceAt { foot: self.foot, volume_m3: self.volume_m3, phases_m: self.phases_m.clone() }
+    }
+}
+
 /// A row of bolts, prepared for a cone.
 struct RowAt<'a> {
     /// Place along the chain, metres.
@@ -186,6 +257,17 @@ struct Carried {
     bolts: usize,
 }
 
+/// What bounds the equilibrium of a cell's pieces.
+struct Looked {
+    /// The largest piece, and its equilibrium.
+    outer: Footprint,
+    whole: Stability,
+    /// The piece within all of them, where there is one.
+    inner: Option<Footprint>,
+    /// The largest piece with no more cohesion than any has.
+    stability: Stability,
+}
+
 /// A bolt that is sure to hold something in every piece of a cell.
 #[derive(Debug, Clone, Copy)]
 struct Sure {
@@ -213,7 +295,7 @@ struct Search<'s, 'a> {
 }
 
 impl Pieces<'_> {
-    /// The piece that is carried least; `None` where there is none to look at: all are for the bar, below
+    /// The piece that is carried least; none where there is none to look at: all are for the bar, below
     /// the least size, outside the judged ground, or without a sure bolt and anything else to carry them.
     ///
     /// Falling pieces are held by forces and moments in balance, with joints that may push; sliding ones
@@ -221,9 +303,39 @@ impl Pieces<'_> {
     /// the bolts and leaning on joints without friction. With several freely sliding groups of patterns the
     /// moments of a cell are bounded at the ends of their stretches alone: a search there, not a proof.
     #[must_use]
-    pub fn least(&self) -> Option<LeastPiece> {
-        Search::new(self).run()
+    pub fn least(&self) -> Bracket {
+        let mut search = Search::new(self);
+        let least = search.least();
+        Bracket { least, uncarried: search.uncarried() }
     }
+
+    /// Whether each piece is carried, by the rules of [`Pieces::least`] and much sooner: any piece below
+    /// what is asked ends it, and no cell above is divided. `tried_first` are pieces that may well be
+    /// short, such as those that were under a similar pattern.
+    #[must_use]
+    pub fn decision(&self, tried_first: &[PieceAt]) -> Decision {
+        Search::new(self).decision(tried_first)
+    }
+}
+
+/// The piece that is carried least of those tried, and what they needed.
+#[derive(Default)]
+struct Incumbent {
+    best: Option<(Carried, Footprint, Vec<f64>)>,
+    needed: Vec<Carrier>,
+}
+
+impl Incumbent {
+    fn fs(&self) -> f64 {
+        self.best.as_ref().map_or(f64::INFINITY, |b| b.0.fs)
+    }
+}
+
+/// How a search ended.
+struct Ended {
+    /// No piece is carried less.
+    lowest: f64,
+    cells: usize,
 }
 
 impl<'s, 'a> Search<'s, 'a> {
@@ -269,57 +381,114 @@ impl<'s, 'a> Search<'s, 'a> {
         Self { pieces, rows, over, scratch: Scratch::default() }
     }
 
-    fn run(mut self) -> Option<LeastPiece> {
+    /// The cell of all pieces.
+    fn whole(&self) -> Cell {
         let positions = &self.pieces.positions;
         let (from_m, to_m) = positions.frontier.span_m();
         let shifts_m = positions.groups.iter().map(|g| (0.0, g.period_m)).collect();
-        let mut first = Cell { bound: 0.0, starts_m: (from_m, to_m), ends_m: (from_m, to_m), shifts_m };
-        let mut best: Option<(Carried, Footprint, Vec<f64>)> = None;
-        let mut needed: Vec<Carrier> = Vec::new();
-        let mut heap = BinaryHeap::new();
-        first.bound = self.carried(&first).map_or(f64::INFINITY, |c| c.fs);
-        heap.push(first);
-        let mut cells = 0;
-        let mut lowest = f64::INFINITY;
-        while let Some(cell) = heap.pop() {
-            let enough = best.as_ref().map_or(f64::INFINITY, |b| b.0.fs * (1.0 - BRACKET_SHARE));
-            if cell.bound >= enough || cells >= MOST_CELLS {
-                lowest = lowest.min(cell.bound);
-                break;
-            }
-            let Some(halves) = self.halves(&cell) else {
-                lowest = lowest.min(cell.bound);
-                continue;
-            };
-            cells += 1;
-            for mut half in halves {
-                self.draw_in(&mut half);
-                self.try_piece(&half, &mut best, &mut needed);
-                let Some(carried) = self.carried(&half) else { continue };
-                half.bound = carried.fs.max(cell.bound);
-                let enough = best.as_ref().map_or(f64::INFINITY, |b| b.0.fs * (1.0 - BRACKET_SHARE));
-                if half.bound < enough {
-                    heap.push(half);
-                } else {
-                    lowest = lowest.min(half.bound);
-                }
-            }
-        }
+        Cell { bound: 0.0, starts_m: (from_m, to_m), ends_m: (from_m, to_m), shifts_m }
+    }
+
+    fn least(&mut self) -> Option<LeastPiece> {
+        let mut incumbent = Incumbent::default();
+        let ended = self.run(&mut incumbent, None);
+        let Incumbent { best, mut needed } = incumbent;
         let (carried, foot, shifts_m) = best?;
-        let chain = self.pieces.positions.frontier.chain();
-        let back_m = foot.edge_m[0] * chain.sector().axial[0];
+        let PieceAt { foot, volume_m3, phases_m } = self.piece_at(foot, &shifts_m);
         needed.sort_unstable();
         Some(LeastPiece {
             fs: carried.fs,
-            fs_at_least: lowest.min(carried.fs),
+            fs_at_least: ended.lowest.min(carried.fs),
             carrier: carried.carrier,
-            volume_m3: chain.volume_m3(&foot),
+            volume_m3,
             foot,
-            phases_m: shifts_m.iter().map(|s| s - back_m).collect(),
+            phases_m,
             bolts: carried.bolts,
             needed,
-            cells,
+            cells: ended.cells,
         })
+    }
+
+    fn decision(&mut self, tried_first: &[PieceAt]) -> Decision {
+        let asked_fs = self.pieces.asked_fs;
+        let mut incumbent = Incumbent::default();
+        for at in tried_first {
+            self.try_first(at, &mut incumbent);
+        }
+        let mut lowest = f64::INFINITY;
+        if incumbent.fs() >= asked_fs {
+            lowest = self.run(&mut incumbent, Some(asked_fs)).lowest;
+        }
+        match incumbent.best {
+            Some((Carried { fs, carrier, bolts, .. }, foot, shifts_m)) if fs < asked_fs => {
+                Decision::Short(ShortPiece { fs, carrier, bolts, at: self.piece_at(foot, &shifts_m) })
+            }
+            _ if lowest >= asked_fs => Decision::Held(self.uncarried()),
+            _ => Decision::Open,
+        }
+    }
+
+    fn piece_at(&self, foot: Footprint, shifts_m: &[f64]) -> PieceAt {
+        let chain = self.pieces.positions.frontier.chain();
+        let back_m = foot.edge_m[0] * chain.sector().axial[0];
+        let phases_m = shifts_m.iter().map(|s| s - back_m).collect();
+        PieceAt { foot, volume_m3: chain.volume_m3(&foot), phases_m }
+    }
+
+    /// Tries a piece of another search where this pyramid has it too.
+    fn try_first(&mut self, at: &PieceAt, incumbent: &mut Incumbent) {
+        let positions = &self.pieces.positions;
+        let (from_m, to_m) = positions.frontier.span_m();
+        let [start_m, _, end_m] = at.foot.along_m;
+        if start_m < from_m || end_m > to_m || at.phases_m.len() != positions.groups.len() {
+            return;
+        }
+        let chain = positions.frontier.chain();
+        let back_m = chain.footprint(start_m, end_m).edge_m[0] * chain.sector().axial[0];
+        let shifts = positions.groups.iter().zip(&at.phases_m);
+        let shifts: Vec<f64> = shifts.map(|(g, m)| (m + back_m).rem_euclid(g.period_m)).collect();
+        self.try_at(start_m, end_m, &shifts, incumbent);
+    }
+
+    /// Divides cells until none can hold a piece that is carried less than the least one found by more
+    /// than the bracket's share; with `decides_at`, until a piece below that is found or none can be.
+    fn run(&mut self, incumbent: &mut Incumbent, decides_at: Option<f64>) -> Ended {
+        let enough =
+            |incumbent: &Incumbent| decides_at.unwrap_or_else(|| incumbent.fs() * (1.0 - BRACKET_SHARE));
+        let decided = |incumbent: &Incumbent| decides_at.is_some_and(|fs| incumbent.fs() < fs);
+        let mut first = self.whole();
+        let mut heap = BinaryHeap::new();
+        let mut ended = Ended { lowest: f64::INFINITY, cells: 0 };
+        if let Some(carried) = self.carried(&first) {
+            first.bound = carried.fs;
+            heap.push(first);
+        }
+        while let Some(cell) = heap.pop() {
+            if cell.bound >= enough(incumbent) || ended.cells >= MOST_CELLS {
+                ended.lowest = ended.lowest.min(cell.bound);
+                break;
+            }
+            let Some(halves) = self.halves(&cell) else {
+                ended.lowest = ended.lowest.min(cell.bound);
+                continue;
+            };
+            ended.cells += 1;
+            for mut half in halves {
+                self.draw_in(&mut half);
+                self.try_pieces(&half, incumbent);
+                if decided(incumbent) {
+                    return ended;
+                }
+                let Some(carried) = self.carried(&half) else { continue };
+                half.bound = carried.fs.max(cell.bound);
+                if half.bound < enough(incumbent) {
+                    heap.push(half);
+                } else {
+                    ended.lowest = ended.lowest.min(half.bound);
+                }
+            }
+        }
+        ended
     }
 
     /// Ends beyond the farthest that the caps leave the last start are no pieces'.
@@ -330,42 +499,128 @@ impl<'s, 'a> Search<'s, 'a> {
 
     /// The piece in the middle of a cell, the largest one, and the largest that the caps leave its first
     /// start, where the caps admit them.
-    fn try_piece(
-        &mut self,
-        cell: &Cell,
-        best: &mut Option<(Carried, Footprint, Vec<f64>)>,
-        needed: &mut Vec<Carrier>,
-    ) {
+    fn try_pieces(&mut self, cell: &Cell, incumbent: &mut Incumbent) {
         let middle = |(from, to): (f64, f64)| 0.5 * (from + to);
         let frontier = self.pieces.positions.frontier;
         let capped_m = frontier.widest(cell.starts_m.0).map(|f| f.along_m[2]);
         let capped_m = capped_m.filter(|m| (cell.ends_m.0..=cell.ends_m.1).contains(m));
         let ends = [(middle(cell.starts_m), middle(cell.ends_m)), (cell.starts_m.0, cell.ends_m.1)];
+        let shifts: Vec<f64> = cell.shifts_m.iter().map(|&s| middle(s)).collect();
         for (start_m, end_m) in ends.into_iter().chain(capped_m.map(|m| (cell.starts_m.0, m))) {
-            if end_m - start_m <= LEAST_CELL_M {
-                continue;
+            self.try_at(start_m, end_m, &shifts, incumbent);
+        }
+    }
+
+    /// Tries one piece, where the caps admit it.
+    fn try_at(&mut self, start_m: f64, end_m: f64, shifts_m: &[f64], incumbent: &mut Incumbent) {
+        let Some((foot, piece)) = self.piece(start_m, end_m, shifts_m) else { return };
+        let Some(carried) = self.carried(&piece) else { return };
+        if let Some(first) = carried.first
+            && !incumbent.needed.contains(&first)
+        {
+            incumbent.needed.push(first);
+        }
+        if carried.fs < incumbent.fs() {
+            incumbent.best = Some((carried, foot, shifts_m.to_vec()));
+        }
+    }
+
+    /// The cell of one piece; `None` where the caps do not admit it, or it is too small to look at.
+    fn piece(&self, start_m: f64, end_m: f64, shifts_m: &[f64]) -> Option<(Footprint, Cell)> {
+        let frontier = self.pieces.positions.frontier;
+        if end_m - start_m <= LEAST_CELL_M {
+            return None;
+        }
+        let foot = frontier.chain().footprint(start_m, end_m);
+        if !frontier.admits(&foot) || frontier.chain().volume_m3(&foot) < self.pieces.least_m3 {
+            return None;
+        }
+        let piece = Cell {
+            bound: 0.0,
+            starts_m: (start_m, start_m),
+            ends_m: (end_m, end_m),
+            shifts_m: shifts_m.iter().map(|&s| (s, s)).collect(),
+        };
+        Some((foot, piece))
+    }
+
+    /// Whether there is a piece that nothing entered is on.
+    fn uncarried(&mut self) -> Uncarried {
+        if !self.pieces.coverings.is_empty() {
+            return Uncarried::Absent;
+        }
+        let mut first = self.whole();
+        if let Some(found) = self.small_uncarried(&first) {
+            return Uncarried::Found(found);
+        }
+        let mut heap = BinaryHeap::new();
+        if self.may_be_uncarried(&first) {
+            first.bound = 0.0;
+            heap.push(first);
+        }
+        let mut cells = 0;
+        let mut open = false;
+        // Those that were divided least come first.
+        while let Some(cell) = heap.pop() {
+            if cells >= MOST_CELLS {
+                return Uncarried::Open;
             }
-            let foot = frontier.chain().footprint(start_m, end_m);
-            if !frontier.admits(&foot) || frontier.chain().volume_m3(&foot) < self.pieces.least_m3 {
+            let Some(halves) = self.halves(&cell) else {
+                open = true;
                 continue;
-            }
-            let shifts: Vec<f64> = cell.shifts_m.iter().map(|&s| middle(s)).collect();
-            let piece = Cell {
-                bound: 0.0,
-                starts_m: (start_m, start_m),
-                ends_m: (end_m, end_m),
-                shifts_m: shifts.iter().map(|&s| (s, s)).collect(),
             };
-            let Some(carried) = self.carried(&piece) else { continue };
-            if let Some(first) = carried.first
-                && !needed.contains(&first)
-            {
-                needed.push(first);
-            }
-            if carried.fs < best.as_ref().map_or(f64::INFINITY, |b| b.0.fs) {
-                *best = Some((carried, foot, shifts));
+            cells += 1;
+            for mut half in halves {
+                self.draw_in(&mut half);
+                half.bound = cell.bound + 1.0;
+                let middle = |(from, to): (f64, f64)| 0.5 * (from + to);
+                let shifts: Vec<f64> = half.shifts_m.iter().map(|&s| middle(s)).collect();
+                let at = self.uncarried_at(middle(half.starts_m), middle(half.ends_m), &shifts);
+                if let Some(found) = at {
+                    return Uncarried::Found(found);
+                }
+                if self.may_be_uncarried(&half) {
+                    heap.push(half);
+                }
             }
         }
+        if open { Uncarried::Open } else { Uncarried::Absent }
+    }
+
+    /// Of the smallest pieces that are not for the bar, at even places across and along the drive, one
+    /// that nothing entered is on: where a large piece finds room between bolts, a small one does.
+    fn small_uncarried(&mut self, whole: &Cell) -> Option<PieceAt> {
+        let least_m3 = self.pieces.bar_m3.unwrap_or(0.0).max(self.pieces.least_m3);
+        let smallest = self.pieces.positions.frontier.up_to_m3(least_m3 * (1.0 + ABOVE_BAR_SHARE));
+        let at = |(from, to): (f64, f64), k: usize| {
+            from + (to - from) * (k as f64 + 0.5) / UNCARRIED_PLACES as f64
+        };
+        for start in 0..UNCARRIED_PLACES {
+            let Some(foot) = smallest.widest(at(whole.starts_m, start)) else { continue };
+            for shift in 0..UNCARRIED_PLACES {
+                let shifts: Vec<f64> = whole.shifts_m.iter().map(|&s| at(s, shift)).collect();
+                let found = self.uncarried_at(foot.along_m[0], foot.along_m[2], &shifts);
+                if found.is_some() {
+                    return found;
+                }
+            }
+        }
+        None
+    }
+
+    fn uncarried_at(&mut self, start_m: f64, end_m: f64, shifts_m: &[f64]) -> Option<PieceAt> {
+        let (foot, piece) = self.piece(start_m, end_m, shifts_m)?;
+        self.may_be_uncarried(&piece).then(|| self.piece_at(foot, shifts_m))
+    }
+
+    /// Whether a cell may hold a piece that nothing entered is on; a piece is one or is not.
+    fn may_be_uncarried(&mut self, cell: &Cell) -> bool {
+        let Some(looked) = self.looked_at(cell) else { return false };
+        if looked.stability.fs_bare() >= self.pieces.asked_fs {
+            return false;
+        }
+        self.find_bolts(cell);
+        self.scratch.sure.is_empty()
     }
 
     /// The cell in two, across its longest side for the size of what it is a part of.
@@ -402,9 +657,9 @@ impl<'s, 'a> Search<'s, 'a> {
         Some(halves)
     }
 
-    /// What carries every piece of a cell at least; `None` where it has no piece to look at.
-    fn carried(&mut self, cell: &Cell) -> Option<Carried> {
-        let Pieces { positions, judge, asked_fs, coverings, judged, bar_m3, least_m3 } = self.pieces;
+    /// The equilibrium that bounds those of a cell's pieces; `None` where it has no piece to look at.
+    fn looked_at(&self, cell: &Cell) -> Option<Looked> {
+        let Pieces { positions, judge, judged, bar_m3, least_m3, .. } = self.pieces;
         let frontier = positions.frontier;
         let chain = frontier.chain();
         let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
@@ -430,6 +685,15 @@ impl<'s, 'a> Search<'s, 'a> {
             Some((least, _)) => whole.with_cohesion_of(least),
             None => whole.without_cohesion(),
         };
+        Some(Looked { outer, whole, inner: inner.map(|i| i.1), stability })
+    }
+
+    /// What carries every piece of a cell at least; `None` where it has no piece to look at.
+    fn carried(&mut self, cell: &Cell) -> Option<Carried> {
+        let Pieces { positions, asked_fs, coverings, .. } = self.pieces;
+        let frontier = positions.frontier;
+        let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
+        let Looked { outer, whole, inner, stability } = self.looked_at(cell)?;
         let mut best = Carried { fs: stability.fs_bare(), carrier: Carrier::Joints, first: None, bolts: 0 };
         let reach = |best: &mut Carried, fs: f64, carrier: Carrier| {
             if best.first.is_none() && fs >= *asked_fs {
@@ -442,7 +706,7 @@ impl<'s, 'a> Search<'s, 'a> {
         };
         let bare = best.fs;
         reach(&mut best, bare, Carrier::Joints);
-        let bolts = self.bolts(cell, &stability, &outer, inner.as_ref().map(|i| &i.1));
+        let bolts = self.bolts(cell, &stability, &outer, inner.as_ref());
         match bolts {
             Some((fs, count)) => {
                 best.bolts = count;
@@ -466,7 +730,7 @@ impl<'s, 'a> Search<'s, 'a> {
                     reach(&mut best, bay_kn / whole.active_kn().norm(), Carrier::Screen);
                 }
                 SurfaceKind::Shotcrete { .. } => {
-                    let around_m = inner.as_ref().map_or(0.0, |(_, foot)| frontier.traces_m(foot));
+                    let around_m = inner.as_ref().map_or(0.0, |foot| frontier.traces_m(foot));
                     let kn = cover.support.capacity(around_m).kn;
                     reach(&mut best, bare + kn / whole.motion.driving_kn, Carrier::Shotcrete);
                 }
@@ -489,15 +753,8 @@ impl<'s, 'a> Search<'s, 'a> {
         })
     }
 
-    /// The factor that bolts give every piece of a cell at least, with how many are sure; `None` where no
-    /// bolt is sure for any of its pieces.
-    fn bolts(
-        &mut self,
-        cell: &Cell,
-        stability: &Stability,
-        outer: &Footprint,
-        inner: Option<&Footprint>,
-    ) -> Option<(f64, usize)> {
+    /// Finds the bolts that are sure for every piece of a cell, and those that may be for some.
+    fn find_bolts(&mut self, cell: &Cell) {
         let planes_m = self.planes_m(cell);
         let mut scratch = std::mem::take(&mut self.scratch);
         scratch.sure.clear();
@@ -519,6 +776,20 @@ impl<'s, 'a> Search<'s, 'a> {
                 }
             });
         }
+        self.scratch = scratch;
+    }
+
+    /// The factor that bolts give every piece of a cell at least, with how many are sure; `None` where no
+    /// bolt is sure for any of its pieces.
+    fn bolts(
+        &mut self,
+        cell: &Cell,
+        stability: &Stability,
+        outer: &Footprint,
+        inner: Option<&Footprint>,
+    ) -> Option<(f64, usize)> {
+        self.find_bolts(cell);
+        let mut scratch = std::mem::take(&mut self.scratch);
         let result = if !scratch.sure.is_empty() {
             let sure = std::mem::take(&mut scratch.sure);
             let fs = self.held(cell, stability, outer, inner, &sure, &mut scratch);
