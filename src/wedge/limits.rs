@@ -208,6 +208,21 @@ impl<'a> Frontier<'a> {
         (self.from_m, self.to_m)
     }
 
+    /// The cap on the volume, cubic metres, with its margin.
+    #[must_use]
+    pub fn volume_cap_m3(&self) -> Option<f64> {
+        self.volume_cap_m3
+    }
+
+    /// Whether there is no cap at all.
+    #[must_use]
+    pub fn is_uncapped(&self) -> bool {
+        self.trace_cap_m == [None; 3]
+            && self.depth_cap_m.is_none()
+            && self.length_cap_m.is_none()
+            && self.volume_cap_m3.is_none()
+    }
+
     /// Whether the largest admissible end never comes nearer as the start moves on: so it is under
     /// every cap but the one on the trace between middle and end.
     #[must_use]
@@ -294,14 +309,14 @@ impl<'a> Frontier<'a> {
         if ends_m.1 <= starts_m.0 || starts_m.0 > self.to_m || ends_m.1 < self.from_m {
             return true;
         }
-        if ends_m.0 <= starts_m.1 {
+        if ends_m.0 <= starts_m.1 || self.is_uncapped() {
             return false;
         }
         let least = self.chain.footprint(starts_m.1, ends_m.0);
         let over = |value: f64, cap: Option<f64>| cap.is_some_and(|c| value > c);
-        if over(self.chain.depth_m(&least.apex).0, self.depth_cap_m)
-            || over(self.chain.extent_along_drive_m(&least), self.length_cap_m)
-            || over(self.chain.volume_m3(&least), self.volume_cap_m3)
+        if self.depth_cap_m.is_some_and(|c| self.chain.depth_m(&least.apex).0 > c)
+            || self.length_cap_m.is_some_and(|c| self.chain.extent_along_drive_m(&least) > c)
+            || self.volume_cap_m3.is_some_and(|c| self.chain.volume_m3(&least) > c)
         {
             return true;
         }

@@ -1,0 +1,473 @@
+//! What carries every piece of a cell at least.
+
+use super::super::SurfaceKind;
+use super::cell::Cell;
+use super::rows::{Found, Planes, RowAt, rows_at};
+use super::{Carrier, Pieces};
+use crate::orientation::Vec3;
+use crate::stability::{BoltPull, Contact, Mode, Reaction, Rotation, RotationScratch, Stability};
+use crate::wedge::{Footprint, ON_FACE_M};
+
+/// What carries the pieces of a cell at least.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Carried {
+    pub fs: f64,
+    pub carrier: Carrier,
+    /// The first carrier that reaches the criterion; `None` where none does.
+    pub first: Option<Carrier>,
+    pub bolts: usize,
+}
+
+/// How far a factor has to be known: at or below `floor`, and from `enough` on, any bound on its side will
+/// do.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Wanted {
+    pub floor: f64,
+    pub enough: f64,
+    /// Whether the first carrier is asked for too: then all are looked at.
+    pub first: bool,
+}
+
+/// What bounds the equilibrium of a cell's pieces.
+pub(super) struct Looked {
+    /// The largest piece, and its equilibrium.
+    pub outer: Footprint,
+    pub whole: Stability,
+    /// The piece within all of them, where there is one.
+    pub inner: Option<Footprint>,
+    /// The largest piece with no more cohesion than any has.
+    pub stability: Stability,
+}
+
+/// A pyramid that nothing hangs from: all of its pieces have one mode and one direction, forces that go
+/// with their volumes, and cohesion that goes with their joint faces.
+struct Plain {
+    base: Stability,
+    volume_m3: f64,
+    /// Of the joint opposite each ray, kPa; zero where it is not in contact.
+    cohesion_kpa: [f64; 3],
+}
+
+/// The four corners of a cell, seen across the drive: first start and last end first, last start and first
+/// end last.
+pub(super) struct Corners {
+    pub lines: [[f64; 2]; 4],
+    pub feet: [Footprint; 4],
+    pub volumes_m3: [f64; 4],
+    /// The middle of the lines.
+    pub centre: Footprint,
+}
+
+#[derive(Default)]
+pub(super) struct Scratch {
+    sure: Vec<Found>,
+    maybe: Vec<Found>,
+    called: Vec<(Reaction, f64)>,
+    pub pulls: Vec<BoltPull>,
+    pub rotation: RotationScratch,
+    /// For each group, what its bolts add at a corner with the chainage at either end.
+    added: Vec<[f64; 2]>,
+}
+
+/// A pyramid and what may carry its pieces, made ready.
+pub(super) struct Ground<'s, 'a> {
+    pub pieces: &'s Pieces<'a>,
+    pub rows: Vec<RowAt<'a>>,
+    pub planes: Planes,
+    plain: Option<Plain>,
+    scratch: Scratch,
+}
+
+impl<'s, 'a> Ground<'s, 'a> {
+    pub fn new(pieces: &'s Pieces<'a>) -> Self {
+        let positions = &pieces.positions;
+        let chain = positions.frontier.chain();
+        let largest = chain.largest();
+        let base = (pieces.judge)(&largest);
+        // What hangs from no part of the largest face hangs from none of a smaller one.
+        let anywhere = positions.groups.iter().all(|g| g.located.is_none());
+        let plain = (base.hung().kn == 0.0 && anywhere).then(|| {
+            let cohesion_kn = base.cohesion_kn();
+            let order = chain.sector().order;
+            let cohesion_kpa = std::array::from_fn(|position| {
+                let kn = cohesion_kn[order[position]];
+                if kn > 0.0 { kn / chain.joint_area_m2(positions.cone, &largest, position) } else { 0.0 }
+            });
+            Plain { base, volume_m3: chain.volume_m3(&largest), cohesion_kpa }
+        });
+        Self {
+            pieces,
+            rows: rows_at(positions, &base),
+            planes: Planes::of(positions),
+            plain,
+            scratch: Scratch::default(),
+        }
+    }
+
+    /// The lines of a cell's first start and first end, and of its last ones.
+    pub fn lines(&self, cell: &Cell) -> [[f64; 2]; 2] {
+        let chain = self.pieces.positions.frontier.chain();
+        [chain.lines_at(cell.starts_m.0, cell.ends_m.0), chain.lines_at(cell.starts_m.1, cell.ends_m.1)]
+    }
+
+    fn cohesion_kn(&self, plain: &Plain, foot: &Footprint) -> [f64; 3] {
+        let positions = &self.pieces.positions;
+        let chain = positions.frontier.chain();
+        let mut cohesion_kn = [0.0; 3];
+        for (position, kpa) in plain.cohesion_kpa.iter().enumerate() {
+            if *kpa > 0.0 {
+                let area_m2 = chain.joint_area_m2(positions.cone, foot, position);
+                cohesion_kn[chain.sector().order[position]] = kpa * area_m2;
+            }
+        }
+        cohesion_kn
+    }
+
+    /// The equilibrium that bounds those of a cell's pieces; `None` where it has no piece to look at.
+    pub fn looked_at(&self, cell: &Cell) -> Option<Looked> {
+        let Pieces { positions, judged, bar_m3, least_m3, .. } = self.pieces;
+        let frontier = positions.frontier;
+        let chain = frontier.chain();
+        let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
+        if to_m <= from_m || !judged.iter().any(|s| s.from_m < to_m && from_m < s.to_m) {
+            return None;
+        }
+        let outer = chain.footprint(from_m, to_m);
+        let volume_m3 = chain.volume_m3(&outer);
+        if volume_m3 < *least_m3 || bar_m3.is_some_and(|most| volume_m3 <= most) {
+            return None;
+        }
+        let is_piece = cell.is_piece();
+        if !is_piece && frontier.excludes(cell.starts_m, cell.ends_m) {
+            return None;
+        }
+        // No piece is heavier than the cap on its volume.
+        let capped_m3 = frontier.volume_cap_m3().map_or(volume_m3, |cap| volume_m3.min(cap));
+        let whole = match &self.plain {
+            Some(plain) => plain.base.under(capped_m3 / plain.volume_m3, [0.0; 3]),
+            None => (self.pieces.judge)(&outer),
+        };
+        if whole.motion.mode == Mode::NoMotion {
+            return None;
+        }
+        let inner =
+            (cell.ends_m.0 > cell.starts_m.1).then(|| chain.footprint(cell.starts_m.1, cell.ends_m.0));
+        let stability = match (&inner, &self.plain) {
+            (Some(foot), Some(plain)) => whole.under(1.0, self.cohesion_kn(plain, foot)),
+            (Some(foot), None) => whole.with_cohesion_of(&(self.pieces.judge)(foot)),
+            (None, _) => whole.without_cohesion(),
+        };
+        Some(Looked { outer, whole, inner, stability })
+    }
+
+    /// What carries every piece of a cell at least; `None` where it has no piece to look at.
+    pub fn carried(&mut self, cell: &Cell, wanted: Wanted) -> Option<Carried> {
+        let Pieces { positions, asked_fs, coverings, .. } = self.pieces;
+        let frontier = positions.frontier;
+        let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
+        let looked = self.looked_at(cell)?;
+        let is_piece = cell.is_piece();
+        let mut best = Carried { fs: 0.0, carrier: Carrier::Joints, first: None, bolts: 0 };
+        let reach = |best: &mut Carried, fs: f64, carrier: Carrier| {
+            if best.first.is_none_or(|first| carrier < first) && fs >= *asked_fs {
+                best.first = Some(carrier);
+            }
+            if fs > best.fs || (fs == best.fs && carrier < best.carrier) {
+                best.fs = fs;
+                best.carrier = carrier;
+            }
+        };
+        let mut bare = looked.stability.fs_bare();
+        reach(&mut best, bare, Carrier::Joints);
+        for cover in *coverings {
+            if !cover.spans.iter().any(|s| s.from_m <= from_m + ON_FACE_M && to_m <= s.to_m + ON_FACE_M) {
+                continue;
+            }
+            match cover.support.kind {
+                SurfaceKind::Screen { bay_kn } | SurfaceKind::Strap { bay_kn } => {
+                    reach(&mut best, bay_kn / looked.whole.active_kn().norm(), Carrier::Screen);
+                }
+                SurfaceKind::Shotcrete { .. } => {
+                    let around_m = looked.inner.as_ref().map_or(0.0, |foot| frontier.traces_m(foot));
+                    let kn = cover.support.capacity(around_m).kn;
+                    reach(&mut best, bare + kn / looked.whole.motion.driving_kn, Carrier::Shotcrete);
+                }
+            }
+        }
+        if best.fs >= wanted.enough && !wanted.first {
+            return Some(best);
+        }
+        let mut corners = None;
+        if !is_piece && looked.inner.is_some() && self.plain.is_some() {
+            corners = self.corners(cell, &looked);
+            if let Some(corners) = &corners
+                && looked.whole.motion.mode != Mode::Falling
+            {
+                bare = bare.max(self.sliding(cell, corners, &[]));
+                reach(&mut best, bare, Carrier::Joints);
+            }
+        }
+        if best.fs >= wanted.enough && !wanted.first {
+            return Some(best);
+        }
+        let floor = if wanted.first { wanted.floor } else { wanted.floor.max(best.fs) };
+        let wanted = Wanted { floor, ..wanted };
+        match self.bolts(cell, &looked, corners.as_ref(), bare, wanted) {
+            Some((fs, count)) => {
+                best.bolts = count;
+                reach(&mut best, fs, Carrier::Bolts);
+            }
+            // What would have to carry such a piece is not entered; of a cell some may stand by their joints.
+            None if coverings.is_empty() && bare < *asked_fs => {
+                if is_piece {
+                    return None;
+                }
+                best.fs = *asked_fs;
+            }
+            None => {}
+        }
+        Some(best)
+    }
+
+    /// Finds the bolts that are sure for every piece of a cell, and those that may be for some.
+    fn find_bolts(&mut self, cell: &Cell) {
+        let [low, high] = self.lines(cell);
+        let planes = self.planes.range(low, high);
+        let inward = &self.pieces.positions.cone.inward;
+        self.scratch.sure.clear();
+        self.scratch.maybe.clear();
+        for (index, row) in self.rows.iter().enumerate() {
+            let (some, all) = row.across(cell);
+            if !some {
+                continue;
+            }
+            let shift_m = cell.shifts_m[row.group];
+            let scratch = &mut self.scratch;
+            row.rings(inward, &planes, shift_m, |ring_m, sure_along| {
+                let kn = row.least_kn(inward, &planes, ring_m, shift_m);
+                let found = Found { row: index, ring_m, kn };
+                if all && sure_along {
+                    scratch.sure.push(found);
+                } else {
+                    scratch.maybe.push(found);
+                }
+            });
+        }
+    }
+
+    /// Whether a bolt is sure for every piece of a cell.
+    pub fn has_sure_bolt(&mut self, cell: &Cell) -> bool {
+        self.find_bolts(cell);
+        !self.scratch.sure.is_empty()
+    }
+
+    /// What carries a cell's pieces at least by forces alone, without a look at its corners: what tells
+    /// along which side the cell is best divided.
+    pub fn roughly(&mut self, cell: &Cell) -> f64 {
+        let Some(looked) = self.looked_at(cell) else { return f64::INFINITY };
+        let mut best = looked.stability.fs_bare();
+        for cover in self.pieces.coverings {
+            let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
+            if let SurfaceKind::Screen { bay_kn } | SurfaceKind::Strap { bay_kn } = cover.support.kind
+                && cover.spans.iter().any(|s| s.from_m <= from_m + ON_FACE_M && to_m <= s.to_m + ON_FACE_M)
+            {
+                best = best.max(bay_kn / looked.whole.active_kn().norm());
+            }
+        }
+        self.find_bolts(cell);
+        let kn: f64 = self.scratch.sure.iter().map(|b| self.rows[b.row].gain * b.kn).sum();
+        best.max(looked.stability.fs_bare() + kn / looked.whole.motion.driving_kn)
+    }
+
+    /// The factor that bolts give every piece of a cell at least, with how many are sure; `None` where no
+    /// bolt is sure for any of its pieces.
+    fn bolts(
+        &mut self,
+        cell: &Cell,
+        looked: &Looked,
+        corners: Option<&Corners>,
+        bare: f64,
+        wanted: Wanted,
+    ) -> Option<(f64, usize)> {
+        self.find_bolts(cell);
+        if !self.scratch.sure.is_empty() {
+            let sure = std::mem::take(&mut self.scratch.sure);
+            let fs = self.held(cell, looked, corners, &sure, wanted);
+            let count = sure.len();
+            self.scratch.sure = sure;
+            Some((fs, count))
+        } else if self.scratch.maybe.is_empty() {
+            None
+        } else if self.pieces.coverings.is_empty() {
+            // Each piece that is looked at has at least one of them, or stands by its joints.
+            let maybe = std::mem::take(&mut self.scratch.maybe);
+            let mut least = bare.max(self.pieces.asked_fs);
+            for one in &maybe {
+                if least <= wanted.floor {
+                    break;
+                }
+                let wanted = Wanted { enough: wanted.enough.min(least), ..wanted };
+                least = least.min(self.held(cell, looked, corners, std::slice::from_ref(one), wanted));
+            }
+            self.scratch.maybe = maybe;
+            Some((least.max(bare), 0))
+        } else {
+            Some((bare, 0))
+        }
+    }
+
+    /// The factor that these bolts give every piece of a cell at least.
+    fn held(
+        &mut self,
+        cell: &Cell,
+        looked: &Looked,
+        corners: Option<&Corners>,
+        bolts: &[Found],
+        wanted: Wanted,
+    ) -> f64 {
+        let mut scratch = std::mem::take(&mut self.scratch);
+        let fs = if looked.whole.motion.mode == Mode::Falling {
+            self.balanced(cell, looked, corners, bolts, wanted, &mut scratch)
+        } else {
+            scratch.called.clear();
+            scratch.called.extend(
+                bolts
+                    .iter()
+                    .map(|b| (self.rows[b.row].effect, b.kn))
+                    .filter(|(effect, kn)| effect.against_kn > 0.0 && *kn > 0.0),
+            );
+            looked.stability.fs_called(&scratch.called)
+        };
+        self.scratch = scratch;
+        if looked.whole.motion.mode == Mode::Falling {
+            return fs;
+        }
+        let mut fs = fs;
+        if let Some(corners) = corners
+            && fs < wanted.enough
+        {
+            fs = fs.max(self.sliding(cell, corners, bolts));
+        }
+        let asked_fs = self.pieces.asked_fs;
+        if fs >= asked_fs.min(wanted.enough) {
+            return fs;
+        }
+        // Where friction and bolts are enough, what hanging gives is not asked: of a cell no piece is known
+        // to have more than that by it.
+        let hanging = self.hanging(&looked.stability, bolts);
+        fs.max(if cell.is_piece() { hanging } else { hanging.min(asked_fs) })
+    }
+
+    /// Hanging in the bolts and leaning on the joints without friction, forces alone.
+    fn hanging(&mut self, stability: &Stability, bolts: &[Found]) -> f64 {
+        let at = Vec3::zeros();
+        let contacts = self.pieces.positions.cone.inward.map(|normal| Contact { point: at, normal });
+        let scratch = &mut self.scratch;
+        scratch.pulls.clear();
+        scratch.pulls.extend(bolts.iter().filter(|b| b.kn > 0.0).map(|b| BoltPull {
+            point: at,
+            direction: self.rows[b.row].direction,
+            capacity_kn: b.kn,
+        }));
+        Rotation::new(&stability.active_kn(), &at, &contacts)
+            .load_factor(&scratch.pulls, &mut scratch.rotation)
+    }
+
+    /// The corners of a cell across the drive; `None` where one of them is no piece.
+    fn corners(&self, cell: &Cell, looked: &Looked) -> Option<Corners> {
+        let chain = self.pieces.positions.frontier.chain();
+        let inner = looked.inner?;
+        let [low, high] = self.lines(cell);
+        let lines = [[low[0], high[1]], low, high, [high[0], low[1]]];
+        let feet = [
+            looked.outer,
+            chain.footprint(cell.starts_m.0, cell.ends_m.0),
+            chain.footprint(cell.starts_m.1, cell.ends_m.1),
+            inner,
+        ];
+        let centre = chain.apex_of([0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1])]);
+        let centre = chain.footprint_at(&centre)?;
+        Some(Corners { lines, feet, volumes_m3: feet.map(|foot| chain.volume_m3(&foot)), centre })
+    }
+
+    /// The factor that joints and these bolts give every sliding piece of a cell at least, with every joint
+    /// in contact; 0 where that is not known.
+    ///
+    /// Seen from the place of the apex and the chainage, volumes and joint faces are convex (the distance
+    /// from the apex to the opening is) and what a bolt takes is bounded by what is concave. A piece is a
+    /// mixture of the corners: it weighs at most the mixture of their weights, and what holds it is at
+    /// least the mixture of what holds them, cohesion counted on the plane that touches its faces' area in
+    /// the middle. A ratio of mixtures is at least the least ratio.
+    fn sliding(&mut self, cell: &Cell, corners: &Corners, bolts: &[Found]) -> f64 {
+        let Some(plain) = &self.plain else { return 0.0 };
+        let positions = &self.pieces.positions;
+        let (frontier, cone) = (positions.frontier, positions.cone);
+        let chain = frontier.chain();
+        let mut held_kn = [0.0; 4];
+        let centre = chain.lines_at(corners.centre.along_m[0], corners.centre.along_m[2]);
+        for (position, &kpa) in plain.cohesion_kpa.iter().enumerate() {
+            if kpa == 0.0 {
+                continue;
+            }
+            let inner_m2 = || chain.joint_area_m2(cone, &corners.feet[3], position);
+            let Some(slopes) = chain.joint_area_slopes(cone, &corners.centre, position) else {
+                let least = inner_m2();
+                held_kn = held_kn.map(|kn| kn + kpa * least);
+                continue;
+            };
+            let middle_m2 = chain.joint_area_m2(cone, &corners.centre, position);
+            let touching = corners
+                .lines
+                .map(|at| middle_m2 + slopes[0] * (at[0] - centre[0]) + slopes[1] * (at[1] - centre[1]));
+            let least = inner_m2();
+            if touching.iter().all(|&m2| m2 < least) {
+                held_kn = held_kn.map(|kn| kn + kpa * least);
+            } else {
+                for (kn, m2) in held_kn.iter_mut().zip(touching) {
+                    *kn += kpa * m2;
+                }
+            }
+        }
+        let motion = &plain.base.motion;
+        // The most that bolts unload each joint.
+        let mut opened_kn = [0.0; 3];
+        let mut added = std::mem::take(&mut self.scratch.added);
+        added.clear();
+        added.resize(4 * positions.groups.len(), [0.0; 2]);
+        for b in bolts {
+            let row = &self.rows[b.row];
+            if row.gain <= 0.0 {
+                continue;
+            }
+            let shift_m = cell.shifts_m[row.group];
+            let known = row.concave_kn((&cone.inward, &self.planes), b.ring_m, shift_m, &corners.lines, b.kn);
+            let kn = known.unwrap_or([[b.kn; 2]; 4]);
+            let most = kn.iter().flatten().fold(0.0f64, |a, &b| a.max(b));
+            for (opened, normal) in opened_kn.iter_mut().zip(row.effect.normal_kn) {
+                *opened += (-normal).max(0.0) * most;
+            }
+            for (corner, kn) in kn.iter().enumerate() {
+                for end in 0..2 {
+                    added[4 * row.group + corner][end] += row.gain * kn[end];
+                }
+            }
+        }
+        for (corner, held) in held_kn.iter_mut().enumerate() {
+            *held += added.iter().skip(corner).step_by(4).map(|kn| kn[0].min(kn[1])).sum::<f64>();
+        }
+        self.scratch.added = added;
+        let times = corners.volumes_m3.map(|m3| m3 / plain.volume_m3);
+        // The lightest piece is the one whose joints are unloaded first.
+        let opens = |i: usize| motion.normal_kn[i] > 0.0 && motion.normal_kn[i] * times[3] < opened_kn[i];
+        if (0..3).any(opens) {
+            return 0.0;
+        }
+        let ratio = |held: f64, times: f64| held / (motion.driving_kn * times);
+        let mut least = (0..4).map(|c| ratio(held_kn[c], times[c])).fold(f64::INFINITY, f64::min);
+        if let Some(cap_m3) = frontier.volume_cap_m3() {
+            let held = held_kn.iter().copied().fold(f64::INFINITY, f64::min);
+            least = least.max(ratio(held, cap_m3 / plain.volume_m3));
+        }
+        plain.base.fs_bare_no_cohesion() + least.max(0.0)
+    }
+}
