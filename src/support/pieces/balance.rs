@@ -35,8 +35,7 @@ impl Ground<'_, '_> {
         let force = looked.stability.active_kn();
         if cell.is_piece() {
             self.pulls(cell, bolts, 0, scratch);
-            let (points, centroid) = self.placed(&looked.outer);
-            let at = looked.stability.acts_at(&centroid);
+            let (points, at) = self.placed(&looked.outer);
             let rotation = Rotation::new(&force, &at, &self.contacts(&points));
             return rotation.load_factor_up_to(&scratch.pulls, wanted.enough, &mut scratch.rotation);
         }
@@ -50,8 +49,8 @@ impl Ground<'_, '_> {
         let aside = if down.y.abs() < 0.5 { Vec3::y() } else { Vec3::x() };
         let first = (aside - down * aside.dot(&down)).normalize();
         let ways = [first, down.cross(&first)];
-        let whole: f64 = corners.volumes_m3.iter().sum();
-        let mixed: Vec3 = (0..4).map(|c| placed[c].1 * (corners.volumes_m3[c] / whole)).sum();
+        let whole: f64 = corners.times.iter().sum();
+        let mixed: Vec3 = (0..4).map(|c| placed[c].1 * (corners.times[c] / whole)).sum();
         let centroids = ways.map(|way| placed.map(|p| way.dot(&p.1)));
         let range = centroids
             .map(|at| at.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |r, &c| (r.0.min(c), r.1.max(c))));
@@ -59,8 +58,7 @@ impl Ground<'_, '_> {
             let off = ways[k].dot(&(centre.1 - mixed)).abs();
             BEND_TIMES * off + BEND_SHARE * width(range[k]) + ways[k].y.abs() * along
         });
-        let cap_m3 = self.pieces.positions.frontier.volume_cap_m3().unwrap_or(f64::INFINITY);
-        let outer_m3 = corners.volumes_m3[0].min(cap_m3);
+        let base = force / looked.times;
         let groups = self.pieces.positions.groups.len();
         let ends = if groups > 1 { 1usize << (groups - 1) } else { 1 };
         // A place with these parts along the two ways.
@@ -96,10 +94,15 @@ impl Ground<'_, '_> {
                 all = all.min(rough);
                 continue;
             }
+            // A load comes onto the face or not: what acts is then no mixture, but lies among the corners'.
+            if self.may_hang() {
+                all = all.min(rough);
+                continue;
+            }
             let floor = wanted.floor.max(rough);
             let mut least = wanted.enough;
             for c in 0..4 {
-                let heavy = force * (corners.volumes_m3[c] / outer_m3);
+                let heavy = base * corners.times[c];
                 let low = std::array::from_fn(|k| centroids[k][c] - bend[k]);
                 let high = std::array::from_fn(|k| centroids[k][c] + bend[k]);
                 least = least_at(&heavy, low, high, least, floor, scratch);
@@ -135,13 +138,18 @@ impl Ground<'_, '_> {
         }));
     }
 
-    /// A piece's corners and centroid, its start edge passing the reference line at chainage 0.
+    /// A piece's corners, and where the force on it acts: its centroid where nothing hangs from it. Its start
+    /// edge passes the reference line at chainage 0.
     fn placed(&self, foot: &Footprint) -> ([Vec3; 4], Vec3) {
         let positions = &self.pieces.positions;
         let (chain, cone) = (positions.frontier.chain(), positions.cone);
         let lines = chain.lines_at(foot.along_m[0], foot.along_m[2]);
         let back = Vec3::new(0.0, self.planes.back_m(lines), 0.0);
-        (chain.corners(cone, foot).map(|c| c + back), chain.centroid(cone, foot) + back)
+        let mut at = chain.centroid(cone, foot);
+        if self.may_hang() {
+            at = (self.pieces.judge)(foot).acts_at(&at);
+        }
+        (chain.corners(cone, foot).map(|c| c + back), at + back)
     }
 
     /// The corners of a piece's joint faces.

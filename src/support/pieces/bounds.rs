@@ -37,15 +37,30 @@ pub(super) struct Looked {
     pub inner: Option<Footprint>,
     /// The largest piece with no more cohesion than any has.
     pub stability: Stability,
+    /// The most that hangs from any, kN.
+    pub hung_kn: f64,
+    /// The force on the largest piece, as a multiple of that on the largest wedge.
+    pub times: f64,
 }
 
-/// A pyramid that nothing hangs from: all of its pieces have one mode and one direction, forces that go
-/// with their volumes, and cohesion that goes with their joint faces.
-struct Plain {
+/// What all pieces of a pyramid share: one mode and one direction, as all that acts on them is vertical,
+/// weights that go with their volumes, and cohesion that goes with their joint faces.
+struct Alike {
     base: Stability,
-    volume_m3: f64,
+    /// The force that `base` is under, and the weight of a cubic metre, kN.
+    force_kn: f64,
+    unit_kn_m3: f64,
     /// Of the joint opposite each ray, kPa; zero where it is not in contact.
     cohesion_kpa: [f64; 3],
+    /// Whether anything may hang from a piece.
+    hung: bool,
+}
+
+impl Alike {
+    /// The force on a piece, as a multiple of that of `base`.
+    fn times(&self, volume_m3: f64, hung_kn: f64) -> f64 {
+        (self.unit_kn_m3 * volume_m3 + hung_kn) / self.force_kn
+    }
 }
 
 /// The four corners of a cell, seen across the drive: first start and last end first, last start and first
@@ -54,6 +69,8 @@ pub(super) struct Corners {
     pub lines: [[f64; 2]; 4],
     pub feet: [Footprint; 4],
     pub volumes_m3: [f64; 4],
+    /// The forces on them with all that hangs from any piece, as multiples of that of the largest wedge.
+    pub times: [f64; 4],
     /// The middle of the lines.
     pub centre: Footprint,
 }
@@ -74,7 +91,7 @@ pub(super) struct Ground<'s, 'a> {
     pub pieces: &'s Pieces<'a>,
     pub rows: Vec<RowAt<'a>>,
     pub planes: Planes,
-    plain: Option<Plain>,
+    alike: Alike,
     scratch: Scratch,
 }
 
@@ -84,22 +101,28 @@ impl<'s, 'a> Ground<'s, 'a> {
         let chain = positions.frontier.chain();
         let largest = chain.largest();
         let base = (pieces.judge)(&largest);
-        // What hangs from no part of the largest face hangs from none of a smaller one.
-        let anywhere = positions.groups.iter().all(|g| g.located.is_none());
-        let plain = (base.hung().kn == 0.0 && anywhere).then(|| {
-            let cohesion_kn = base.cohesion_kn();
-            let order = chain.sector().order;
-            let cohesion_kpa = std::array::from_fn(|position| {
-                let kn = cohesion_kn[order[position]];
-                if kn > 0.0 { kn / chain.joint_area_m2(positions.cone, &largest, position) } else { 0.0 }
-            });
-            Plain { base, volume_m3: chain.volume_m3(&largest), cohesion_kpa }
+        let order = chain.sector().order;
+        let cohesion_kn = base.cohesion_kn();
+        let cohesion_kpa = std::array::from_fn(|position| {
+            let kn = cohesion_kn[order[position]];
+            if kn > 0.0 { kn / chain.joint_area_m2(positions.cone, &largest, position) } else { 0.0 }
         });
+        let force_kn = base.active_kn().norm();
+        // What hangs from no part of the largest face hangs from none of a smaller one, unless structures
+        // put them at chainages of their own.
+        let anywhere = positions.groups.iter().all(|g| g.located.is_none());
+        let alike = Alike {
+            force_kn,
+            unit_kn_m3: (force_kn - base.hung().kn) / chain.volume_m3(&largest),
+            cohesion_kpa,
+            hung: base.hung().kn > 0.0 || !anywhere,
+            base,
+        };
         Self {
             pieces,
             rows: rows_at(positions, &base),
             planes: Planes::of(positions),
-            plain,
+            alike,
             scratch: Scratch::default(),
         }
     }
@@ -110,17 +133,28 @@ impl<'s, 'a> Ground<'s, 'a> {
         [chain.lines_at(cell.starts_m.0, cell.ends_m.0), chain.lines_at(cell.starts_m.1, cell.ends_m.1)]
     }
 
-    fn cohesion_kn(&self, plain: &Plain, foot: &Footprint) -> [f64; 3] {
+    /// The cohesion of a piece's joints, kN.
+    fn cohesion_kn(&self, foot: &Footprint) -> [f64; 3] {
         let positions = &self.pieces.positions;
         let chain = positions.frontier.chain();
         let mut cohesion_kn = [0.0; 3];
-        for (position, kpa) in plain.cohesion_kpa.iter().enumerate() {
+        for (position, kpa) in self.alike.cohesion_kpa.iter().enumerate() {
             if *kpa > 0.0 {
                 let area_m2 = chain.joint_area_m2(positions.cone, foot, position);
                 cohesion_kn[chain.sector().order[position]] = kpa * area_m2;
             }
         }
         cohesion_kn
+    }
+
+    /// Whether anything may hang from a piece.
+    pub fn may_hang(&self) -> bool {
+        self.alike.hung
+    }
+
+    /// What hangs from a piece, kN.
+    fn hung_kn(&self, foot: &Footprint) -> f64 {
+        if self.alike.hung { (self.pieces.judge)(foot).hung().kn } else { 0.0 }
     }
 
     /// The equilibrium that bounds those of a cell's pieces; `None` where it has no piece to look at.
@@ -143,21 +177,40 @@ impl<'s, 'a> Ground<'s, 'a> {
         }
         // No piece is heavier than the cap on its volume.
         let capped_m3 = frontier.volume_cap_m3().map_or(volume_m3, |cap| volume_m3.min(cap));
-        let whole = match &self.plain {
-            Some(plain) => plain.base.under(capped_m3 / plain.volume_m3, [0.0; 3]),
-            None => (self.pieces.judge)(&outer),
-        };
-        if whole.motion.mode == Mode::NoMotion {
+        if self.alike.base.motion.mode == Mode::NoMotion {
             return None;
         }
+        let hung_kn = self.hung_kn(&outer);
+        let times = self.alike.times(capped_m3, hung_kn);
+        let whole = self.alike.base.under(times, [0.0; 3]);
         let inner =
             (cell.ends_m.0 > cell.starts_m.1).then(|| chain.footprint(cell.starts_m.1, cell.ends_m.0));
-        let stability = match (&inner, &self.plain) {
-            (Some(foot), Some(plain)) => whole.under(1.0, self.cohesion_kn(plain, foot)),
-            (Some(foot), None) => whole.with_cohesion_of(&(self.pieces.judge)(foot)),
-            (None, _) => whole.without_cohesion(),
+        let stability = match &inner {
+            Some(foot) => whole.under(1.0, self.cohesion_kn(foot)),
+            None => whole,
         };
-        Some(Looked { outer, whole, inner, stability })
+        Some(Looked { outer, whole, inner, stability, hung_kn, times })
+    }
+
+    /// What joints alone give every piece of a cell at least.
+    ///
+    /// Moved back along the edge that a joint does not hold, all of a piece comes onto the face of that
+    /// joint, and no way is longer than that edge: the face is at least the volume over it, however small
+    /// the piece is.
+    fn least_bare(&self, looked: &Looked) -> f64 {
+        let bare = looked.stability.fs_bare();
+        if looked.hung_kn > 0.0 || self.alike.cohesion_kpa == [0.0; 3] {
+            return bare;
+        }
+        let positions = &self.pieces.positions;
+        let sector = positions.frontier.chain().sector();
+        let face = |position: usize| {
+            let plane = sector.order[position];
+            let depth = positions.cone.inward[plane].dot(&positions.cone.edges[plane]);
+            self.alike.cohesion_kpa[position] / (looked.outer.edge_m[position] * depth)
+        };
+        let driving_kn_m3 = self.alike.base.motion.driving_kn * self.alike.unit_kn_m3 / self.alike.force_kn;
+        bare.max(self.alike.base.fs_bare_no_cohesion() + (0..3).map(face).sum::<f64>() / driving_kn_m3)
     }
 
     /// What carries every piece of a cell at least; `None` where it has no piece to look at.
@@ -177,7 +230,7 @@ impl<'s, 'a> Ground<'s, 'a> {
                 best.carrier = carrier;
             }
         };
-        let mut bare = looked.stability.fs_bare();
+        let mut bare = if is_piece { looked.stability.fs_bare() } else { self.least_bare(&looked) };
         reach(&mut best, bare, Carrier::Joints);
         for cover in *coverings {
             if !cover.spans.iter().any(|s| s.from_m <= from_m + ON_FACE_M && to_m <= s.to_m + ON_FACE_M) {
@@ -198,12 +251,12 @@ impl<'s, 'a> Ground<'s, 'a> {
             return Some(best);
         }
         let mut corners = None;
-        if !is_piece && looked.inner.is_some() && self.plain.is_some() {
+        if !is_piece && looked.inner.is_some() {
             corners = self.corners(cell, &looked);
             if let Some(corners) = &corners
                 && looked.whole.motion.mode != Mode::Falling
             {
-                bare = bare.max(self.sliding(cell, corners, &[]));
+                bare = bare.max(self.sliding(cell, &looked, corners, &[]));
                 reach(&mut best, bare, Carrier::Joints);
             }
         }
@@ -219,7 +272,7 @@ impl<'s, 'a> Ground<'s, 'a> {
             }
             // What would have to carry such a piece is not entered; of a cell some may stand by their joints.
             None if coverings.is_empty() && bare < *asked_fs => {
-                if is_piece {
+                if is_piece || self.most_bare(&looked) < *asked_fs {
                     return None;
                 }
                 best.fs = *asked_fs;
@@ -227,6 +280,18 @@ impl<'s, 'a> Ground<'s, 'a> {
             None => {}
         }
         Some(best)
+    }
+
+    /// The most that joints alone give any piece of a cell.
+    fn most_bare(&self, looked: &Looked) -> f64 {
+        let alike = &self.alike;
+        if alike.cohesion_kpa == [0.0; 3] {
+            return alike.base.fs_bare();
+        }
+        let chain = self.pieces.positions.frontier.chain();
+        let least_m3 = looked.inner.as_ref().map_or(0.0, |foot| chain.volume_m3(foot));
+        let times = alike.times(least_m3.max(self.pieces.least_m3), 0.0);
+        alike.base.under(times, self.cohesion_kn(&looked.outer)).fs_bare()
     }
 
     /// Finds the bolts that are sure for every piece of a cell, and those that may be for some.
@@ -265,7 +330,8 @@ impl<'s, 'a> Ground<'s, 'a> {
     /// along which side the cell is best divided.
     pub fn roughly(&mut self, cell: &Cell) -> f64 {
         let Some(looked) = self.looked_at(cell) else { return f64::INFINITY };
-        let mut best = looked.stability.fs_bare();
+        let bare = self.least_bare(&looked);
+        let mut best = bare;
         for cover in self.pieces.coverings {
             let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
             if let SurfaceKind::Screen { bay_kn } | SurfaceKind::Strap { bay_kn } = cover.support.kind
@@ -276,7 +342,7 @@ impl<'s, 'a> Ground<'s, 'a> {
         }
         self.find_bolts(cell);
         let kn: f64 = self.scratch.sure.iter().map(|b| self.rows[b.row].gain * b.kn).sum();
-        best.max(looked.stability.fs_bare() + kn / looked.whole.motion.driving_kn)
+        best.max(bare + kn / looked.whole.motion.driving_kn)
     }
 
     /// The factor that bolts give every piece of a cell at least, with how many are sure; `None` where no
@@ -301,7 +367,8 @@ impl<'s, 'a> Ground<'s, 'a> {
         } else if self.pieces.coverings.is_empty() {
             // Each piece that is looked at has at least one of them, or stands by its joints.
             let maybe = std::mem::take(&mut self.scratch.maybe);
-            let mut least = bare.max(self.pieces.asked_fs);
+            let stands = self.most_bare(looked) >= self.pieces.asked_fs;
+            let mut least = if stands { bare.max(self.pieces.asked_fs) } else { f64::INFINITY };
             for one in &maybe {
                 if least <= wanted.floor {
                     break;
@@ -346,7 +413,7 @@ impl<'s, 'a> Ground<'s, 'a> {
         if let Some(corners) = corners
             && fs < wanted.enough
         {
-            fs = fs.max(self.sliding(cell, corners, bolts));
+            fs = fs.max(self.sliding(cell, looked, corners, bolts));
         }
         let asked_fs = self.pieces.asked_fs;
         if fs >= asked_fs.min(wanted.enough) {
@@ -387,7 +454,9 @@ impl<'s, 'a> Ground<'s, 'a> {
         ];
         let centre = chain.apex_of([0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1])]);
         let centre = chain.footprint_at(&centre)?;
-        Some(Corners { lines, feet, volumes_m3: feet.map(|foot| chain.volume_m3(&foot)), centre })
+        let volumes_m3 = feet.map(|foot| chain.volume_m3(&foot));
+        let times = volumes_m3.map(|m3| self.alike.times(m3, looked.hung_kn));
+        Some(Corners { lines, feet, volumes_m3, times, centre })
     }
 
     /// The factor that joints and these bolts give every sliding piece of a cell at least, with every joint
@@ -398,14 +467,14 @@ impl<'s, 'a> Ground<'s, 'a> {
     /// mixture of the corners: it weighs at most the mixture of their weights, and what holds it is at
     /// least the mixture of what holds them, cohesion counted on the plane that touches its faces' area in
     /// the middle. A ratio of mixtures is at least the least ratio.
-    fn sliding(&mut self, cell: &Cell, corners: &Corners, bolts: &[Found]) -> f64 {
-        let Some(plain) = &self.plain else { return 0.0 };
+    fn sliding(&mut self, cell: &Cell, looked: &Looked, corners: &Corners, bolts: &[Found]) -> f64 {
+        let alike = &self.alike;
         let positions = &self.pieces.positions;
         let (frontier, cone) = (positions.frontier, positions.cone);
         let chain = frontier.chain();
         let mut held_kn = [0.0; 4];
         let centre = chain.lines_at(corners.centre.along_m[0], corners.centre.along_m[2]);
-        for (position, &kpa) in plain.cohesion_kpa.iter().enumerate() {
+        for (position, &kpa) in alike.cohesion_kpa.iter().enumerate() {
             if kpa == 0.0 {
                 continue;
             }
@@ -428,7 +497,7 @@ impl<'s, 'a> Ground<'s, 'a> {
                 }
             }
         }
-        let motion = &plain.base.motion;
+        let motion = &alike.base.motion;
         // The most that bolts unload each joint.
         let mut opened_kn = [0.0; 3];
         let mut added = std::mem::take(&mut self.scratch.added);
@@ -456,18 +525,18 @@ impl<'s, 'a> Ground<'s, 'a> {
             *held += added.iter().skip(corner).step_by(4).map(|kn| kn[0].min(kn[1])).sum::<f64>();
         }
         self.scratch.added = added;
-        let times = corners.volumes_m3.map(|m3| m3 / plain.volume_m3);
         // The lightest piece is the one whose joints are unloaded first.
-        let opens = |i: usize| motion.normal_kn[i] > 0.0 && motion.normal_kn[i] * times[3] < opened_kn[i];
+        let lightest = alike.times(corners.volumes_m3[3], 0.0);
+        let opens = |i: usize| motion.normal_kn[i] > 0.0 && motion.normal_kn[i] * lightest < opened_kn[i];
         if (0..3).any(opens) {
             return 0.0;
         }
         let ratio = |held: f64, times: f64| held / (motion.driving_kn * times);
-        let mut least = (0..4).map(|c| ratio(held_kn[c], times[c])).fold(f64::INFINITY, f64::min);
+        let mut least = (0..4).map(|c| ratio(held_kn[c], corners.times[c])).fold(f64::INFINITY, f64::min);
         if let Some(cap_m3) = frontier.volume_cap_m3() {
             let held = held_kn.iter().copied().fold(f64::INFINITY, f64::min);
-            least = least.max(ratio(held, cap_m3 / plain.volume_m3));
+            least = least.max(ratio(held, alike.times(cap_m3, looked.hung_kn)));
         }
-        plain.base.fs_bare_no_cohesion() + least.max(0.0)
+        alike.base.fs_bare_no_cohesion() + least.max(0.0)
     }
 }
