@@ -152,8 +152,8 @@ impl<'a> Chain<'a> {
         Footprint { apex, along_m: [start_m, middle_m, end_m], edge_m: [start_edge, middle_edge, end_edge] }
     }
 
-    /// How far off the start ray's line and the end ray's line lie that daylight at two places: each grows
-    /// with its place, and the apex is linear in both ([`Chain::apex_of`]).
+    /// How far off the start ray's line and the end ray's line lie that daylight at two places: each falls as
+    /// its place moves on, and the apex is linear in both ([`Chain::apex_of`]).
     #[must_use]
     pub fn lines_at(&self, start_m: f64, end_m: f64) -> [f64; 2] {
         let [start, _, end] = self.sector.rays;

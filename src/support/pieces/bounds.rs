@@ -2,7 +2,7 @@
 
 use super::super::SurfaceKind;
 use super::cell::Cell;
-use super::rows::{Found, Planes, RowAt, rows_at};
+use super::rows::{Found, MOST_PLACES, Planes, RowAt, rows_at};
 use super::{Carrier, Pieces};
 use crate::orientation::Vec3;
 use crate::stability::{BoltPull, Contact, Mode, Reaction, Rotation, RotationScratch, Stability};
@@ -66,13 +66,37 @@ impl Alike {
 /// The four corners of a cell, seen across the drive: first start and last end first, last start and first
 /// end last.
 pub(super) struct Corners {
-    pub lines: [[f64; 2]; 4],
     pub feet: [Footprint; 4],
-    pub volumes_m3: [f64; 4],
     /// The forces on them with all that hangs from any piece, as multiples of that of the largest wedge.
     pub times: [f64; 4],
     /// The middle of the lines.
     pub centre: Footprint,
+    /// The corners of what the caps leave of the cell, and the forces there.
+    places: [[f64; 2]; MOST_PLACES],
+    place_times: [f64; MOST_PLACES],
+    count: usize,
+}
+
+/// What the bolts of one group add to every sliding piece of a cell at least, kN, at each of its places.
+struct Added {
+    /// Where at least one is sure.
+    sure: [f64; MOST_PLACES],
+    /// One that may be there where none is sure.
+    single: [f64; MOST_PLACES],
+    /// Whether there are chainages at which none is sure.
+    none_sure: bool,
+    /// The most by which they unload each joint.
+    opened_kn: [f64; 3],
+}
+
+/// A bolt that is inside the planes of some of a cell's pieces between two chainages, and of all of them
+/// between two others.
+#[derive(Debug, Clone, Copy)]
+struct Stretch {
+    row: usize,
+    ring_m: f64,
+    some_m: (f64, f64),
+    all_m: (f64, f64),
 }
 
 #[derive(Default)]
@@ -82,8 +106,8 @@ pub(super) struct Scratch {
     called: Vec<(Reaction, f64)>,
     pub pulls: Vec<BoltPull>,
     pub rotation: RotationScratch,
-    /// For each group, what its bolts add at a corner with the chainage at either end.
-    added: Vec<[f64; 2]>,
+    stretches: Vec<Stretch>,
+    events: Vec<f64>,
 }
 
 /// A pyramid and what may carry its pieces, made ready.
@@ -93,6 +117,8 @@ pub(super) struct Ground<'s, 'a> {
     pub planes: Planes,
     alike: Alike,
     scratch: Scratch,
+    /// Whether bolts have unloaded a joint in some cell: then chainages have to be divided too.
+    pub opens: bool,
 }
 
 impl<'s, 'a> Ground<'s, 'a> {
@@ -124,6 +150,7 @@ impl<'s, 'a> Ground<'s, 'a> {
             planes: Planes::of(positions),
             alike,
             scratch: Scratch::default(),
+            opens: false,
         }
     }
 
@@ -145,6 +172,11 @@ impl<'s, 'a> Ground<'s, 'a> {
             }
         }
         cohesion_kn
+    }
+
+    /// Whether the pieces slide.
+    pub fn slides(&self) -> bool {
+        self.alike.base.motion.mode != Mode::Falling
     }
 
     /// Whether anything may hang from a piece.
@@ -250,18 +282,37 @@ impl<'s, 'a> Ground<'s, 'a> {
         if best.fs >= wanted.enough && !wanted.first {
             return Some(best);
         }
+        let sliding = looked.whole.motion.mode != Mode::Falling;
         let mut corners = None;
         if !is_piece && looked.inner.is_some() {
             corners = self.corners(cell, &looked);
-            if let Some(corners) = &corners
-                && looked.whole.motion.mode != Mode::Falling
-            {
-                bare = bare.max(self.sliding(cell, &looked, corners, &[]));
-                reach(&mut best, bare, Carrier::Joints);
+            if let Some(corners) = &corners {
+                if corners.count == 0 {
+                    return None;
+                }
+                if sliding {
+                    bare = bare.max(self.mixed(
+                        corners,
+                        &looked,
+                        &self.touching_kn(corners),
+                        &[0.0; MOST_PLACES],
+                    ));
+                    reach(&mut best, bare, Carrier::Joints);
+                }
             }
         }
         if best.fs >= wanted.enough && !wanted.first {
             return Some(best);
+        }
+        if !is_piece && sliding {
+            let fs = self.sliding(cell, &looked, corners.as_ref(), bare);
+            if fs == f64::INFINITY {
+                return None;
+            }
+            reach(&mut best, fs, Carrier::Bolts);
+            if best.fs >= wanted.enough {
+                return Some(best);
+            }
         }
         let floor = if wanted.first { wanted.floor } else { wanted.floor.max(best.fs) };
         let wanted = Wanted { floor, ..wanted };
@@ -275,7 +326,7 @@ impl<'s, 'a> Ground<'s, 'a> {
                 if is_piece || self.most_bare(&looked) < *asked_fs {
                     return None;
                 }
-                best.fs = *asked_fs;
+                best.fs = best.fs.max(*asked_fs);
             }
             None => {}
         }
@@ -409,12 +460,6 @@ impl<'s, 'a> Ground<'s, 'a> {
         if looked.whole.motion.mode == Mode::Falling {
             return fs;
         }
-        let mut fs = fs;
-        if let Some(corners) = corners
-            && fs < wanted.enough
-        {
-            fs = fs.max(self.sliding(cell, looked, corners, bolts));
-        }
         let asked_fs = self.pieces.asked_fs;
         if fs >= asked_fs.min(wanted.enough) {
             return fs;
@@ -442,7 +487,8 @@ impl<'s, 'a> Ground<'s, 'a> {
 
     /// The corners of a cell across the drive; `None` where one of them is no piece.
     fn corners(&self, cell: &Cell, looked: &Looked) -> Option<Corners> {
-        let chain = self.pieces.positions.frontier.chain();
+        let frontier = self.pieces.positions.frontier;
+        let chain = frontier.chain();
         let inner = looked.inner?;
         let [low, high] = self.lines(cell);
         let lines = [[low[0], high[1]], low, high, [high[0], low[1]]];
@@ -454,89 +500,241 @@ impl<'s, 'a> Ground<'s, 'a> {
         ];
         let centre = chain.apex_of([0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1])]);
         let centre = chain.footprint_at(&centre)?;
-        let volumes_m3 = feet.map(|foot| chain.volume_m3(&foot));
-        let times = volumes_m3.map(|m3| self.alike.times(m3, looked.hung_kn));
-        Some(Corners { lines, feet, volumes_m3, times, centre })
+        let times = feet.map(|foot| self.alike.times(chain.volume_m3(&foot), looked.hung_kn));
+        let mut corners = Corners {
+            feet,
+            times,
+            centre,
+            places: [[0.0; 2]; MOST_PLACES],
+            place_times: [0.0; MOST_PLACES],
+            count: 4,
+        };
+        corners.places[..4].copy_from_slice(&lines);
+        corners.place_times[..4].copy_from_slice(&times);
+        if !frontier.is_uncapped() {
+            let half = [0.5 * (high[0] - low[0]), 0.5 * (high[1] - low[1])];
+            let cuts = frontier.cuts(&corners.feet, &corners.centre, half);
+            if !cuts.is_empty() {
+                // Round the box in order.
+                let mut round = vec![lines[0], lines[1], lines[3], lines[2]];
+                for (constant, slopes) in cuts {
+                    let over = |p: &[f64; 2]| constant + slopes[0] * p[0] + slopes[1] * p[1];
+                    round = cut_off(&round, over);
+                }
+                if round.len() <= MOST_PLACES {
+                    corners.count = round.len();
+                    for (k, place) in round.iter().enumerate() {
+                        corners.places[k] = *place;
+                        let foot = chain.footprint_at(&chain.apex_of(*place))?;
+                        corners.place_times[k] = self.alike.times(chain.volume_m3(&foot), looked.hung_kn);
+                    }
+                }
+            }
+        }
+        Some(corners)
     }
 
-    /// The factor that joints and these bolts give every sliding piece of a cell at least, with every joint
-    /// in contact; 0 where that is not known.
-    ///
-    /// Seen from the place of the apex and the chainage, volumes and joint faces are convex (the distance
-    /// from the apex to the opening is) and what a bolt takes is bounded by what is concave. A piece is a
-    /// mixture of the corners: it weighs at most the mixture of their weights, and what holds it is at
-    /// least the mixture of what holds them, cohesion counted on the plane that touches its faces' area in
-    /// the middle. A ratio of mixtures is at least the least ratio.
-    fn sliding(&mut self, cell: &Cell, looked: &Looked, corners: &Corners, bolts: &[Found]) -> f64 {
-        let alike = &self.alike;
+    /// Cohesion of a cell's pieces at each of its places, kN, on the planes that touch the areas of the joint
+    /// faces in the middle: areas are convex, so no piece has less than the mixture of these.
+    fn touching_kn(&self, corners: &Corners) -> [f64; MOST_PLACES] {
         let positions = &self.pieces.positions;
-        let (frontier, cone) = (positions.frontier, positions.cone);
-        let chain = frontier.chain();
-        let mut held_kn = [0.0; 4];
+        let (chain, cone) = (positions.frontier.chain(), positions.cone);
+        let mut held_kn = [0.0; MOST_PLACES];
         let centre = chain.lines_at(corners.centre.along_m[0], corners.centre.along_m[2]);
-        for (position, &kpa) in alike.cohesion_kpa.iter().enumerate() {
+        for (position, &kpa) in self.alike.cohesion_kpa.iter().enumerate() {
             if kpa == 0.0 {
                 continue;
             }
-            let inner_m2 = || chain.joint_area_m2(cone, &corners.feet[3], position);
-            let Some(slopes) = chain.joint_area_slopes(cone, &corners.centre, position) else {
-                let least = inner_m2();
-                held_kn = held_kn.map(|kn| kn + kpa * least);
-                continue;
-            };
+            let least_m2 = chain.joint_area_m2(cone, &corners.feet[3], position);
+            let slopes = chain.joint_area_slopes(cone, &corners.centre, position);
             let middle_m2 = chain.joint_area_m2(cone, &corners.centre, position);
-            let touching = corners
-                .lines
-                .map(|at| middle_m2 + slopes[0] * (at[0] - centre[0]) + slopes[1] * (at[1] - centre[1]));
-            let least = inner_m2();
-            if touching.iter().all(|&m2| m2 < least) {
-                held_kn = held_kn.map(|kn| kn + kpa * least);
-            } else {
-                for (kn, m2) in held_kn.iter_mut().zip(touching) {
-                    *kn += kpa * m2;
-                }
+            let touching = |at: &[f64; 2]| {
+                slopes.map_or(f64::NEG_INFINITY, |slopes| {
+                    middle_m2 + slopes[0] * (at[0] - centre[0]) + slopes[1] * (at[1] - centre[1])
+                })
+            };
+            let places = &corners.places[..corners.count];
+            let flat = places.iter().all(|at| touching(at) < least_m2) || slopes.is_none();
+            for (kn, at) in held_kn.iter_mut().zip(places) {
+                *kn += kpa * if flat { least_m2 } else { touching(at) };
             }
         }
-        let motion = &alike.base.motion;
-        // The most that bolts unload each joint.
-        let mut opened_kn = [0.0; 3];
-        let mut added = std::mem::take(&mut self.scratch.added);
-        added.clear();
-        added.resize(4 * positions.groups.len(), [0.0; 2]);
-        for b in bolts {
-            let row = &self.rows[b.row];
-            if row.gain <= 0.0 {
-                continue;
-            }
-            let shift_m = cell.shifts_m[row.group];
-            let known = row.concave_kn((&cone.inward, &self.planes), b.ring_m, shift_m, &corners.lines, b.kn);
-            let kn = known.unwrap_or([[b.kn; 2]; 4]);
-            let most = kn.iter().flatten().fold(0.0f64, |a, &b| a.max(b));
-            for (opened, normal) in opened_kn.iter_mut().zip(row.effect.normal_kn) {
-                *opened += (-normal).max(0.0) * most;
-            }
-            for (corner, kn) in kn.iter().enumerate() {
-                for end in 0..2 {
-                    added[4 * row.group + corner][end] += row.gain * kn[end];
-                }
-            }
-        }
-        for (corner, held) in held_kn.iter_mut().enumerate() {
-            *held += added.iter().skip(corner).step_by(4).map(|kn| kn[0].min(kn[1])).sum::<f64>();
-        }
-        self.scratch.added = added;
-        // The lightest piece is the one whose joints are unloaded first.
-        let lightest = alike.times(corners.volumes_m3[3], 0.0);
-        let opens = |i: usize| motion.normal_kn[i] > 0.0 && motion.normal_kn[i] * lightest < opened_kn[i];
-        if (0..3).any(opens) {
-            return 0.0;
-        }
-        let ratio = |held: f64, times: f64| held / (motion.driving_kn * times);
-        let mut least = (0..4).map(|c| ratio(held_kn[c], corners.times[c])).fold(f64::INFINITY, f64::min);
-        if let Some(cap_m3) = frontier.volume_cap_m3() {
-            let held = held_kn.iter().copied().fold(f64::INFINITY, f64::min);
+        held_kn
+    }
+
+    /// The factor that friction, this cohesion and what bolts add give every sliding piece of a cell at
+    /// least, all at each of its places.
+    ///
+    /// Seen from the place of the apex and the chainage, volumes and joint faces are convex (the distance
+    /// from the apex to the opening is) and what a bolt takes is bounded by what is concave. A piece is a
+    /// mixture of the cell's places: it weighs at most the mixture of their weights, and what holds it is
+    /// at least the mixture of what holds them. A ratio of mixtures is at least the least ratio.
+    fn mixed(
+        &self,
+        corners: &Corners,
+        looked: &Looked,
+        held_kn: &[f64; MOST_PLACES],
+        added_kn: &[f64; MOST_PLACES],
+    ) -> f64 {
+        let alike = &self.alike;
+        let ratio = |held: f64, times: f64| held / (alike.base.motion.driving_kn * times);
+        let held = |place: usize| held_kn[place] + added_kn[place];
+        let places = 0..corners.count;
+        let mut least =
+            places.clone().map(|p| ratio(held(p), corners.place_times[p])).fold(f64::INFINITY, f64::min);
+        if let Some(cap_m3) = self.pieces.positions.frontier.volume_cap_m3() {
+            let held = places.map(held).fold(f64::INFINITY, f64::min);
             least = least.max(ratio(held, alike.times(cap_m3, looked.hung_kn)));
         }
         alike.base.fs_bare_no_cohesion() + least.max(0.0)
     }
+
+    /// The factor that joints and bolts give every sliding piece of a cell at least, with every joint in
+    /// contact; 0 where bolts may open one, infinite where the cell has no piece to look at.
+    ///
+    /// Where a group's rings stand makes no difference to another's, so the least over the chainages is
+    /// found for each group by itself: between two chainages at which a bolt comes to be sure or ceases to
+    /// be, the same ones are.
+    fn sliding(&mut self, cell: &Cell, looked: &Looked, corners: Option<&Corners>, bare: f64) -> f64 {
+        let Some(corners) = corners else { return 0.0 };
+        let alone = self.pieces.coverings.is_empty();
+        let held_kn = self.touching_kn(corners);
+        let mut added_kn = [0.0; MOST_PLACES];
+        let mut single_kn = [f64::INFINITY; MOST_PLACES];
+        let mut opened_kn = [0.0; 3];
+        let mut always = false;
+        for group in 0..cell.shifts_m.len() {
+            let added = self.added(cell, corners, group);
+            always |= !added.none_sure;
+            for place in 0..corners.count {
+                if !added.none_sure {
+                    added_kn[place] += added.sure[place];
+                }
+                let single = added.sure[place].min(added.single[place]);
+                single_kn[place] = single_kn[place].min(single);
+            }
+            for (sum, kn) in opened_kn.iter_mut().zip(added.opened_kn) {
+                *sum += kn;
+            }
+        }
+        let motion = &self.alike.base.motion;
+        // The lightest piece is the one whose joints are unloaded first.
+        let chain = self.pieces.positions.frontier.chain();
+        let lightest = self.alike.times(chain.volume_m3(&corners.feet[3]), 0.0);
+        let opens = |i: usize| motion.normal_kn[i] > 0.0 && motion.normal_kn[i] * lightest < opened_kn[i];
+        if (0..3).any(opens) {
+            self.opens = true;
+            return 0.0;
+        }
+        if always || !alone {
+            return self.mixed(corners, looked, &held_kn, &added_kn).max(bare);
+        }
+        // Each piece that is looked at has at least one bolt, or stands by its joints.
+        let mut least = f64::INFINITY;
+        if single_kn[..corners.count].iter().all(|kn| kn.is_finite()) {
+            least = self.mixed(corners, looked, &held_kn, &single_kn).max(bare);
+        }
+        if self.most_bare(looked) >= self.pieces.asked_fs {
+            least = least.min(bare.max(self.pieces.asked_fs));
+        }
+        least
+    }
+
+    /// What the bolts of a group add to every piece of a cell at least.
+    fn added(&mut self, cell: &Cell, corners: &Corners, group: usize) -> Added {
+        let [low, high] = self.lines(cell);
+        let planes = self.planes.range(low, high);
+        let inward = &self.pieces.positions.cone.inward;
+        let shift_m = cell.shifts_m[group];
+        let Scratch { stretches, events, .. } = &mut self.scratch;
+        stretches.clear();
+        events.clear();
+        events.extend([shift_m.0, shift_m.1]);
+        for (index, row) in self.rows.iter().enumerate().filter(|(_, row)| row.group == group) {
+            let (some, all) = row.across(cell);
+            if !some {
+                continue;
+            }
+            row.stretches(inward, &planes, shift_m, |ring_m, some_m, all_m| {
+                let all_m = if all { all_m } else { (f64::INFINITY, f64::NEG_INFINITY) };
+                stretches.push(Stretch { row: index, ring_m, some_m, all_m });
+                let ends = [some_m.0, some_m.1, all_m.0, all_m.1];
+                events.extend(ends.iter().filter(|&&m| m > shift_m.0 && m < shift_m.1));
+            });
+        }
+        events.sort_unstable_by(f64::total_cmp);
+        let mut added = Added {
+            sure: [f64::INFINITY; MOST_PLACES],
+            single: [f64::INFINITY; MOST_PLACES],
+            none_sure: false,
+            opened_kn: [0.0; 3],
+        };
+        let mut values = [[0.0; 2]; MOST_PLACES];
+        let places = &corners.places[..corners.count];
+        let whole = [(shift_m.0, shift_m.1)];
+        let between = events.windows(2).map(|w| (w[0], w[1])).filter(|(a, b)| b - a > ON_FACE_M);
+        let still = if shift_m.1 - shift_m.0 <= ON_FACE_M { &whole[..] } else { &[] };
+        for part in between.chain(still.iter().copied()) {
+            let middle = 0.5 * (part.0 + part.1);
+            let within = |s: (f64, f64)| s.0 <= middle && middle <= s.1;
+            let mut sum = [[0.0; 2]; MOST_PLACES];
+            let mut opened = [0.0; 3];
+            let mut any_sure = false;
+            for stretch in stretches.iter() {
+                let sure = within(stretch.all_m);
+                if !sure && !within(stretch.some_m) {
+                    continue;
+                }
+                let row = &self.rows[stretch.row];
+                any_sure |= sure;
+                let kn = row.least_kn(inward, &planes, stretch.ring_m, part);
+                let known = row.gain > 0.0
+                    && row.concave_kn((inward, &self.planes), stretch.ring_m, part, places, kn, &mut values);
+                if !known {
+                    values = [[kn; 2]; MOST_PLACES];
+                }
+                let mut most = 0.0f64;
+                for place in 0..places.len() {
+                    let at = values[place].map(|kn| kn * row.gain);
+                    most = most.max(values[place][0]).max(values[place][1]);
+                    if sure {
+                        sum[place][0] += at[0];
+                        sum[place][1] += at[1];
+                    } else {
+                        added.single[place] = added.single[place].min(at[0]).min(at[1]);
+                    }
+                }
+                for (opened, normal) in opened.iter_mut().zip(row.effect.normal_kn) {
+                    *opened += (-normal).max(0.0) * most;
+                }
+            }
+            added.none_sure |= !any_sure;
+            for (most, opened) in added.opened_kn.iter_mut().zip(opened) {
+                *most = most.max(opened);
+            }
+            if any_sure {
+                for place in 0..places.len() {
+                    added.sure[place] = added.sure[place].min(sum[place][0]).min(sum[place][1]);
+                }
+            }
+        }
+        added
+    }
+}
+
+/// The part of a polygon where `over` is not above 0.
+fn cut_off(round: &[[f64; 2]], over: impl Fn(&[f64; 2]) -> f64) -> Vec<[f64; 2]> {
+    let mut left = Vec::with_capacity(round.len() + 1);
+    for (k, from) in round.iter().enumerate() {
+        let to = &round[(k + 1) % round.len()];
+        let (a, b) = (over(from), over(to));
+        if a <= 0.0 {
+            left.push(*from);
+        }
+        if (a < 0.0 && b > 0.0) || (a > 0.0 && b < 0.0) {
+            let share = a / (a - b);
+            left.push([from[0] + (to[0] - from[0]) * share, from[1] + (to[1] - from[1]) * share]);
+        }
+    }
+    left
 }

@@ -7,6 +7,9 @@ use crate::orientation::Vec3;
 use crate::stability::{Reaction, Stability};
 use crate::wedge::{AXIS_TOLERANCE, ON_FACE_M};
 
+/// Most places of the apex that a cell is bounded at: its corners, cut by the caps.
+pub(super) const MOST_PLACES: usize = 10;
+
 /// A row of bolts, prepared for a cone.
 pub(super) struct RowAt<'a> {
     /// Place along the chain, metres.
@@ -148,15 +151,9 @@ impl RowAt<'_> {
         (some, all)
     }
 
-    /// Calls `visit(chainage of the ring, whether it is inside the three planes of every piece)` for each
-    /// ring that is inside them for some piece.
-    pub fn rings(
-        &self,
-        inward: &[Vec3; 3],
-        planes: &[(f64, f64); 3],
-        shift_m: (f64, f64),
-        mut visit: impl FnMut(f64, bool),
-    ) {
+    /// Where collars are inside the three planes, from where the start edge passes the reference line: for
+    /// some of a cell's pieces, and for all of them (then the first may lie beyond the second).
+    fn reach(&self, inward: &[Vec3; 3], planes: &[(f64, f64); 3]) -> Option<((f64, f64), (f64, f64))> {
         // Least and most of the collar's place for the smallest piece, and for the largest one.
         let mut all = (f64::NEG_INFINITY, f64::INFINITY);
         let mut some = all;
@@ -174,13 +171,23 @@ impl RowAt<'_> {
                     all = (f64::INFINITY, f64::NEG_INFINITY);
                 }
                 if long < -ON_FACE_M {
-                    return;
+                    return None;
                 }
             }
         }
-        if some.0 > some.1 + ON_FACE_M {
-            return;
-        }
+        (some.0 <= some.1 + ON_FACE_M).then_some((some, all))
+    }
+
+    /// Calls `visit(chainage of the ring, whether it is inside the three planes of every piece)` for each
+    /// ring that is inside them for some piece.
+    pub fn rings(
+        &self,
+        inward: &[Vec3; 3],
+        planes: &[(f64, f64); 3],
+        shift_m: (f64, f64),
+        mut visit: impl FnMut(f64, bool),
+    ) {
+        let Some((some, all)) = self.reach(inward, planes) else { return };
         let mut ring = ((some.0 - ON_FACE_M + shift_m.0 - self.ring_m) / self.period_m).ceil();
         loop {
             let z = self.ring_m + ring * self.period_m;
@@ -215,32 +222,38 @@ impl RowAt<'_> {
     }
 
     /// What its bolt in the ring at this chainage takes, from below and concave over a cell: at each of
-    /// these places of the apex (the lines) and at both ends of the chainages; `None` where that is not
-    /// known better than the least. The joint that it crosses is taken to be the one that it crosses in the
-    /// middle: any joint's distance is at least that of the first crossing, so what lies beyond it is at
-    /// most what lies beyond the first.
+    /// these places of the apex (the lines) and at both ends of the chainages, into `values`. `false` where
+    /// that is not known better than the least. The joint that it crosses is taken to be the one that it
+    /// crosses at the first place's side of the middle: any joint's distance is at least that of the first
+    /// crossing, so what lies beyond it is at most what lies beyond the first.
     pub fn concave_kn(
         &self,
         (inward, planes): (&[Vec3; 3], &Planes),
         ring_m: f64,
         shift_m: (f64, f64),
-        places: &[[f64; 2]; 4],
+        places: &[[f64; 2]],
         least_kn: f64,
-    ) -> Option<[[f64; 2]; 4]> {
-        let Anchorage::Bonded { bond_kn_per_m } = self.bolt.anchorage else { return None };
+        values: &mut [[f64; 2]; MOST_PLACES],
+    ) -> bool {
+        let Anchorage::Bonded { bond_kn_per_m } = self.bolt.anchorage else { return false };
+        if least_kn >= self.bolt.steel_kn {
+            return false;
+        }
         let at = |i: usize, lines: [f64; 2], shift: f64| {
             self.base[i] + inward[i].y * (ring_m - shift) - planes.at(i, lines)
         };
         let crossed = (0..3).filter(|&i| self.into[i] < 0.0);
-        let centre: [f64; 2] = std::array::from_fn(|k| 0.25 * places.iter().map(|p| p[k]).sum::<f64>());
+        let share = 1.0 / places.len() as f64;
+        let centre: [f64; 2] = std::array::from_fn(|k| share * places.iter().map(|p| p[k]).sum::<f64>());
         let middle = 0.5 * (shift_m.0 + shift_m.1);
         let most =
             |i: usize, lines: [f64; 2], shift: f64| (at(i, lines, shift) + self.near_m[i]) / -self.into[i];
         let first =
-            crossed.clone().min_by(|&a, &b| most(a, centre, middle).total_cmp(&most(b, centre, middle)))?;
+            crossed.clone().min_by(|&a, &b| most(a, centre, middle).total_cmp(&most(b, centre, middle)));
+        let Some(first) = first else { return false };
         let mut lowest = f64::INFINITY;
-        let values = places.map(|lines| {
-            [shift_m.0, shift_m.1].map(|shift| {
+        for (value, &lines) in values.iter_mut().zip(places) {
+            *value = [shift_m.0, shift_m.1].map(|shift| {
                 let head_m = crossed
                     .clone()
                     .map(|i| (at(i, lines, shift) - self.near_m[i]) / -self.into[i])
@@ -250,8 +263,30 @@ impl RowAt<'_> {
                 let kn = self.bolt.steel_kn.min(head_kn).min(bond_kn_per_m * toe_m);
                 lowest = lowest.min(kn);
                 kn
-            })
-        });
-        (lowest > least_kn).then_some(values)
+            });
+        }
+        lowest > least_kn
+    }
+
+    /// For each ring that is inside the planes of some piece, chainages from its group's ring 0: of the
+    /// ring, those between which it is inside for some piece, and for all of them.
+    pub fn stretches(
+        &self,
+        inward: &[Vec3; 3],
+        planes: &[(f64, f64); 3],
+        shift_m: (f64, f64),
+        mut visit: impl FnMut(f64, (f64, f64), (f64, f64)),
+    ) {
+        let Some((some, all)) = self.reach(inward, planes) else { return };
+        let mut ring = ((some.0 - ON_FACE_M + shift_m.0 - self.ring_m) / self.period_m).ceil();
+        loop {
+            let z = self.ring_m + ring * self.period_m;
+            if z - shift_m.1 > some.1 + ON_FACE_M {
+                break;
+            }
+            let stretch = |s: (f64, f64)| (z - s.1 - ON_FACE_M, z - s.0 + ON_FACE_M);
+            visit(z, stretch(some), stretch(all));
+            ring += 1.0;
+        }
     }
 }

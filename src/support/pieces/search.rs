@@ -24,6 +24,9 @@ const BESIDE_M: f64 = 2.0 * ON_FACE_M;
 /// the size of what it is a part of, is divided first.
 const LONGEST_TIMES: f64 = 8.0;
 
+/// The same for chainages of sliding pieces, over the longer side across the drive.
+const ALONG_TIMES: f64 = 4.0;
+
 /// Even places across, and along the drive, of small pieces that are asked whether anything is on them.
 const UNCARRIED_PLACES: usize = 24;
 
@@ -398,12 +401,20 @@ impl<'s, 'a> Search<'s, 'a> {
         let mut longest = (0.0, 0);
         let mut helps = (f64::NEG_INFINITY, 0.0, 0);
         let mut drawn = cell.clone();
+        let share_of = |side: usize| width(cell.side(side)) / self.sizes_m[side];
+        let across = share_of(0).max(share_of(1));
+        // What sliding pieces have of all chainages is found without dividing them, but for what opens
+        // joints, or hangs in bolts where these with friction are not enough.
+        let whole_along = self.ground.slides() && width(cell.starts_m).max(width(cell.ends_m)) > LEAST_CELL_M;
+        let divides = self.ground.opens || cell.bound < self.pieces.asked_fs;
         for side in 0..cell.sides() {
             let stretch = cell.side(side);
-            if width(stretch) <= LEAST_CELL_M {
+            let share = share_of(side);
+            if width(stretch) <= LEAST_CELL_M
+                || (side >= 2 && whole_along && !(divides && share > ALONG_TIMES * across))
+            {
                 continue;
             }
-            let share = width(stretch) / self.sizes_m[side];
             if share > longest.0 {
                 longest = (share, side);
             }
