@@ -101,8 +101,8 @@ impl Ground<'_, '_> {
             }
             let floor = wanted.floor.max(rough);
             let mut least = wanted.enough;
-            for c in 0..4 {
-                let heavy = base * corners.times[c];
+            for (c, &times) in corners.times.iter().enumerate() {
+                let heavy = base * times;
                 let low = std::array::from_fn(|k| centroids[k][c] - bend[k]);
                 let high = std::array::from_fn(|k| centroids[k][c] + bend[k]);
                 least = least_at(&heavy, low, high, least, floor, scratch);

@@ -1,12 +1,15 @@
 //! What carries every piece of a cell at least.
 
-use super::super::SurfaceKind;
+use super::super::{Covering, Span, SurfaceKind};
 use super::cell::Cell;
 use super::rows::{Found, MOST_PLACES, Planes, RowAt, rows_at};
 use super::{Carrier, Pieces};
 use crate::orientation::Vec3;
 use crate::stability::{BoltPull, Contact, Mode, Reaction, Rotation, RotationScratch, Stability};
 use crate::wedge::{Footprint, ON_FACE_M};
+
+/// Shares that a screen is counted with beside joints and bolts, where the better of them is at least any.
+const SCREEN_SHARES: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
 
 /// What carries the pieces of a cell at least.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,6 +44,9 @@ pub(super) struct Looked {
     pub hung_kn: f64,
     /// The force on the largest piece, as a multiple of that on the largest wedge.
     pub times: f64,
+    /// What a bay of screen or straps carries that covers the whole face of every piece, kN; 0 where none
+    /// does.
+    pub bay_kn: f64,
 }
 
 /// What all pieces of a pyramid share: one mode and one direction, as all that acts on them is vertical,
@@ -221,7 +227,22 @@ impl<'s, 'a> Ground<'s, 'a> {
             Some(foot) => whole.under(1.0, self.cohesion_kn(foot)),
             None => whole,
         };
-        Some(Looked { outer, whole, inner, stability, hung_kn, times })
+        let mut bay_kn = 0.0f64;
+        for cover in self.covering(cell) {
+            if let SurfaceKind::Screen { bay_kn: kn } | SurfaceKind::Strap { bay_kn: kn } = cover.support.kind
+            {
+                bay_kn = bay_kn.max(kn);
+            }
+        }
+        Some(Looked { outer, whole, inner, stability, hung_kn, times, bay_kn })
+    }
+
+    /// What covers the whole face of every piece of a cell.
+    fn covering(&self, cell: &Cell) -> impl Iterator<Item = &'s Covering<'a>> + use<'s, 'a> {
+        let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
+        let covers = move |s: &Span| s.from_m <= from_m + ON_FACE_M && to_m <= s.to_m + ON_FACE_M;
+        let pieces: &'s Pieces<'a> = self.pieces;
+        pieces.coverings.iter().filter(move |cover| cover.spans.iter().any(covers))
     }
 
     /// What joints alone give every piece of a cell at least.
@@ -249,7 +270,6 @@ impl<'s, 'a> Ground<'s, 'a> {
     pub fn carried(&mut self, cell: &Cell, wanted: Wanted) -> Option<Carried> {
         let Pieces { positions, asked_fs, coverings, .. } = self.pieces;
         let frontier = positions.frontier;
-        let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
         let looked = self.looked_at(cell)?;
         let is_piece = cell.is_piece();
         let mut best = Carried { fs: 0.0, carrier: Carrier::Joints, first: None, bolts: 0 };
@@ -264,19 +284,14 @@ impl<'s, 'a> Ground<'s, 'a> {
         };
         let mut bare = if is_piece { looked.stability.fs_bare() } else { self.least_bare(&looked) };
         reach(&mut best, bare, Carrier::Joints);
-        for cover in *coverings {
-            if !cover.spans.iter().any(|s| s.from_m <= from_m + ON_FACE_M && to_m <= s.to_m + ON_FACE_M) {
-                continue;
-            }
-            match cover.support.kind {
-                SurfaceKind::Screen { bay_kn } | SurfaceKind::Strap { bay_kn } => {
-                    reach(&mut best, bay_kn / looked.whole.active_kn().norm(), Carrier::Screen);
-                }
-                SurfaceKind::Shotcrete { .. } => {
-                    let around_m = looked.inner.as_ref().map_or(0.0, |foot| frontier.traces_m(foot));
-                    let kn = cover.support.capacity(around_m).kn;
-                    reach(&mut best, bare + kn / looked.whole.motion.driving_kn, Carrier::Shotcrete);
-                }
+        if looked.bay_kn > 0.0 {
+            reach(&mut best, looked.bay_kn / looked.whole.active_kn().norm(), Carrier::Screen);
+        }
+        for cover in self.covering(cell) {
+            if let SurfaceKind::Shotcrete { .. } = cover.support.kind {
+                let around_m = looked.inner.as_ref().map_or(0.0, |foot| frontier.traces_m(foot));
+                let kn = cover.support.capacity(around_m).kn;
+                reach(&mut best, bare + kn / looked.whole.motion.driving_kn, Carrier::Shotcrete);
             }
         }
         if best.fs >= wanted.enough && !wanted.first {
@@ -382,15 +397,7 @@ impl<'s, 'a> Ground<'s, 'a> {
     pub fn roughly(&mut self, cell: &Cell) -> f64 {
         let Some(looked) = self.looked_at(cell) else { return f64::INFINITY };
         let bare = self.least_bare(&looked);
-        let mut best = bare;
-        for cover in self.pieces.coverings {
-            let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
-            if let SurfaceKind::Screen { bay_kn } | SurfaceKind::Strap { bay_kn } = cover.support.kind
-                && cover.spans.iter().any(|s| s.from_m <= from_m + ON_FACE_M && to_m <= s.to_m + ON_FACE_M)
-            {
-                best = best.max(bay_kn / looked.whole.active_kn().norm());
-            }
-        }
+        let best = bare.max(looked.bay_kn / looked.whole.active_kn().norm());
         self.find_bolts(cell);
         let kn: f64 = self.scratch.sure.iter().map(|b| self.rows[b.row].gain * b.kn).sum();
         best.max(bare + kn / looked.whole.motion.driving_kn)
@@ -568,7 +575,9 @@ impl<'s, 'a> Ground<'s, 'a> {
     /// Seen from the place of the apex and the chainage, volumes and joint faces are convex (the distance
     /// from the apex to the opening is) and what a bolt takes is bounded by what is concave. A piece is a
     /// mixture of the cell's places: it weighs at most the mixture of their weights, and what holds it is
-    /// at least the mixture of what holds them. A ratio of mixtures is at least the least ratio.
+    /// at least the mixture of what holds them. A ratio of mixtures is at least the least ratio. Where a bay
+    /// of screen covers all of them, the better of the two holds a piece, and so at least any share of one
+    /// with the rest of the other does.
     fn mixed(
         &self,
         corners: &Corners,
@@ -580,13 +589,22 @@ impl<'s, 'a> Ground<'s, 'a> {
         let ratio = |held: f64, times: f64| held / (alike.base.motion.driving_kn * times);
         let held = |place: usize| held_kn[place] + added_kn[place];
         let places = 0..corners.count;
-        let mut least =
-            places.clone().map(|p| ratio(held(p), corners.place_times[p])).fold(f64::INFINITY, f64::min);
+        let friction = alike.base.fs_bare_no_cohesion();
+        let least_of = |share: f64| {
+            let at = |p: usize| {
+                let screen = looked.bay_kn / (alike.force_kn * corners.place_times[p]);
+                share * screen + (1.0 - share) * (friction + ratio(held(p), corners.place_times[p]))
+            };
+            places.clone().map(at).fold(f64::INFINITY, f64::min)
+        };
+        let shares = if looked.bay_kn > 0.0 { &SCREEN_SHARES[..] } else { &SCREEN_SHARES[..1] };
+        let mixed = shares.iter().map(|&share| least_of(share)).fold(0.0, f64::max);
+        let mut least = 0.0f64;
         if let Some(cap_m3) = self.pieces.positions.frontier.volume_cap_m3() {
-            let held = places.map(held).fold(f64::INFINITY, f64::min);
+            let held = places.clone().map(held).fold(f64::INFINITY, f64::min);
             least = least.max(ratio(held, alike.times(cap_m3, looked.hung_kn)));
         }
-        alike.base.fs_bare_no_cohesion() + least.max(0.0)
+        mixed.max(friction + least)
     }
 
     /// The factor that joints and bolts give every sliding piece of a cell at least, with every joint in
@@ -694,9 +712,9 @@ impl<'s, 'a> Ground<'s, 'a> {
                     values = [[kn; 2]; MOST_PLACES];
                 }
                 let mut most = 0.0f64;
-                for place in 0..places.len() {
-                    let at = values[place].map(|kn| kn * row.gain);
-                    most = most.max(values[place][0]).max(values[place][1]);
+                for (place, kn) in values[..places.len()].iter().enumerate() {
+                    let at = kn.map(|kn| kn * row.gain);
+                    most = most.max(kn[0]).max(kn[1]);
                     if sure {
                         sum[place][0] += at[0];
                         sum[place][1] += at[1];
@@ -713,8 +731,8 @@ impl<'s, 'a> Ground<'s, 'a> {
                 *most = most.max(opened);
             }
             if any_sure {
-                for place in 0..places.len() {
-                    added.sure[place] = added.sure[place].min(sum[place][0]).min(sum[place][1]);
+                for (least, at) in added.sure.iter_mut().zip(&sum[..places.len()]) {
+                    *least = least.min(at[0]).min(at[1]);
                 }
             }
         }

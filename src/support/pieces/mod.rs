@@ -172,8 +172,9 @@ impl Pieces<'_> {
     ///
     /// Falling pieces are held by forces and moments in balance, with joints that may push; sliding ones
     /// by the greater of friction and bolts on the movement ([`Stability::fs_called`]) and of hanging in
-    /// the bolts and leaning on joints without friction. With several freely sliding groups of patterns the
-    /// moments of a cell are bounded at the ends of their stretches alone: a search there, not a proof.
+    /// the bolts and leaning on joints without friction. In the bounds of falling pieces how far a centroid
+    /// bends within a cell is an estimate; with several freely sliding groups of patterns their moments are
+    /// bounded at the ends of the stretches of chainages alone: a search there, not a proof.
     #[must_use]
     pub fn least(&self) -> Bracket {
         let mut search = Search::new(self);

@@ -13,6 +13,10 @@ const BRACKET_SHARE: f64 = 1e-3;
 /// Most cells that are divided for one pyramid; where the search ends here, the bracket is wider and says so.
 const MOST_CELLS: usize = 4_000;
 
+/// The same where each piece is only asked whether it is carried: what is decided at all is decided in some
+/// hundred cells.
+const MOST_DECIDING_CELLS: usize = 2_000;
+
 /// A cell narrower than this in every direction is not divided, metres: nobody measures finer.
 const LEAST_CELL_M: f64 = 1e-7;
 
@@ -170,6 +174,7 @@ impl<'s, 'a> Search<'s, 'a> {
             |incumbent: &Incumbent| decides_at.unwrap_or_else(|| incumbent.fs() * (1.0 - BRACKET_SHARE));
         let decided = |incumbent: &Incumbent| decides_at.is_some_and(|fs| incumbent.fs() < fs);
         let needs = decides_at.is_none();
+        let most_cells = if needs { MOST_CELLS } else { MOST_DECIDING_CELLS };
         let mut first = self.whole();
         let mut heap = BinaryHeap::new();
         let mut ended = Ended { lowest: f64::INFINITY, cells: 0 };
@@ -185,7 +190,7 @@ impl<'s, 'a> Search<'s, 'a> {
             heap.push(first);
         }
         while let Some(cell) = heap.pop() {
-            if cell.bound >= enough(incumbent) || ended.cells >= MOST_CELLS {
+            if cell.bound >= enough(incumbent) || ended.cells >= most_cells {
                 ended.lowest = ended.lowest.min(cell.bound);
                 break;
             }
