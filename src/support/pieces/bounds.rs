@@ -690,8 +690,8 @@ impl<'s, 'a> Ground<'s, 'a> {
         let mut values = [[0.0; 2]; MOST_PLACES];
         let places = &corners.places[..corners.count];
         let whole = [(shift_m.0, shift_m.1)];
-        let between = events.windows(2).map(|w| (w[0], w[1])).filter(|(a, b)| b - a > ON_FACE_M);
-        let still = if shift_m.1 - shift_m.0 <= ON_FACE_M { &whole[..] } else { &[] };
+        let between = events.windows(2).map(|w| (w[0], w[1])).filter(|(a, b)| b > a);
+        let still = if shift_m.1 > shift_m.0 { &[][..] } else { &whole[..] };
         for part in between.chain(still.iter().copied()) {
             let middle = 0.5 * (part.0 + part.1);
             let within = |s: (f64, f64)| s.0 <= middle && middle <= s.1;
