@@ -261,6 +261,17 @@ impl Stability {
         Self { cohesion_kn: other.cohesion_kn, ..*self }
     }
 
+    /// The same wedge's equilibrium under `times` the force, with this much cohesion on each joint, kN.
+    #[must_use]
+    pub fn under(&self, times: f64, cohesion_kn: [f64; 3]) -> Self {
+        let motion = Motion {
+            driving_kn: self.motion.driving_kn * times,
+            normal_kn: self.motion.normal_kn.map(|n| n * times),
+            ..self.motion
+        };
+        Self { motion, cohesion_kn, ..*self }
+    }
+
     /// Cohesive part of each joint's resistance, kN.
     #[must_use]
     pub fn cohesion_kn(&self) -> [f64; 3] {

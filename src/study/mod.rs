@@ -46,7 +46,7 @@ pub use installed::{Installed, Thinned, as_installed, installed};
 pub use lacks::{Lack, LackOf, lacks, margin, tightest};
 pub use lowest_rows::{LowestRow, lowest_rows};
 pub use meeting::meeting;
-pub use pieces::{PieceOf, pieces};
+pub use pieces::{DecidedPieces, PieceOf, decide_pieces, pieces};
 pub use prisms::{ALONG_DRIVE_DEG, CheckedPrism, prisms};
 pub use remedy::{CLOSEST_RINGS_M, LONGEST_BOLT_M, Remedy, remedy};
 pub use screen::{DutyRow, Piece, ScalingRow, SharedFs, SurfaceStudy, surface_study};

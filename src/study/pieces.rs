@@ -5,7 +5,9 @@ use rayon::prelude::*;
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
 use crate::case::Case;
 use crate::opening::Surface;
-use crate::support::{Covering, Layout, LeastPiece, Pieces, Positions, Span, ground_of, joined};
+use crate::support::{
+    Covering, Decision, Layout, LeastPiece, PieceAt, Pieces, Positions, Span, Uncarried, ground_of, joined,
+};
 
 /// The surfaces that are judged: over people and beside them.
 const JUDGED: [Surface; 3] = [Surface::Back, Surface::LeftWall, Surface::RightWall];
@@ -18,6 +20,17 @@ pub struct PieceOf {
     /// The piece; `None` where none is looked at: what would have to carry them all is not entered, or
     /// they are for the scaling bar.
     pub least: Option<LeastPiece>,
+    /// Whether there is a piece that nothing entered is on, which `least` leaves out.
+    pub uncarried: Uncarried,
+}
+
+/// What is decided of the pieces of one wedge's pyramid.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DecidedPieces {
+    /// Id of the wedge.
+    pub wedge: String,
+    /// Whether each piece is carried.
+    pub decision: Decision,
 }
 
 impl PieceOf {
@@ -35,6 +48,28 @@ impl PieceOf {
 /// place are left out. `check` is what [`super::forces_alone()`] found for `case`.
 #[must_use]
 pub fn pieces(case: &Case, check: &Check) -> Vec<PieceOf> {
+    of_each(case, check, |wedge, pieces| {
+        let found = pieces.least();
+        PieceOf { wedge: wedge.wedge.id.clone(), least: found.least, uncarried: found.uncarried }
+    })
+}
+
+/// As [`pieces()`], whether each piece is carried and no more: much sooner. `tried_first` are pieces of a
+/// wedge (by its id) that may well be short, such as those that were under a similar pattern.
+#[must_use]
+pub fn decide_pieces(
+    case: &Case,
+    check: &Check,
+    tried_first: &(dyn Fn(&str) -> Vec<PieceAt> + Sync),
+) -> Vec<DecidedPieces> {
+    of_each(case, check, |wedge, pieces| {
+        let wedge = wedge.wedge.id.clone();
+        DecidedPieces { decision: pieces.decision(&tried_first(&wedge)), wedge }
+    })
+}
+
+/// What `ask` says of the pieces of each wedge.
+fn of_each<T: Send>(case: &Case, check: &Check, ask: impl Fn(&CheckedWedge, &Pieces) -> T + Sync) -> Vec<T> {
     let section = &check.opening.section;
     let within: Option<Vec<Layout>> = case
         .installation
@@ -42,10 +77,16 @@ pub fn pieces(case: &Case, check: &Check) -> Vec<PieceOf> {
         .map(|m| check.layouts.iter().map(|l| l.within(m, section)).collect());
     let layouts = within.as_deref().unwrap_or(&check.layouts);
     // Collected in the order of the check, whatever the number of threads.
-    check.wedges.par_iter().filter_map(|wedge| of_wedge(case, check, layouts, wedge)).collect()
+    check.wedges.par_iter().filter_map(|wedge| of_wedge(case, check, layouts, wedge, &ask)).collect()
 }
 
-fn of_wedge(case: &Case, check: &Check, layouts: &[Layout], wedge: &CheckedWedge) -> Option<PieceOf> {
+fn of_wedge<T>(
+    case: &Case,
+    check: &Check,
+    layouts: &[Layout],
+    wedge: &CheckedWedge,
+    ask: impl Fn(&CheckedWedge, &Pieces) -> T,
+) -> Option<T> {
     let asked_fs = wedge.decided.criterion_fs?;
     wedge.placement()?;
     if wedge.is_fixed(case) {
@@ -73,5 +114,5 @@ fn of_wedge(case: &Case, check: &Check, layouts: &[Layout], wedge: &CheckedWedge
         bar_m3: case.criteria.scaling_up_to_m3,
         least_m3: LEAST_VOLUME_M3,
     };
-    Some(PieceOf { wedge: wedge.wedge.id.clone(), least: pieces.least() })
+    Some(ask(wedge, &pieces))
 }

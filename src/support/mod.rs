@@ -44,7 +44,7 @@ pub use pattern::{
     Aim, BeyondBoom, CORNER_COLLAR_M, Collar, Covered, LEAST_ENTRY_SINE, Layout, LayoutError, Pattern, Row,
 };
 pub use pattern_end::{EndPlacement, PatternEnd};
-pub use pieces::{Carrier, Covering, LeastPiece, Pieces};
+pub use pieces::{Bracket, Carrier, Covering, Decision, LeastPiece, PieceAt, Pieces, ShortPiece, Uncarried};
 pub use placement::{PLATE_REACH_M, Placement, Serving, least_along, none_works, place};
 pub use positions::Positions;
 pub use pull_tests::{BondTests, LEAST_TESTS, failing_share_below, torque_tested};

@@ -152,6 +152,21 @@ impl<'a> Chain<'a> {
         Footprint { apex, along_m: [start_m, middle_m, end_m], edge_m: [start_edge, middle_edge, end_edge] }
     }
 
+    /// How far off the start ray's line and the end ray's line lie that daylight at two places: each falls as
+    /// its place moves on, and the apex is linear in both ([`Chain::apex_of`]).
+    #[must_use]
+    pub fn lines_at(&self, start_m: f64, end_m: f64) -> [f64; 2] {
+        let [start, _, end] = self.sector.rays;
+        [cross2(&start, &self.point_at(start_m)), cross2(&end, &self.point_at(end_m))]
+    }
+
+    /// Where two such lines cross.
+    #[must_use]
+    pub fn apex_of(&self, lines: [f64; 2]) -> Vec2 {
+        let [start, _, end] = self.sector.rays;
+        (end * lines[0] - start * lines[1]) / self.opening_sine
+    }
+
     /// The wedge with its apex at this place in the section; `None` where an outer ray does not
     /// daylight, or where the place is in the opening.
     #[must_use]
@@ -301,24 +316,55 @@ impl<'a> Chain<'a> {
     #[must_use]
     pub fn joint_areas_m2(&self, cone: &Cone, foot: &Footprint) -> [f64; 3] {
         let mut areas = [0.0; 3];
-        for (position, (from, to)) in [(0, (1, 2)), (1, (0, 2)), (2, (0, 1))] {
-            let plane = self.sector.order[position];
-            let along = cone.inward[plane].y.abs();
-            areas[plane] = if along <= AXIS_TOLERANCE {
-                let (a, b) = (self.sector.order[from], self.sector.order[to]);
-                let sine = cone.edges[a].cross(&cone.edges[b]).norm();
-                0.5 * sine * foot.edge_m[from] * foot.edge_m[to]
-            } else {
-                // The face seen along the drive, turned back into its plane.
-                let mut seen = 0.0;
-                self.each_facet(foot.along_m[from], foot.along_m[to], |k, a_m, b_m| {
-                    let (a, b) = (self.point_on(k, a_m) - foot.apex, self.point_on(k, b_m) - foot.apex);
-                    seen -= 0.5 * cross2(&a, &b);
-                });
-                seen / along
-            };
+        for position in 0..3 {
+            areas[self.sector.order[position]] = self.joint_area_m2(cone, foot, position);
         }
         areas
+    }
+
+    /// The two rays that bound the joint face opposite a ray.
+    fn bounds_of(position: usize) -> (usize, usize) {
+        match position {
+            0 => (1, 2),
+            1 => (0, 2),
+            _ => (0, 1),
+        }
+    }
+
+    /// Area of the joint face that the edge at a position (start, middle, end) does not lie in, square
+    /// metres.
+    #[must_use]
+    pub fn joint_area_m2(&self, cone: &Cone, foot: &Footprint, position: usize) -> f64 {
+        let (from, to) = Self::bounds_of(position);
+        let along = cone.inward[self.sector.order[position]].y.abs();
+        if along <= AXIS_TOLERANCE {
+            let (a, b) = (self.sector.order[from], self.sector.order[to]);
+            let sine = cone.edges[a].cross(&cone.edges[b]).norm();
+            0.5 * sine * foot.edge_m[from] * foot.edge_m[to]
+        } else {
+            // The face seen along the drive, turned back into its plane.
+            let mut seen = 0.0;
+            self.each_facet(foot.along_m[from], foot.along_m[to], |k, a_m, b_m| {
+                let (a, b) = (self.point_on(k, a_m) - foot.apex, self.point_on(k, b_m) - foot.apex);
+                seen -= 0.5 * cross2(&a, &b);
+            });
+            seen / along
+        }
+    }
+
+    /// How that area grows with each of [`Chain::lines_at`]; `None` for a plane along the drive. The area is
+    /// convex in both: so is the distance from the apex to the opening along each ray of the face.
+    #[must_use]
+    pub fn joint_area_slopes(&self, cone: &Cone, foot: &Footprint, position: usize) -> Option<[f64; 2]> {
+        let along = cone.inward[self.sector.order[position]].y.abs();
+        if along <= AXIS_TOLERANCE {
+            return None;
+        }
+        let (from, to) = Self::bounds_of(position);
+        let side = |k: usize| self.sector.rays[k] * foot.edge_m[k];
+        let slope = |way: Vec2| (cross2(&side(from), &way) - cross2(&side(to), &way)) / along;
+        let origin = self.apex_of([0.0, 0.0]);
+        Some([slope(self.apex_of([1.0, 0.0]) - origin), slope(self.apex_of([0.0, 1.0]) - origin)])
     }
 
     /// Shortest distance from an apex to the opening, metres, and where it is reached: metres

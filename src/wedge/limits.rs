@@ -41,6 +41,10 @@ const PLACE_TOLERANCE: f64 = 1e-10;
 /// further step shows.
 const AT_THE_CAP: f64 = 1e-12;
 
+/// What a measure grows with is found between two places on either side, this share of a box away; what
+/// it bends over that is given away.
+const SLOPE_SHARE: f64 = 1e-3;
+
 /// Feet whose distances from the crown differ by less than this lie equally far.
 const FOOT_TIE_M: f64 = 1e-6;
 
@@ -208,6 +212,21 @@ impl<'a> Frontier<'a> {
         (self.from_m, self.to_m)
     }
 
+    /// The cap on the volume, cubic metres, with its margin.
+    #[must_use]
+    pub fn volume_cap_m3(&self) -> Option<f64> {
+        self.volume_cap_m3
+    }
+
+    /// Whether there is no cap at all.
+    #[must_use]
+    pub fn is_uncapped(&self) -> bool {
+        self.trace_cap_m == [None; 3]
+            && self.depth_cap_m.is_none()
+            && self.length_cap_m.is_none()
+            && self.volume_cap_m3.is_none()
+    }
+
     /// Whether the largest admissible end never comes nearer as the start moves on: so it is under
     /// every cap but the one on the trace between middle and end.
     #[must_use]
@@ -294,14 +313,14 @@ impl<'a> Frontier<'a> {
         if ends_m.1 <= starts_m.0 || starts_m.0 > self.to_m || ends_m.1 < self.from_m {
             return true;
         }
-        if ends_m.0 <= starts_m.1 {
+        if ends_m.0 <= starts_m.1 || self.is_uncapped() {
             return false;
         }
         let least = self.chain.footprint(starts_m.1, ends_m.0);
         let over = |value: f64, cap: Option<f64>| cap.is_some_and(|c| value > c);
-        if over(self.chain.depth_m(&least.apex).0, self.depth_cap_m)
-            || over(self.chain.extent_along_drive_m(&least), self.length_cap_m)
-            || over(self.chain.volume_m3(&least), self.volume_cap_m3)
+        if self.depth_cap_m.is_some_and(|c| self.chain.depth_m(&least.apex).0 > c)
+            || self.length_cap_m.is_some_and(|c| self.chain.extent_along_drive_m(&least) > c)
+            || self.volume_cap_m3.is_some_and(|c| self.chain.volume_m3(&least) > c)
         {
             return true;
         }
@@ -316,6 +335,55 @@ impl<'a> Frontier<'a> {
         over(between(0, ends_m.0, last_middle_m), self.trace_cap_m[0])
             || over(between(1, ends_m.0, starts_m.1), self.trace_cap_m[1])
             || over(between(2, first_middle_m, starts_m.1), self.trace_cap_m[2])
+    }
+
+    /// Lines that cut off pieces beyond a cap from a box of them: each (constant, slopes) of what is at most
+    /// 0 for every admissible piece, in [`Chain::lines_at`]. `corners` are the pieces at its corners, the
+    /// largest one first, `centre` the one in the middle, and `half` how far the box reaches from there (of
+    /// either sign).
+    ///
+    /// Depth, length and volume are convex in the lines, so they are at least what touches them in the
+    /// middle. A trace is linear while each of its ends stays on one facet; over several nothing is cut.
+    #[must_use]
+    pub fn cuts(&self, corners: &[Footprint; 4], centre: &Footprint, half: [f64; 2]) -> Vec<(f64, [f64; 2])> {
+        let mut cuts = Vec::new();
+        let facets = |foot: &Footprint| foot.along_m.map(|m| self.chain.facet_at(m));
+        let even =
+            self.chain.sector().flat_side.is_none() && corners.iter().all(|c| facets(c) == facets(centre));
+        let at = self.chain.lines_at(centre.along_m[0], centre.along_m[2]);
+        let mut cut = |cap: Option<f64>, value: &dyn Fn(&Footprint) -> f64| {
+            let Some(cap) = cap else { return };
+            if corners.iter().all(|c| value(c) <= cap) {
+                return;
+            }
+            let mut slopes = [0.0; 2];
+            for (k, slope) in slopes.iter_mut().enumerate() {
+                let step = SLOPE_SHARE * half[k].abs();
+                if step <= 0.0 {
+                    continue;
+                }
+                let beside = |off: f64| {
+                    let mut lines = at;
+                    lines[k] += off;
+                    self.chain.footprint_at(&self.chain.apex_of(lines)).map(|foot| value(&foot))
+                };
+                let (Some(before), Some(after)) = (beside(-step), beside(step)) else { return };
+                *slope = (after - before) / (2.0 * step);
+            }
+            let middle = value(centre);
+            let touching = slopes[0] * at[0] + slopes[1] * at[1];
+            let room = SLOPE_SHARE * (slopes[0].abs() * half[0].abs() + slopes[1].abs() * half[1].abs());
+            cuts.push((middle - touching - cap - room, slopes));
+        };
+        if even {
+            for position in 0..3 {
+                cut(self.trace_cap_m[position], &|foot| self.trace_of(position, foot));
+            }
+        }
+        cut(self.depth_cap_m, &|foot| self.chain.depth_m(&foot.apex).0);
+        cut(self.length_cap_m, &|foot| self.chain.extent_along_drive_m(foot));
+        cut(self.volume_cap_m3, &|foot| self.chain.volume_m3(foot));
+        cuts
     }
 
     /// As [`Frontier::widest`] without the cap on the trace between middle and end: this end never

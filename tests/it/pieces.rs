@@ -6,11 +6,13 @@
 use crate::oracle;
 use crate::random_cases::{Rng, advance, bare, bolt, cap_to, digits, oracle_input, pattern, sets, shape};
 use backhold::case::Case;
-use backhold::opening::Surface;
+use backhold::opening::{SectionShape, Surface};
 use backhold::orientation::Vec3;
 use backhold::stability::{BoltPull, Contact, Mode, load_factor};
-use backhold::study::{Check, CheckedWedge, LEAST_VOLUME_M3, forces_alone, pieces};
-use backhold::support::{Carrier, Covered, Layout, SurfaceKind, SurfaceSupport};
+use backhold::study::{Check, CheckedWedge, LEAST_VOLUME_M3, PieceOf, decide_pieces, forces_alone, pieces};
+use backhold::support::{
+    Aim, Carrier, Covered, Decision, Layout, LeastPiece, SurfaceKind, SurfaceSupport, Uncarried,
+};
 use backhold::wedge::{Chain, Frontier, Limits, Sector, Shape};
 
 /// Pieces that are drawn for each wedge.
@@ -260,4 +262,226 @@ fn a_tolerance_is_that_of_a_layout_within_it() {
     let mut moved = check.clone();
     moved.layouts = within;
     assert_eq!(pieces(&off, &check), pieces(&case, &moved));
+}
+
+/// For each wedge that two searches bracket, what the first and the second found.
+fn both<'a>(
+    first: &'a [PieceOf],
+    second: &'a [PieceOf],
+) -> impl Iterator<Item = (&'a str, &'a LeastPiece, &'a LeastPiece)> {
+    first.iter().filter_map(|a| {
+        let b = second.iter().find(|b| b.wedge == a.wedge)?;
+        Some((a.wedge.as_str(), a.least.as_ref()?, b.least.as_ref()?))
+    })
+}
+
+fn bracketed(case: &Case) -> Vec<PieceOf> {
+    pieces(case, &forces_alone(case).unwrap())
+}
+
+#[test]
+fn lower_caps_leave_fewer_pieces_and_none_that_is_worse() {
+    let mut rng = Rng::new(0xcab5);
+    let mut compared = 0;
+    for number in 0..40 {
+        let (case, check) = case(&mut rng, true);
+        let mut free = case.clone();
+        free.limits = Default::default();
+        for joint in &mut free.joints {
+            joint.max_trace_m = None;
+        }
+        for (wedge, capped, whole) in both(&pieces(&case, &check), &bracketed(&free)) {
+            compared += 1;
+            assert!(
+                capped.fs >= whole.fs_at_least * (1.0 - ROUNDING),
+                "{number} {wedge}\n{capped:?}\n{whole:?}"
+            );
+        }
+    }
+    println!("{compared} compared");
+    assert!(compared > 40);
+}
+
+#[test]
+fn more_bolts_and_more_friction_make_no_wedge_worse() {
+    let mut rng = Rng::new(0xb017);
+    let (mut bolted, mut rougher) = (0, 0);
+    for number in 0..16 {
+        let (mut case, _) = case(&mut rng, number % 2 == 1);
+        case.surface_support = vec![mesh(rng.between(5.0, 40.0), 0.0)];
+        let plain = bracketed(&case);
+        let mut more = case.clone();
+        more.bolts.push(bolt(&mut rng, false));
+        more.patterns.push(pattern(&mut rng, 1, None));
+        for (wedge, less, more) in both(&plain, &bracketed(&more)) {
+            bolted += 1;
+            assert!(more.fs >= less.fs_at_least * (1.0 - ROUNDING), "{number} {wedge}\n{less:?}\n{more:?}");
+        }
+        let mut smoother = case.clone();
+        for joint in &mut smoother.joints {
+            joint.strength.friction_deg *= 0.9;
+        }
+        for (wedge, rough, smooth) in both(&plain, &bracketed(&smoother)) {
+            rougher += 1;
+            assert!(
+                smooth.fs_at_least <= rough.fs * (1.0 + ROUNDING),
+                "{number} {wedge}\n{rough:?}\n{smooth:?}"
+            );
+        }
+    }
+    println!("{bolted} and {rougher} compared");
+    assert!(bolted > 16 && rougher > 16);
+}
+
+/// The same drive walked from its other end.
+fn walked_back(case: &Case) -> Case {
+    let mut back = case.clone();
+    back.advance.trend_deg = (case.advance.trend_deg + 180.0).rem_euclid(360.0);
+    back.advance.plunge_deg = -case.advance.plunge_deg;
+    if let SectionShape::Outline { points } = &mut back.shape {
+        for p in points.iter_mut() {
+            p.x = -p.x;
+        }
+        points.reverse();
+    }
+    for pattern in &mut back.patterns {
+        if let Aim::Fan { origin } = &mut pattern.aim {
+            origin.x = -origin.x;
+        }
+        for covered in &mut pattern.covers {
+            *covered = match *covered {
+                Covered::LeftWall => Covered::RightWall,
+                Covered::RightWall => Covered::LeftWall,
+                other => other,
+            };
+        }
+    }
+    back
+}
+
+#[test]
+fn a_drive_walked_the_other_way_has_the_same_least_pieces() {
+    let mut rng = Rng::new(0xbac4);
+    let mut compared = 0;
+    for number in 0..24 {
+        let (mut case, check) = case(&mut rng, number % 2 == 1);
+        if number % 3 == 0 {
+            case.surface_support = vec![mesh(30.0, 0.0)];
+        }
+        let there = pieces(&case, &check);
+        let back = bracketed(&walked_back(&case));
+        assert_eq!(there.len(), back.len());
+        for (wedge, there, back) in both(&there, &back) {
+            compared += 1;
+            assert!(
+                there.fs_at_least <= back.fs * (1.0 + ROUNDING)
+                    && back.fs_at_least <= there.fs * (1.0 + ROUNDING),
+                "{number} {wedge}\n{there:?}\n{back:?}"
+            );
+        }
+    }
+    println!("{compared} compared");
+    assert!(compared > 30);
+}
+
+/// Whether what is decided and what is bracketed are one; what each came to is counted in `seen`.
+fn agree(number: usize, case: &Case, check: &Check, brackets: &[PieceOf], seen: &mut [usize; 3]) {
+    let decided = decide_pieces(case, check, &|_| Vec::new());
+    assert_eq!(decided.len(), brackets.len());
+    for (bracket, decided) in brackets.iter().zip(&decided) {
+        assert_eq!(bracket.wedge, decided.wedge);
+        let wedge = check.wedges.iter().find(|w| w.wedge.id == bracket.wedge).unwrap();
+        let asked = wedge.decided.criterion_fs.unwrap();
+        let said = format!("{number} {decided:?}\n{bracket:?}");
+        match (&decided.decision, &bracket.least) {
+            (Decision::Short(short), Some(least)) => {
+                seen[0] += 1;
+                assert!(short.fs < asked && least.fs_at_least <= short.fs, "{said}");
+                // Known before, it is found at once.
+                let again = decide_pieces(case, check, &|id| {
+                    (id == bracket.wedge).then(|| short.at.clone()).into_iter().collect()
+                });
+                let again = again.iter().find(|d| d.wedge == bracket.wedge).unwrap();
+                let Decision::Short(same) = &again.decision else { panic!("{again:?}") };
+                assert!((same.fs - short.fs).abs() <= 1e-6 * asked, "{said} {again:?}");
+            }
+            (Decision::Short(_), None) => panic!("{said}"),
+            (Decision::Held(uncarried), least) => {
+                seen[1] += 1;
+                assert!(least.as_ref().is_none_or(|l| l.fs >= asked), "{said}");
+                assert_eq!(*uncarried, bracket.uncarried);
+            }
+            (Decision::Open, _) => seen[2] += 1,
+        }
+    }
+}
+
+#[test]
+fn what_is_decided_is_what_is_bracketed() {
+    let mut rng = Rng::new(0xdec1);
+    let mut seen = [0; 3];
+    for number in 0..24 {
+        let (mut case, check) = case(&mut rng, number % 2 == 1);
+        agree(number, &case, &check, &pieces(&case, &check), &mut seen);
+        case.installation.collar_tolerance_m = Some(0.1);
+        agree(number, &case, &check, &pieces(&case, &check), &mut seen);
+        case.surface_support = vec![mesh(30.0, 0.0)];
+        agree(number, &case, &check, &pieces(&case, &check), &mut seen);
+    }
+    println!("{} short, {} held, {} open", seen[0], seen[1], seen[2]);
+    assert!(seen[0] > 10 && seen[1] > 40 && 20 * seen[2] <= seen[0] + seen[1]);
+}
+
+#[test]
+fn a_piece_that_nothing_is_on_is_found_where_there_is_one() {
+    let mut rng = Rng::new(0x0a1e);
+    let (mut found, mut absent) = (0, 0);
+    for number in 0..24 {
+        let (mut case, check) = case(&mut rng, number % 2 == 1);
+        if number % 3 == 0 {
+            case.criteria.scaling_up_to_m3 = Some(rng.between(0.05, 2.0));
+        }
+        for bracket in pieces(&case, &check) {
+            let wedge = check.wedges.iter().find(|w| w.wedge.id == bracket.wedge).unwrap();
+            let chain = Chain::of(&check.opening.section, &Sector::of(&wedge.wedge.cone).unwrap()).unwrap();
+            let frontier = Frontier::new(chain, &wedge.wedge.cone, &limits(&case, wedge));
+            let asked = wedge.decided.criterion_fs.unwrap();
+            let bar_m3 = case.criteria.scaling_up_to_m3.unwrap_or(0.0);
+            let offset = case.patterns[0].offset_m.unwrap_or(0.0);
+            match &bracket.uncarried {
+                Uncarried::Found(at) => {
+                    found += 1;
+                    assert!(frontier.admits(&at.foot) && at.volume_m3 >= LEAST_VOLUME_M3.max(bar_m3));
+                    let apex = [at.foot.apex.x, at.foot.apex.y];
+                    if let Some((fs, bolts)) = measured(&case, &check, wedge, apex, offset + at.phases_m[0]) {
+                        assert!(bolts == 0 && fs < asked, "{number} {fs} {bolts} {bracket:?}");
+                    }
+                }
+                Uncarried::Absent => {
+                    absent += 1;
+                    for _ in 0..DRAWN {
+                        let length_m = chain.length_m();
+                        let (a, b) = (rng.between(0.0, length_m), rng.between(0.0, length_m));
+                        let (start_m, end_m) = (a.min(b), a.max(b));
+                        if end_m - start_m < 0.02 || !is_judged(&check, wedge, start_m, end_m) {
+                            continue;
+                        }
+                        let foot = chain.footprint(start_m, end_m);
+                        let volume_m3 = chain.volume_m3(&foot);
+                        if !frontier.admits(&foot) || volume_m3 < LEAST_VOLUME_M3 || volume_m3 <= bar_m3 {
+                            continue;
+                        }
+                        let at_m = rng.between(0.0, case.patterns[0].period_m());
+                        let apex = [foot.apex.x, foot.apex.y];
+                        if let Some((fs, bolts)) = measured(&case, &check, wedge, apex, at_m) {
+                            assert!(bolts > 0 || fs >= asked, "{number} {fs} {start_m} {end_m} {bracket:?}");
+                        }
+                    }
+                }
+                Uncarried::Open => {}
+            }
+        }
+    }
+    println!("{found} found, {absent} absent");
+    assert!(found > 10 && absent > 10);
 }

@@ -1,0 +1,538 @@
+//! Branch and bound over the pieces of a pyramid.
+
+use std::collections::BinaryHeap;
+
+use super::bounds::{Carried, Ground, Wanted};
+use super::cell::{Cell, middle, width};
+use super::{Carrier, Decision, LeastPiece, PieceAt, Pieces, ShortPiece, Uncarried};
+use crate::wedge::{Footprint, ON_FACE_M};
+
+/// The search ends when no piece can be carried less than the least one found by more than this share.
+const BRACKET_SHARE: f64 = 1e-3;
+
+/// Most cells that are divided for one pyramid; where the search ends here, the bracket is wider and says so.
+const MOST_CELLS: usize = 4_000;
+
+/// The same where each piece is only asked whether it is carried: what is decided at all is decided in some
+/// hundred cells.
+const MOST_DECIDING_CELLS: usize = 2_000;
+
+/// A cell narrower than this in every direction is not divided, metres: nobody measures finer.
+const LEAST_CELL_M: f64 = 1e-7;
+
+/// Cells part where a row comes in. The place itself has it, those from here on beside it have not, metres:
+/// a collar this near counts as on the face still.
+const BESIDE_M: f64 = 2.0 * ON_FACE_M;
+
+/// A side of a cell that is this many times as long as the one that a division would help most, each for
+/// the size of what it is a part of, is divided first.
+const LONGEST_TIMES: f64 = 8.0;
+
+/// The same for chainages of sliding pieces, over the longer side across the drive.
+const ALONG_TIMES: f64 = 4.0;
+
+/// Even places across, and along the drive, of small pieces that are asked whether anything is on them.
+const UNCARRIED_PLACES: usize = 24;
+
+/// A piece that is larger than those for the bar by this share is none of them.
+const ABOVE_BAR_SHARE: f64 = 1e-6;
+
+/// Even places, besides those where rows come in, of the pieces that a search for the least starts from.
+const FIRST_PLACES: usize = 6;
+
+/// Places along the drive of each of them.
+const FIRST_SHIFTS: usize = 8;
+
+/// After how many cells these are tried where nothing was decided before.
+const FIRST_AFTER_CELLS: usize = 32;
+
+/// Most walks down from a least piece to a lower one beside it.
+const MOST_WALKS: usize = 16;
+
+/// A walk's first step, for the size of what it goes over, and its last.
+const FIRST_STEP_SHARE: f64 = 0.05;
+const LAST_STEP_SHARE: f64 = 1e-8;
+
+/// Ways of a walk that are drawn besides those along the sides: what is carried least lies in corners that
+/// run across them.
+const DRAWN_WAYS: usize = 10;
+
+/// The piece that is carried least of those tried, and what they needed.
+#[derive(Default)]
+struct Incumbent {
+    best: Option<(Carried, Footprint, Vec<f64>)>,
+    needed: Vec<Carrier>,
+}
+
+impl Incumbent {
+    fn fs(&self) -> f64 {
+        self.best.as_ref().map_or(f64::INFINITY, |b| b.0.fs)
+    }
+}
+
+/// How a search ended.
+struct Ended {
+    /// No piece is carried less.
+    lowest: f64,
+    cells: usize,
+}
+
+pub(super) struct Search<'s, 'a> {
+    ground: Ground<'s, 'a>,
+    pieces: &'s Pieces<'a>,
+    /// How large each side of a cell is that holds all pieces, metres.
+    sizes_m: Vec<f64>,
+    /// State of the numbers that walks draw.
+    drawn: u64,
+}
+
+impl<'s, 'a> Search<'s, 'a> {
+    pub fn new(pieces: &'s Pieces<'a>) -> Self {
+        let length_m = pieces.positions.frontier.chain().length_m();
+        let mut sizes_m = vec![length_m, length_m];
+        sizes_m.extend(pieces.positions.groups.iter().map(|g| g.period_m));
+        Self { ground: Ground::new(pieces), pieces, sizes_m, drawn: 0x9e37_79b9_7f4a_7c15 }
+    }
+
+    /// The cell of all pieces.
+    fn whole(&self) -> Cell {
+        let positions = &self.pieces.positions;
+        let (from_m, to_m) = positions.frontier.span_m();
+        let shifts_m = positions.groups.iter().map(|g| (0.0, g.period_m)).collect();
+        Cell { bound: 0.0, starts_m: (from_m, to_m), ends_m: (from_m, to_m), shifts_m }
+    }
+
+    pub fn least(&mut self) -> Option<LeastPiece> {
+        let mut incumbent = Incumbent::default();
+        let ended = self.run(&mut incumbent, None);
+        let Incumbent { best, mut needed } = incumbent;
+        let (carried, foot, shifts_m) = best?;
+        let PieceAt { foot, volume_m3, phases_m } = self.piece_at(foot, &shifts_m);
+        needed.sort_unstable();
+        Some(LeastPiece {
+            fs: carried.fs,
+            fs_at_least: ended.lowest.min(carried.fs),
+            carrier: carried.carrier,
+            volume_m3,
+            foot,
+            phases_m,
+            bolts: carried.bolts,
+            needed,
+            cells: ended.cells,
+        })
+    }
+
+    pub fn decision(&mut self, tried_first: &[PieceAt]) -> Decision {
+        let asked_fs = self.pieces.asked_fs;
+        let mut incumbent = Incumbent::default();
+        for at in tried_first {
+            self.try_first(at, &mut incumbent);
+        }
+        let mut lowest = f64::INFINITY;
+        if incumbent.fs() >= asked_fs {
+            lowest = self.run(&mut incumbent, Some(asked_fs)).lowest;
+        }
+        match incumbent.best {
+            Some((Carried { fs, carrier, bolts, .. }, foot, shifts_m)) if fs < asked_fs => {
+                Decision::Short(ShortPiece { fs, carrier, bolts, at: self.piece_at(foot, &shifts_m) })
+            }
+            _ if lowest >= asked_fs => Decision::Held(self.uncarried()),
+            _ => Decision::Open,
+        }
+    }
+
+    /// From where the start edge of a piece passes the reference line to its apex, along the drive.
+    fn back_m(&self, foot: &Footprint) -> f64 {
+        let chain = self.pieces.positions.frontier.chain();
+        self.ground.planes.back_m(chain.lines_at(foot.along_m[0], foot.along_m[2]))
+    }
+
+    fn piece_at(&self, foot: Footprint, shifts_m: &[f64]) -> PieceAt {
+        let back_m = self.back_m(&foot);
+        let phases_m = shifts_m.iter().map(|s| s + back_m).collect();
+        PieceAt { foot, volume_m3: self.pieces.positions.frontier.chain().volume_m3(&foot), phases_m }
+    }
+
+    /// Tries a piece of another search where this pyramid has it too.
+    fn try_first(&mut self, at: &PieceAt, incumbent: &mut Incumbent) {
+        let positions = &self.pieces.positions;
+        let (from_m, to_m) = positions.frontier.span_m();
+        let [start_m, _, end_m] = at.foot.along_m;
+        if start_m < from_m || end_m > to_m || at.phases_m.len() != positions.groups.len() {
+            return;
+        }
+        let back_m = self.back_m(&positions.frontier.chain().footprint(start_m, end_m));
+        let shifts = positions.groups.iter().zip(&at.phases_m);
+        let shifts: Vec<f64> = shifts.map(|(g, m)| (m - back_m).rem_euclid(g.period_m)).collect();
+        self.try_at(start_m, end_m, &shifts, incumbent, false);
+    }
+
+    /// Divides cells until none can hold a piece that is carried less than the least one found by more
+    /// than the bracket's share; with `decides_at`, until a piece below that is found or none can be.
+    fn run(&mut self, incumbent: &mut Incumbent, decides_at: Option<f64>) -> Ended {
+        let enough =
+            |incumbent: &Incumbent| decides_at.unwrap_or_else(|| incumbent.fs() * (1.0 - BRACKET_SHARE));
+        let decided = |incumbent: &Incumbent| decides_at.is_some_and(|fs| incumbent.fs() < fs);
+        let needs = decides_at.is_none();
+        let most_cells = if needs { MOST_CELLS } else { MOST_DECIDING_CELLS };
+        let mut first = self.whole();
+        let mut heap = BinaryHeap::new();
+        let mut ended = Ended { lowest: f64::INFINITY, cells: 0 };
+        let mut walks = 0;
+        if needs {
+            self.try_firsts(&first, incumbent, None);
+            self.walk(incumbent, None);
+        }
+        let mut walked_fs = incumbent.fs();
+        let wanted = Wanted { floor: f64::NEG_INFINITY, enough: enough(incumbent), first: false };
+        if let Some(carried) = self.ground.carried(&first, wanted) {
+            first.bound = carried.fs;
+            heap.push(first);
+        }
+        while let Some(cell) = heap.pop() {
+            if cell.bound >= enough(incumbent) || ended.cells >= most_cells {
+                ended.lowest = ended.lowest.min(cell.bound);
+                break;
+            }
+            if ended.cells == FIRST_AFTER_CELLS && !needs {
+                self.try_firsts(&self.whole(), incumbent, decides_at);
+                if !decided(incumbent) {
+                    self.walk(incumbent, decides_at);
+                }
+                if decided(incumbent) {
+                    return ended;
+                }
+            }
+            let Some(halves) = self.halves(&cell) else {
+                ended.lowest = ended.lowest.min(cell.bound);
+                continue;
+            };
+            ended.cells += 1;
+            for mut half in halves {
+                if !self.draw_in(&mut half) {
+                    continue;
+                }
+                self.try_pieces(&half, incumbent, needs);
+                if decided(incumbent) {
+                    return ended;
+                }
+                if needs && incumbent.fs() < walked_fs * (1.0 - BRACKET_SHARE) && walks < MOST_WALKS {
+                    self.walk(incumbent, None);
+                    walked_fs = incumbent.fs();
+                    walks += 1;
+                }
+                let wanted = Wanted { floor: cell.bound, enough: enough(incumbent), first: false };
+                let Some(carried) = self.ground.carried(&half, wanted) else { continue };
+                half.bound = carried.fs.max(cell.bound);
+                if half.bound < enough(incumbent) {
+                    heap.push(half);
+                } else {
+                    ended.lowest = ended.lowest.min(half.bound);
+                }
+            }
+        }
+        ended
+    }
+
+    /// Ends beyond the farthest that the caps leave the last start are no pieces'. `false` where none is
+    /// left.
+    fn draw_in(&self, cell: &mut Cell) -> bool {
+        let frontier = self.pieces.positions.frontier;
+        if !frontier.is_uncapped() {
+            let last_m = frontier.widest_even(cell.starts_m.1).map(|f| f.along_m[2]);
+            cell.ends_m.1 = cell.ends_m.1.min(last_m.map_or(f64::INFINITY, |m| m + BESIDE_M));
+        }
+        cell.starts_m.1 = cell.starts_m.1.min(cell.ends_m.1);
+        cell.ends_m.0 = cell.ends_m.0.max(cell.starts_m.0);
+        width(cell.starts_m) >= 0.0 && width(cell.ends_m) >= 0.0
+    }
+
+    /// The piece in the middle of a cell, the largest one, and the largest that the caps leave its first
+    /// start, where the caps admit them.
+    fn try_pieces(&mut self, cell: &Cell, incumbent: &mut Incumbent, needs: bool) {
+        let frontier = self.pieces.positions.frontier;
+        let shifts: Vec<f64> = cell.shifts_m.iter().map(|&s| middle(s)).collect();
+        self.try_at(middle(cell.starts_m), middle(cell.ends_m), &shifts, incumbent, needs);
+        self.try_at(cell.starts_m.0, cell.ends_m.1, &shifts, incumbent, needs);
+        if !frontier.is_uncapped()
+            && let Some(foot) = frontier.widest(cell.starts_m.0)
+            && (cell.ends_m.0..cell.ends_m.1).contains(&foot.along_m[2])
+        {
+            self.try_at(cell.starts_m.0, foot.along_m[2], &shifts, incumbent, needs);
+        }
+    }
+
+    /// Tries pieces that begin and end where rows come in and at even places, as large as the caps leave
+    /// them; with `decides_at`, until one is below that.
+    fn try_firsts(&mut self, whole: &Cell, incumbent: &mut Incumbent, decides_at: Option<f64>) {
+        let frontier = self.pieces.positions.frontier;
+        let (from_m, to_m) = whole.starts_m;
+        let mut starts: Vec<f64> =
+            (0..FIRST_PLACES).map(|k| from_m + (to_m - from_m) * k as f64 / FIRST_PLACES as f64).collect();
+        let mut ends: Vec<f64> =
+            (1..=FIRST_PLACES).map(|k| from_m + (to_m - from_m) * k as f64 / FIRST_PLACES as f64).collect();
+        for row in &self.ground.rows {
+            let (first_m, last_m) = (row.along_m - row.tolerance_m, row.along_m + row.tolerance_m);
+            starts.extend([first_m, first_m + BESIDE_M].iter().filter(|m| (from_m..to_m).contains(m)));
+            ends.extend([last_m - BESIDE_M, last_m].iter().filter(|&&m| m > from_m && m <= to_m));
+        }
+        for places in [&mut starts, &mut ends] {
+            places.sort_by(f64::total_cmp);
+            places.dedup();
+        }
+        let needs = decides_at.is_none();
+        let mut shifts = vec![0.0; whole.shifts_m.len()];
+        for &start_m in &starts {
+            let widest_m = if frontier.is_uncapped() {
+                None
+            } else {
+                frontier.widest(start_m).map(|foot| foot.along_m[2])
+            };
+            for end_m in ends.iter().copied().chain(widest_m) {
+                if end_m <= start_m {
+                    continue;
+                }
+                for k in 0..FIRST_SHIFTS {
+                    for (g, (shift, side)) in shifts.iter_mut().zip(&whole.shifts_m).enumerate() {
+                        // Groups go round unlike each other.
+                        let share = ((k * (2 * g + 1)) % FIRST_SHIFTS) as f64 / FIRST_SHIFTS as f64;
+                        *shift = side.0 + width(*side) * share;
+                    }
+                    self.try_at(start_m, end_m, &shifts, incumbent, needs);
+                }
+                if decides_at.is_some_and(|fs| incumbent.fs() < fs) {
+                    return;
+                }
+            }
+        }
+    }
+
+    /// Tries one piece, where the caps admit it; `needs` asks what carries it first. Whether it is the least.
+    fn try_at(
+        &mut self,
+        start_m: f64,
+        end_m: f64,
+        shifts_m: &[f64],
+        incumbent: &mut Incumbent,
+        needs: bool,
+    ) -> bool {
+        let Some((foot, piece)) = self.piece(start_m, end_m, shifts_m) else { return false };
+        let least = incumbent.fs();
+        let enough = if needs { least.max(self.pieces.asked_fs) } else { least };
+        let wanted = Wanted { floor: f64::NEG_INFINITY, enough, first: needs };
+        let Some(carried) = self.ground.carried(&piece, wanted) else { return false };
+        if needs
+            && let Some(first) = carried.first
+            && !incumbent.needed.contains(&first)
+        {
+            incumbent.needed.push(first);
+        }
+        let lower = carried.fs < least;
+        if lower {
+            incumbent.best = Some((carried, foot, shifts_m.to_vec()));
+        }
+        lower
+    }
+
+    /// The cell of one piece; `None` where the caps do not admit it, or it is too small to look at.
+    fn piece(&self, start_m: f64, end_m: f64, shifts_m: &[f64]) -> Option<(Footprint, Cell)> {
+        let frontier = self.pieces.positions.frontier;
+        if end_m - start_m <= LEAST_CELL_M {
+            return None;
+        }
+        let foot = frontier.chain().footprint(start_m, end_m);
+        if !frontier.is_uncapped() && !frontier.admits(&foot)
+            || frontier.chain().volume_m3(&foot) < self.pieces.least_m3
+        {
+            return None;
+        }
+        Some((foot, Cell::of_piece(start_m, end_m, shifts_m)))
+    }
+
+    /// A number between -1 and 1, the same each time a search runs.
+    fn draw(&mut self) -> f64 {
+        // Xorshift (Marsaglia 2003).
+        self.drawn ^= self.drawn << 13;
+        self.drawn ^= self.drawn >> 7;
+        self.drawn ^= self.drawn << 17;
+        (self.drawn >> 11) as f64 / (1u64 << 52) as f64 - 1.0
+    }
+
+    /// Walks from the least piece to lower ones beside it, in steps that are halved where none is; with
+    /// `decides_at`, until it is below that.
+    fn walk(&mut self, incumbent: &mut Incumbent, decides_at: Option<f64>) {
+        let (from_m, to_m) = self.pieces.positions.frontier.span_m();
+        let sides = self.sizes_m.len();
+        let mut step = FIRST_STEP_SHARE;
+        let mut way = vec![0.0; sides];
+        let mut shifts = vec![0.0; sides - 2];
+        while step > LAST_STEP_SHARE {
+            let mut lower = false;
+            for k in 0..2 * sides + DRAWN_WAYS {
+                let Some((_, foot, at)) = &incumbent.best else { return };
+                let (start, end) = (foot.along_m[0], foot.along_m[2]);
+                shifts.copy_from_slice(at);
+                for (side, w) in way.iter_mut().enumerate() {
+                    *w = if k < 2 * sides {
+                        let sign = if k % 2 == 0 { 1.0 } else { -1.0 };
+                        if k / 2 == side { sign } else { 0.0 }
+                    } else {
+                        self.draw()
+                    };
+                    *w *= step * self.sizes_m[side];
+                }
+                let start_m = (start + way[0]).clamp(from_m, to_m);
+                let end_m = (end + way[1]).clamp(from_m, to_m);
+                for (shift, w) in shifts.iter_mut().zip(&way[2..]) {
+                    *shift += w;
+                }
+                // Down the same way as long as it goes.
+                if self.try_at(start_m, end_m, &shifts, incumbent, false) {
+                    lower = true;
+                    if decides_at.is_some_and(|fs| incumbent.fs() < fs) {
+                        return;
+                    }
+                }
+            }
+            if !lower {
+                step *= 0.4;
+            }
+        }
+    }
+
+    /// The cell in two, across the side where it helps most: where the bound of the cell with that side
+    /// drawn together in its middle is highest. Across a row's place where one is in the way.
+    fn halves(&mut self, cell: &Cell) -> Option<[Cell; 2]> {
+        let mut longest = (0.0, 0);
+        let mut helps = (f64::NEG_INFINITY, 0.0, 0);
+        let mut drawn = cell.clone();
+        let share_of = |side: usize| width(cell.side(side)) / self.sizes_m[side];
+        let across = share_of(0).max(share_of(1));
+        // What sliding pieces have of all chainages is found without dividing them, but for what opens
+        // joints, or hangs in bolts where these with friction are not enough.
+        let whole_along = self.ground.slides() && width(cell.starts_m).max(width(cell.ends_m)) > LEAST_CELL_M;
+        let divides = self.ground.opens || cell.bound < self.pieces.asked_fs;
+        for side in 0..cell.sides() {
+            let stretch = cell.side(side);
+            let share = share_of(side);
+            if width(stretch) <= LEAST_CELL_M
+                || (side >= 2 && whole_along && !(divides && share > ALONG_TIMES * across))
+            {
+                continue;
+            }
+            if share > longest.0 {
+                longest = (share, side);
+            }
+            let centre = middle(stretch);
+            *drawn.side_mut(side) = (centre, centre);
+            let fs = self.ground.roughly(&drawn);
+            *drawn.side_mut(side) = stretch;
+            if fs > helps.0 || (fs == helps.0 && share > helps.1) {
+                helps = (fs, share, side);
+            }
+        }
+        if longest.0 == 0.0 {
+            return None;
+        }
+        let side = if longest.0 > LONGEST_TIMES * helps.1 { longest.1 } else { helps.2 };
+        let stretch = cell.side(side);
+        let (to, from) = self.parted(side, stretch);
+        let mut halves = [cell.clone(), cell.clone()];
+        halves[0].side_mut(side).1 = to;
+        halves[1].side_mut(side).0 = from;
+        Some(halves)
+    }
+
+    /// Where a side is divided: where the first half ends and the second begins.
+    fn parted(&self, side: usize, stretch: (f64, f64)) -> (f64, f64) {
+        let centre = middle(stretch);
+        let off = |place: &f64| (place - centre).abs();
+        let inside = |place: &f64| *place - LEAST_CELL_M > stretch.0 && *place + LEAST_CELL_M < stretch.1;
+        let rows = self.ground.rows.iter();
+        let nearest = |places: &mut dyn Iterator<Item = f64>| {
+            places.filter(inside).min_by(|a, b| off(a).total_cmp(&off(b)))
+        };
+        let parted = match side {
+            0 => nearest(&mut rows.map(|r| r.along_m - r.tolerance_m)).map(|m| (m, m + BESIDE_M)),
+            1 => nearest(&mut rows.map(|r| r.along_m + r.tolerance_m)).map(|m| (m - BESIDE_M, m)),
+            _ => None,
+        };
+        parted.unwrap_or((centre, centre))
+    }
+
+    /// Whether there is a piece that nothing entered is on.
+    pub fn uncarried(&mut self) -> Uncarried {
+        if !self.pieces.coverings.is_empty() {
+            return Uncarried::Absent;
+        }
+        let mut first = self.whole();
+        if let Some(found) = self.small_uncarried(&first) {
+            return Uncarried::Found(found);
+        }
+        let mut heap = BinaryHeap::new();
+        if self.may_be_uncarried(&first) {
+            first.bound = 0.0;
+            heap.push(first);
+        }
+        let mut cells = 0;
+        let mut open = false;
+        // Those that were divided least come first.
+        while let Some(cell) = heap.pop() {
+            if cells >= MOST_CELLS {
+                return Uncarried::Open;
+            }
+            let Some(halves) = self.halves(&cell) else {
+                open = true;
+                continue;
+            };
+            cells += 1;
+            for mut half in halves {
+                if !self.draw_in(&mut half) {
+                    continue;
+                }
+                half.bound = cell.bound + 1.0;
+                let shifts: Vec<f64> = half.shifts_m.iter().map(|&s| middle(s)).collect();
+                let at = self.uncarried_at(middle(half.starts_m), middle(half.ends_m), &shifts);
+                if let Some(found) = at {
+                    return Uncarried::Found(found);
+                }
+                if self.may_be_uncarried(&half) {
+                    heap.push(half);
+                }
+            }
+        }
+        if open { Uncarried::Open } else { Uncarried::Absent }
+    }
+
+    /// Of the smallest pieces that are not for the bar, at even places across and along the drive, one
+    /// that nothing entered is on: where a large piece finds room between bolts, a small one does.
+    fn small_uncarried(&mut self, whole: &Cell) -> Option<PieceAt> {
+        let least_m3 = self.pieces.bar_m3.unwrap_or(0.0).max(self.pieces.least_m3);
+        let smallest = self.pieces.positions.frontier.up_to_m3(least_m3 * (1.0 + ABOVE_BAR_SHARE));
+        let at = |(from, to): (f64, f64), k: usize| {
+            from + (to - from) * (k as f64 + 0.5) / UNCARRIED_PLACES as f64
+        };
+        for start in 0..UNCARRIED_PLACES {
+            let Some(foot) = smallest.widest(at(whole.starts_m, start)) else { continue };
+            for shift in 0..UNCARRIED_PLACES {
+                let shifts: Vec<f64> = whole.shifts_m.iter().map(|&s| at(s, shift)).collect();
+                let found = self.uncarried_at(foot.along_m[0], foot.along_m[2], &shifts);
+                if found.is_some() {
+                    return found;
+                }
+            }
+        }
+        None
+    }
+
+    fn uncarried_at(&mut self, start_m: f64, end_m: f64, shifts_m: &[f64]) -> Option<PieceAt> {
+        let (foot, piece) = self.piece(start_m, end_m, shifts_m)?;
+        self.may_be_uncarried(&piece).then(|| self.piece_at(foot, shifts_m))
+    }
+
+    /// Whether a cell may hold a piece that nothing entered is on; a piece is one or is not.
+    fn may_be_uncarried(&mut self, cell: &Cell) -> bool {
+        self.ground.looked_at(cell).is_some_and(|l| l.stability.fs_bare() < self.pieces.asked_fs)
+            && !self.ground.has_sure_bolt(cell)
+    }
+}
