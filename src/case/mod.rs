@@ -90,7 +90,7 @@ pub use presets::PresetOrigin;
 #[cfg(feature = "files")]
 pub use pull_tests::PullTest;
 #[cfg(feature = "files")]
-pub use read::{ReadCase, parse_case, parse_case_with, read_case};
+pub use read::{Chosen, ReadCase, parse_case, parse_case_with, read_case};
 pub use site::Site;
 #[cfg(feature = "files")]
 pub use sources::{SourceFile, inputs_sha256, sha256_hex};

@@ -1,6 +1,6 @@
 //! The sentences that every output carries.
 
-use crate::case::Case;
+use crate::case::{Case, Change};
 
 /// What the method takes for granted.
 pub(super) const ASSUMPTIONS: [&str; 4] = [
@@ -64,3 +64,16 @@ pub(crate) const MESH_ORDERED: &str = "Mesh is ordered as far round the perimete
 
 /// What "holds everything" leaves out, said beside every comparison and every fit.
 pub(crate) const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars stand exactly as drawn unless [installation] gives a tolerance.";
+
+/// `pattern[1].ring_spacing_m: 1.2 -> 1.5`
+#[must_use]
+pub(super) fn change_words(change: &Change) -> String {
+    let or_none = |value: &Option<String>| value.clone().unwrap_or_else(|| "none".to_owned());
+    format!("{}: {} -> {}", change.key, or_none(&change.from), or_none(&change.to))
+}
+
+/// What an option changes, a line each.
+#[must_use]
+pub(super) fn change_list(changes: &[Change]) -> Vec<String> {
+    if changes.is_empty() { vec!["nothing".to_owned()] } else { changes.iter().map(change_words).collect() }
+}

@@ -1,10 +1,10 @@
 //! Options side by side: compare.csv, the page's tables and the terminal's.
 
-use crate::case::Change;
 use crate::opening::Surface;
 use crate::report::lacks::lack_words;
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::table::Table;
+use crate::report::words::change_words;
 use crate::study::{Compared, Comparison, GoverningWedge, LackOf, ScreenLoad, SurfaceFs};
 
 /// A row of the tables.
@@ -57,12 +57,6 @@ fn verdict(option: &Compared) -> &'static str {
     } else {
         "short"
     }
-}
-
-/// `pattern[1].ring_spacing_m: 1.2 -> 1.5`
-pub(super) fn change_words(change: &Change) -> String {
-    let or_none = |value: &Option<String>| value.clone().unwrap_or_else(|| "none".to_owned());
-    format!("{}: {} -> {}", change.key, or_none(&change.from), or_none(&change.to))
 }
 
 /// The columns; the README says what each means. Costs are in `currency`.

@@ -1,13 +1,15 @@
 //! compare.html: which option to approve, why, and what it costs.
 
-use super::options::{BETWEEN, ON_PAGE, OptionRow, change_words};
+use super::options::{BETWEEN, ON_PAGE, OptionRow};
 use super::outputs::CompareOutputs;
 use super::surfaces;
 use crate::case::inputs_sha256;
 use crate::report::lacks::{first_lacks, lack_words};
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::table::Table;
-use crate::report::words::{BY_THE_METRE, CAUTIONS, MESH_ORDERED, NOT_ASKED, NOT_COVERED, PLAN_CAUTION};
+use crate::report::words::{
+    BY_THE_METRE, CAUTIONS, MESH_ORDERED, NOT_ASKED, NOT_COVERED, PLAN_CAUTION, change_list,
+};
 use crate::study::Compared;
 
 pub(super) fn page<'a>(
@@ -56,11 +58,7 @@ fn changes(body: &mut Html, options: &[Compared]) {
     body.heading("What differs from the case as it stands");
     for (index, option) in options.iter().enumerate() {
         body.paragraph(&format!("{} {}", index + 1, option.name));
-        if option.changes.is_empty() {
-            body.list(["nothing".to_owned()].into_iter());
-        } else {
-            body.list(option.changes.iter().map(change_words));
-        }
+        body.list(change_list(&option.changes).into_iter());
     }
 }
 
