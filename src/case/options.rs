@@ -12,7 +12,7 @@ use crate::support::BondTests;
 pub const BASE_NAME: &str = "as the case stands";
 
 /// Keys of the case file that no option takes over.
-const NOT_OF_THE_CASE: [&str; 3] = ["option", "stock", "base_option"];
+pub(super) const NOT_OF_THE_CASE: [&str; 3] = ["option", "stock", "base_option"];
 
 /// One support choice that a reviewer compares: a case with a small difference to another one.
 #[derive(Debug, Clone, PartialEq)]

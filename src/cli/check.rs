@@ -1,11 +1,12 @@
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::common::{Common, Signed};
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome, SHORT};
-use super::read::read;
+use super::read::{read, remarks};
+use super::write::{NewCase, ReadyCase, Wanted};
 use super::{again, interrupt, terminal};
-use crate::case::{Chosen, ReadCase};
+use crate::case::{Chosen, InPlace, ReadCase};
 use crate::input::one_of;
 use crate::report::{self, Asked};
 use crate::study::{self, Verdict, Whole};
@@ -18,6 +19,9 @@ pub(super) struct Arguments {
     /// Check the case with this `[[option]]` of it laid over it, as compare judges it.
     #[arg(long, value_name = "NAME", conflicts_with = "again")]
     option: Option<String>,
+    /// Also write the case of that option as a case file of its own, which check takes as it stands.
+    #[arg(long, value_name = "FILE", requires = "option", conflicts_with = "again")]
+    write: Option<PathBuf>,
     /// Exit with status 1 when a wedge is short or not judged, or the surface support is short.
     #[arg(long, conflicts_with = "again")]
     strict: bool,
@@ -47,13 +51,29 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         pieces: arguments.pieces,
     };
     // An option that is not there is said before a folder is made.
-    chosen(&read, &asked, &case.display().to_string())?;
+    let chosen = chosen(&read, &asked, &case.display().to_string())?;
+    let new_case = arguments.write.as_ref().zip(arguments.option.as_ref());
+    let new_case = new_case
+        .map(|(target, name)| {
+            let words = format!("its option \"{name}\"");
+            let wanted = Wanted {
+                put: InPlace::Choice(name),
+                words: &words,
+                case: chosen.case,
+                plan: chosen.plan,
+                dated: common.signed.dated.as_deref(),
+            };
+            NewCase::at(target, case, &read, out, common.overwrite)?.ready(&read, &wanted)
+        })
+        .transpose()?;
     let folder = Folder::begin(out, common.overwrite)?;
     found(&read, &asked, &common.signed, &case.display().to_string(), |outputs| {
         let answer = outputs.answer();
         let set_aside = folder.fill(&outputs.files()?)?;
-        say(outputs, &answer, out);
+        let case_set_aside = new_case.map(ReadyCase::finish).transpose()?.flatten();
+        say(outputs, &answer, out, arguments.write.as_deref());
         terminal::set_aside(set_aside.as_deref());
+        terminal::set_aside(case_set_aside.as_deref());
         let held = everything_held(outputs.whole);
         Ok(if arguments.strict && !held { SHORT } else { DONE })
     })
@@ -93,9 +113,8 @@ fn found<T>(
         whole.beside.pieces = study::pieces(chosen.case, &whole.check);
         interrupt::safe_point()?;
     }
-    let notes: Vec<String> = read.notes.iter().map(|n| n.remark()).collect();
     then(&report::Outputs {
-        notes: &notes,
+        notes: &remarks(read),
         case: chosen.case,
         asked,
         changes: chosen.changes,
@@ -120,7 +139,7 @@ fn everything_held(whole: &Whole) -> bool {
     all_held && carried && pieces
 }
 
-fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path) {
+fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path, new_case: Option<&Path>) {
     terminal::answer(answer);
     if let Some(table) = outputs.terminal_table() {
         terminal::table(&table);
@@ -136,5 +155,6 @@ fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path) {
         out.display(),
         if outputs.case.criteria.scaling_up_to_m3.is_some() { "scaling.csv, " } else { "" }
     ));
+    terminal::new_case(new_case);
     terminal::result(&terminal::wrapped(report::CAUTION_LINE));
 }

@@ -18,6 +18,7 @@ mod outcome;
 mod plan;
 mod read;
 mod terminal;
+mod write;
 
 use std::process::ExitCode;
 

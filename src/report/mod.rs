@@ -30,4 +30,4 @@ pub use record::{Asked, Recorded, SignOff, differences};
 
 pub(crate) use map::SURVEY_CAUTION_LINE;
 pub(crate) use paper::table::Grid;
-pub(crate) use words::{CAUTION_LINE, NOT_ASKED, PLAN_CAUTION};
+pub(crate) use words::{CAUTION_LINE, NOT_ASKED, PLAN_CAUTION, change_list};

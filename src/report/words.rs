@@ -1,6 +1,9 @@
 //! The sentences that every output carries.
 
+use crate::case::practice::COMMON_PRACTICE;
 use crate::case::{Case, Change};
+use crate::report::paper::numbers::shortest;
+use crate::study::CollarsOff;
 
 /// What the method takes for granted.
 pub(super) const ASSUMPTIONS: [&str; 4] = [
@@ -74,6 +77,22 @@ pub(super) fn change_words(change: &Change) -> String {
 
 /// What an option changes, a line each.
 #[must_use]
-pub(super) fn change_list(changes: &[Change]) -> Vec<String> {
+pub(crate) fn change_list(changes: &[Change]) -> Vec<String> {
     if changes.is_empty() { vec!["nothing".to_owned()] } else { changes.iter().map(change_words).collect() }
+}
+
+/// What the column of collars off says, beside every comparison and every fit.
+#[must_use]
+pub(super) fn collars_off_words(off: &CollarsOff) -> String {
+    let by = shortest(off.tolerance_m);
+    let whose = if off.given {
+        format!("the {by} m of [installation], which decide here too")
+    } else {
+        format!(
+            "{by} m ({COMMON_PRACTICE}; [installation] gives no tolerance above 0, so it decides nothing here)"
+        )
+    };
+    format!(
+        "Off (collars off): FS over what is asked where each collar may stand off its drawn place by {whose}; largest sizes, forces alone."
+    )
 }

@@ -26,4 +26,5 @@ mod wedges;
 
 pub use bolts::pull_tests::pull_test_words;
 pub use calculation::calculation_sheet;
+pub(super) use inputs::echo::inputs_json;
 pub use outputs::Outputs;

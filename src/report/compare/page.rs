@@ -3,10 +3,10 @@
 use super::options::{BETWEEN, ON_PAGE, OptionRow};
 use super::outputs::CompareOutputs;
 use super::surfaces;
-use crate::case::inputs_sha256;
 use crate::report::lacks::{first_lacks, lack_words};
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::table::Table;
+use crate::report::record::Asked;
 use crate::report::words::{
     BY_THE_METRE, CAUTIONS, MESH_ORDERED, NOT_ASKED, NOT_COVERED, PLAN_CAUTION, change_list,
 };
@@ -26,6 +26,7 @@ pub(super) fn page<'a>(
         &format!("Options side by side. North: {}.", outputs.case.north),
         outputs.dated,
     );
+    body.list(outputs.notes.iter().cloned());
     body.table(&table.page(&ON_PAGE, rows));
     body.figure(figures, "margin");
     body.figure(figures, "use");
@@ -42,15 +43,16 @@ pub(super) fn page<'a>(
             "FS over what is asked is the least over wedges of the drive at their governing sizes, moments of falling wedges, surface support where it is entered, and stages once bolts are in.".to_owned(),
             "An option is efficient where it holds everything and no other one is as good in that, in minutes and in cost, and better in one; the chart joins those.".to_owned(),
             if comparison.costs_known { String::new() } else { "Cost is left out of that: prices are missing.".to_owned() },
+            outputs.collars_off_line().unwrap_or_default(),
             NOT_ASKED.to_owned(),
             format!("Not covered: {}.", NOT_COVERED.join(", ")),
-            format!("Inputs, SHA-256: {}.", inputs_sha256(outputs.files)),
         ]
         .into_iter()
         .filter(|line| !line.is_empty()),
     );
     body.heading("Cautions");
     body.list(CAUTIONS.iter().map(ToString::to_string));
+    outputs.sign_off.write(&mut body, &Asked::Compare, outputs.dated);
     document(&outputs.case.title, &body)
 }
 

@@ -2,9 +2,9 @@
 
 use super::outputs::FitOutputs;
 use crate::report::lacks::first_lacks;
-use crate::report::paper::numbers::{fixed, kn, shortest};
+use crate::report::paper::numbers::{factor, fixed, kn, shortest};
 use crate::report::words::NOT_ASKED;
-use crate::study::{Costed, Failing, LackOf};
+use crate::study::{CollarsOff, Costed, Failing, LackOf};
 
 /// `resin rebar 20 mm of 2.4 m, rings at 1.2 m staggered, 1.2 m apart, back and walls down to 1.2 m`
 #[must_use]
@@ -44,6 +44,17 @@ pub(super) fn costs(outputs: &FitOutputs, costed: &Costed) -> String {
     format!("{}{currency} and {} min a metre", fixed(costed.cost_per_m, 0), fixed(costed.minutes_per_m, 1))
 }
 
+/// `With collars up to 0.1 m off it has 0.30 of what is asked (A-B-C.101).`
+fn loses(off: &CollarsOff, which: &str) -> Option<String> {
+    let wedge = off.wedge.as_deref().filter(|_| off.margin < 1.0)?;
+    let who = if which == "it" { "it".to_owned() } else { format!("the {which}") };
+    let by = shortest(off.tolerance_m);
+    Some(format!(
+        "With collars up to {by} m off {who} has {} of what is asked ({wedge}).",
+        factor(off.margin)
+    ))
+}
+
 fn does_not_do(outputs: &FitOutputs, failing: &Failing, which: &str) -> String {
     format!(
         "The next {which} ({}; {}) is short: {}.",
@@ -74,6 +85,10 @@ pub(super) fn fit_answer(outputs: &FitOutputs) -> String {
                     costs(outputs, &quickest.costed)
                 ));
             }
+            let ends = [("cheapest", cheapest), ("quickest", quickest)];
+            let ends = ends.into_iter().take(if both { 1 } else { 2 });
+            parts
+                .extend(ends.filter_map(|(which, f)| loses(&f.collars_off, if both { "it" } else { which })));
             parts.extend(fit.next_cheaper.as_ref().map(|f| does_not_do(outputs, f, "cheaper one")));
             if !both {
                 parts.extend(fit.next_quicker.as_ref().map(|f| does_not_do(outputs, f, "quicker one")));

@@ -142,8 +142,9 @@ fn rows(table: &str, was: &[Value], is: &[Value], said: &mut Vec<String>) {
         was.iter().zip(is).enumerate().filter(|(_, (a, b))| a != b).map(|(i, (a, b))| (i, a, b)).collect();
     for (index, a, b) in differing.iter().take(MOST_ROWS) {
         let (Value::Object(a), Value::Object(b)) = (a, b) else { continue };
-        let name =
-            ["wedge", "name", "option", "surface"].iter().find_map(|k| a.get(*k).and_then(Value::as_str));
+        let name = ["wedge", "name", "option", "surface", "what"]
+            .iter()
+            .find_map(|k| a.get(*k).and_then(Value::as_str));
         let name = name.map(|n| format!(" ({n})")).unwrap_or_default();
         let mut keys: Vec<&String> = a.keys().collect();
         keys.extend(b.keys().filter(|k| !a.contains_key(*k)));
