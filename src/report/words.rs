@@ -93,6 +93,6 @@ pub(super) fn collars_off_words(off: &CollarsOff) -> String {
         )
     };
     format!(
-        "Off (collars off): FS over what is asked where each collar may stand off its drawn place by {whose}; largest sizes, forces alone."
+        "Off (collars off): FS over what is asked where each collar may stand off its drawn place by {whose}; largest sizes, forces alone, a bound from below."
     )
 }

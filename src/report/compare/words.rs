@@ -43,18 +43,15 @@ pub(super) fn compare_answer(comparison: &Comparison, currency: Option<&str>) ->
     parts.join(" ")
 }
 
-/// Which of those that hold do so with collars off their places too, where no case asks for that.
+/// Which of those that hold surely do so with collars off their places too, where no case asks for that.
 fn with_collars_off(holding: &[&Compared], names: &dyn Fn(&[&Compared]) -> String) -> Option<String> {
     let off = holding.first().map(|o| &o.collars_off).filter(|off| !off.given)?;
     let still: Vec<&Compared> = holding.iter().copied().filter(|o| o.collars_off.margin >= 1.0).collect();
     let by = shortest(off.tolerance_m);
     Some(match still.len() {
-        0 => format!("With collars up to {by} m off none does."),
-        n if n == holding.len() => format!("So they do with collars up to {by} m off."),
-        n => format!(
-            "With collars up to {by} m off {n} of them {}: {}.",
-            if n == 1 { "does" } else { "do" },
-            names(&still)
-        ),
+        0 => format!("With collars up to {by} m off none surely does."),
+        n if n == holding.len() => format!("With collars up to {by} m off they surely do so too."),
+        1 => format!("With collars up to {by} m off 1 of them surely does: {}.", names(&still)),
+        n => format!("With collars up to {by} m off {n} of them surely do: {}.", names(&still)),
     })
 }

@@ -44,15 +44,12 @@ pub(super) fn costs(outputs: &FitOutputs, costed: &Costed) -> String {
     format!("{}{currency} and {} min a metre", fixed(costed.cost_per_m, 0), fixed(costed.minutes_per_m, 1))
 }
 
-/// `With collars up to 0.1 m off it has 0.30 of what is asked (A-B-C.101).`
-fn loses(off: &CollarsOff, which: &str) -> Option<String> {
+/// `With collars up to 0.1 m off only 0.30 of what is asked is sure (A-B-C.101).`
+fn loses(off: &CollarsOff, of: &str) -> Option<String> {
     let wedge = off.wedge.as_deref().filter(|_| off.margin < 1.0)?;
-    let who = if which == "it" { "it".to_owned() } else { format!("the {which}") };
     let by = shortest(off.tolerance_m);
-    Some(format!(
-        "With collars up to {by} m off {who} has {} of what is asked ({wedge}).",
-        factor(off.margin)
-    ))
+    let sure = factor(off.margin);
+    Some(format!("With collars up to {by} m off only {sure} of what is asked is sure{of} ({wedge})."))
 }
 
 fn does_not_do(outputs: &FitOutputs, failing: &Failing, which: &str) -> String {
@@ -85,10 +82,12 @@ pub(super) fn fit_answer(outputs: &FitOutputs) -> String {
                     costs(outputs, &quickest.costed)
                 ));
             }
-            let ends = [("cheapest", cheapest), ("quickest", quickest)];
-            let ends = ends.into_iter().take(if both { 1 } else { 2 });
-            parts
-                .extend(ends.filter_map(|(which, f)| loses(&f.collars_off, if both { "it" } else { which })));
+            if both {
+                parts.extend(loses(&cheapest.collars_off, ""));
+            } else {
+                parts.extend(loses(&cheapest.collars_off, " of the cheapest"));
+                parts.extend(loses(&quickest.collars_off, " of the quickest"));
+            }
             parts.extend(fit.next_cheaper.as_ref().map(|f| does_not_do(outputs, f, "cheaper one")));
             if !both {
                 parts.extend(fit.next_quicker.as_ref().map(|f| does_not_do(outputs, f, "quicker one")));

@@ -21,7 +21,7 @@ h1{font-size:1.5rem;margin:0}h2{font-size:1.15rem;margin:2.5rem 0 .75rem;border-
 .answer{white-space:pre-line;font-size:1.15rem;border-left:.4rem solid var(--ink);padding:.25rem 0 .25rem 1rem;margin:1.25rem 0}\
 figure{margin:1rem 0}figure svg{width:100%;height:auto}\
 .wide{overflow-x:auto;width:min-content;min-width:100%;max-width:calc(100vw - 4rem);position:relative;left:50%;transform:translateX(-50%)}\
-details .wide{width:auto;max-width:none;left:0;transform:none}.many table{font-size:.72rem}.sheet table{font-size:.66rem}.many th,.many td{padding:.3rem}\
+details .wide{width:auto;max-width:none;left:0;transform:none}.many table{font-size:.72rem}.sheet table{font-size:.64rem}.sheet th,.sheet td{padding:.3rem}.many th,.many td{padding:.3rem}\
 table{border-collapse:collapse;font-size:.8rem;font-variant-numeric:tabular-nums}\
 th,td{text-align:left;padding:.3rem .45rem;border-bottom:1px solid var(--rule);vertical-align:top}\
 th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}td.n{white-space:nowrap}.many td:nth-child(2){white-space:normal}\
@@ -30,7 +30,7 @@ summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h
 .wide pre{font-size:.75rem;white-space:pre-wrap}.sign{width:100%;table-layout:fixed}.sign td{height:2.5rem}.sign th:first-child{width:6rem}\
 @media screen and (max-width:60rem){body{padding:1rem .75rem 3rem}.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}\
 table:has(td[data-h]) thead{display:none}tr:has(td[data-h]){display:block;border-top:2px solid var(--ink);padding:.3rem 0}\
-tr td[data-h],.many tr td[data-h]{display:flex;justify-content:space-between;gap:1rem;white-space:normal;text-align:right;font-size:.8rem;overflow-wrap:anywhere}td[data-h]::before{content:attr(data-h);text-align:left;max-width:45%}td[data-h]:empty{display:none}}\
+tr td[data-h],.many tr td[data-h]{display:flex;justify-content:space-between;gap:1rem;white-space:normal;text-align:right;font-size:.8rem;overflow-wrap:anywhere}td[data-h]::before{content:attr(data-h);text-align:left;max-width:45%}td[data-h]:empty{display:none}.sheet th{overflow-wrap:anywhere}}\
 @media print{body{max-width:none;padding:0;font-size:.8rem}.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}table,.many table{font-size:.58rem}th,td,.many th,.many td{padding:.15rem .25rem}details::details-content{content-visibility:visible;height:auto}}";
 
 /// A table of more columns is set closer, and its names may break: the last columns, which are what it
