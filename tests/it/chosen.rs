@@ -180,7 +180,7 @@ fn every_choice_is_written_as_a_case_that_reads_as_it() {
         // Bolts are told by names, not by places: the same verdicts whatever was left out.
         let verdicts = |case| {
             let found = check(case).unwrap();
-            found.check.wedges.iter().map(|w| (w.wedge.clone(), w.decided.clone())).collect::<Vec<_>>()
+            found.check.wedges.iter().map(|w| (w.wedge.clone(), w.decided)).collect::<Vec<_>>()
         };
         assert_eq!(verdicts(&back.case), verdicts(chosen.case), "{name}");
     }

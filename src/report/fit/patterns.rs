@@ -136,7 +136,7 @@ pub(super) fn pattern_table<'a>(currency: Option<&str>) -> Table<PatternRow<'a>>
         .on_terminal("FS/asked", Factor)
         // The same where every collar may stand off its drawn place by `collars_off_m`.
         .column("margin_collars_off", |r| r.collars_off.margin.into())
-        .on_page_as("collars off", Words, |r| off_words(&r.collars_off).into())
+        .on_page_as("collars off", Words, |r| off_words(r.collars_off).into())
         .on_terminal("off", Factor)
         .column("collars_off_m", |r| r.collars_off.tolerance_m.into())
         .column("collars_off_wedge", |r| r.collars_off.wedge.as_ref().into())
