@@ -49,6 +49,8 @@ mod pull_tests;
 #[cfg(feature = "files")]
 mod read;
 #[cfg(feature = "files")]
+mod rewrite;
+#[cfg(feature = "files")]
 mod rules;
 #[cfg(feature = "files")]
 mod scan;
@@ -90,10 +92,12 @@ pub use presets::PresetOrigin;
 #[cfg(feature = "files")]
 pub use pull_tests::PullTest;
 #[cfg(feature = "files")]
-pub use read::{ReadCase, parse_case, parse_case_with, read_case};
+pub use read::{Chosen, ReadCase, parse_case, parse_case_with, read_case};
+#[cfg(feature = "files")]
+pub use rewrite::{InPlace, RewriteError, Rewritten, reads_as, rewritten};
 pub use site::Site;
 #[cfg(feature = "files")]
 pub use sources::{SourceFile, inputs_sha256, sha256_hex};
-pub use stock::{Coverage, Stock, StockBolt, StockSurface};
+pub use stock::{Coverage, FromStock, Stock, StockBolt, StockSurface};
 #[cfg(feature = "files")]
 pub use template::TEMPLATE;

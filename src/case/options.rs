@@ -4,14 +4,15 @@
 use serde_json::Value as Json;
 
 use super::document::{Node, Table, Value};
-use super::{Case, Change, PlanInputs};
+use super::{BoltOrigin, Case, Change, PlanInputs};
 use crate::input::{Collector, ProblemKind, Says, quoted};
+use crate::support::BondTests;
 
 /// What the case itself is called among its options, where the user gives it no name.
 pub const BASE_NAME: &str = "as the case stands";
 
 /// Keys of the case file that no option takes over.
-const NOT_OF_THE_CASE: [&str; 3] = ["option", "stock", "base_option"];
+pub(super) const NOT_OF_THE_CASE: [&str; 3] = ["option", "stock", "base_option"];
 
 /// One support choice that a reviewer compares: a case with a small difference to another one.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,6 +23,10 @@ pub struct CaseOption {
     pub case: Case,
     /// What a plan of it rests on.
     pub plan: PlanInputs,
+    /// What pull tests say of each bolt whose bond comes from them, in the order of its bolts.
+    pub bond_tests: Vec<Option<BondTests>>,
+    /// How each bolt came to its numbers, in the same order.
+    pub bolt_origins: Vec<BoltOrigin>,
     /// What differs from the case as it stands, key by key, in the order of the file.
     pub changes: Vec<Change>,
 }

@@ -27,7 +27,7 @@ use super::stock::{Stock, check_stock, stock_of};
 use super::structures::check_structures;
 use super::surfaces::check_surfaces;
 use super::walk::{check_against_rules, check_complete};
-use super::{AsBuilt, BASE_NAME, Case, PlanInputs};
+use super::{AsBuilt, BASE_NAME, Case, Change, PlanInputs};
 use crate::input::{Collector, Place, Problem, ProblemKind, Problems, Says, quoted};
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::Line;
@@ -65,6 +65,47 @@ pub struct ReadCase {
     pub stock: Option<Stock>,
     /// How each bolt came to its numbers, in the order of the case.
     pub bolt_origins: Vec<BoltOrigin>,
+}
+
+/// One of the choices that a case file holds: the case as it stands, or one of its options.
+#[derive(Debug, Clone, Copy)]
+pub struct Chosen<'a> {
+    /// The whole case, the option's difference in it.
+    pub case: &'a Case,
+    /// What a plan of it rests on.
+    pub plan: &'a PlanInputs,
+    /// What pull tests say of each bolt whose bond comes from them.
+    pub bond_tests: &'a [Option<BondTests>],
+    /// How each bolt came to its numbers.
+    pub bolt_origins: &'a [BoltOrigin],
+    /// What differs from the case as it stands.
+    pub changes: &'a [Change],
+}
+
+impl ReadCase {
+    /// The case as it stands.
+    #[must_use]
+    pub fn as_it_stands(&self) -> Chosen<'_> {
+        let Self { case, plan, bond_tests, bolt_origins, .. } = self;
+        Chosen { case, plan, bond_tests, bolt_origins, changes: &[] }
+    }
+
+    /// The choice of this name: an option, or the case as it stands by the name that it has among
+    /// them. `None` where there is none.
+    #[must_use]
+    pub fn chosen(&self, name: &str) -> Option<Chosen<'_>> {
+        if name == self.base_option {
+            return Some(self.as_it_stands());
+        }
+        let CaseOption { case, plan, bond_tests, bolt_origins, changes, .. } =
+            self.options.iter().find(|o| o.name == name)?;
+        Some(Chosen { case, plan, bond_tests, bolt_origins, changes })
+    }
+
+    /// The names that [`Self::chosen`] knows, that of the case as it stands first.
+    pub fn choices(&self) -> impl Iterator<Item = &str> {
+        std::iter::once(self.base_option.as_str()).chain(self.options.iter().map(|o| o.name.as_str()))
+    }
 }
 
 /// What the reader builds.
@@ -313,6 +354,8 @@ impl Reader<'_> {
             name: option.table()?.text("name")?.to_owned(),
             case: read.case,
             plan: read.plan,
+            bond_tests: read.bond_tests,
+            bolt_origins: read.bolt_origins,
             changes,
         })
     }

@@ -10,7 +10,7 @@ use super::file::{CaseFile, StockTable};
 use crate::input::{Collector, ProblemKind, Says, nearest, one_of, quoted};
 #[cfg(feature = "files")]
 use crate::opening::Opening;
-use crate::support::Covered;
+use crate::support::{Covered, Pattern};
 
 /// More combinations than this are refused: somebody typed a list twice.
 #[cfg(feature = "files")]
@@ -60,6 +60,17 @@ pub struct StockSurface {
     pub surface: usize,
     /// Price of a sheet, where it is not that of the plan.
     pub price_per_sheet: Option<f64>,
+}
+
+/// A pattern made of what is on stock, to stand in place of all patterns of a case.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FromStock {
+    /// The pattern.
+    pub pattern: Pattern,
+    /// Price of one of its bolts, without plate.
+    pub price_per_bolt: f64,
+    /// The surface support, in place of all that the case has; `None` where that stands.
+    pub surface: Option<StockSurface>,
 }
 
 impl Stock {

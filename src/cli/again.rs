@@ -1,52 +1,44 @@
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use super::check::{Arguments, judge};
+use super::common::{Common, Signed};
 use super::folder::{Folder, Written};
 use super::outcome::{DONE, Failure, Outcome, SHORT};
 use super::{interrupt, terminal};
-use crate::case::{CaseFiles, SourceFile, parse_case_with, sha256_hex};
-use crate::report::{OutputFile, Outputs, Recorded, SignOff, differences};
+use crate::case::{CaseFiles, ReadCase, SourceFile, parse_case_with, sha256_hex};
+use crate::report::{Asked, OutputFile, Recorded, differences};
 
-/// The name of the file that a check is run again from.
+/// The name of the file that is run again from.
 const SUMMARY: &str = "summary.json";
 
 /// A larger file is no summary of ours.
 const LARGEST_SUMMARY_BYTES: u64 = 1 << 28;
 
-/// Runs a check again from the inputs that its summary.json holds, and says whether the summary and every
-/// file of the check that stands beside it come out the same, byte for byte, or what differs; what is not
-/// there, and what nothing guards. Exit status 1 where something differs.
-pub(super) fn run(summary: &Path, arguments: &Arguments) -> Outcome {
+/// Runs again from the inputs that a summary.json holds, and says whether the summary and every file of
+/// that run that stands beside it come out the same, byte for byte, or what differs; what is not there,
+/// and what nothing guards. `make` makes the files of this command. Exit status 1 where something
+/// differs.
+pub(super) fn run(
+    summary: &Path,
+    command: &str,
+    common: &Common,
+    make: impl FnOnce(&ReadCase, &Asked, &Signed) -> Result<Vec<OutputFile>, Failure>,
+) -> Outcome {
     let text = read(summary)?;
     let refused = |why: String| Failure::Usage(format!("--again {}: {why}", summary.display()));
     let recorded = Recorded::of(&text).map_err(refused)?;
+    let made_by = recorded.asked.command();
+    if made_by != command {
+        return Err(refused(format!("backhold {made_by} wrote it; give backhold {made_by} --again with it")));
+    }
     let Some((case_file, beside)) = recorded.files.split_first() else {
         return Err(refused("it holds no inputs".into()));
     };
     let Some(case_text) = case_file.text() else { return Err(refused("its case file is no text".into())) };
     let beside = Embedded { files: beside, folder: summary.parent().unwrap_or(Path::new("")) };
     let read = parse_case_with(case_text, &case_file.name, &beside)?;
-    let folder = arguments.out.as_deref().map(|out| Folder::begin(out, arguments.overwrite)).transpose()?;
-    let (whole, remedy) = judge(&read)?;
-    let [prepared, checked, approved] = &recorded.names;
-    let notes: Vec<String> = read.notes.iter().map(|n| n.remark()).collect();
-    let outputs = Outputs {
-        notes: &notes,
-        case: &read.case,
-        whole: &whole,
-        remedy: remedy.as_ref(),
-        dated: recorded.dated.as_deref(),
-        sign_off: SignOff {
-            prepared: prepared.as_deref(),
-            checked: checked.as_deref(),
-            approved: approved.as_deref(),
-            files: &read.files,
-        },
-        bond_tests: &read.bond_tests,
-        bolt_origins: &read.bolt_origins,
-    };
-    let files = outputs.files()?;
+    let folder = common.out.as_deref().map(|out| Folder::begin(out, common.overwrite)).transpose()?;
+    let files = make(&read, &recorded.asked, &Signed::as_recorded(&recorded))?;
     interrupt::safe_point()?;
     let now = files.iter().find(|f| f.name == SUMMARY).map(|f| f.content.as_slice()).unwrap_or_default();
     let mut said = differences(&text, &String::from_utf8_lossy(now));
@@ -55,7 +47,7 @@ pub(super) fn run(summary: &Path, arguments: &Arguments) -> Outcome {
     if let Some(folder) = folder {
         terminal::set_aside(folder.fill(&files)?.as_deref());
     }
-    say(&recorded, &said, &beside, arguments.out.as_ref());
+    say(&recorded, &said, &beside, common.out.as_ref());
     Ok(if said.is_empty() { DONE } else { SHORT })
 }
 
@@ -91,7 +83,7 @@ impl CaseFiles for Embedded<'_> {
 fn read(path: &Path) -> Result<String, Failure> {
     let not_ours = |why: &str| Failure::Usage(format!("--again {}: {why}", path.display()));
     let file = std::fs::File::open(path).map_err(|error| match error.kind() {
-        io::ErrorKind::NotFound => not_ours("no such file; give the summary.json of a check"),
+        io::ErrorKind::NotFound => not_ours("no such file; give the summary.json of an earlier run"),
         _ => Failure::machine("cannot read", path, error),
     })?;
     if file.metadata().is_ok_and(|m| m.is_dir()) {
@@ -102,12 +94,13 @@ fn read(path: &Path) -> Result<String, Failure> {
         .read_to_end(&mut bytes)
         .map_err(|e| Failure::machine("cannot read", path, e))?;
     if bytes.len() as u64 > LARGEST_SUMMARY_BYTES {
-        return Err(not_ours("too large for the summary of a check"));
+        return Err(not_ours("too large for a summary"));
     }
-    String::from_utf8(bytes).map_err(|_| not_ours("this is no UTF-8 text; give the summary.json of a check"))
+    String::from_utf8(bytes)
+        .map_err(|_| not_ours("this is no UTF-8 text; give the summary.json of an earlier run"))
 }
 
-/// The files of a check beside its summary, against those that running again makes.
+/// The files of a run beside its summary, against those that running again makes.
 #[derive(Default)]
 struct Beside {
     /// Those with the same bytes.
@@ -116,7 +109,7 @@ struct Beside {
     differ: Vec<String>,
     /// Those that are not there though the folder was written with them.
     absent: Vec<String>,
-    /// Those that no check wrote.
+    /// Those that no run wrote.
     others: Vec<String>,
 }
 
@@ -186,10 +179,12 @@ fn first_difference(there: &[u8], now: &[u8]) -> String {
 }
 
 fn say(recorded: &Recorded, said: &[String], beside: &Beside, out: Option<&PathBuf>) {
-    let hash = &recorded.inputs_sha256;
+    let (hash, noun) = (&recorded.inputs_sha256, recorded.asked.noun());
     if said.is_empty() {
         let others = match beside.same.as_slice() {
-            [] => "No other file of the check stands beside it; it holds the hashes of the tables, and those are the same.".to_owned(),
+            [] => format!(
+                "No other file of the {noun} stands beside it; it holds the hashes of the tables, and those are the same."
+            ),
             same => format!("Beside it, with the same bytes: {}.", listed(same)),
         };
         terminal::result(&terminal::emphasis(&terminal::wrapped(&format!(
@@ -210,7 +205,7 @@ fn say(recorded: &Recorded, said: &[String], beside: &Beside, out: Option<&PathB
     }
     if !beside.others.is_empty() {
         let others = listed(&beside.others);
-        terminal::result(&terminal::wrapped(&format!("Not of the check, and not looked at: {others}.")));
+        terminal::result(&terminal::wrapped(&format!("Not of the {noun}, and not looked at: {others}.")));
     }
     terminal::result(&terminal::wrapped(&unprotected(recorded)));
     terminal::result(&format!("Version {}. Inputs, SHA-256:\n{hash}", env!("CARGO_PKG_VERSION")));

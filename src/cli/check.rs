@@ -1,120 +1,134 @@
 use std::path::{Path, PathBuf};
 
+use super::common::{Common, Signed};
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome, SHORT};
-use super::read::read;
-use super::{date, interrupt, terminal};
-use crate::case::ReadCase;
-use crate::report;
-use crate::study::{self, Remedy, Verdict, Whole};
-
-/// Longest name of a person in the sign-off, characters.
-const MOST_NAME: usize = 100;
+use super::read::{read, remarks};
+use super::write::{NewCase, ReadyCase, Wanted};
+use super::{again, interrupt, terminal};
+use crate::case::{Chosen, InPlace, ReadCase};
+use crate::input::one_of;
+use crate::report::{self, Asked};
+use crate::study::{self, Verdict, Whole};
 
 /// Find every removable wedge of a drive, weigh it, and hold it against the bolt pattern.
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// The case file.
-    #[arg(value_name = "CASE", required_unless_present = "again")]
-    case: Option<PathBuf>,
-    /// The folder to write tables, plots and page into, all or nothing.
-    #[arg(long, value_name = "DIR", required_unless_present = "again")]
-    pub(super) out: Option<PathBuf>,
-    /// Set aside a folder that backhold did not write, instead of refusing.
-    #[arg(long)]
-    pub(super) overwrite: bool,
+    #[command(flatten)]
+    common: Common,
+    /// Check the case with this `[[option]]` of it laid over it, as compare judges it.
+    #[arg(long, value_name = "NAME", conflicts_with = "again")]
+    option: Option<String>,
+    /// Also write the case of that option as a case file of its own, which check takes as it stands.
+    #[arg(long, value_name = "FILE", requires = "option", conflicts_with = "again")]
+    write: Option<PathBuf>,
     /// Exit with status 1 when a wedge is short or not judged, or the surface support is short.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "again")]
     strict: bool,
     /// Also search, wedge by wedge, for the widest spacings and the shortest bolts that hold it; takes
     /// many times as long.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "again")]
     spacings: bool,
     /// Also search, wedge by wedge, for the piece of any size and place that joints, bolts, screen,
     /// shotcrete or the scaling bar carry least, from both sides: stricter than the verdicts.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "again")]
     pieces: bool,
-    /// A date to print in the outputs, such as 2026-11-25; none is printed otherwise.
-    #[arg(long, value_name = "DATE", value_parser = date::parse)]
-    dated: Option<String>,
-    /// Who prepared the case, for the sign-off.
-    #[arg(long, value_name = "NAME", value_parser = name)]
-    prepared: Option<String>,
-    /// Who checked it.
-    #[arg(long, value_name = "NAME", value_parser = name)]
-    checked: Option<String>,
-    /// Who approved it.
-    #[arg(long, value_name = "NAME", value_parser = name)]
-    approved: Option<String>,
-    /// Run again from the inputs in the summary.json of an earlier check, and say what differs.
-    #[arg(
-        long,
-        value_name = "SUMMARY",
-        conflicts_with_all = ["case", "strict", "dated", "prepared", "checked", "approved"]
-    )]
-    again: Option<PathBuf>,
-}
-
-impl Arguments {
-    /// The summary to run again from, where one was given.
-    pub(super) fn again(&self) -> Option<&Path> {
-        self.again.as_deref()
-    }
-}
-
-fn name(text: &str) -> Result<String, String> {
-    let text = text.trim();
-    if text.is_empty() || text.chars().count() > MOST_NAME || text.chars().any(char::is_control) {
-        return Err(format!("a name of 1 to {MOST_NAME} characters on one line"));
-    }
-    Ok(text.to_owned())
-}
-
-/// All that is found of a case, and what would hold the worst wedge.
-pub(super) fn judge(read: &ReadCase) -> Result<(Whole, Option<Remedy>), Failure> {
-    let whole = study::check(&read.case)?;
-    interrupt::safe_point()?;
-    let remedy = whole.remedy(&read.case)?;
-    interrupt::safe_point()?;
-    Ok((whole, remedy))
 }
 
 /// Checks the case, writes the folder, and says the answer.
 pub(super) fn run(arguments: &Arguments) -> Outcome {
-    let (Some(case), Some(out)) = (&arguments.case, &arguments.out) else {
-        return Err(Failure::Usage("give a case file and --out, or --again and a summary.json".into()));
-    };
+    let common = &arguments.common;
+    if let Some(summary) = &common.again {
+        return again::run(summary, "check", common, |read, asked, signed| {
+            found(read, asked, signed, "the case in the summary", |outputs| Ok(outputs.files()?))
+        });
+    }
+    let (case, out) = common.case_and_out()?;
     let read = read(case)?;
-    let folder = Folder::begin(out, arguments.overwrite)?;
-    let (mut whole, remedy) = judge(&read)?;
-    if arguments.spacings {
-        whole.beside.widest = study::widest(&read.case, &whole.check)?;
+    let asked = Asked::Check {
+        option: arguments.option.clone(),
+        spacings: arguments.spacings,
+        pieces: arguments.pieces,
+    };
+    // An option that is not there is said before a folder is made.
+    let chosen = chosen(&read, &asked, &case.display().to_string())?;
+    let new_case = arguments.write.as_ref().zip(arguments.option.as_ref());
+    let new_case = new_case
+        .map(|(target, name)| {
+            let words = format!("its option \"{name}\"");
+            let wanted = Wanted {
+                put: InPlace::Choice(name),
+                words: &words,
+                case: chosen.case,
+                plan: chosen.plan,
+                dated: common.signed.dated.as_deref(),
+            };
+            NewCase::at(target, case, &read, out, common.overwrite)?.ready(&read, &wanted)
+        })
+        .transpose()?;
+    let folder = Folder::begin(out, common.overwrite)?;
+    found(&read, &asked, &common.signed, &case.display().to_string(), |outputs| {
+        let answer = outputs.answer();
+        let set_aside = folder.fill(&outputs.files()?)?;
+        let case_set_aside = new_case.map(ReadyCase::finish).transpose()?.flatten();
+        say(outputs, &answer, out, arguments.write.as_deref());
+        terminal::set_aside(set_aside.as_deref());
+        terminal::set_aside(case_set_aside.as_deref());
+        let held = everything_held(outputs.whole);
+        Ok(if arguments.strict && !held { SHORT } else { DONE })
+    })
+}
+
+/// The case as it stands, or with the option that is asked for.
+fn chosen<'r>(read: &'r ReadCase, asked: &Asked, case: &str) -> Result<Chosen<'r>, Failure> {
+    let Asked::Check { option: Some(name), .. } = asked else { return Ok(read.as_it_stands()) };
+    read.chosen(name).ok_or_else(|| {
+        let advice = if read.options.is_empty() {
+            "it has no [[option]]; add one with that name, or leave --option out".to_owned()
+        } else {
+            format!("choose {}", one_of(read.choices()))
+        };
+        Failure::Usage(format!("--option {name}: {case} has no such option; {advice}"))
+    })
+}
+
+/// Checks what is asked for, and hands over what its files need.
+fn found<T>(
+    read: &ReadCase,
+    asked: &Asked,
+    signed: &Signed,
+    case: &str,
+    then: impl FnOnce(&report::Outputs<'_>) -> Result<T, Failure>,
+) -> Result<T, Failure> {
+    let chosen = chosen(read, asked, case)?;
+    let mut whole = study::check(chosen.case)?;
+    interrupt::safe_point()?;
+    let remedy = whole.remedy(chosen.case)?;
+    interrupt::safe_point()?;
+    if matches!(asked, Asked::Check { spacings: true, .. }) {
+        whole.beside.widest = study::widest(chosen.case, &whole.check)?;
         interrupt::safe_point()?;
     }
-    if arguments.pieces {
-        whole.beside.pieces = study::pieces(&read.case, &whole.check);
+    if matches!(asked, Asked::Check { pieces: true, .. }) {
+        whole.beside.pieces = study::pieces(chosen.case, &whole.check);
         interrupt::safe_point()?;
     }
-    let notes: Vec<String> = read.notes.iter().map(|n| n.remark()).collect();
-    let outputs = report::Outputs {
-        notes: &notes,
-        case: &read.case,
+    then(&report::Outputs {
+        notes: &remarks(read),
+        case: chosen.case,
+        asked,
+        changes: chosen.changes,
         whole: &whole,
         remedy: remedy.as_ref(),
-        dated: arguments.dated.as_deref(),
-        sign_off: report::SignOff {
-            prepared: arguments.prepared.as_deref(),
-            checked: arguments.checked.as_deref(),
-            approved: arguments.approved.as_deref(),
-            files: &read.files,
-        },
-        bond_tests: &read.bond_tests,
-        bolt_origins: &read.bolt_origins,
-    };
-    let answer = outputs.answer();
-    let set_aside = folder.fill(&outputs.files()?)?;
-    say(&outputs, &answer, out);
-    terminal::set_aside(set_aside.as_deref());
+        dated: signed.dated.as_deref(),
+        sign_off: signed.of(&read.files),
+        bond_tests: chosen.bond_tests,
+        bolt_origins: chosen.bolt_origins,
+    })
+}
+
+/// Whether nothing is short or not judged, surface support and bolts as built among it.
+fn everything_held(whole: &Whole) -> bool {
     let built = whole.as_built.iter().flat_map(|b| &b.wedges);
     let mut verdicts =
         whole.check.every().map(|w| w.decided.verdict).chain(built.map(|w| w.as_built_verdict));
@@ -122,10 +136,10 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
     let carried = whole.beside.surface.duty.iter().all(|row| row.verdict != Verdict::Short);
     let asked = |id: &str| whole.check.wedges.iter().find(|w| w.wedge.id == id)?.decided.criterion_fs;
     let pieces = whole.beside.pieces.iter().all(|p| p.verdict(asked(&p.wedge)) != Verdict::Short);
-    Ok(if arguments.strict && !(all_held && carried && pieces) { SHORT } else { DONE })
+    all_held && carried && pieces
 }
 
-fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path) {
+fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path, new_case: Option<&Path>) {
     terminal::answer(answer);
     if let Some(table) = outputs.terminal_table() {
         terminal::table(&table);
@@ -141,5 +155,6 @@ fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path) {
         out.display(),
         if outputs.case.criteria.scaling_up_to_m3.is_some() { "scaling.csv, " } else { "" }
     ));
+    terminal::new_case(new_case);
     terminal::result(&terminal::wrapped(report::CAUTION_LINE));
 }

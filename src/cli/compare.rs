@@ -1,42 +1,63 @@
-use std::path::PathBuf;
-
+use super::common::{Common, Signed};
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome, SHORT};
-use super::read::read;
-use super::{date, interrupt, terminal};
+use super::read::{read, remarks};
+use super::{again, interrupt, terminal};
+use crate::case::ReadCase;
 use crate::report::{CAUTION_LINE, CompareOutputs, NOT_ASKED};
 use crate::study::{Compared, Variant, compare};
 
 /// Support options side by side on the same wedges: factors of safety, bolts, metres, minutes, cost.
+/// The case file has an `[[option]]` for each choice beside the case itself.
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// The case file, with an `[[option]]` for each choice beside the case itself.
-    #[arg(value_name = "CASE")]
-    case: PathBuf,
-    /// The folder to write table, charts and page into, all or nothing.
-    #[arg(long, value_name = "DIR")]
-    out: PathBuf,
-    /// Set aside a folder that backhold did not write, instead of refusing.
-    #[arg(long)]
-    overwrite: bool,
+    #[command(flatten)]
+    common: Common,
     /// Exit with status 1 when no option holds everything that is asked.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "again")]
     strict: bool,
-    /// A date to print in the outputs, such as 2026-11-25; none is printed otherwise.
-    #[arg(long, value_name = "DATE", value_parser = date::parse)]
-    dated: Option<String>,
 }
 
 /// Compares the case with its options, writes the folder, and says which of them hold.
 pub(super) fn run(arguments: &Arguments) -> Outcome {
-    let read = read(&arguments.case)?;
+    let common = &arguments.common;
+    if let Some(summary) = &common.again {
+        return again::run(summary, "compare", common, |read, _, signed| {
+            found(read, signed, |outputs| Ok(outputs.files()?))
+        });
+    }
+    let (case, out) = common.case_and_out()?;
+    let read = read(case)?;
     if read.options.is_empty() {
         return Err(Failure::Usage(format!(
             "{}: found no [[option]]; add one for each choice that is to stand beside the case",
-            arguments.case.display()
+            case.display()
         )));
     }
-    let folder = Folder::begin(&arguments.out, arguments.overwrite)?;
+    let folder = Folder::begin(out, common.overwrite)?;
+    found(&read, &common.signed, |outputs| {
+        let set_aside = folder.fill(&outputs.files()?)?;
+        terminal::answer(&outputs.answer());
+        terminal::table(&outputs.terminal_table());
+        terminal::lines(&outputs.collars_off_line().into_iter().collect::<Vec<_>>());
+        terminal::result(&format!(
+            "\nWritten to {}:\ncompare.html, compare.csv, summary.json, plots/",
+            out.display()
+        ));
+        terminal::result(&terminal::wrapped(NOT_ASKED));
+        terminal::result(&terminal::wrapped(CAUTION_LINE));
+        terminal::set_aside(set_aside.as_deref());
+        let none_holds = !outputs.comparison.options.iter().any(Compared::holds);
+        Ok(if arguments.strict && none_holds { SHORT } else { DONE })
+    })
+}
+
+/// Compares, and hands over what its files need.
+fn found<T>(
+    read: &ReadCase,
+    signed: &Signed,
+    then: impl FnOnce(&CompareOutputs<'_>) -> Result<T, Failure>,
+) -> Result<T, Failure> {
     let base = Variant { name: &read.base_option, case: &read.case, plan: &read.plan, changes: &[] };
     let mut variants = vec![base];
     variants.extend(read.options.iter().map(|o| Variant {
@@ -47,23 +68,12 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
     }));
     let comparison = compare(&variants).map_err(|e| Failure::Usage(e.to_string()))?;
     interrupt::safe_point()?;
-    let outputs = CompareOutputs {
+    then(&CompareOutputs {
         case: &read.case,
         comparison: &comparison,
         currency: read.plan.currency.as_deref(),
-        files: &read.files,
-        dated: arguments.dated.as_deref(),
-    };
-    let set_aside = folder.fill(&outputs.files()?)?;
-    terminal::answer(&outputs.answer());
-    terminal::table(&outputs.terminal_table());
-    terminal::result(&format!(
-        "\nWritten to {}:\ncompare.html, compare.csv, plots/",
-        arguments.out.display()
-    ));
-    terminal::result(&terminal::wrapped(NOT_ASKED));
-    terminal::result(&terminal::wrapped(CAUTION_LINE));
-    terminal::set_aside(set_aside.as_deref());
-    let none_holds = !comparison.options.iter().any(Compared::holds);
-    Ok(if arguments.strict && none_holds { SHORT } else { DONE })
+        notes: &remarks(read),
+        sign_off: signed.of(&read.files),
+        dated: signed.dated.as_deref(),
+    })
 }

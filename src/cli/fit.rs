@@ -1,58 +1,108 @@
 use std::path::PathBuf;
 
+use super::common::{Common, Signed};
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome, SHORT};
-use super::read::read;
-use super::{date, interrupt, terminal};
+use super::read::{read, remarks};
+use super::write::{NewCase, ReadyCase, Wanted};
+use super::{again, interrupt, terminal};
+use crate::case::{InPlace, ReadCase, Stock};
 use crate::report::{CAUTION_LINE, FitOutputs};
 use crate::study::fit;
 
 /// The cheapest and the quickest pattern of what the mine stocks that hold everything that is asked.
+/// The case file has a `[stock]`.
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// The case file, with a `[stock]`.
-    #[arg(value_name = "CASE")]
-    case: PathBuf,
-    /// The folder to write table, chart and page into, all or nothing.
-    #[arg(long, value_name = "DIR")]
-    out: PathBuf,
-    /// Set aside a folder that backhold did not write, instead of refusing.
-    #[arg(long)]
-    overwrite: bool,
+    #[command(flatten)]
+    common: Common,
+    /// Also write the case with the cheapest pattern that holds as a case file of its own, which check
+    /// takes as it stands.
+    #[arg(long, value_name = "FILE", conflicts_with = "again")]
+    write: Option<PathBuf>,
     /// Exit with status 1 when nothing on stock holds everything.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "again")]
     strict: bool,
-    /// A date to print in the outputs, such as 2026-11-25; none is printed otherwise.
-    #[arg(long, value_name = "DATE", value_parser = date::parse)]
-    dated: Option<String>,
 }
 
 /// Searches the stock, writes the folder, and says what fits.
 pub(super) fn run(arguments: &Arguments) -> Outcome {
-    let read = read(&arguments.case)?;
-    let Some(stock) = &read.stock else {
-        return Err(Failure::Usage(format!(
-            "{}: found no [stock]; add one with the bolts, spacings and coverages that may be chosen",
-            arguments.case.display()
-        )));
-    };
-    let folder = Folder::begin(&arguments.out, arguments.overwrite)?;
-    let found = fit(&read.case, &read.plan, stock)
-        .map_err(|e| Failure::Usage(format!("{}: {e}", arguments.case.display())))?;
+    let common = &arguments.common;
+    if let Some(summary) = &common.again {
+        return again::run(summary, "fit", common, |read, _, signed| {
+            found(read, signed, "the case in the summary", |outputs| Ok(outputs.files()?))
+        });
+    }
+    let (case, out) = common.case_and_out()?;
+    let read = read(case)?;
+    let name = case.display().to_string();
+    stock(&read, &name)?;
+    let target = arguments.write.as_deref();
+    let place = target.map(|t| NewCase::at(t, case, &read, out, common.overwrite)).transpose()?;
+    let folder = Folder::begin(out, common.overwrite)?;
+    found(&read, &common.signed, &name, |outputs| {
+        let cheapest = outputs.fit.efficient.first();
+        let new_case = place.zip(cheapest).map(|(place, cheapest)| {
+            let wanted = Wanted {
+                put: InPlace::Stock(&cheapest.from_stock(outputs.stock)),
+                words: "the cheapest pattern of its [stock] that holds everything asked",
+                case: &cheapest.case,
+                plan: &cheapest.plan(&read.plan, outputs.stock),
+                dated: outputs.dated,
+            };
+            place.ready(&read, &wanted)
+        });
+        let new_case = new_case.transpose()?;
+        let set_aside = folder.fill(&outputs.files()?)?;
+        let case_set_aside = new_case.map(ReadyCase::finish).transpose()?.flatten();
+        terminal::answer(&outputs.answer());
+        terminal::table(&outputs.terminal_table());
+        terminal::lines(&outputs.collars_off_line().into_iter().collect::<Vec<_>>());
+        terminal::result(&format!(
+            "\nWritten to {}:\nfit.html, fit.csv, summary.json, plots/",
+            out.display()
+        ));
+        let nothing_written = target.filter(|_| cheapest.is_none());
+        terminal::new_case(target.filter(|_| cheapest.is_some()));
+        if let Some(file) = nothing_written {
+            terminal::result(&terminal::wrapped(&format!(
+                "{} is not written: nothing on stock holds everything.",
+                file.display()
+            )));
+        }
+        terminal::result(&terminal::wrapped(CAUTION_LINE));
+        terminal::set_aside(set_aside.as_deref());
+        terminal::set_aside(case_set_aside.as_deref());
+        let short = (arguments.strict && cheapest.is_none()) || nothing_written.is_some();
+        Ok(if short { SHORT } else { DONE })
+    })
+}
+
+fn stock<'r>(read: &'r ReadCase, case: &str) -> Result<&'r Stock, Failure> {
+    read.stock.as_ref().ok_or_else(|| {
+        Failure::Usage(format!(
+            "{case}: found no [stock]; add one with the bolts, spacings and coverages that may be chosen"
+        ))
+    })
+}
+
+/// Searches, and hands over what its files need.
+fn found<T>(
+    read: &ReadCase,
+    signed: &Signed,
+    case: &str,
+    then: impl FnOnce(&FitOutputs<'_>) -> Result<T, Failure>,
+) -> Result<T, Failure> {
+    let stock = stock(read, case)?;
+    let fit = fit(&read.case, &read.plan, stock).map_err(|e| Failure::Usage(format!("{case}: {e}")))?;
     interrupt::safe_point()?;
-    let outputs = FitOutputs {
+    then(&FitOutputs {
         case: &read.case,
         stock,
-        fit: &found,
+        fit: &fit,
         currency: read.plan.currency.as_deref(),
-        files: &read.files,
-        dated: arguments.dated.as_deref(),
-    };
-    let set_aside = folder.fill(&outputs.files()?)?;
-    terminal::answer(&outputs.answer());
-    terminal::table(&outputs.terminal_table());
-    terminal::result(&format!("\nWritten to {}:\nfit.html, fit.csv, plots/", arguments.out.display()));
-    terminal::result(&terminal::wrapped(CAUTION_LINE));
-    terminal::set_aside(set_aside.as_deref());
-    Ok(if arguments.strict && found.efficient.is_empty() { SHORT } else { DONE })
+        notes: &remarks(read),
+        sign_off: signed.of(&read.files),
+        dated: signed.dated.as_deref(),
+    })
 }

@@ -5,6 +5,7 @@
 
 mod again;
 mod check;
+mod common;
 mod compare;
 mod date;
 mod explain;
@@ -17,6 +18,7 @@ mod outcome;
 mod plan;
 mod read;
 mod terminal;
+mod write;
 
 use std::process::ExitCode;
 
@@ -64,10 +66,7 @@ pub fn run() -> ExitCode {
     let outcome = match arguments.command {
         Command::New(arguments) => new::run(&arguments),
         Command::Map(arguments) => map::run(&arguments),
-        Command::Check(arguments) => match arguments.again() {
-            Some(summary) => again::run(summary, &arguments),
-            None => check::run(&arguments),
-        },
+        Command::Check(arguments) => check::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Plan(arguments) => plan::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),

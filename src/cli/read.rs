@@ -12,3 +12,8 @@ pub(super) fn read(path: &Path) -> Result<ReadCase, Failure> {
     }
     Ok(read)
 }
+
+/// The notes of a case as outputs carry them.
+pub(super) fn remarks(read: &ReadCase) -> Vec<String> {
+    read.notes.iter().map(|note| note.remark()).collect()
+}

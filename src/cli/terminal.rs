@@ -23,6 +23,13 @@ pub(super) fn set_aside(folder: Option<&Path>) {
     }
 }
 
+/// Says where the case was written that stands for itself, if one was.
+pub(super) fn new_case(file: Option<&Path>) {
+    if let Some(file) = file {
+        result(&wrapped(&format!("The case of it: {}; check takes it as it stands.", file.display())));
+    }
+}
+
 static UNWRITTEN: AtomicBool = AtomicBool::new(false);
 
 /// Writes results on stdout. A closed pipe (`| head`) is no reason to fail; a full disk is, and is

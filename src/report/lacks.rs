@@ -1,7 +1,7 @@
 //! What an option or a pattern lacks, in words.
 
 use crate::report::paper::numbers::{factor, fixed};
-use crate::study::{Lack, LackOf};
+use crate::study::{CollarsOff, Lack, LackOf};
 
 /// Lacks that are named of one option in a sentence; pages list all.
 const NAMED: usize = 2;
@@ -25,6 +25,13 @@ pub(super) fn lack_words(lack: &Lack) -> String {
         ),
         None => format!("{}{place}: not judged", lack.wedge),
     }
+}
+
+/// `0.30, A-B-C.101`: what is left of the margin with collars off, and of which wedge.
+#[must_use]
+pub(super) fn off_words(off: &CollarsOff) -> String {
+    let wedge = off.wedge.as_ref().map(|wedge| format!(", {wedge}")).unwrap_or_default();
+    format!("{}{wedge}", factor(off.margin))
 }
 
 /// The first of them; how many more there are.

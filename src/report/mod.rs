@@ -15,9 +15,10 @@ mod lacks;
 mod map;
 mod paper;
 mod plan;
+mod record;
 mod words;
 
-pub use check::{Outputs, Recorded, SignOff, calculation_sheet, differences, pull_test_words};
+pub use check::{Outputs, calculation_sheet, pull_test_words};
 pub use compare::CompareOutputs;
 pub use fit::FitOutputs;
 pub use map::SurveyOutputs;
@@ -25,7 +26,8 @@ pub use paper::output::{OutputError, OutputFile};
 pub use paper::sheet::DrawError;
 pub use paper::table::TableError;
 pub use plan::PlanOutputs;
+pub use record::{Asked, Recorded, SignOff, differences};
 
 pub(crate) use map::SURVEY_CAUTION_LINE;
 pub(crate) use paper::table::Grid;
-pub(crate) use words::{CAUTION_LINE, NOT_ASKED, PLAN_CAUTION};
+pub(crate) use words::{CAUTION_LINE, NOT_ASKED, PLAN_CAUTION, change_list};

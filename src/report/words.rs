@@ -1,6 +1,9 @@
 //! The sentences that every output carries.
 
-use crate::case::Case;
+use crate::case::practice::COMMON_PRACTICE;
+use crate::case::{Case, Change};
+use crate::report::paper::numbers::shortest;
+use crate::study::CollarsOff;
 
 /// What the method takes for granted.
 pub(super) const ASSUMPTIONS: [&str; 4] = [
@@ -64,3 +67,32 @@ pub(crate) const MESH_ORDERED: &str = "Mesh is ordered as far round the perimete
 
 /// What "holds everything" leaves out, said beside every comparison and every fit.
 pub(crate) const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars stand exactly as drawn unless [installation] gives a tolerance.";
+
+/// `pattern[1].ring_spacing_m: 1.2 -> 1.5`
+#[must_use]
+pub(super) fn change_words(change: &Change) -> String {
+    let or_none = |value: &Option<String>| value.clone().unwrap_or_else(|| "none".to_owned());
+    format!("{}: {} -> {}", change.key, or_none(&change.from), or_none(&change.to))
+}
+
+/// What an option changes, a line each.
+#[must_use]
+pub(crate) fn change_list(changes: &[Change]) -> Vec<String> {
+    if changes.is_empty() { vec!["nothing".to_owned()] } else { changes.iter().map(change_words).collect() }
+}
+
+/// What the column of collars off says, beside every comparison and every fit.
+#[must_use]
+pub(super) fn collars_off_words(off: &CollarsOff) -> String {
+    let by = shortest(off.tolerance_m);
+    let whose = if off.given {
+        format!("the {by} m of [installation], which decide here too")
+    } else {
+        format!(
+            "{by} m ({COMMON_PRACTICE}; [installation] gives no tolerance above 0, so it decides nothing here)"
+        )
+    };
+    format!(
+        "Off (collars off): FS over what is asked where each collar may stand off its drawn place by {whose}; largest sizes, forces alone, a bound from below."
+    )
+}

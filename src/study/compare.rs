@@ -4,7 +4,10 @@ use rayon::prelude::*;
 use thiserror::Error;
 
 use super::plan::{PerMetre, PlanError, per_metre};
-use super::{CheckError, CheckedWedge, Lack, Verdict, Whole, check, demand, lacks, margin, tightest};
+use super::{
+    CheckError, CheckedWedge, CollarsOff, Lack, Verdict, Whole, check, collars_off, demand, lacks, margin,
+    tightest,
+};
 use crate::case::{Case, Change, PlanInputs};
 use crate::opening::Surface;
 use crate::stability::Mode;
@@ -105,6 +108,8 @@ pub struct Compared {
     pub short_screen: usize,
     /// Least ratio of factor of safety to what is asked; see [`margin()`].
     pub margin: f64,
+    /// The same with collars off their drawn places; it decides nothing here.
+    pub collars_off: CollarsOff,
     /// What has that ratio, met or not; `None` where nothing moves.
     pub tightest: Option<Lack>,
     /// What it lacks, least margin first; empty where it holds everything.
@@ -302,6 +307,7 @@ fn of(variant: &Variant, whole: Whole, per_metre: Option<PerMetre>) -> Compared 
         short_in_stages: in_stages.filter(|r| r.verdict == Verdict::Short).count(),
         short_screen: duty.iter().filter(|d| d.verdict == Verdict::Short).count(),
         margin: margin(&whole),
+        collars_off: collars_off(variant.case, &whole),
         tightest: tightest(&whole),
         lacks: lacks(&whole),
         dominated_by: Vec::new(),

@@ -6,6 +6,7 @@ mod beside;
 mod bolt_warnings;
 mod check;
 mod checked;
+mod collars_off;
 mod compare;
 mod demand;
 mod face;
@@ -35,6 +36,7 @@ pub use as_built::{AsBuiltCheck, AsBuiltWedge, RingPhase, RingRow, RingWorst, as
 pub use beside::{Beside, beside};
 pub use check::{Whole, check};
 pub use checked::{AtFace, CheckedWedge, Decided, Found, InDrive, Placed, Verdict, Wedge, decided};
+pub use collars_off::{CollarsOff, collars_off};
 pub use compare::{
     CompareError, Compared, Comparison, GoverningWedge, ScreenLoad, SurfaceFs, Variant, compare,
 };

@@ -225,3 +225,78 @@ fn what_is_no_summary_is_refused() {
     backhold().args(["check", "samples/haulage.toml", "--again"]).arg(&file).assert().code(2);
     backhold().args(["check", "samples/haulage.toml"]).assert().code(2);
 }
+
+/// What each command wrote comes out the same from its summary, is signed for in the same place, and what
+/// somebody edited is named.
+#[test]
+fn comparisons_fits_and_plans_are_made_again_as_checks_are() {
+    for (command, sample, more, table) in [
+        ("compare", "samples/options.toml", &[][..], "compare.csv"),
+        ("fit", "samples/options.toml", &[], "fit.csv"),
+        ("plan", "samples/haulage.toml", &["--length-m", "60.3"], "plan.csv"),
+    ] {
+        let dir = tempdir().unwrap();
+        let out = dir.path().join("out");
+        let run = ran(&[&[command, sample], more, &SIGNED].concat());
+        run.lay_into(&out);
+        let again = |command: &str, more: &[&str]| {
+            let output = backhold()
+                .args([command, "--again"])
+                .arg(out.join("summary.json"))
+                .args(more)
+                .output()
+                .unwrap();
+            let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+            let said = text(&output.stdout) + &text(&output.stderr);
+            (output.status.code().unwrap(), said.split_whitespace().collect::<Vec<_>>().join(" "))
+        };
+        let (status, said) = again(command, &[]);
+        assert_eq!(status, 0, "{said}");
+        assert!(said.starts_with("Reproduced byte for byte") && said.contains(table), "{said}");
+        let page = format!("{command}.html");
+        assert!(said.contains(&page) && said.contains("files in plots/"), "{said}");
+
+        // The page is signed where a check's is, and says how to run it again.
+        let html = run.text(&page);
+        let summary = json(&out.join("summary.json"));
+        for part in [
+            "<h2>Sign-off</h2>",
+            "B. &lt;Nobody&gt;",
+            "Dated 2026-11-25, as given.",
+            &format!("backhold {command} --again summary.json"),
+            summary["inputs_sha256"].as_str().unwrap(),
+        ] {
+            assert!(html.contains(part), "{command}: {part}");
+        }
+        assert_eq!(summary["asked"]["command"], command);
+        assert_eq!(summary["read_from"][0]["text"], fs::read_to_string(sample).unwrap());
+        assert!(summary["tables_sha256"][table].is_string());
+        let answer = summary["answer"].as_str().unwrap();
+        let first = answer.split_whitespace().take(8).collect::<Vec<_>>().join(" ");
+        assert!(run.stdout.split_whitespace().collect::<Vec<_>>().join(" ").starts_with(&first), "{first}");
+
+        // Into a folder of its own, from the summary alone.
+        let made = dir.path().join("made");
+        let (status, _) = again(command, &["--out", made.to_str().unwrap()]);
+        assert_eq!(status, 0);
+        for file in [table, "summary.json", &page] {
+            assert_eq!(fs::read(out.join(file)).unwrap(), fs::read(made.join(file)).unwrap(), "{file}");
+        }
+
+        // Another command does not take it.
+        let (status, said) = again("check", &[]);
+        assert_eq!(status, 2);
+        assert!(said.contains(&format!("give backhold {command} --again with it")), "{said}");
+
+        // A value that somebody made better.
+        let text = fs::read_to_string(out.join("summary.json")).unwrap();
+        let key = if command == "plan" { "\"minutes\": " } else { "\"cost_per_m\": " };
+        let at =
+            text.match_indices(key).find(|(at, _)| !text[at + key.len()..].starts_with("null")).unwrap().0;
+        let end = at + text[at..].find([',', '\n']).unwrap();
+        fs::write(out.join("summary.json"), format!("{}{key}1.25{}", &text[..at], &text[end..])).unwrap();
+        let (status, said) = again(command, &[]);
+        assert_eq!(status, 1, "{said}");
+        assert!(said.contains("row") && said.contains("1.25 then, "), "{said}");
+    }
+}

@@ -7,7 +7,7 @@ use std::io;
 
 use assert_cmd::Command;
 use backhold::case::{Change, Problem, ReadCase, parse_case};
-use backhold::report::CompareOutputs;
+use backhold::report::{CompareOutputs, SignOff};
 use backhold::study::{Compared, Comparison, Variant, compare};
 use tempfile::tempdir;
 
@@ -165,8 +165,9 @@ fn what_is_short_is_efficient_nowhere() {
 }
 
 fn outputs<'a>(read: &'a ReadCase, comparison: &'a Comparison) -> CompareOutputs<'a> {
-    let (case, files) = (&read.case, &read.files);
-    CompareOutputs { case, comparison, currency: Some("EUR"), files, dated: None }
+    let sign_off = SignOff { files: &read.files, ..SignOff::default() };
+    let case = &read.case;
+    CompareOutputs { case, comparison, currency: Some("EUR"), notes: &[], sign_off, dated: None }
 }
 
 #[test]
@@ -208,6 +209,35 @@ fn one_dominates_another_by_the_definition() {
     for option in &found.options {
         assert!(option.holds() || answer.contains(&format!("\"{}\" is short", option.name)), "{answer}");
     }
+}
+
+/// What an option comes to with its collars off is what it comes to where the case types that tolerance.
+#[test]
+fn collars_off_are_what_a_typed_tolerance_makes_of_them() {
+    let plain = read(&quick());
+    let typed =
+        read(&quick().replace("[criteria]", "[installation]\ncollar_tolerance_m = 0.1\n\n[criteria]"));
+    let (plain, typed_found) = (compare(&variants(&plain)).unwrap(), compare(&variants(&typed)).unwrap());
+    let mut fell = 0;
+    for (drawn, off) in plain.options.iter().zip(&typed_found.options) {
+        let told = &drawn.collars_off;
+        assert_eq!((told.tolerance_m, told.given), (0.1, false));
+        assert!(off.collars_off.given);
+        assert_eq!(told.margin, off.margin, "{}", drawn.name);
+        assert_eq!(told.wedge, off.tightest.as_ref().map(|t| t.wedge.clone()), "{}", drawn.name);
+        assert_eq!(off.collars_off.margin, off.margin);
+        fell += usize::from(told.margin < drawn.margin);
+    }
+    assert!(fell > 0, "no option loses anything: the comparison says too little");
+    // Every output says what is meant, and whose tolerance it is.
+    let of = |read: &ReadCase, found: &Comparison| -> String {
+        let files = outputs(read, found).files().unwrap();
+        let page = files.into_iter().find(|f| f.name == "compare.html").unwrap();
+        String::from_utf8(page.content).unwrap()
+    };
+    let page = of(&read(&quick()), &plain);
+    assert!(page.contains("0.1 m (common practice, no source;") && page.contains("data-h=\"collars off\""));
+    assert!(of(&typed, &typed_found).contains("by the 0.1 m of [installation], which decide here too"));
 }
 
 #[test]

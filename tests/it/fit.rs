@@ -8,13 +8,17 @@ use std::io;
 use std::time::{Duration, Instant};
 
 use crate::common::between;
-use backhold::case::{Case, ReadCase, Stock, parse_case};
+use assert_cmd::Command;
+use backhold::case::{Case, InPlace, ReadCase, Stock, parse_case, reads_as, rewritten};
 use backhold::study::plan::per_metre;
-use backhold::study::{Fit, FitError, Verdict, decided, fit, forces_alone, holds_everything};
+use backhold::study::{
+    Fit, FitError, Verdict, check, collars_off, decided, fit, forces_alone, holds_everything, margin,
+};
 use backhold::support::{Aim, Layout, Pattern};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 use rayon::prelude::*;
+use tempfile::tempdir;
 
 fn sample() -> String {
     fs::read_to_string("samples/options.toml").unwrap()
@@ -156,6 +160,75 @@ fn fifty_random_stocks_have_the_optimum_of_brute_force() {
         "{feasible} of 50 stocks have a pattern that holds, {several} more than one; {looked_at} candidates"
     );
     assert!((15..50).contains(&feasible), "{feasible}: the comparison says too little");
+}
+
+/// What is written of a winner is a case that `check` takes as it stands, with the verdicts, margin, cost
+/// and minutes that its row promises.
+#[test]
+fn what_is_written_of_a_winner_keeps_what_its_row_promises() {
+    let mut rng = ChaCha8Rng::seed_from_u64(7_411);
+    let mut written = 0;
+    let texts = std::iter::once(sample()).chain((0..12).map(|_| random_case(&mut rng)));
+    let texts: Vec<String> = texts.collect();
+    for text in texts {
+        let read = read(&text);
+        let stock = read.stock.as_ref().unwrap();
+        for fitted in fitted(&read).efficient {
+            let put = fitted.from_stock(stock);
+            let new = rewritten(&read, InPlace::Stock(&put), &|file| file.to_owned()).unwrap();
+            let back = self::read(&new.text);
+            assert!(reads_as(&back, &fitted.case, &fitted.plan(&read.plan, stock)), "{}", new.text);
+            assert!(back.notes.is_empty() && back.stock.is_none(), "{:?}", back.notes);
+            let found = check(&back.case).unwrap();
+            assert_eq!(found.check.wedges, fitted.whole.check.wedges, "{}", new.text);
+            assert_eq!(found.sizes, fitted.whole.sizes);
+            assert_eq!(found.stages, fitted.whole.stages);
+            assert_eq!(found.beside, fitted.whole.beside);
+            assert_eq!(margin(&found), margin(&fitted.whole));
+            assert_eq!(collars_off(&back.case, &found), fitted.collars_off);
+            let takes = per_metre(&back.case, &back.plan).unwrap();
+            assert_eq!(takes.cost, Some(fitted.costed.cost_per_m));
+            assert_eq!(takes.minutes, fitted.costed.minutes_per_m);
+            written += 1;
+        }
+    }
+    assert!(written >= 6, "{written}: too few to say anything");
+}
+
+/// The same by the program, another mesh chosen with its price.
+#[test]
+fn the_program_writes_the_winner_and_nothing_where_nothing_holds() {
+    let dir = tempdir().unwrap();
+    let strong = "[[surface]]\nname = \"strong mesh\"\nkind = \"screen\"\ncovers = [\"back\", \"walls\"]\n\
+                  lowest_m = 0.6\nbay_kn = 60.0\n\n[[pattern]]";
+    let text = sample().replacen("[[pattern]]", strong, 1)
+        + "\n[[stock.surface]]\nsurface = \"strong mesh\"\nprice_per_sheet = 55.0\n";
+    fs::write(dir.path().join("case.toml"), &text).unwrap();
+    let run = |case: &str, out: &str, more: &[&str]| {
+        let mut command = Command::cargo_bin("backhold").unwrap();
+        command.current_dir(&dir).args(["fit", case, "--out", out]).args(more).assert()
+    };
+    run("case.toml", "fit", &["--write", "chosen.toml"]).success();
+    let chosen = fs::read_to_string(dir.path().join("chosen.toml")).unwrap();
+    assert!(chosen.starts_with("# From case.toml, the cheapest pattern of its [stock]"), "{chosen}");
+    assert!(chosen.contains("screen_sheet = 55.0") && !chosen.contains("\nname = \"weld mesh\""), "{chosen}");
+    let found = fitted(&read(&text));
+    let back = read(&chosen);
+    let winner = &found.efficient[0];
+    assert_eq!(back.case.surface_support, winner.case.surface_support);
+    assert_eq!(per_metre(&back.case, &back.plan).unwrap().cost, Some(winner.costed.cost_per_m));
+    let mut command = Command::cargo_bin("backhold").unwrap();
+    command.current_dir(&dir).args(["check", "chosen.toml", "--out", "checked"]).assert().success();
+    let table = fs::read_to_string(dir.path().join("checked/wedges.csv")).unwrap();
+    let wedges: Vec<&str> = table.lines().skip(1).filter(|row| !row.contains(".face")).collect();
+    assert!(wedges.len() > 4 && wedges.iter().all(|row| row.contains(",held")), "{table}");
+    // Where nothing holds there is nothing to write: said, and to be seen from the status.
+    fs::write(dir.path().join("hard.toml"), text.replace("min_fs_falling = 2.0", "min_fs_falling = 50.0"))
+        .unwrap();
+    let said = run("hard.toml", "none", &["--write", "none.toml"]).code(1);
+    let said = String::from_utf8(said.get_output().stdout.clone()).unwrap();
+    assert!(said.contains("none.toml is not written: nothing on stock holds everything."), "{said}");
+    assert!(!dir.path().join("none.toml").exists() && dir.path().join("none/fit.csv").exists());
 }
 
 /// The time is told, not judged: other work shares the machine. What is judged is that everything was

@@ -19,6 +19,7 @@ mod calculation_sheet;
 mod case_files;
 mod case_garbage;
 mod case_messages;
+mod chosen;
 mod cli;
 mod compare;
 mod differential;

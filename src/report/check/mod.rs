@@ -1,7 +1,6 @@
 //! A check turned into files: tables, summary, drawings, page and calculation sheets.
 
 mod advice;
-mod again;
 mod answer;
 mod as_built;
 mod bolts;
@@ -16,7 +15,6 @@ mod outputs;
 mod page;
 mod pieces;
 mod prisms;
-mod sign_off;
 mod sizes;
 mod stages;
 mod structures;
@@ -26,8 +24,7 @@ mod tables;
 mod terminal;
 mod wedges;
 
-pub use again::{Recorded, differences};
 pub use bolts::pull_tests::pull_test_words;
 pub use calculation::calculation_sheet;
+pub(super) use inputs::echo::inputs_json;
 pub use outputs::Outputs;
-pub use sign_off::SignOff;

@@ -2,8 +2,8 @@
 
 use super::answer::answer;
 use super::as_built::words::as_built_answer;
-use super::sign_off::SignOff;
-use crate::case::{BoltOrigin, Case};
+use crate::case::{BoltOrigin, Case, Change};
+use crate::report::record::{Asked, Head, SignOff};
 use crate::study::{CheckedWedge, Remedy, Whole};
 use crate::support::BondTests;
 
@@ -12,6 +12,10 @@ use crate::support::BondTests;
 pub struct Outputs<'a> {
     /// The case.
     pub case: &'a Case,
+    /// What was asked of it; an option that it names is laid over `case` already.
+    pub asked: &'a Asked,
+    /// What the option changes; empty where the case was checked as it stands.
+    pub changes: &'a [Change],
     /// What was found.
     pub whole: &'a Whole,
     /// What the reader of the case file wondered about; it stands with the check's own warnings.
@@ -37,9 +41,25 @@ impl Outputs<'_> {
         if self.whole.check.wedges.iter().any(fixed) {
             designed.push_str(" Nor smaller sizes of the wedges that use structures.");
         }
-        match &self.whole.as_built {
+        let said = match &self.whole.as_built {
             Some(found) => format!("{}\nBy design: {designed}", as_built_answer(self.case, found)),
             None => designed,
+        };
+        match self.option() {
+            Some(name) => format!("Option \"{name}\" of the case.\n{said}"),
+            None => said,
         }
+    }
+
+    /// The option that was laid over the case.
+    pub(super) fn option(&self) -> Option<&str> {
+        match self.asked {
+            Asked::Check { option, .. } => option.as_deref(),
+            _ => None,
+        }
+    }
+
+    pub(super) fn head<'a>(&'a self, answer: &'a str, inputs: serde_json::Value) -> Head<'a> {
+        Head { answer, asked: self.asked, dated: self.dated, sign_off: &self.sign_off, inputs }
     }
 }

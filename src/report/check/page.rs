@@ -7,7 +7,7 @@ use super::{
     stages, surface, wedges,
 };
 use crate::report::paper::html::{Figure, Html, document};
-use crate::report::words::{ASSUMPTIONS, CAUTIONS, NOT_COVERED, not_judged_of};
+use crate::report::words::{ASSUMPTIONS, CAUTIONS, NOT_COVERED, change_list, not_judged_of};
 use crate::study::Whole;
 
 /// The page, with drawings in the order in which they stand.
@@ -15,7 +15,9 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     let mut body = Html::default();
     let case = outputs.case;
     let Whole { check, sizes: curves, stages: found_in_stages, beside, as_built: built } = outputs.whole;
-    body.head(&case.title, &format!("Removable wedges and bolts. North: {}.", case.north), outputs.dated);
+    let option = outputs.option().map(|name| format!("Option \"{name}\". ")).unwrap_or_default();
+    let what = format!("Removable wedges and bolts. {option}North: {}.", case.north);
+    body.head(&case.title, &what, outputs.dated);
     body.raw("<p class=\"answer\">").text(answer).raw("</p>");
     body.list(outputs.notes.iter().cloned());
     if built.is_some() {
@@ -45,6 +47,10 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
         body.details(&wedge.wedge.id, |body| body.markdown(&sheet));
     }
     inputs::page::section(&mut body, case, check, outputs.bond_tests, figures);
+    if outputs.option().is_some() {
+        body.paragraph("What the option changes in the case as it stands:");
+        body.list(change_list(outputs.changes).into_iter());
+    }
     body.heading("What is not covered");
     body.list(not_judged_of(case).iter().map(|what| format!("Not judged: {what}.")));
     body.list(NOT_COVERED.iter().map(|what| format!("Not covered: {what}.")));
@@ -52,6 +58,6 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     body.list(ASSUMPTIONS.iter().map(ToString::to_string));
     body.list(check.warnings.iter().map(|w| format!("{w}.")));
     body.list(CAUTIONS.iter().map(ToString::to_string));
-    outputs.sign_off.write(&mut body, outputs.dated);
+    outputs.sign_off.write(&mut body, outputs.asked, outputs.dated);
     document(&case.title, &body)
 }

@@ -7,7 +7,6 @@ use super::bolts::words::bolt_origins_json;
 use super::inputs::echo::inputs_json;
 use super::inputs::scan::scan_json;
 use super::outputs::Outputs;
-use super::sign_off::tables_json;
 use super::sizes::words::unbolted_ground;
 use super::stages::words::{at_the_face, unsupported};
 use super::structures::located_lines;
@@ -17,7 +16,8 @@ use super::wedges::{WedgeRow, wedge_table};
 use crate::opening::Opening;
 use crate::orientation::Vec3;
 use crate::report::paper::numbers::Number;
-use crate::report::words::{ASSUMPTIONS, CAUTIONS, NOT_COVERED, not_judged_of};
+use crate::report::record::summary_json as document;
+use crate::report::words::{ASSUMPTIONS, CAUTIONS, NOT_COVERED, change_list, not_judged_of};
 use crate::study::{Check, CheckedWedge, Gap, SizeCurve, Whole};
 use crate::wedge::Shape;
 
@@ -32,17 +32,11 @@ pub(super) fn summary_json(
     csv: &[(&str, String)],
     answer: &str,
 ) -> Result<String, serde_json::Error> {
-    let (case, sign_off) = (outputs.case, &outputs.sign_off);
+    let case = outputs.case;
     let Whole { check, sizes, stages, beside, .. } = outputs.whole;
     let warnings: Vec<String> =
         outputs.notes.iter().cloned().chain(check.warnings.iter().map(ToString::to_string)).collect();
-    let document = json!({
-        "answer": answer,
-        "backhold_version": env!("CARGO_PKG_VERSION"),
-        "dated": outputs.dated,
-        "sign_off": sign_off.names_json(),
-        "inputs_sha256": sign_off.inputs_sha256(),
-        "inputs": inputs_json(case),
+    let mut found = json!({
         "scan": scan_json(case),
         "wedges": wedges(&tables.wedges, check),
         "left_out_below_1_litre": check.left_out,
@@ -68,12 +62,11 @@ pub(super) fn summary_json(
         "not_covered": NOT_COVERED,
         "assumptions": ASSUMPTIONS,
         "cautions": CAUTIONS,
-        "tables_sha256": tables_json(csv),
-        "read_from": sign_off.files_json(),
     });
-    let mut text = serde_json::to_string_pretty(&document)?;
-    text.push('\n');
-    Ok(text)
+    if outputs.option().is_some() {
+        found["option_changes"] = json!(change_list(outputs.changes));
+    }
+    document(outputs.head(answer, inputs_json(case)), found, csv)
 }
 
 /// The rows of the wedges with their corners and the place of the rings.

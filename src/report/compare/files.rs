@@ -1,12 +1,17 @@
 //! Every file of a comparison's folder, and what the terminal shows.
 
+use serde_json::json;
+
 use super::bars::use_bars;
 use super::chart::margin_chart;
 use super::options::{ON_TERMINAL, option_rows, option_table};
 use super::outputs::CompareOutputs;
 use super::page::page;
+use crate::report::check::inputs_json;
 use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::table::Grid;
+use crate::report::record::{Asked, Head, summary_json};
+use crate::report::words::{ASSUMPTIONS, CAUTIONS, NOT_ASKED, NOT_COVERED};
 
 impl CompareOutputs<'_> {
     /// Every file of the folder, in a fixed order.
@@ -19,7 +24,28 @@ impl CompareOutputs<'_> {
         let figures = put_plots(vec![margin, drawn("use", &use_bars(self.comparison))?], &mut files);
         let rows = option_rows(self.comparison);
         let table = option_table(self.currency);
-        files.push(OutputFile::text("compare.csv", table.csv(&rows)?));
+        let csv = [("compare.csv", table.csv(&rows)?)];
+        let summary = summary_json(
+            Head {
+                answer: &self.answer(),
+                asked: &Asked::Compare,
+                dated: self.dated,
+                sign_off: &self.sign_off,
+                inputs: inputs_json(self.case),
+            },
+            json!({
+                "options": table.json(&rows),
+                "costs_known": self.comparison.costs_known,
+                "warnings": self.notes,
+                "not_asked": NOT_ASKED,
+                "not_covered": NOT_COVERED,
+                "assumptions": ASSUMPTIONS,
+                "cautions": CAUTIONS,
+            }),
+            &csv,
+        )?;
+        files.extend(csv.map(|(name, text)| OutputFile::text(name, text)));
+        files.push(OutputFile::text("summary.json", summary));
         files.push(OutputFile::text("compare.html", page(self, &table, &rows, &figures)));
         Ok(files)
     }

@@ -1,10 +1,10 @@
 //! Options side by side: compare.csv, the page's tables and the terminal's.
 
-use crate::case::Change;
 use crate::opening::Surface;
-use crate::report::lacks::lack_words;
+use crate::report::lacks::{lack_words, off_words};
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::table::Table;
+use crate::report::words::change_words;
 use crate::study::{Compared, Comparison, GoverningWedge, LackOf, ScreenLoad, SurfaceFs};
 
 /// A row of the tables.
@@ -59,12 +59,6 @@ fn verdict(option: &Compared) -> &'static str {
     }
 }
 
-/// `pattern[1].ring_spacing_m: 1.2 -> 1.5`
-pub(super) fn change_words(change: &Change) -> String {
-    let or_none = |value: &Option<String>| value.clone().unwrap_or_else(|| "none".to_owned());
-    format!("{}: {} -> {}", change.key, or_none(&change.from), or_none(&change.to))
-}
-
 /// The columns; the README says what each means. Costs are in `currency`.
 pub(super) fn option_table<'a>(currency: Option<&str>) -> Table<OptionRow<'a>> {
     use Format::{Factor, Fixed, Kn, Whole, Words};
@@ -87,6 +81,12 @@ pub(super) fn option_table<'a>(currency: Option<&str>) -> Table<OptionRow<'a>> {
         .column("margin_wedge", |r| r.option.tightest.as_ref().map(|t| &t.wedge).into())
         .on_page_as("which is", Words, |r| r.tightest(", ").into())
         .on_terminal_as("least margin", Words, |r| r.tightest(" ").into())
+        // The same where every collar may stand off its drawn place by `collars_off_m`.
+        .column("margin_collars_off", |r| r.option.collars_off.margin.into())
+        .on_page_as("collars off", Words, |r| off_words(&r.option.collars_off).into())
+        .on_terminal("off", Factor)
+        .column("collars_off_m", |r| r.option.collars_off.tolerance_m.into())
+        .column("collars_off_wedge", |r| r.option.collars_off.wedge.as_ref().into())
         // The wedge nearest to its criterion.
         .column("governing_wedge", |r| r.governing().map(|g| &g.wedge).into())
         .on_page("governing wedge", Words)
@@ -111,7 +111,6 @@ pub(super) fn option_table<'a>(currency: Option<&str>) -> Table<OptionRow<'a>> {
         .column("gap_volume_m3", |r| r.option.gap.as_ref().map(|g| g.1).into())
         .column("gap_weight_kn", |r| r.option.gap.as_ref().map(|g| g.2).into())
         .on_page("gap wedge kN", Kn)
-        .on_terminal("gap kN", Kn)
         // The piece that leaves the surface support the least margin.
         .only_shown("screen_surface", |r| r.screen().map(|s| s.surface.name()).into())
         .on_page("surface", Words)
@@ -164,12 +163,13 @@ pub(super) fn option_table<'a>(currency: Option<&str>) -> Table<OptionRow<'a>> {
 }
 
 /// What the page shows first.
-pub(super) const ON_PAGE: [&str; 16] = [
+pub(super) const ON_PAGE: [&str; 17] = [
     "number",
     "option",
     "verdict",
     "margin",
     "margin_wedge",
+    "margin_collars_off",
     "governing_wedge",
     "governing_fs",
     "fs_rotation",
@@ -200,7 +200,7 @@ pub(super) const ON_TERMINAL: [&str; 10] = [
     "margin_wedge",
     "verdict",
     "margin",
-    "gap_weight_kn",
+    "margin_collars_off",
     "short_wedges",
     "bolts_per_m",
     "minutes_per_m",

@@ -1,7 +1,9 @@
 //! A comparison with all that its files need.
 
 use super::words::compare_answer;
-use crate::case::{Case, SourceFile};
+use crate::case::Case;
+use crate::report::record::SignOff;
+use crate::report::words::collars_off_words;
 use crate::study::Comparison;
 
 /// A comparison with all that its files need.
@@ -13,8 +15,10 @@ pub struct CompareOutputs<'a> {
     pub comparison: &'a Comparison,
     /// What prices are counted in.
     pub currency: Option<&'a str>,
-    /// The files that the case was read from.
-    pub files: &'a [SourceFile],
+    /// What the reader of the case file wondered about.
+    pub notes: &'a [String],
+    /// Who signs, and the files that the case was read from.
+    pub sign_off: SignOff<'a>,
     /// The date that was given, if any.
     pub dated: Option<&'a str>,
 }
@@ -24,5 +28,10 @@ impl CompareOutputs<'_> {
     #[must_use]
     pub fn answer(&self) -> String {
         compare_answer(self.comparison, self.currency)
+    }
+
+    /// What the column of collars off says; options have their tolerance from one case.
+    pub(crate) fn collars_off_line(&self) -> Option<String> {
+        self.comparison.options.first().map(|option| collars_off_words(&option.collars_off))
     }
 }

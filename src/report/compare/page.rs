@@ -1,13 +1,15 @@
 //! compare.html: which option to approve, why, and what it costs.
 
-use super::options::{BETWEEN, ON_PAGE, OptionRow, change_words};
+use super::options::{BETWEEN, ON_PAGE, OptionRow};
 use super::outputs::CompareOutputs;
 use super::surfaces;
-use crate::case::inputs_sha256;
 use crate::report::lacks::{first_lacks, lack_words};
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::table::Table;
-use crate::report::words::{BY_THE_METRE, CAUTIONS, MESH_ORDERED, NOT_ASKED, NOT_COVERED, PLAN_CAUTION};
+use crate::report::record::Asked;
+use crate::report::words::{
+    BY_THE_METRE, CAUTIONS, MESH_ORDERED, NOT_ASKED, NOT_COVERED, PLAN_CAUTION, change_list,
+};
 use crate::study::Compared;
 
 pub(super) fn page<'a>(
@@ -24,6 +26,7 @@ pub(super) fn page<'a>(
         &format!("Options side by side. North: {}.", outputs.case.north),
         outputs.dated,
     );
+    body.list(outputs.notes.iter().cloned());
     body.table(&table.page(&ON_PAGE, rows));
     body.figure(figures, "margin");
     body.figure(figures, "use");
@@ -40,15 +43,16 @@ pub(super) fn page<'a>(
             "FS over what is asked is the least over wedges of the drive at their governing sizes, moments of falling wedges, surface support where it is entered, and stages once bolts are in.".to_owned(),
             "An option is efficient where it holds everything and no other one is as good in that, in minutes and in cost, and better in one; the chart joins those.".to_owned(),
             if comparison.costs_known { String::new() } else { "Cost is left out of that: prices are missing.".to_owned() },
+            outputs.collars_off_line().unwrap_or_default(),
             NOT_ASKED.to_owned(),
             format!("Not covered: {}.", NOT_COVERED.join(", ")),
-            format!("Inputs, SHA-256: {}.", inputs_sha256(outputs.files)),
         ]
         .into_iter()
         .filter(|line| !line.is_empty()),
     );
     body.heading("Cautions");
     body.list(CAUTIONS.iter().map(ToString::to_string));
+    outputs.sign_off.write(&mut body, &Asked::Compare, outputs.dated);
     document(&outputs.case.title, &body)
 }
 
@@ -56,11 +60,7 @@ fn changes(body: &mut Html, options: &[Compared]) {
     body.heading("What differs from the case as it stands");
     for (index, option) in options.iter().enumerate() {
         body.paragraph(&format!("{} {}", index + 1, option.name));
-        if option.changes.is_empty() {
-            body.list(["nothing".to_owned()].into_iter());
-        } else {
-            body.list(option.changes.iter().map(change_words));
-        }
+        body.list(change_list(&option.changes).into_iter());
     }
 }
 

@@ -1,18 +1,30 @@
 //! Every file of a fit's folder, and what the terminal shows.
 
+use serde_json::json;
+
 use super::chart::chart;
 use super::outputs::FitOutputs;
 use super::page::page;
 use super::patterns::{ON_TERMINAL, pattern_rows, pattern_table};
 use super::words::fit_answer;
+use crate::report::check::inputs_json;
 use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::table::Grid;
+use crate::report::record::{Asked, Head, summary_json};
+use crate::report::words::{ASSUMPTIONS, CAUTIONS, NOT_ASKED, NOT_COVERED, collars_off_words};
 
 impl FitOutputs<'_> {
     /// The fit in words.
     #[must_use]
     pub fn answer(&self) -> String {
         fit_answer(self)
+    }
+
+    /// What the column of collars off says; candidates have their tolerance from one case.
+    pub(crate) fn collars_off_line(&self) -> Option<String> {
+        let fitted = self.fit.efficient.first().map(|f| &f.collars_off);
+        let off = fitted.or_else(|| self.fit.stop.as_ref().map(|s| &s.nearest.collars_off));
+        off.map(collars_off_words)
     }
 
     /// Every file of the folder, in a fixed order.
@@ -24,7 +36,28 @@ impl FitOutputs<'_> {
         let figures = put_plots(vec![drawn("efficient", &chart(self))?], &mut files);
         let rows = pattern_rows(self);
         let table = pattern_table(self.currency);
-        files.push(OutputFile::text("fit.csv", table.csv(&rows)?));
+        let csv = [("fit.csv", table.csv(&rows)?)];
+        let summary = summary_json(
+            Head {
+                answer: &self.answer(),
+                asked: &Asked::Fit,
+                dated: self.dated,
+                sign_off: &self.sign_off,
+                inputs: inputs_json(self.case),
+            },
+            json!({
+                "patterns": table.json(&rows),
+                "combinations": self.fit.tally.combinations,
+                "warnings": self.notes,
+                "not_asked": NOT_ASKED,
+                "not_covered": NOT_COVERED,
+                "assumptions": ASSUMPTIONS,
+                "cautions": CAUTIONS,
+            }),
+            &csv,
+        )?;
+        files.extend(csv.map(|(name, text)| OutputFile::text(name, text)));
+        files.push(OutputFile::text("summary.json", summary));
         files.push(OutputFile::text("fit.html", page(self, &table.page_of_all(&rows), &figures)));
         Ok(files)
     }

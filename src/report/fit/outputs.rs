@@ -1,6 +1,7 @@
 //! A fit with all that its files need.
 
-use crate::case::{Case, SourceFile, Stock};
+use crate::case::{Case, Stock};
+use crate::report::record::SignOff;
 use crate::study::Fit;
 
 /// A fit with all that its files need.
@@ -14,8 +15,10 @@ pub struct FitOutputs<'a> {
     pub fit: &'a Fit,
     /// What prices are counted in.
     pub currency: Option<&'a str>,
-    /// The files that the case was read from.
-    pub files: &'a [SourceFile],
+    /// What the reader of the case file wondered about.
+    pub notes: &'a [String],
+    /// Who signs, and the files that the case was read from.
+    pub sign_off: SignOff<'a>,
     /// The date that was given, if any.
     pub dated: Option<&'a str>,
 }

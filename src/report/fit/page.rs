@@ -2,9 +2,9 @@
 
 use super::outputs::FitOutputs;
 use super::words::fit_answer;
-use crate::case::inputs_sha256;
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::table::Grid;
+use crate::report::record::Asked;
 use crate::report::words::{BY_THE_METRE, CAUTIONS, MESH_ORDERED, NOT_COVERED, PLAN_CAUTION};
 
 pub(super) fn page(outputs: &FitOutputs<'_>, patterns: &Grid, figures: &[Figure]) -> String {
@@ -15,6 +15,7 @@ pub(super) fn page(outputs: &FitOutputs<'_>, patterns: &Grid, figures: &[Figure]
         &format!("What fits, of what is on stock. North: {}.", outputs.case.north),
         outputs.dated,
     );
+    body.list(outputs.notes.iter().cloned());
     body.table(patterns);
     body.figure(figures, "efficient");
     body.heading("How it was searched");
@@ -40,12 +41,14 @@ pub(super) fn page(outputs: &FitOutputs<'_>, patterns: &Grid, figures: &[Figure]
             "Every combination stands in place of all patterns of the case, bolts square to the surface.".to_owned(),
             format!("{BY_THE_METRE} {PLAN_CAUTION}"),
             MESH_ORDERED.to_owned(),
+            outputs.collars_off_line().unwrap_or_default(),
             format!("Not covered: {}.", NOT_COVERED.join(", ")),
-            format!("Inputs, SHA-256: {}.", inputs_sha256(outputs.files)),
         ]
-        .into_iter(),
+        .into_iter()
+        .filter(|line| !line.is_empty()),
     );
     body.heading("Cautions");
     body.list(CAUTIONS.iter().map(ToString::to_string));
+    outputs.sign_off.write(&mut body, &Asked::Fit, outputs.dated);
     document(&outputs.case.title, &body)
 }

@@ -2,11 +2,11 @@
 
 use super::outputs::FitOutputs;
 use crate::case::{Case, Stock};
-use crate::report::lacks::lack_words;
+use crate::report::lacks::{lack_words, off_words};
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::numbers::shortest;
 use crate::report::paper::table::Table;
-use crate::study::{Candidate, Costed, Lack, margin};
+use crate::study::{Candidate, CollarsOff, Costed, Fitted, Lack, margin};
 
 /// A row of the table.
 #[derive(Debug, Clone, Copy)]
@@ -17,6 +17,7 @@ pub(super) struct PatternRow<'a> {
     what: &'static str,
     costed: &'a Costed,
     lacks: &'a [Lack],
+    collars_off: &'a CollarsOff,
     /// Least ratio of factor of safety to what is asked.
     margin: f64,
 }
@@ -57,9 +58,17 @@ impl<'a> PatternRow<'a> {
 /// The efficient ones by rising cost, then those that do not do.
 pub(super) fn pattern_rows<'a>(outputs: &FitOutputs<'a>) -> Vec<PatternRow<'a>> {
     let (case, stock, fit) = (outputs.case, outputs.stock, outputs.fit);
-    let row = |what, costed, lacks, margin| PatternRow { case, stock, what, costed, lacks, margin };
-    let mut rows: Vec<PatternRow<'a>> =
-        fit.efficient.iter().map(|f| row("efficient", &f.costed, &[][..], margin(&f.whole))).collect();
+    let row = |what, costed, lacks, collars_off, margin| PatternRow {
+        case,
+        stock,
+        what,
+        costed,
+        lacks,
+        collars_off,
+        margin,
+    };
+    let efficient = |f: &'a Fitted| row("efficient", &f.costed, &[][..], &f.collars_off, margin(&f.whole));
+    let mut rows: Vec<PatternRow<'a>> = fit.efficient.iter().map(efficient).collect();
     let failing = [
         ("next cheaper", fit.next_cheaper.as_ref()),
         ("next quicker", fit.next_quicker.as_ref()),
@@ -67,7 +76,13 @@ pub(super) fn pattern_rows<'a>(outputs: &FitOutputs<'a>) -> Vec<PatternRow<'a>> 
     ];
     for (what, failing) in failing {
         if let Some(f) = failing {
-            rows.push(row(what, &f.costed, &f.lacks, f.lacks.first().map_or(0.0, Lack::margin)));
+            rows.push(row(
+                what,
+                &f.costed,
+                &f.lacks,
+                &f.collars_off,
+                f.lacks.first().map_or(0.0, Lack::margin),
+            ));
         }
     }
     rows
@@ -83,7 +98,6 @@ pub(super) fn pattern_table<'a>(currency: Option<&str>) -> Table<PatternRow<'a>>
         .on_terminal("what", Words)
         .column("verdict", |r| if r.lacks.is_empty() { "held" } else { "short" }.into())
         .on_page("everything asked", Words)
-        .on_terminal("asked", Words)
         .column("bolt", |r| r.bolt().into())
         .on_page("bolt", Words)
         .on_terminal("bolt", Words)
@@ -120,19 +134,26 @@ pub(super) fn pattern_table<'a>(currency: Option<&str>) -> Table<PatternRow<'a>>
         .column("margin", |r| r.margin.into())
         .on_page("FS over asked", Factor)
         .on_terminal("FS/asked", Factor)
+        // The same where every collar may stand off its drawn place by `collars_off_m`.
+        .column("margin_collars_off", |r| r.collars_off.margin.into())
+        .on_page_as("collars off", Words, |r| off_words(r.collars_off).into())
+        .on_terminal("off", Factor)
+        .column("collars_off_m", |r| r.collars_off.tolerance_m.into())
+        .column("collars_off_wedge", |r| r.collars_off.wedge.as_ref().into())
         .column("lacks", |r| Cell::Sentences(r.lacks.iter().map(lack_words).collect()))
         .on_page("lacks", Words)
 }
 
+// What holds stands in "what": the efficient ones do, the others do not.
 pub(super) const ON_TERMINAL: [&str; 10] = [
     "bolt",
     "covers",
     "what",
-    "verdict",
     "length_m",
     "ring_spacing_m",
     "spacing_m",
     "minutes_per_m",
     "cost_per_m",
     "margin",
+    "margin_collars_off",
 ];

@@ -1,6 +1,6 @@
 //! What pages are made of.
 
-use pulldown_cmark::{Event, Options, Parser, html};
+use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd, html};
 
 use super::table::Grid;
 
@@ -15,19 +15,23 @@ pub(crate) struct Figure {
 
 const STYLE: &str = "\
 :root{--ink:#1a1a1a;--rule:#c9c6bf;--paper:#fdfcf9}\
-body{margin:0 auto;max-width:62rem;padding:2rem 1.25rem 4rem;background:var(--paper);color:var(--ink);\
+body{margin:0 auto;max-width:62rem;padding:2rem 1.25rem 4rem;background:var(--paper);color:var(--ink);overflow-wrap:break-word;\
 font:1rem/1.5 'DejaVu Sans',Verdana,sans-serif}\
 h1{font-size:1.5rem;margin:0}h2{font-size:1.15rem;margin:2.5rem 0 .75rem;border-top:2px solid var(--ink);padding-top:.6rem}\
 .answer{white-space:pre-line;font-size:1.15rem;border-left:.4rem solid var(--ink);padding:.25rem 0 .25rem 1rem;margin:1.25rem 0}\
 figure{margin:1rem 0}figure svg{width:100%;height:auto}\
 .wide{overflow-x:auto;width:min-content;min-width:100%;max-width:calc(100vw - 4rem);position:relative;left:50%;transform:translateX(-50%)}\
-details .wide{width:auto;max-width:none;left:0;transform:none}.many table{font-size:.72rem}.many th,.many td{padding:.3rem}\
+details .wide{width:auto;max-width:none;left:0;transform:none}.many table{font-size:.72rem}.sheet table{font-size:.64rem}.sheet th,.sheet td{padding:.3rem}.many th,.many td{padding:.3rem}\
 table{border-collapse:collapse;font-size:.8rem;font-variant-numeric:tabular-nums}\
 th,td{text-align:left;padding:.3rem .45rem;border-bottom:1px solid var(--rule);vertical-align:top}\
 th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}td.n{white-space:nowrap}.many td:nth-child(2){white-space:normal}\
 details{margin:.5rem 0;border:1px solid var(--rule);padding:.4rem .8rem}\
 summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h2{font-size:1rem;border:0;margin:1rem 0 .3rem;padding:0}\
-.wide pre{font-size:.75rem}.sign td{height:2.5rem;min-width:11rem}@media print{body{max-width:none;padding:0;font-size:.8rem}.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}table,.many table{font-size:.58rem}th,td,.many th,.many td{padding:.15rem .25rem}details::details-content{content-visibility:visible;height:auto}}";
+.wide pre{font-size:.75rem;white-space:pre-wrap}.sign{width:100%;table-layout:fixed}.sign td{height:2.5rem}.sign th:first-child{width:6rem}\
+@media screen and (max-width:60rem){body{padding:1rem .75rem 3rem}.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}\
+table:has(td[data-h]) thead{display:none}table:has(td[data-h]),table:has(td[data-h]) tbody{display:block}tr:has(td[data-h]){display:block;border-top:2px solid var(--ink);padding:.3rem 0}\
+tr td[data-h],.many tr td[data-h]{display:flex;justify-content:space-between;gap:1rem;white-space:normal;text-align:right;font-size:.8rem;overflow-wrap:anywhere}td[data-h]::before{content:attr(data-h);text-align:left;max-width:45%}td[data-h]:empty{display:none}.sheet th{overflow-wrap:anywhere}}\
+@media print{body{max-width:none;padding:0;font-size:.8rem}.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}table,.many table{font-size:.58rem}th,td,.many th,.many td{padding:.15rem .25rem}details::details-content{content-visibility:visible;height:auto}}";
 
 /// A table of more columns is set closer, and its names may break: the last columns, which are what it
 /// comes to, are to be seen without sliding it.
@@ -87,7 +91,7 @@ impl Html {
     }
 
     /// A table; numbers are set to the right. One that is wider than the text stands out of it as far as
-    /// the window goes, and slides beyond that.
+    /// the window goes; in a narrow window each row stands as a list of its cells, named by their columns.
     pub(crate) fn table(&mut self, grid: &Grid) {
         let class = if grid.header.len() > FEW_COLUMNS { "wide many" } else { "wide" };
         self.raw(&format!("<div class=\"{class}\"><table><thead><tr>"));
@@ -97,8 +101,9 @@ impl Html {
         self.raw("</tr></thead><tbody>\n");
         for row in &grid.rows {
             self.raw("<tr>");
-            for (cell, (_, number)) in row.iter().zip(&grid.header) {
-                self.raw(if *number { "<td class=\"n\">" } else { "<td>" }).text(cell).raw("</td>");
+            for (cell, (name, number)) in row.iter().zip(&grid.header) {
+                self.raw(if *number { "<td class=\"n\" data-h=\"" } else { "<td data-h=\"" });
+                self.text(name).raw("\">").text(cell).raw("</td>");
             }
             self.raw("</tr>\n");
         }
@@ -131,13 +136,38 @@ impl Html {
         }
     }
 
-    /// Markdown, as wide as it is. Markup in it is shown, never obeyed.
+    /// Markdown, as wide as it is. Markup in it is shown, never obeyed. Cells of its tables know their
+    /// columns, as those of [`Self::table`] do.
     pub(crate) fn markdown(&mut self, text: &str) {
-        let parser = Parser::new_ext(text, Options::ENABLE_TABLES).map(|event| match event {
-            Event::Html(text) | Event::InlineHtml(text) => Event::Text(text),
-            other => other,
+        let (mut headings, mut in_head, mut column) = (Vec::<String>::new(), false, 0);
+        let parser = Parser::new_ext(text, Options::ENABLE_TABLES).map(|event| {
+            match &event {
+                Event::Start(Tag::TableHead) => (in_head, headings) = (true, Vec::new()),
+                Event::End(TagEnd::TableHead) => in_head = false,
+                Event::Start(Tag::TableRow) => column = 0,
+                Event::Start(Tag::TableCell) if in_head => headings.push(String::new()),
+                Event::Text(text) | Event::Code(text) if in_head => {
+                    if let Some(heading) = headings.last_mut() {
+                        heading.push_str(text);
+                    }
+                }
+                _ => {}
+            }
+            match event {
+                Event::Html(text) | Event::InlineHtml(text) => Event::Text(text),
+                Event::Start(Tag::TableCell) if !in_head => {
+                    let mut cell = Self::default();
+                    cell.raw("<td data-h=\"")
+                        .text(headings.get(column).map_or("", String::as_str))
+                        .raw("\">");
+                    column += 1;
+                    Event::Html(cell.0.into())
+                }
+                Event::End(TagEnd::TableCell) if !in_head => Event::Html("</td>".into()),
+                other => other,
+            }
         });
-        self.raw("<div class=\"wide\">");
+        self.raw("<div class=\"wide sheet\">");
         html::push_html(&mut self.0, parser);
         self.raw("\n</div>");
     }
@@ -179,6 +209,28 @@ mod tests {
         assert!(
             many.contains("@media print{")
                 && many.contains(".wide{overflow:visible;width:auto;max-width:none")
+        );
+    }
+
+    /// In a narrow window a row stands as a list: every cell has to say which column it is of.
+    #[test]
+    fn every_cell_knows_its_column() {
+        let mut body = Html::default();
+        let header = vec![("option".to_owned(), false), ("\"min\" a metre".to_owned(), true)];
+        body.table(&Grid { header, rows: vec![vec!["a".into(), "31.5".into()]] });
+        body.markdown("| joint | N < 0 |\n|---|---|\n| A | 1 |\n| B | 2 |\n");
+        for cell in [
+            "<td data-h=\"option\">a</td>",
+            "<td class=\"n\" data-h=\"&quot;min&quot; a metre\">31.5</td>",
+            "<td data-h=\"joint\">A</td><td data-h=\"N &lt; 0\">1</td>",
+            "<td data-h=\"joint\">B</td><td data-h=\"N &lt; 0\">2</td>",
+        ] {
+            assert!(body.0.contains(cell), "{cell}: {}", body.0);
+        }
+        assert_eq!(body.0.matches("</td>").count(), 6);
+        let page = document("title", &body);
+        assert!(
+            page.contains("td[data-h]::before{content:attr(data-h)") && page.contains("@media screen and")
         );
     }
 

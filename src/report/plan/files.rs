@@ -1,13 +1,18 @@
 //! Every file of a plan's folder, and what the terminal shows.
 
+use serde_json::json;
+
 use super::collars::{collar_rows, collar_table};
 use super::outputs::PlanOutputs;
 use super::page::page;
 use super::quantities::{ON_TERMINAL, plan_rows, plan_table};
 use super::ring::ring_drawing;
 use super::tests_sheet::{test_rows, test_table};
+use crate::report::check::inputs_json;
 use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::table::Grid;
+use crate::report::record::{Head, summary_json};
+use crate::report::words::{CAUTIONS, PLAN_CAUTION};
 
 impl PlanOutputs<'_> {
     /// Every file of the folder, in a fixed order.
@@ -22,9 +27,33 @@ impl PlanOutputs<'_> {
         let mut files = Vec::new();
         let ring = drawn("ring", &ring_drawing(self.case, self.collars)?)?;
         let figures = put_plots(vec![ring], &mut files);
-        files.push(OutputFile::text("plan.csv", plan_table().csv(&quantities)?));
-        files.push(OutputFile::text("collars.csv", collar_table().csv(&collars)?));
-        files.push(OutputFile::text("tests.csv", test_table().csv(&tests)?));
+        let csv = [
+            ("plan.csv", plan_table().csv(&quantities)?),
+            ("collars.csv", collar_table().csv(&collars)?),
+            ("tests.csv", test_table().csv(&tests)?),
+        ];
+        let plan_notes = self.plan.notes.iter().map(|n| format!("{n}."));
+        let warnings: Vec<String> = self.notes.iter().cloned().chain(plan_notes).collect();
+        let summary = summary_json(
+            Head {
+                answer: &self.answer(),
+                asked: &self.asked(),
+                dated: self.dated,
+                sign_off: &self.sign_off,
+                inputs: inputs_json(self.case),
+            },
+            json!({
+                "plan": plan_table().json(&quantities),
+                "collars": collar_table().json(&collars),
+                "tests": test_table().json(&tests),
+                "warnings": warnings,
+                "caution": PLAN_CAUTION,
+                "cautions": CAUTIONS,
+            }),
+            &csv,
+        )?;
+        files.extend(csv.map(|(name, text)| OutputFile::text(name, text)));
+        files.push(OutputFile::text("summary.json", summary));
         files.push(OutputFile::text("plan.html", page(self, &collars, &tests, &figures)));
         Ok(files)
     }

@@ -1,7 +1,8 @@
 //! A plan with all that its files need.
 
-use crate::case::{Case, PlanInputs, SourceFile};
+use crate::case::{Case, PlanInputs};
 use crate::report::paper::numbers::{fixed, shortest};
+use crate::report::record::{Asked, SignOff};
 use crate::study::plan::{Plan, PlannedCollar};
 
 /// A plan with all that its files need.
@@ -17,13 +18,20 @@ pub struct PlanOutputs<'a> {
     pub round: &'a Plan,
     /// The collars of each kind of ring.
     pub collars: &'a [PlannedCollar],
-    /// The files that the case was read from.
-    pub files: &'a [SourceFile],
+    /// What the reader of the case file wondered about.
+    pub notes: &'a [String],
+    /// Who signs, and the files that the case was read from.
+    pub sign_off: SignOff<'a>,
     /// The date that was given, if any.
     pub dated: Option<&'a str>,
 }
 
 impl PlanOutputs<'_> {
+    /// What was asked.
+    pub(super) fn asked(&self) -> Asked {
+        Asked::Plan { length_m: self.plan.length_m }
+    }
+
     /// The plan in two sentences.
     #[must_use]
     pub fn answer(&self) -> String {

@@ -4,7 +4,6 @@ use super::collars::{CollarRow, collar_table};
 use super::outputs::PlanOutputs;
 use super::quantities::{BROUGHT, QuantityRow, TIMED, plan_rows, plan_table};
 use super::tests_sheet::{TestRow, test_table};
-use crate::case::inputs_sha256;
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::numbers::{fixed, shortest};
 use crate::report::words::{CAUTIONS, PLAN_CAUTION};
@@ -22,7 +21,7 @@ pub(super) fn page(
     let (length, round) = (plan_rows("length", outputs.plan), plan_rows("round", outputs.round));
     body.head(&case.title, &format!("Plan for the crew. North: {}.", case.north), outputs.dated);
     body.raw("<p class=\"answer\">").text(&outputs.answer()).raw("</p>");
-    body.list(outputs.plan.notes.iter().map(|n| format!("{n}.")));
+    body.list(outputs.notes.iter().cloned().chain(outputs.plan.notes.iter().map(|n| format!("{n}."))));
     body.paragraph(PLAN_CAUTION);
     body.figure(figures, "ring");
     body.table(&collar_table().page_of_all(collars));
@@ -43,12 +42,12 @@ pub(super) fn page(
             "Numbers marked \"common practice, no source\" are values that the case does not give.".to_owned(),
             "One boom, one activity after another; no waiting for ventilation, mucking or services but what the utilisation holds.".to_owned(),
             "Holes are as long as the bolt in them. The first ring stands at the start of the stretch; it is ring 1 of each pattern, and odd.".to_owned(),
-            format!("Inputs, SHA-256: {}.", inputs_sha256(outputs.files)),
         ]
         .into_iter(),
     );
     body.heading("Cautions");
     body.list(CAUTIONS.iter().map(ToString::to_string));
+    outputs.sign_off.write(&mut body, &outputs.asked(), outputs.dated);
     document(&case.title, &body)
 }
 

@@ -1,7 +1,7 @@
 use rayon::prelude::*;
 
 use super::{Candidate, Costed, FitError, missing_price, per_metre};
-use crate::case::{Case, PlanInputs, Stock};
+use crate::case::{Case, FromStock, PlanInputs, Stock};
 use crate::study::plan::PlanError;
 use crate::support::{Aim, Pattern};
 
@@ -30,13 +30,14 @@ pub(super) fn every(stock: &Stock) -> Vec<Candidate> {
     all
 }
 
-/// The pattern of a candidate: bolts square to the surface, without tension.
-pub(super) fn pattern_of(stock: &Stock, candidate: &Candidate) -> Pattern {
+/// What a candidate puts into a case: bolts square to the surface, without tension.
+pub(super) fn of_stock(stock: &Stock, candidate: &Candidate) -> FromStock {
     let bolt = &stock.bolts[candidate.bolt];
     let coverage = &stock.coverages[candidate.coverage];
-    Pattern {
+    let (length_m, price_per_bolt) = bolt.lengths[candidate.length];
+    let pattern = Pattern {
         bolt: bolt.bolt,
-        length_m: bolt.lengths[candidate.length].0,
+        length_m,
         outside_hole_m: bolt.outside_hole_m,
         ring_spacing_m: stock.ring_spacings_m[candidate.rings],
         spacing_m: stock.spacings_m[candidate.spacing],
@@ -47,17 +48,27 @@ pub(super) fn pattern_of(stock: &Stock, candidate: &Candidate) -> Pattern {
         row_at_m: None,
         offset_m: None,
         tension_kn: None,
-    }
+    };
+    FromStock { pattern, price_per_bolt, surface: candidate.surface.map(|s| stock.surfaces[s]) }
 }
 
 /// The case with a candidate in place of its patterns.
 pub(super) fn case_of(case: &Case, stock: &Stock, candidate: &Candidate) -> Case {
+    let FromStock { pattern, surface, .. } = of_stock(stock, candidate);
     let mut changed = case.clone();
-    changed.patterns = vec![pattern_of(stock, candidate)];
-    if let Some(surface) = candidate.surface {
-        changed.surface_support = vec![case.surface_support[stock.surfaces[surface].surface].clone()];
+    changed.patterns = vec![pattern];
+    if let Some(chosen) = surface {
+        changed.surface_support = vec![case.surface_support[chosen.surface].clone()];
     }
     changed
+}
+
+/// The plan with a candidate's prices in it.
+pub(super) fn set_prices(own: &mut PlanInputs, inputs: &PlanInputs, put: &FromStock) {
+    own.prices.per_bolt = vec![Some(put.price_per_bolt)];
+    if let Some(chosen) = put.surface {
+        own.prices.screen_sheet = chosen.price_per_sheet.or(inputs.prices.screen_sheet);
+    }
 }
 
 /// What each candidate that can be drilled costs and takes.
@@ -72,13 +83,12 @@ pub(super) fn costed(
         .map_init(
             || (case.clone(), inputs.clone()),
             |(own_case, own), candidate| {
-                own_case.patterns = vec![pattern_of(stock, candidate)];
-                let bolt = &stock.bolts[candidate.bolt];
-                own.prices.per_bolt = vec![Some(bolt.lengths[candidate.length].1)];
-                if let Some(chosen) = candidate.surface.map(|s| &stock.surfaces[s]) {
+                let put = of_stock(stock, candidate);
+                set_prices(own, inputs, &put);
+                own_case.patterns = vec![put.pattern];
+                if let Some(chosen) = put.surface {
                     // The mesh that is ordered is the one that the verdict counts on.
                     own_case.surface_support = vec![case.surface_support[chosen.surface].clone()];
-                    own.prices.screen_sheet = chosen.price_per_sheet.or(inputs.prices.screen_sheet);
                 }
                 let found = match per_metre(own_case, own) {
                     Ok(found) => found,

@@ -7,9 +7,9 @@ mod seats;
 use thiserror::Error;
 
 use super::plan::{PlanError, PlanNote, per_metre};
-use super::{CheckError, Lack, Whole, check, lacks};
-use crate::case::{Case, PlanInputs, Stock};
-use candidates::{case_of, costed, every};
+use super::{CheckError, CollarsOff, Lack, Whole, check, collars_off, lacks};
+use crate::case::{Case, FromStock, PlanInputs, Stock};
+use candidates::{case_of, costed, every, of_stock, set_prices};
 
 /// One combination of what is on stock: indices into the lists of [`Stock`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,6 +54,24 @@ pub struct Fitted {
     pub case: Case,
     /// Its whole check.
     pub whole: Whole,
+    /// How it fares with collars off their drawn places; that decides nothing here.
+    pub collars_off: CollarsOff,
+}
+
+impl Fitted {
+    /// What it puts into the case: what a case file of it holds.
+    #[must_use]
+    pub fn from_stock(&self, stock: &Stock) -> FromStock {
+        of_stock(stock, &self.costed.candidate)
+    }
+
+    /// What a plan of it rests on: that of the case with its prices.
+    #[must_use]
+    pub fn plan(&self, inputs: &PlanInputs, stock: &Stock) -> PlanInputs {
+        let mut own = inputs.clone();
+        set_prices(&mut own, inputs, &self.from_stock(stock));
+        own
+    }
 }
 
 /// A candidate that does not hold everything, and what it lacks.
@@ -63,6 +81,8 @@ pub struct Failing {
     pub costed: Costed,
     /// What it lacks, least margin first; never empty.
     pub lacks: Vec<Lack>,
+    /// How it fares with collars off their drawn places.
+    pub collars_off: CollarsOff,
 }
 
 /// Of a stock of which nothing holds everything: the candidate that comes nearest by forces, what
@@ -200,6 +220,11 @@ fn missing_price(notes: &[PlanNote]) -> Option<String> {
 
 /// What one candidate lacks.
 fn failing(case: &Case, stock: &Stock, costed: &Costed) -> Result<Option<Failing>, CheckError> {
-    let found = lacks(&check(&case_of(case, stock, &costed.candidate))?);
-    Ok((!found.is_empty()).then_some(Failing { costed: *costed, lacks: found }))
+    let own = case_of(case, stock, &costed.candidate);
+    let whole = check(&own)?;
+    let found = lacks(&whole);
+    if found.is_empty() {
+        return Ok(None);
+    }
+    Ok(Some(Failing { costed: *costed, lacks: found, collars_off: collars_off(&own, &whole) }))
 }

@@ -8,8 +8,8 @@ use crate::stability::Mode;
 use crate::study::forces::check_one;
 use crate::study::sizes::{ABOVE_GAP, gaps_alone};
 use crate::study::{
-    Check, CheckError, Lack, LackOf, SizeCurve, Verdict, Whole, check, decided, forces_alone, lacks,
-    size_curve, surface_study,
+    Check, CheckError, Lack, LackOf, SizeCurve, Verdict, Whole, check, collars_off, decided, forces_alone,
+    lacks, size_curve, surface_study,
 };
 use crate::support::SurfaceGovernedBy;
 use crate::wedge::Footprint;
@@ -148,11 +148,12 @@ fn next_quicker(
 }
 
 fn stop(case: &Case, stock: &Stock, costed: &Costed) -> Result<Option<Stop>, CheckError> {
-    let found = check(&case_of(case, stock, &costed.candidate))?;
+    let own = case_of(case, stock, &costed.candidate);
+    let found = check(&own)?;
     let list = lacks(&found);
     let Some(first) = list.first() else { return Ok(None) };
     let (force_needed_kn, force_provided_kn) = forces(&found, first).unzip();
-    let nearest = Failing { costed: *costed, lacks: list };
+    let nearest = Failing { costed: *costed, lacks: list, collars_off: collars_off(&own, &found) };
     Ok(Some(Stop { nearest, force_needed_kn, force_provided_kn }))
 }
 
@@ -243,7 +244,9 @@ impl Search<'_> {
         if !lacks(&found).is_empty() {
             return Ok(Outcome::Whole);
         }
-        Ok(Outcome::Holds(Box::new(Fitted { costed: *costed, case: case.clone(), whole: found })))
+        let collars_off = collars_off(case, &found);
+        let fitted = Fitted { costed: *costed, case: case.clone(), whole: found, collars_off };
+        Ok(Outcome::Holds(Box::new(fitted)))
     }
 }
 

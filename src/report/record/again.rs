@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value};
 
+use super::Asked;
 use crate::case::{SourceFile, inputs_sha256};
 
 /// Differing rows of one table beyond this many are counted, not listed.
@@ -11,12 +12,14 @@ const MOST_ROWS: usize = 5;
 const MOST_VALUES: usize = 4;
 
 /// What a summary.json says of how it was made.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Recorded {
     /// The version that wrote it.
     pub version: String,
     /// The hash of the inputs as it was written.
     pub inputs_sha256: String,
+    /// What was asked of the case.
+    pub asked: Asked,
     /// The case file first, then the files that it names.
     pub files: Vec<SourceFile>,
     /// The date that was given.
@@ -34,7 +37,7 @@ impl Recorded {
         let value: Value = serde_json::from_str(text).map_err(|e| format!("this is no JSON ({e})"))?;
         let words = |key: &str| value.get(key).and_then(Value::as_str).map(str::to_owned);
         let lacks =
-            |key: &str| format!("it has no {key}: it is no summary.json of a check, or of an older version");
+            |key: &str| format!("it has no {key}: it is no summary.json of ours, or of an older version");
         let file = |file: &Value| {
             let part = |key: &str| file.get(key).and_then(Value::as_str).map(str::to_owned);
             let bytes = match (part("text"), part("hex")) {
@@ -57,6 +60,8 @@ impl Recorded {
         Ok(Self {
             version: words("backhold_version").ok_or_else(|| lacks("backhold_version"))?,
             inputs_sha256: words("inputs_sha256").ok_or_else(|| lacks("inputs_sha256"))?,
+            asked: Asked::of_json(value.get("asked"))
+                .ok_or_else(|| "its asked names nothing that this version does".to_owned())?,
             files,
             dated: words("dated"),
             names: [name("prepared"), name("checked"), name("approved")],
@@ -137,7 +142,9 @@ fn rows(table: &str, was: &[Value], is: &[Value], said: &mut Vec<String>) {
         was.iter().zip(is).enumerate().filter(|(_, (a, b))| a != b).map(|(i, (a, b))| (i, a, b)).collect();
     for (index, a, b) in differing.iter().take(MOST_ROWS) {
         let (Value::Object(a), Value::Object(b)) = (a, b) else { continue };
-        let name = ["wedge", "name", "surface"].iter().find_map(|k| a.get(*k).and_then(Value::as_str));
+        let name = ["wedge", "name", "option", "surface", "what"]
+            .iter()
+            .find_map(|k| a.get(*k).and_then(Value::as_str));
         let name = name.map(|n| format!(" ({n})")).unwrap_or_default();
         let mut keys: Vec<&String> = a.keys().collect();
         keys.extend(b.keys().filter(|k| !a.contains_key(*k)));

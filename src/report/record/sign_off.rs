@@ -1,8 +1,9 @@
 //! What a report is signed for: which inputs, which version, by whom.
 
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
-use crate::case::{SourceFile, inputs_sha256, sha256_hex};
+use super::Asked;
+use crate::case::{SourceFile, inputs_sha256};
 use crate::report::paper::html::Html;
 
 /// Who prepared, checked and approved, as given on the command line, and the files that the case
@@ -51,7 +52,7 @@ impl SignOff<'_> {
     }
 
     /// The section of the page.
-    pub(super) fn write(&self, body: &mut Html, dated: Option<&str>) {
+    pub(in crate::report) fn write(&self, body: &mut Html, asked: &Asked, dated: Option<&str>) {
         body.heading("Sign-off");
         let mut lines = vec![
             format!("Backhold {}.", env!("CARGO_PKG_VERSION")),
@@ -59,9 +60,10 @@ impl SignOff<'_> {
         ];
         lines.extend(self.files.iter().map(|f| format!("{}, SHA-256: {}.", f.name, f.sha256)));
         lines.extend(dated.map(|date| format!("Dated {date}, as given.")));
-        lines.push(
-            "The same inputs and version give the same tables byte for byte: backhold check --again summary.json runs again from what the summary holds.".to_owned(),
-        );
+        lines.push(format!(
+            "The same inputs and version give the same tables byte for byte: backhold {} --again summary.json runs again from what the summary holds.",
+            asked.command()
+        ));
         body.list(lines.into_iter());
         body.raw("<table class=\"sign\"><tr><th></th><th>name</th><th>date</th><th>signature</th></tr>");
         for (who, name) in self.names() {
@@ -78,10 +80,4 @@ impl SignOff<'_> {
             body.raw("</summary><div class=\"wide\"><pre>").text(text).raw("</pre></div></details>");
         }
     }
-}
-
-/// The hash of each table, under its name.
-pub(super) fn tables_json(tables: &[(&str, String)]) -> Value {
-    let hashes = tables.iter().map(|(name, text)| ((*name).to_owned(), json!(sha256_hex(text.as_bytes()))));
-    Value::Object(hashes.collect::<Map<_, _>>())
 }

@@ -1,0 +1,112 @@
+use serde_json::{Map, Value, json};
+
+/// What was asked of a case, besides its file: with the inputs, all that running again needs.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Asked {
+    /// A check.
+    Check {
+        /// The option that was laid over the case; `None` where the case was checked as it stands.
+        option: Option<String>,
+        /// Whether the widest spacings were searched for.
+        spacings: bool,
+        /// Whether the piece that is carried least was searched for.
+        pieces: bool,
+    },
+    /// The options side by side.
+    Compare,
+    /// What fits, of what is on stock.
+    Fit,
+    /// A plan.
+    Plan {
+        /// Of this length, metres.
+        length_m: f64,
+    },
+}
+
+impl Asked {
+    /// A check of the case as it stands, and nothing more.
+    pub(super) const CHECK: Self = Self::Check { option: None, spacings: false, pieces: false };
+
+    /// The command that was run.
+    #[must_use]
+    pub fn command(&self) -> &'static str {
+        match self {
+            Self::Check { .. } => "check",
+            Self::Compare => "compare",
+            Self::Fit => "fit",
+            Self::Plan { .. } => "plan",
+        }
+    }
+
+    /// What it came to, as a noun.
+    #[must_use]
+    pub fn noun(&self) -> &'static str {
+        match self {
+            Self::Compare => "comparison",
+            other => other.command(),
+        }
+    }
+
+    /// As a summary holds it; `None` of a plain check, whose summary has nothing to say about it.
+    pub(super) fn json(&self) -> Option<Value> {
+        let mut keys = Map::new();
+        keys.insert("command".into(), json!(self.command()));
+        match self {
+            plain if *plain == Self::CHECK => return None,
+            Self::Check { option, spacings, pieces } => {
+                keys.insert("option".into(), json!(option));
+                keys.insert("spacings".into(), json!(spacings));
+                keys.insert("pieces".into(), json!(pieces));
+            }
+            Self::Plan { length_m } => {
+                keys.insert("length_m".into(), json!(length_m));
+            }
+            Self::Compare | Self::Fit => {}
+        }
+        Some(Value::Object(keys))
+    }
+
+    /// Reads what [`Self::json`] wrote; a summary without it is that of a plain check.
+    pub(super) fn of_json(value: Option<&Value>) -> Option<Self> {
+        let Some(value) = value.filter(|v| !v.is_null()) else { return Some(Self::CHECK) };
+        let flag = |key: &str| value.get(key).and_then(Value::as_bool);
+        Some(match value.get("command")?.as_str()? {
+            "check" => Self::Check {
+                option: value.get("option").and_then(Value::as_str).map(str::to_owned),
+                spacings: flag("spacings")?,
+                pieces: flag("pieces")?,
+            },
+            "compare" => Self::Compare,
+            "fit" => Self::Fit,
+            "plan" => Self::Plan { length_m: value.get("length_m")?.as_f64()? },
+            _ => return None,
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_asked_is_read_back_as_it_was_written() {
+        let with = |option: Option<&str>, spacings, pieces| Asked::Check {
+            option: option.map(str::to_owned),
+            spacings,
+            pieces,
+        };
+        for asked in [
+            with(None, false, false),
+            with(Some("rings at \"1.5\" m"), false, true),
+            with(None, true, false),
+            Asked::Compare,
+            Asked::Fit,
+            Asked::Plan { length_m: 60.3 },
+        ] {
+            assert_eq!(Asked::of_json(asked.json().as_ref()), Some(asked));
+        }
+        for wrong in [json!({}), json!({"command": "chance"}), json!({"command": "plan"}), json!(3)] {
+            assert_eq!(Asked::of_json(Some(&wrong)), None, "{wrong}");
+        }
+    }
+}
