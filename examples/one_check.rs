@@ -18,7 +18,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             wedge.wedge.id,
             wedge.wedge.weight_kn,
             wedge.wedge.stability.motion.mode.name(),
-            wedge.deciding_fs(),
+            wedge.decided.fs.unwrap_or(f64::INFINITY),
             wedge.decided.verdict.name()
         );
     }

@@ -17,7 +17,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         SectionShape::Arched { width_m: 5.0, wall_height_m: 3.2, rise_m: 1.6 },
         3.6,
         27.0,
-        Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
+        Criteria::of(2.0, 1.5),
     );
     case.joints = vec![set("A", 66.0, 48.0, 32.0), set("B", 59.0, 170.0, 30.0), set("C", 51.0, 288.0, 29.0)];
     case.bolts = vec![Bolt::bonded("rebar (invented)", BoltKind::Resin, 120.0, 180.0, 100.0)];

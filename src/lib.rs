@@ -27,7 +27,7 @@
 //! assert_eq!(back[0].wedge.stability.motion.mode.name(), "falling");
 //! assert_eq!(back[0].found.fs_bare, 0.0);
 //! // Its largest wedge would be held: a smaller one that fewer bolts meet decides.
-//! assert!(back[0].deciding_fs() <= back[0].found.fs_bolted.unwrap_or(0.0));
+//! assert!(back[0].decided.fs <= back[0].found.fs_bolted);
 //! assert_ne!(back[0].decided.verdict, Verdict::NotJudged);
 //! # Ok(())
 //! # }

@@ -48,9 +48,10 @@ pub(super) fn case_of(
             min_fs_falling: file.criteria.min_fs_falling,
             min_fs_sliding: file.criteria.min_fs_sliding,
             scaling_up_to_m3: file.criteria.scaling_up_to_m3,
+            judged_down_to_m: file.criteria.judged_down_to_m.unwrap_or(0.0),
         },
         installation: Installation {
-            collar_tolerance_m: installation.collar_tolerance_m.filter(|&m| m > 0.0),
+            collar_tolerance_m: installation.collar_tolerance_m,
             any_one_missing: installation.any_one_missing,
             ineffective_share: installation.ineffective_share.filter(|&share| share > 0.0),
             seed: installation.seed.map_or(1, u64::from),

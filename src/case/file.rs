@@ -355,6 +355,11 @@ pub struct CriteriaTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.001, max = 10.0))]
     pub scaling_up_to_m3: Option<f64>,
+    /// Height above the floor, metres, down to which walls are judged, bolted or not; absent means down to
+    /// the floor. A wedge is left out only where its whole face lies below.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 100.0))]
+    pub judged_down_to_m: Option<f64>,
 }
 
 /// What advisory rules need to know.
@@ -371,8 +376,9 @@ pub struct AdviceTable {
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct InstallationTable {
-    /// How far from its drawn place a collar may stand, measured on the surface, metres; verdicts
-    /// then ask for the least factor of safety that holds wherever each collar stands.
+    /// How far from its drawn place a collar may stand, measured on the surface, metres: verdicts ask for
+    /// the least factor of safety that holds wherever each collar stands. Absent means 0.1, common
+    /// practice without a source; 0 means exactly as drawn.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 5.0))]
     pub collar_tolerance_m: Option<f64>,

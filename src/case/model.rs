@@ -72,7 +72,7 @@ impl Case {
     ///         SectionShape::Arched { width_m: 5.0, wall_height_m: 3.2, rise_m: 1.6 },
     ///         3.6,
     ///         27.0,
-    ///         Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
+    ///         Criteria::of(2.0, 1.5),
     ///     )
     /// };
     /// let found = backhold::check(&case)?;
@@ -201,4 +201,14 @@ pub struct Criteria {
     /// Pieces up to this volume are for the scaling bar, cubic metres; `None` where the screen has
     /// to carry every piece.
     pub scaling_up_to_m3: Option<f64>,
+    /// Height above the floor down to which walls are judged, metres; 0 is all of them.
+    pub judged_down_to_m: f64,
+}
+
+impl Criteria {
+    /// Factors for falling and for sliding wedges, walls judged down to the floor, nothing for the bar.
+    #[must_use]
+    pub fn of(min_fs_falling: f64, min_fs_sliding: f64) -> Self {
+        Self { min_fs_falling, min_fs_sliding, scaling_up_to_m3: None, judged_down_to_m: 0.0 }
+    }
 }

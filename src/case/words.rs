@@ -29,6 +29,9 @@ pub(super) fn advice_for(key: &str) -> &'static str {
         "friction_deg" => "give the friction angle of the joints, not a coefficient",
         "unit_weight_kn_m3" => "give kN/m³: t/m³ times 9.81",
         "spacing_m" | "ring_spacing_m" => "give the distance between bolts in metres",
+        "judged_down_to_m" => {
+            "give the height above the floor, in metres, below which a wall is nobody's concern"
+        }
         "scaling_up_to_m3" => "give the volume of the largest piece that is barred down, in m³",
         "bay_kn" => "give the load in kN that one bay carried in your tests: tonnes times 9.81",
         "thickness_m" | "adhesion_width_m" => "give metres: millimetres divided by 1000",

@@ -22,17 +22,13 @@ pub(super) struct Arguments {
     /// Also write the case of that option as a case file of its own, which check takes as it stands.
     #[arg(long, value_name = "FILE", requires = "option", conflicts_with = "again")]
     write: Option<PathBuf>,
-    /// Exit with status 1 when a wedge is short or not judged, or the surface support is short.
+    /// Exit with status 1 when a wedge is short or not judged.
     #[arg(long, conflicts_with = "again")]
     strict: bool,
     /// Also search, wedge by wedge, for the widest spacings and the shortest bolts that hold it; takes
     /// many times as long.
     #[arg(long, conflicts_with = "again")]
     spacings: bool,
-    /// Also search, wedge by wedge, for the piece of any size and place that joints, bolts, screen,
-    /// shotcrete or the scaling bar carry least, from both sides: stricter than the verdicts.
-    #[arg(long, conflicts_with = "again")]
-    pieces: bool,
 }
 
 /// Checks the case, writes the folder, and says the answer.
@@ -45,11 +41,7 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
     }
     let (case, out) = common.case_and_out()?;
     let read = read(case)?;
-    let asked = Asked::Check {
-        option: arguments.option.clone(),
-        spacings: arguments.spacings,
-        pieces: arguments.pieces,
-    };
+    let asked = Asked::Check { option: arguments.option.clone(), spacings: arguments.spacings };
     // An option that is not there is said before a folder is made.
     let chosen = chosen(&read, &asked, &case.display().to_string())?;
     let new_case = arguments.write.as_ref().zip(arguments.option.as_ref());
@@ -103,14 +95,10 @@ fn found<T>(
     let chosen = chosen(read, asked, case)?;
     let mut whole = study::check(chosen.case)?;
     interrupt::safe_point()?;
-    let remedy = whole.remedy(chosen.case)?;
+    let mending = study::changes(chosen.case, &whole, chosen.plan, read.stock.as_ref())?;
     interrupt::safe_point()?;
     if matches!(asked, Asked::Check { spacings: true, .. }) {
         whole.beside.widest = study::widest(chosen.case, &whole.check)?;
-        interrupt::safe_point()?;
-    }
-    if matches!(asked, Asked::Check { pieces: true, .. }) {
-        whole.beside.pieces = study::pieces(chosen.case, &whole.check);
         interrupt::safe_point()?;
     }
     then(&report::Outputs {
@@ -119,7 +107,8 @@ fn found<T>(
         asked,
         changes: chosen.changes,
         whole: &whole,
-        remedy: remedy.as_ref(),
+        deciding: &whole.deciding(),
+        mending: Some(&mending),
         dated: signed.dated.as_deref(),
         sign_off: signed.of(&read.files),
         bond_tests: chosen.bond_tests,
@@ -130,13 +119,9 @@ fn found<T>(
 /// Whether nothing is short or not judged, surface support and bolts as built among it.
 fn everything_held(whole: &Whole) -> bool {
     let built = whole.as_built.iter().flat_map(|b| &b.wedges);
-    let mut verdicts =
-        whole.check.every().map(|w| w.decided.verdict).chain(built.map(|w| w.as_built_verdict));
-    let all_held = verdicts.all(|verdict| verdict == Verdict::Held);
-    let carried = whole.beside.surface.duty.iter().all(|row| row.verdict != Verdict::Short);
-    let asked = |id: &str| whole.check.wedges.iter().find(|w| w.wedge.id == id)?.decided.criterion_fs;
-    let pieces = whole.beside.pieces.iter().all(|p| p.verdict(asked(&p.wedge)) != Verdict::Short);
-    all_held && carried && pieces
+    let judged = whole.check.every().filter(|w| !w.decided.is_left_out());
+    let mut verdicts = judged.map(|w| w.decided.verdict).chain(built.map(|w| w.as_built_verdict));
+    verdicts.all(|verdict| verdict == Verdict::Held)
 }
 
 fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path, new_case: Option<&Path>) {
@@ -151,7 +136,7 @@ fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path, new_case: Option
         ""
     };
     terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, wedges.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}summary.json, plots/{more}",
+        "\nWritten to {}:\nreport.html, wedges.csv, changes.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}summary.json, plots/{more}",
         out.display(),
         if outputs.case.criteria.scaling_up_to_m3.is_some() { "scaling.csv, " } else { "" }
     ));

@@ -39,7 +39,7 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         let set_aside = folder.fill(&outputs.files()?)?;
         terminal::answer(&outputs.answer());
         terminal::table(&outputs.terminal_table());
-        terminal::lines(&outputs.collars_off_line().into_iter().collect::<Vec<_>>());
+        terminal::lines(&outputs.as_drawn_line().into_iter().collect::<Vec<_>>());
         terminal::result(&format!(
             "\nWritten to {}:\ncompare.html, compare.csv, summary.json, plots/",
             out.display()

@@ -3,7 +3,7 @@ use std::path::PathBuf;
 use super::outcome::{DONE, Failure, Outcome};
 use super::read::read;
 use super::terminal;
-use crate::report::calculation_sheet;
+use crate::report::{Followed, calculation_sheet};
 
 /// Print one wedge as a calculation sheet that a person can follow by hand (Markdown).
 #[derive(Debug, clap::Args)]
@@ -14,6 +14,9 @@ pub(super) struct Arguments {
     /// Which wedge, by its id, such as A-B-C.101.
     #[arg(long, value_name = "ID")]
     wedge: String,
+    /// Follow the largest wedge of its pyramid, instead of the piece that decides.
+    #[arg(long)]
+    largest: bool,
 }
 
 /// Prints the calculation sheet of one wedge.
@@ -34,6 +37,7 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         return Err(Failure::Usage(format!("--wedge {}: no such wedge; {known}", arguments.wedge)));
     };
     let curve = whole.sizes.iter().find(|c| c.wedge == wedge.wedge.id);
-    terminal::result(calculation_sheet(&read.case, checked, wedge, curve).trim_end());
+    let followed = if arguments.largest { Followed::Largest } else { Followed::Deciding };
+    terminal::result(calculation_sheet(&read.case, checked, wedge, curve, followed).trim_end());
     Ok(DONE)
 }

@@ -57,7 +57,7 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         let case_set_aside = new_case.map(ReadyCase::finish).transpose()?.flatten();
         terminal::answer(&outputs.answer());
         terminal::table(&outputs.terminal_table());
-        terminal::lines(&outputs.collars_off_line().into_iter().collect::<Vec<_>>());
+        terminal::lines(&outputs.as_drawn_line().into_iter().collect::<Vec<_>>());
         terminal::result(&format!(
             "\nWritten to {}:\nfit.html, fit.csv, summary.json, plots/",
             out.display()

@@ -79,8 +79,8 @@ pub(super) fn answer(text: &str) {
     result(&emphasis(&wrapped(text)));
 }
 
-/// A table of at most ten columns, no wider than 100 characters. Where it is too wide, the second
-/// column is broken, and the first, which holds ids, only where it is longer than 24 characters.
+/// A table of at most ten columns, no wider than 100 characters. Where it is too wide, the column with the
+/// longest words is broken, and the first, which holds ids, only where it is longer than 24 characters.
 fn laid_out(grid: &Grid) -> String {
     let mut table = Table::new();
     table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Dynamic).set_width(WIDTH);
@@ -88,11 +88,18 @@ fn laid_out(grid: &Grid) -> String {
     for row in &grid.rows {
         table.add_row(row);
     }
+    let longest_in =
+        |index: usize| grid.rows.iter().filter_map(|r| r.get(index)).map(|c| c.chars().count()).max();
+    let words = (1..grid.header.len()).filter(|&i| !grid.header[i].1);
+    // The first of equals.
+    let broken = words.reduce(|a, b| if longest_in(b) > longest_in(a) { b } else { a });
     for (index, (_, right)) in grid.header.iter().enumerate() {
         if let Some(column) = table.column_mut(index) {
             column.set_padding((0, 1));
-            let longest = grid.rows.iter().filter_map(|r| r.get(index)).map(|c| c.chars().count()).max();
-            if index > 1 || (index == 0 && longest.is_some_and(|l| l <= LONGEST_WHOLE_ID)) {
+            let longest = longest_in(index);
+            if index > 0 && Some(index) != broken
+                || (index == 0 && longest.is_some_and(|l| l <= LONGEST_WHOLE_ID))
+            {
                 column.set_constraint(ColumnConstraint::ContentWidth);
             }
             if *right {

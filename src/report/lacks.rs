@@ -1,7 +1,7 @@
 //! What an option or a pattern lacks, in words.
 
 use crate::report::paper::numbers::{factor, fixed};
-use crate::study::{CollarsOff, Lack, LackOf};
+use crate::study::{AsDrawn, Lack, LackOf};
 
 /// Lacks that are named of one option in a sentence; pages list all.
 const NAMED: usize = 2;
@@ -12,8 +12,7 @@ pub(super) fn lack_words(lack: &Lack) -> String {
     let surfaces: Vec<String> = lack.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
     let place = if surfaces.is_empty() { String::new() } else { format!(" in {}", surfaces.join(" and ")) };
     let what = match lack.of {
-        LackOf::Screen => "between the bolts, surface support".to_owned(),
-        LackOf::Rotation => "falling with moments in balance".to_owned(),
+        LackOf::Pieces(by) => format!("by {}", by.name()),
         other => other.words(),
     };
     match lack.fs {
@@ -29,7 +28,7 @@ pub(super) fn lack_words(lack: &Lack) -> String {
 
 /// `0.30, A-B-C.101`: what is left of the margin with collars off, and of which wedge.
 #[must_use]
-pub(super) fn off_words(off: &CollarsOff) -> String {
+pub(super) fn drawn_words(off: &AsDrawn) -> String {
     let wedge = off.wedge.as_ref().map(|wedge| format!(", {wedge}")).unwrap_or_default();
     format!("{}{wedge}", factor(off.margin))
 }

@@ -18,7 +18,7 @@ mod plan;
 mod record;
 mod words;
 
-pub use check::{Outputs, calculation_sheet, pull_test_words};
+pub use check::{Followed, Outputs, calculation_sheet, pull_test_words};
 pub use compare::CompareOutputs;
 pub use fit::FitOutputs;
 pub use map::SurveyOutputs;

@@ -3,7 +3,7 @@
 use crate::case::practice::COMMON_PRACTICE;
 use crate::case::{Case, Change};
 use crate::report::paper::numbers::shortest;
-use crate::study::CollarsOff;
+use crate::study::AsDrawn;
 
 /// What the method takes for granted.
 pub(super) const ASSUMPTIONS: [&str; 4] = [
@@ -25,11 +25,9 @@ pub(super) const NOT_COVERED: [&str; 5] = [
 const SCREEN_NOT_JUDGED: &str = "what the screen can carry";
 
 /// What a check does not judge yet.
-pub(super) const NOT_JUDGED: [&str; 5] = [
+pub(super) const NOT_JUDGED: [&str; 3] = [
     SCREEN_NOT_JUDGED,
-    "smaller wedges on ground that no bolt covers",
-    "smaller wedges at the face than the largest",
-    "rotation of wedges smaller than the largest",
+    "smaller wedges at the face, and across the last ring, than the largest",
     "the face as it stands while it is drilled and loaded, and damage from the blast",
 ];
 
@@ -66,7 +64,7 @@ pub(crate) const BY_THE_METRE: &str = "Quantities, minutes and cost a metre are 
 pub(crate) const MESH_ORDERED: &str = "Mesh is ordered as far round the perimeter as [[surface]] of kind screen covers it, which is the mesh that the verdict counts on; where there is none, from the outermost collar on one side to that on the other and a little beyond.";
 
 /// What "holds everything" leaves out, said beside every comparison and every fit.
-pub(crate) const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars stand exactly as drawn unless [installation] gives a tolerance.";
+pub(crate) const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars are taken up to 0.1 m off their drawn place (common practice, no source) unless [installation] gives another tolerance. What one bay of mesh carries is taken as typed at any spacing of bolts: it was tested at one.";
 
 /// `pattern[1].ring_spacing_m: 1.2 -> 1.5`
 #[must_use]
@@ -81,18 +79,16 @@ pub(crate) fn change_list(changes: &[Change]) -> Vec<String> {
     if changes.is_empty() { vec!["nothing".to_owned()] } else { changes.iter().map(change_words).collect() }
 }
 
-/// What the column of collars off says, beside every comparison and every fit.
+/// What the column of collars as drawn says, beside every comparison and every fit.
 #[must_use]
-pub(super) fn collars_off_words(off: &CollarsOff) -> String {
-    let by = shortest(off.tolerance_m);
-    let whose = if off.given {
-        format!("the {by} m of [installation], which decide here too")
+pub(super) fn as_drawn_words(drawn: &AsDrawn) -> String {
+    let by = shortest(drawn.tolerance_m);
+    let whose = if drawn.given {
+        format!("the {by} m of [installation]")
     } else {
-        format!(
-            "{by} m ({COMMON_PRACTICE}; [installation] gives no tolerance above 0, so it decides nothing here)"
-        )
+        format!("{by} m ({COMMON_PRACTICE}; [installation] gives none)")
     };
     format!(
-        "Off (collars off): FS over what is asked where each collar may stand off its drawn place by {whose}; largest sizes, forces alone, a bound from below."
+        "As drawn: FS over what is asked with every collar exactly in its place; verdicts count with collars off it by {whose}."
     )
 }

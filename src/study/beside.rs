@@ -1,6 +1,4 @@
-use super::{
-    AdviceRow, Check, CheckedPrism, PieceOf, SizeCurve, SurfaceStudy, Widest, advice, prisms, surface_study,
-};
+use super::{AdviceRow, Check, CheckedPrism, SurfaceStudy, Widest, advice, prisms, surface_study};
 use crate::case::Case;
 
 /// What stands beside the verdicts on wedges: surface support and what it carries, prisms of two
@@ -16,19 +14,15 @@ pub struct Beside {
     /// Widest spacings and shortest bolts for each wedge ([`super::widest()`]); empty unless they were
     /// asked for: that search takes long.
     pub widest: Vec<Widest>,
-    /// Of each wedge the piece that is carried least ([`super::pieces()`]); empty unless they were asked
-    /// for. They are stricter than the verdicts, which they do not change yet.
-    pub pieces: Vec<PieceOf>,
 }
 
-/// Everything that stands beside a check and its sizes, without the search for spacings.
+/// Everything that stands beside a check, without the search for spacings.
 #[must_use]
-pub fn beside(case: &Case, check: &Check, curves: &[SizeCurve]) -> Beside {
+pub fn beside(case: &Case, check: &Check) -> Beside {
     Beside {
-        surface: surface_study(case, check, curves),
+        surface: surface_study(case, check),
         prisms: prisms(case, check),
         advice: advice(case, check),
         widest: Vec::new(),
-        pieces: Vec::new(),
     }
 }

@@ -1,8 +1,10 @@
 use super::bolt_warnings::bolt_warnings;
+use super::forces::moments_of_fixed;
+use super::judgement::as_drawn;
 use super::needles::needles;
 use super::{
-    AsBuiltCheck, Beside, Check, CheckError, Remedy, SizeCurve, Stages, as_built, as_installed, beside,
-    decided, face, forces_and_moments, govern, installed, remedy, sizes, stages,
+    AsBuiltCheck, Beside, Check, CheckError, SizeCurve, Stages, as_built, as_installed, beside, decided,
+    face, installed, judge, judgement, sizes, stages,
 };
 use crate::case::Case;
 
@@ -10,7 +12,7 @@ use crate::case::Case;
 /// rest on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Whole {
-    /// Every wedge with moments in balance, judged by its governing size and as bolts get installed.
+    /// Every wedge, judged by the piece of its pyramid that is carried least.
     pub check: Check,
     /// Every moving wedge over all its sizes.
     pub sizes: Vec<SizeCurve>,
@@ -22,31 +24,51 @@ pub struct Whole {
     pub as_built: Option<AsBuiltCheck>,
 }
 
-/// The whole check of a case: [`forces_and_moments`], [`sizes()`] and [`installed()`] of the wedges in
-/// the drive, the wedges at the [`face()`], and the verdict on each ([`decided()`]); then the [`stages()`],
-/// what stands [`beside()`], and the stretch that was surveyed [`as_built()`].
+/// The whole check of a case: [`super::forces_alone()`], [`sizes()`], [`installed()`] and the [`judgement()`]
+/// of the wedges in the drive, the wedges at the [`face()`], and the verdict on each ([`decided()`]); then
+/// the [`stages()`], what stands [`beside()`], and the stretch that was surveyed [`as_built()`].
 ///
 /// # Errors
 /// As [`super::forces_alone()`].
 pub fn check(case: &Case) -> Result<Whole, CheckError> {
-    let checked = forces_and_moments(case)?;
+    let checked = moments_of_fixed(case)?;
     let sizes = sizes(case, &checked);
     let found = installed(case, &checked);
-    let mut check = decided(case, face(case, as_installed(govern(checked, &sizes), found)));
+    let mut pieces = judgement(case, &checked);
+    as_drawn(case, &checked, &mut pieces);
+    let as_found = judge(case, as_installed(checked, found), pieces);
+    let mut check = decided(case, face(case, as_found));
     let warnings = needles(case, &check).into_iter().chain(bolt_warnings(case, &check));
     check.warnings.extend(warnings.collect::<Vec<_>>());
     let stages = stages(case, &check);
-    let beside = beside(case, &check, &sizes);
+    let beside = beside(case, &check);
     let as_built = as_built(case, &check);
     Ok(Whole { check, sizes, stages, beside, as_built })
 }
 
+/// As much of [`check`] as says what a case lacks: the verdicts on the wedges of the drive, and the stages.
+pub(super) fn verdicts_alone(case: &Case) -> Result<(Check, Stages), CheckError> {
+    let checked = moments_of_fixed(case)?;
+    let found = installed(case, &checked);
+    let pieces = judgement(case, &checked);
+    let check = decided(case, judge(case, as_installed(checked, found), pieces));
+    let stages = stages(case, &check);
+    Ok((check, stages))
+}
+
 impl Whole {
-    /// What would hold the worst wedge; see [`remedy()`].
+    /// The check with each wedge as the piece that decides on it ([`CheckedWedge::deciding`]), where one
+    /// was looked for: what drawings, bolts and sheets show.
     ///
-    /// # Errors
-    /// As [`super::forces_alone()`].
-    pub fn remedy(&self, case: &Case) -> Result<Option<Remedy>, CheckError> {
-        remedy(case, &self.check)
+    /// [`CheckedWedge::deciding`]: super::CheckedWedge::deciding
+    #[must_use]
+    pub fn deciding(&self) -> Check {
+        let mut check = self.check.clone();
+        for wedge in &mut check.wedges {
+            if let Some(piece) = wedge.deciding() {
+                *wedge = piece;
+            }
+        }
+        check
     }
 }

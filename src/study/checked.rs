@@ -2,12 +2,12 @@
 
 use serde::Serialize;
 
-use super::{Check, FacePlacement, Governing, Installed, Size};
+use super::{Check, FacePlacement, Installed, Judged};
 use crate::case::Case;
 use crate::opening::{Section, Surface, Vec2};
 use crate::orientation::{Line, Vec3};
 use crate::stability::{Mode, Reaction, Stability};
-use crate::support::{Placement, RotationPlacement, Serving, force_needed_kn};
+use crate::support::{Carrier, Placement, RotationPlacement, Serving, Uncarried, force_needed_kn};
 use crate::wedge::{Across, Cap, Chain, Cone, JointPyramid, Located, Sector, Shape};
 
 /// What is said of a wedge.
@@ -132,20 +132,112 @@ pub struct Found {
     /// without a pattern or without movement, and where the wedge is too long to place. It governs
     /// a falling wedge where it is below `fs_bolted`, and stands beside for a sliding one.
     pub fs_rotation: Option<f64>,
-    /// The size that decides, where sizes were studied ([`super::govern`]); `None` otherwise.
-    pub governing: Option<Governing>,
     /// What bolts hold as they get installed ([`super::as_installed`]); `None` where nothing was
     /// asked.
     pub installed: Option<Installed>,
+    /// The piece of its pyramid that is carried least ([`super::judge()`]); `None` where its pieces were
+    /// not looked at: structures hold it in one place, it stands at the face, or nothing supports it.
+    pub judged: Option<Box<Judged>>,
+    /// For a wedge that structures hold in one place, the best of the surface support over its whole
+    /// face: what it is and the factor of safety it gives.
+    pub surface: Option<(Carrier, f64)>,
+}
+
+/// What the factor that decides comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum DecidedBy {
+    /// The sum of forces on joints and bolts.
+    Forces,
+    /// Forces and moments in balance, of a falling wedge.
+    Moments,
+    /// Collars off their drawn place: as drawn the same piece is held better.
+    Collars,
+    /// One bay of screen or straps.
+    Screen,
+    /// Shotcrete.
+    Shotcrete,
+}
+
+impl DecidedBy {
+    /// The word that tables use.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Forces => "forces",
+            Self::Moments => "moments",
+            Self::Collars => "collars",
+            Self::Screen => "screen",
+            Self::Shotcrete => "shotcrete",
+        }
+    }
+}
+
+/// Why nothing is said of a wedge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unjudged {
+    /// What would have to carry its pieces between the bolts is not entered.
+    NoSurfaceSupport,
+    /// It is too long to be held against bolts.
+    TooLong,
+    /// Its whole face lies below the ground that is judged.
+    BelowJudgedGround,
+    /// The search ended between a piece that is held and a bound that is not.
+    Open,
 }
 
 /// What is asked of a wedge, and what is said of it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Decided {
     /// The factor of safety that is asked for; `None` where nothing moves.
     pub criterion_fs: Option<f64>,
     /// What is said: nothing ([`Verdict::NotJudged`]) until [`decided()`] has said it.
     pub verdict: Verdict,
+    /// The factor of safety that decides: of the piece with the least, by the best of its carriers.
+    /// `None` where nothing moves, or nothing was found that says anything.
+    pub fs: Option<f64>,
+    /// What that factor comes from.
+    pub by: Option<DecidedBy>,
+    /// Volume of that piece, cubic metres.
+    pub volume_m3: Option<f64>,
+    /// The carriers that its pieces need, in their order; empty unless it is held.
+    pub held_by: Vec<Carrier>,
+    /// Why it is not judged.
+    pub unjudged: Option<Unjudged>,
+}
+
+impl Decided {
+    /// What is asked, and nothing said yet.
+    #[must_use]
+    pub fn asked(criterion_fs: Option<f64>) -> Self {
+        Self {
+            criterion_fs,
+            verdict: Verdict::NotJudged,
+            fs: None,
+            by: None,
+            volume_m3: None,
+            held_by: Vec::new(),
+            unjudged: None,
+        }
+    }
+
+    /// Whether the case leaves it out: its whole face lies below the ground that is judged.
+    #[must_use]
+    pub fn is_left_out(&self) -> bool {
+        self.unjudged == Some(Unjudged::BelowJudgedGround)
+    }
+
+    /// Factor that decides over what is asked; 0 where nothing is found, infinite where nothing moves or
+    /// all of it is for the scaling bar.
+    #[must_use]
+    pub fn margin(&self) -> f64 {
+        match (self.criterion_fs, self.fs) {
+            (None, _) => f64::INFINITY,
+            (Some(asked), Some(fs)) => fs / asked,
+            (Some(_), None) if self.verdict == Verdict::Held => f64::INFINITY,
+            (Some(_), None) => 0.0,
+        }
+    }
 }
 
 /// A removable wedge, weighed and held against the pattern.
@@ -201,67 +293,81 @@ impl CheckedWedge {
 }
 
 impl CheckedWedge {
+    /// What the criterion asks of whatever carries the piece that decides, kN: against the movement, or of
+    /// a screen the whole weight as many times over; `None` where nothing is asked.
+    #[must_use]
+    pub fn force_asked_kn(&self) -> Option<f64> {
+        let asked = self.decided.criterion_fs?;
+        let piece = self.found.judged.as_ref().and_then(|j| j.deciding.as_ref());
+        let stability = piece.map_or(&self.wedge.stability, |p| &p.stability);
+        Some(if self.decided.by == Some(DecidedBy::Screen) {
+            asked * stability.active_kn().norm()
+        } else {
+            force_needed_kn(stability, asked)
+        })
+    }
+
+    /// What is missing of it, kN; 0 where the wedge is not short.
+    #[must_use]
+    pub fn force_lacking_kn(&self) -> f64 {
+        let (Verdict::Short, Some(fs), Some(asked)) =
+            (self.decided.verdict, self.decided.fs, self.decided.criterion_fs)
+        else {
+            return 0.0;
+        };
+        let piece = self.found.judged.as_ref().and_then(|j| j.deciding.as_ref());
+        let stability = piece.map_or(&self.wedge.stability, |p| &p.stability);
+        let load_kn = if self.decided.by == Some(DecidedBy::Screen) {
+            stability.active_kn().norm()
+        } else {
+            stability.motion.driving_kn
+        };
+        (asked - fs) * load_kn
+    }
+
     /// Whether it has its one place: structures put its apex on a line or a point of the section, or
     /// rings of a known chainage stand beside one of a known chainage. Smaller sizes are then not
     /// studied.
     #[must_use]
     pub fn is_fixed(&self, case: &Case) -> bool {
-        self.wedge.located.is_some_and(|l| {
-            l.across != Across::Anywhere || case.patterns.iter().any(|p| p.offset_m.is_some())
+        is_fixed(case, self.wedge.located.as_ref())
+    }
+
+    /// The piece that decides as a wedge of its own, where it was looked for: its shape, its place among
+    /// the bolts that are sure, its factors there. What is said of it is what is said of this one.
+    #[must_use]
+    pub fn deciding(&self) -> Option<Self> {
+        let piece = self.found.judged.as_ref()?.deciding.as_ref()?;
+        let InDrive { worst, shape, moments } = &piece.place;
+        Some(Self {
+            wedge: Wedge {
+                surfaces: piece.surfaces.clone(),
+                shape: shape.clone(),
+                weight_kn: piece.weight_kn,
+                hung_kn: piece.stability.hung().kn,
+                stability: piece.stability,
+                ..self.wedge.clone()
+            },
+            found: Found {
+                fs_bare: piece.stability.fs_bare(),
+                fs_bare_no_cohesion: piece.stability.fs_bare_no_cohesion(),
+                fs_bolted: Some(worst.least_fs),
+                fs_rotation: moments.as_ref().map(|m| m.least_fs),
+                judged: self.found.judged.clone(),
+                ..Found::default()
+            },
+            placed: Placed::InDrive(Box::new(piece.place.clone())),
+            decided: self.decided.clone(),
         })
     }
 
-    /// The factor of safety that the verdict rests on: bolted where there is a pattern, at the
-    /// governing size where sizes were studied, with collars anywhere within their tolerance where
-    /// one is given, and for a falling wedge the lower one of forces alone and of forces with
-    /// moments.
+    /// Least load factor with forces and moments in balance: of the piece that decides, where one was looked
+    /// for; `None` where moments were not asked for.
     #[must_use]
-    pub fn deciding_fs(&self) -> f64 {
-        deciding_fs(
-            self.wedge.stability.motion.mode,
-            self.found.fs_bare,
-            self.deciding_forces(),
-            self.found.fs_rotation,
-        )
-    }
-
-    /// The least factor of forces alone, as drawn and within the collar tolerance.
-    fn deciding_forces(&self) -> Option<f64> {
-        let governed = self.found.governing.as_ref().map(|g| g.size.fs_bolted).or(self.found.fs_bolted);
-        match (governed, self.within_tolerance()) {
-            (Some(drawn), Some(within)) => Some(drawn.min(within)),
-            _ => governed,
-        }
-    }
-
-    fn within_tolerance(&self) -> Option<f64> {
-        self.found.installed.as_ref().and_then(|i| i.fs_collar_tolerance)
-    }
-
-    /// Whether collars off their place decide: nothing else gives as low a factor.
-    #[must_use]
-    pub fn tolerance_decides(&self) -> bool {
-        let drawn = self.found.governing.as_ref().map(|g| g.size.fs_bolted).or(self.found.fs_bolted);
-        matches!((drawn, self.within_tolerance()), (Some(d), Some(w)) if w < d) && !self.rotation_decides()
-    }
-
-    /// The size that decides where it is smaller than the largest; `None` where the largest decides, and
-    /// where moments or collars off their place give less than any size as drawn.
-    #[must_use]
-    pub fn smaller_that_decides(&self) -> Option<&Size> {
-        let other = self.tolerance_decides() || self.rotation_decides();
-        self.found.governing.as_ref().filter(|g| g.is_smaller && !other).map(|g| &g.size)
-    }
-
-    /// How many bolts cross it where it has the factor that decides ([`Self::deciding_fs`]), at the size
-    /// that it is of; `None` where it was not placed.
-    #[must_use]
-    pub fn deciding_bolts(&self) -> Option<usize> {
-        let by_moments = self.rotation_placement().filter(|_| self.rotation_decides());
-        self.smaller_that_decides()
-            .map(|size| size.bolts_serving)
-            .or(by_moments.map(|placed| placed.serving.len()))
-            .or(self.serving().map(<[Serving]>::len))
+    pub fn fs_with_moments(&self) -> Option<f64> {
+        let piece = self.found.judged.as_ref().and_then(|j| j.deciding.as_ref());
+        let of_piece = piece.and_then(|d| d.place.moments.as_ref()).map(|m| m.least_fs);
+        of_piece.or(self.found.fs_rotation)
     }
 
     /// The bolts that cross it at its worst placement, in the drive or at the face; `None` where it
@@ -325,13 +431,12 @@ impl CheckedWedge {
         let chain = Sector::of(&self.wedge.cone).and_then(|sector| Chain::of(section, &sector));
         chain.map_or(self.wedge.shape.volume_m3, |chain| chain.volume_m3(&placement.foot))
     }
+}
 
-    /// Whether the balance of moments decides: a falling wedge that swings out before it drops.
-    #[must_use]
-    pub fn rotation_decides(&self) -> bool {
-        self.wedge.stability.motion.mode == Mode::Falling
-            && matches!((self.deciding_forces(), self.found.fs_rotation), (Some(f), Some(r)) if r < f)
-    }
+/// As [`CheckedWedge::is_fixed`], of a wedge that structures put so.
+pub(super) fn is_fixed(case: &Case, located: Option<&Located>) -> bool {
+    located
+        .is_some_and(|l| l.across != Across::Anywhere || case.patterns.iter().any(|p| p.offset_m.is_some()))
 }
 
 /// A check with the verdict on each of its wedges, from all that was found of it: the one place where
@@ -344,20 +449,86 @@ pub fn decided(case: &Case, mut check: Check) -> Check {
 }
 
 impl CheckedWedge {
-    fn decide(&mut self, case: &Case) {
-        let asked_of_bolts = self.decided.criterion_fs.is_some() && !case.patterns.is_empty();
-        self.decided.verdict = if asked_of_bolts && self.found.fs_bolted.is_none() {
-            Verdict::NotJudged
-        } else {
-            Verdict::of(self.deciding_fs(), self.decided.criterion_fs)
+    pub(super) fn decide(&mut self, case: &Case) {
+        let asked = Decided::asked(self.decided.criterion_fs);
+        self.decided = match (asked.criterion_fs, &self.found.judged) {
+            (None, _) => Decided { verdict: Verdict::Held, ..asked },
+            (Some(asked_fs), Some(judged)) => self.by_pieces(case, judged, asked_fs),
+            (Some(asked_fs), None) => self.as_one(case, asked_fs),
         };
     }
-}
 
-fn deciding_fs(mode: Mode, fs_bare: f64, fs_bolted: Option<f64>, fs_rotation: Option<f64>) -> f64 {
-    let fs = fs_bolted.unwrap_or(fs_bare);
-    match (mode, fs_rotation) {
-        (Mode::Falling, Some(rotation)) => fs.min(rotation),
-        _ => fs,
+    /// From the piece that is carried least.
+    fn by_pieces(&self, case: &Case, judged: &Judged, asked_fs: f64) -> Decided {
+        let asked = Decided::asked(Some(asked_fs));
+        let not = |why: Unjudged| Decided { unjudged: Some(why), ..asked.clone() };
+        let Some(least) = &judged.least else {
+            let for_the_bar =
+                case.criteria.scaling_up_to_m3.is_some_and(|most| self.wedge.shape.volume_m3 <= most);
+            return match (&judged.uncarried, for_the_bar) {
+                (Uncarried::Found(_) | Uncarried::Open, _) => not(Unjudged::NoSurfaceSupport),
+                (Uncarried::Absent, true) => Decided {
+                    verdict: Verdict::Held,
+                    volume_m3: Some(self.wedge.shape.volume_m3),
+                    held_by: vec![Carrier::Bar],
+                    ..asked
+                },
+                (Uncarried::Absent, false) => not(Unjudged::BelowJudgedGround),
+            };
+        };
+        let found = Decided {
+            fs: Some(least.fs),
+            by: judged.deciding.as_ref().map(|d| d.by),
+            volume_m3: Some(least.volume_m3),
+            ..asked.clone()
+        };
+        if least.fs < asked_fs {
+            Decided { verdict: Verdict::Short, ..found }
+        } else if least.fs_at_least < asked_fs {
+            Decided { unjudged: Some(Unjudged::Open), ..found }
+        } else if judged.uncarried != Uncarried::Absent {
+            Decided { unjudged: Some(Unjudged::NoSurfaceSupport), ..found }
+        } else {
+            Decided { verdict: Verdict::Held, held_by: least.needed.clone(), ..found }
+        }
+    }
+
+    /// From what was found of the wedge as it is: one that structures hold in its place, one at the face,
+    /// one in a drive without support.
+    fn as_one(&self, case: &Case, asked_fs: f64) -> Decided {
+        let asked = Decided::asked(Some(asked_fs));
+        if !case.patterns.is_empty() && self.found.fs_bolted.is_none() {
+            return Decided { unjudged: Some(Unjudged::TooLong), ..asked };
+        }
+        let (mut fs, mut by) = (self.found.fs_bolted.unwrap_or(self.found.fs_bare), DecidedBy::Forces);
+        if let Some(within) = self.found.installed.as_ref().and_then(|i| i.fs_collar_tolerance)
+            && within < fs
+        {
+            (fs, by) = (within, DecidedBy::Collars);
+        }
+        if let (Mode::Falling, Some(moments)) = (self.wedge.stability.motion.mode, self.found.fs_rotation)
+            && moments < fs
+        {
+            (fs, by) = (moments, DecidedBy::Moments);
+        }
+        let mut carrier = if self.found.fs_bare >= asked_fs { Carrier::Joints } else { Carrier::Bolts };
+        if let Some((covering, surface_fs)) = self.found.surface
+            && surface_fs > fs
+        {
+            if fs < asked_fs {
+                carrier = covering;
+            }
+            by = if covering == Carrier::Shotcrete { DecidedBy::Shotcrete } else { DecidedBy::Screen };
+            fs = surface_fs;
+        }
+        let verdict = Verdict::of(fs, Some(asked_fs));
+        Decided {
+            verdict,
+            fs: Some(fs),
+            by: Some(by),
+            volume_m3: Some(self.wedge.shape.volume_m3),
+            held_by: if verdict == Verdict::Held { vec![carrier] } else { Vec::new() },
+            ..asked
+        }
     }
 }

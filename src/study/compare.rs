@@ -5,8 +5,7 @@ use thiserror::Error;
 
 use super::plan::{PerMetre, PlanError, per_metre};
 use super::{
-    CheckError, CheckedWedge, CollarsOff, Lack, Verdict, Whole, check, collars_off, demand, lacks, margin,
-    tightest,
+    AsDrawn, CheckError, CheckedWedge, Lack, Verdict, Whole, as_drawn, check, demand, lacks, margin, tightest,
 };
 use crate::case::{Case, Change, PlanInputs};
 use crate::opening::Surface;
@@ -53,8 +52,8 @@ pub struct GoverningWedge {
     pub surfaces: Vec<Surface>,
     /// Weight of its largest size, kN.
     pub weight_kn: f64,
-    /// Its deciding factor of safety.
-    pub fs: f64,
+    /// Its deciding factor of safety; `None` where nothing is said of it.
+    pub fs: Option<f64>,
     /// What is asked.
     pub asked_fs: f64,
 }
@@ -109,7 +108,7 @@ pub struct Compared {
     /// Least ratio of factor of safety to what is asked; see [`margin()`].
     pub margin: f64,
     /// The same with collars off their drawn places; it decides nothing here.
-    pub collars_off: CollarsOff,
+    pub as_drawn: AsDrawn,
     /// What has that ratio, met or not; `None` where nothing moves.
     pub tightest: Option<Lack>,
     /// What it lacks, least margin first; empty where it holds everything.
@@ -245,16 +244,15 @@ fn of(variant: &Variant, whole: Whole, per_metre: Option<PerMetre>) -> Compared 
     let moving = || check.wedges.iter().filter(|w| w.decided.criterion_fs.is_some());
     let rotation = moving()
         .filter(|w| w.wedge.stability.motion.mode == Mode::Falling)
-        .filter_map(|w| w.found.fs_rotation)
+        .filter_map(CheckedWedge::fs_with_moments)
         .reduce(f64::min);
-    let ratio =
-        |w: &CheckedWedge| w.decided.criterion_fs.map_or(f64::INFINITY, |asked| w.deciding_fs() / asked);
+    let ratio = |w: &CheckedWedge| w.decided.margin();
     // The first of equals, in the order of the check.
     let governing = moving().reduce(|a, b| if ratio(b) < ratio(a) { b } else { a }).map(|w| GoverningWedge {
         wedge: w.wedge.id.clone(),
         surfaces: w.wedge.surfaces.clone(),
         weight_kn: w.wedge.weight_kn,
-        fs: w.deciding_fs(),
+        fs: w.decided.fs,
         asked_fs: w.decided.criterion_fs.unwrap_or(f64::NAN),
     });
     let gap = whole
@@ -277,14 +275,15 @@ fn of(variant: &Variant, whole: Whole, per_metre: Option<PerMetre>) -> Compared 
         .filter_map(|surface| {
             let least = moving()
                 .filter(|w| w.wedge.surfaces.contains(&surface))
-                .reduce(|a, b| if b.deciding_fs() < a.deciding_fs() { b } else { a })?;
+                .filter(|w| w.decided.fs.is_some())
+                .reduce(|a, b| if b.decided.fs < a.decided.fs { b } else { a })?;
             let uses = demands
                 .iter()
                 .filter(|d| d.surface == surface)
-                .filter_map(|d| Some(d.governing.as_ref().map_or(d.utilisation?, |g| g.utilisation)));
+                .filter_map(|d| Some(d.deciding.as_ref().map_or(d.utilisation?, |g| g.utilisation)));
             Some(SurfaceFs {
                 surface,
-                least_fs: least.deciding_fs(),
+                least_fs: least.decided.fs?,
                 wedge: least.wedge.id.clone(),
                 median_fs: least.found.fs_bolted_median,
                 use_of_capacity: uses.reduce(f64::max),
@@ -307,7 +306,7 @@ fn of(variant: &Variant, whole: Whole, per_metre: Option<PerMetre>) -> Compared 
         short_in_stages: in_stages.filter(|r| r.verdict == Verdict::Short).count(),
         short_screen: duty.iter().filter(|d| d.verdict == Verdict::Short).count(),
         margin: margin(&whole),
-        collars_off: collars_off(variant.case, &whole),
+        as_drawn: as_drawn(variant.case, &whole),
         tightest: tightest(&whole),
         lacks: lacks(&whole),
         dominated_by: Vec::new(),

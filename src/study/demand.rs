@@ -1,12 +1,11 @@
 use serde::Serialize;
 
-use super::forces::surfaces_of;
-use super::{Check, CheckedWedge, Size};
+use super::{Check, CheckedWedge, Wedge};
 use crate::case::Case;
 use crate::opening::{Surface, Vec2};
 use crate::orientation::Vec3;
 use crate::stability::Stability;
-use crate::support::{Pattern, bolts_needed, square_spacing_m};
+use crate::support::{Pattern, bolts_needed};
 use crate::wedge::Shape;
 
 /// What one surface has to carry for one wedge. A wedge on several surfaces is shared between
@@ -30,19 +29,15 @@ pub struct DemandRow {
     pub bolts_needed: Option<u32>,
     /// Needed over provided; infinite where nothing is provided, `None` without a pattern.
     pub utilisation: Option<f64>,
-    /// The widest square spacing at which such a bolt carries the pressure over the area that it
-    /// serves, metres; `None` where nothing is needed or the bolt does nothing for the wedge. It
-    /// counts on average, not at the worst placement.
-    pub square_spacing_m: Option<f64>,
-    /// The same at the governing size; `None` where sizes were not studied, or where the wedge of
-    /// that size does not show on this surface.
-    pub governing: Option<GoverningDemand>,
+    /// The same of the piece that decides; `None` where none was looked for, or where it does not show on
+    /// this surface.
+    pub deciding: Option<DecidingDemand>,
 }
 
-/// What one surface has to carry for a wedge of the size that decides.
+/// What one surface has to carry of the piece that decides.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct GoverningDemand {
-    /// Volume of the whole wedge, cubic metres.
+pub struct DecidingDemand {
+    /// Volume of the whole piece, cubic metres.
     pub volume_m3: f64,
     /// Area of its face on the surface, square metres.
     pub area_m2: f64,
@@ -67,13 +62,14 @@ pub fn demand(case: &Case, check: &Check) -> Vec<DemandRow> {
         let whole_m2 = wedge.wedge.shape.opening_area_m2();
         let needed_kn = wedge.force_needed_kn();
         let provided_kn = wedge.force_provided_kn();
-        let governing = AtSize::governing(case, check, wedge);
+        let deciding = AtSize::of(wedge);
         let shows = |s: &Surface| {
-            wedge.wedge.surfaces.contains(s) || governing.as_ref().is_some_and(|g| g.surfaces.contains(s))
+            wedge.wedge.surfaces.contains(s)
+                || deciding.as_ref().is_some_and(|g| g.piece.wedge.surfaces.contains(s))
         };
         for surface in Surface::ALL.into_iter().filter(shows) {
             let pattern = case.patterns.iter().find(|p| p.covers.iter().any(|c| c.includes(surface)));
-            let governing = governing.as_ref().and_then(|g| g.on(case, check, wedge, surface, pattern));
+            let deciding = deciding.as_ref().and_then(|g| g.on(case, check, wedge, surface, pattern));
             let pressure_needed_kpa = needed_kn / whole_m2;
             let mut row = DemandRow {
                 surface,
@@ -83,9 +79,8 @@ pub fn demand(case: &Case, check: &Check) -> Vec<DemandRow> {
                 force_provided_kn: provided_kn.map(|_| 0.0),
                 pressure_needed_kpa,
                 bolts_needed: Some(0),
-                square_spacing_m: None,
                 utilisation: provided_kn.map(|p| utilisation(needed_kn, p)),
-                governing,
+                deciding,
             };
             if wedge.wedge.surfaces.contains(&surface) {
                 let face = Face::of(check, &wedge.wedge.shape, surface);
@@ -96,7 +91,6 @@ pub fn demand(case: &Case, check: &Check) -> Vec<DemandRow> {
                 row.force_needed_kn = needed_kn * share;
                 row.force_provided_kn = provided_kn.map(|p| p * share);
                 row.bolts_needed = one_bolt_kn.and_then(|one| bolts_needed(row.force_needed_kn, one));
-                row.square_spacing_m = one_bolt_kn.and_then(|one| square_spacing_m(pressure_needed_kpa, one));
             }
             rows.push(row);
         }
@@ -108,21 +102,21 @@ fn utilisation(needed_kn: f64, provided_kn: f64) -> f64 {
     if needed_kn == 0.0 { 0.0 } else { needed_kn / provided_kn }
 }
 
-/// A wedge of the governing size, at its worst placement.
-struct AtSize<'a> {
-    size: &'a Size,
-    shape: Shape,
-    stability: Stability,
-    surfaces: Vec<Surface>,
+/// The piece that decides, where it sits.
+struct AtSize {
+    piece: CheckedWedge,
+    needed_kn: f64,
+    provided_kn: f64,
 }
 
-impl<'a> AtSize<'a> {
-    fn governing(case: &Case, check: &Check, wedge: &'a CheckedWedge) -> Option<Self> {
-        let size = &wedge.found.governing.as_ref()?.size;
-        let seat = check.seat(case, wedge)?;
-        let shape = seat.shape(&size.foot);
-        let stability = seat.stability(&size.foot);
-        Some(Self { size, surfaces: surfaces_of(&check.opening, &shape), shape, stability })
+impl AtSize {
+    fn of(wedge: &CheckedWedge) -> Option<Self> {
+        let piece = wedge.deciding()?;
+        Some(Self {
+            needed_kn: piece.force_needed_kn(),
+            provided_kn: piece.force_provided_kn().unwrap_or(0.0),
+            piece,
+        })
     }
 
     fn on(
@@ -132,23 +126,24 @@ impl<'a> AtSize<'a> {
         wedge: &CheckedWedge,
         surface: Surface,
         pattern: Option<&Pattern>,
-    ) -> Option<GoverningDemand> {
-        if !self.surfaces.contains(&surface) {
+    ) -> Option<DecidingDemand> {
+        let Wedge { surfaces, shape, stability, .. } = &self.piece.wedge;
+        if !surfaces.contains(&surface) {
             return None;
         }
-        let face = Face::of(check, &self.shape, surface);
-        let whole_m2 = self.shape.opening_area_m2();
+        let face = Face::of(check, shape, surface);
+        let whole_m2 = shape.opening_area_m2();
         let share = face.area_m2 / whole_m2;
-        let force_needed_kn = self.size.force_needed_kn * share;
-        let one_bolt_kn = pattern.map(|p| face.one_bolt_kn(case, wedge, &self.shape, &self.stability, p));
-        Some(GoverningDemand {
-            volume_m3: self.size.volume_m3,
+        let force_needed_kn = self.needed_kn * share;
+        let one_bolt_kn = pattern.map(|p| face.one_bolt_kn(case, wedge, shape, stability, p));
+        Some(DecidingDemand {
+            volume_m3: shape.volume_m3,
             area_m2: face.area_m2,
             force_needed_kn,
-            force_provided_kn: self.size.force_provided_kn * share,
-            pressure_needed_kpa: self.size.force_needed_kn / whole_m2,
+            force_provided_kn: self.provided_kn * share,
+            pressure_needed_kpa: self.needed_kn / whole_m2,
             bolts_needed: one_bolt_kn.and_then(|one| bolts_needed(force_needed_kn, one)),
-            utilisation: utilisation(self.size.force_needed_kn, self.size.force_provided_kn),
+            utilisation: utilisation(self.needed_kn, self.provided_kn),
         })
     }
 }

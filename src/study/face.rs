@@ -5,7 +5,7 @@ use super::face_moments::least_with_moments;
 use super::forces::surfaces_of;
 use super::seat::criterion_fs;
 use super::wedges::{Candidate, candidates};
-use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
+use super::{Check, CheckedWedge, LEAST_VOLUME_M3};
 use crate::case::Case;
 use crate::orientation::{Line, Vec3};
 use crate::stability::{Hung, Mode, Stability};
@@ -137,7 +137,7 @@ impl AtFace<'_> {
                 fs_rotation,
                 ..Found::default()
             },
-            decided: Decided { criterion_fs: criterion_fs(case, mode), verdict: Verdict::NotJudged },
+            decided: Decided::asked(criterion_fs(case, mode)),
         })
     }
 

@@ -1,7 +1,7 @@
 use rayon::prelude::*;
 use thiserror::Error;
 
-use super::checked::{CheckedWedge, Decided, Found, InDrive, Placed, Verdict, Wedge};
+use super::checked::{CheckedWedge, Decided, Found, InDrive, Placed, Wedge, is_fixed};
 use super::scan::scan_warnings;
 use super::seat::{Drive, Seat, criterion_fs};
 use super::wedges::{Candidate, candidates};
@@ -79,7 +79,24 @@ pub enum CheckError {
 /// # Errors
 /// [`CheckError`] where section or patterns make no sense together.
 pub fn forces_alone(case: &Case) -> Result<Check, CheckError> {
-    find(case, false)
+    find(case, Moments::No)
+}
+
+/// As [`forces_alone`], with moments of those wedges that structures hold in one place: of the others the
+/// judgement asks moments of every piece.
+pub(super) fn moments_of_fixed(case: &Case) -> Result<Check, CheckError> {
+    find(case, Moments::OfFixed)
+}
+
+/// Of which wedges moments are balanced as well as forces.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Moments {
+    /// Of none.
+    No,
+    /// Of those that structures hold in one place.
+    OfFixed,
+    /// Of every one that moves.
+    OfAll,
 }
 
 /// As [`forces_alone`], with moments in balance too: every moving wedge is searched a second time for
@@ -89,10 +106,10 @@ pub fn forces_alone(case: &Case) -> Result<Check, CheckError> {
 /// # Errors
 /// As [`forces_alone`].
 pub fn forces_and_moments(case: &Case) -> Result<Check, CheckError> {
-    find(case, true)
+    find(case, Moments::OfAll)
 }
 
-fn find(case: &Case, moments: bool) -> Result<Check, CheckError> {
+fn find(case: &Case, moments: Moments) -> Result<Check, CheckError> {
     let ground = Ground::of(case)?;
     let mut warnings = scan_warnings(case);
     let candidates = candidates(case, &ground.opening, &mut warnings);
@@ -126,16 +143,34 @@ fn find(case: &Case, moments: bool) -> Result<Check, CheckError> {
 }
 
 /// A check of one wedge by its id, without the warnings that concern the whole drive.
-pub(super) fn check_one(case: &Case, id: &str) -> Result<Check, CheckError> {
+pub(super) fn check_one(case: &Case, id: &str, moments: Moments) -> Result<Check, CheckError> {
     let ground = Ground::of(case)?;
     let candidates = candidates(case, &ground.opening, &mut Vec::new());
-    let judged = candidates.iter().find(|c| c.id == id).map(|c| ground.checking(case, true).judge(c));
+    let judged = candidates.iter().find(|c| c.id == id).map(|c| ground.checking(case, moments).judge(c));
     let wedges = match judged {
         Some(Judged::Wedge { wedge, .. }) => vec![*wedge],
         _ => Vec::new(),
     };
     let Ground { opening, layouts, groups } = ground;
     Ok(Check { opening, layouts, groups, wedges, face: Vec::new(), left_out: 0, warnings: Vec::new() })
+}
+
+/// The patterns of a case, laid out.
+pub(super) fn laid_out(case: &Case, opening: &Opening) -> Result<Vec<Layout>, CheckError> {
+    let mut layouts = Vec::with_capacity(case.patterns.len());
+    for (index, pattern) in case.patterns.iter().enumerate() {
+        if pattern.bolt >= case.bolts.len() {
+            return Err(CheckError::UnknownBolt {
+                pattern: index,
+                bolt: pattern.bolt,
+                count: case.bolts.len(),
+            });
+        }
+        let layout =
+            Layout::new(pattern, opening).map_err(|error| CheckError::Layout { pattern: index, error })?;
+        layouts.push(layout);
+    }
+    Ok(layouts)
 }
 
 /// A case's opening with its patterns laid out.
@@ -148,23 +183,11 @@ struct Ground {
 impl Ground {
     fn of(case: &Case) -> Result<Self, CheckError> {
         let opening = case.opening()?;
-        let mut layouts = Vec::with_capacity(case.patterns.len());
-        for (index, pattern) in case.patterns.iter().enumerate() {
-            if pattern.bolt >= case.bolts.len() {
-                return Err(CheckError::UnknownBolt {
-                    pattern: index,
-                    bolt: pattern.bolt,
-                    count: case.bolts.len(),
-                });
-            }
-            let layout = Layout::new(pattern, &opening)
-                .map_err(|error| CheckError::Layout { pattern: index, error })?;
-            layouts.push(layout);
-        }
+        let layouts = laid_out(case, &opening)?;
         Ok(Self { opening, layouts, groups: phase_groups(&case.patterns) })
     }
 
-    fn checking<'a>(&'a self, case: &'a Case, moments: bool) -> Checking<'a> {
+    fn checking<'a>(&'a self, case: &'a Case, moments: Moments) -> Checking<'a> {
         let drive = Drive { case, opening: &self.opening, layouts: &self.layouts, groups: &self.groups };
         Checking { drive, moments }
     }
@@ -230,8 +253,7 @@ impl Lengths {
 /// The search of a whole drive.
 struct Checking<'a> {
     drive: Drive<'a>,
-    /// Whether moments are balanced as well as forces.
-    moments: bool,
+    moments: Moments,
 }
 
 impl Checking<'_> {
@@ -271,9 +293,13 @@ impl Checking<'_> {
         let positions = seat.positions();
         let worst = seat.place(&positions, admissible);
         let bare = seat.stability(&worst.foot);
-        let moments = self
-            .moments
-            .then(|| place_rotation(&positions, admissible, &|foot| seat.stability(foot), &worst));
+        let balanced = match self.moments {
+            Moments::No => false,
+            Moments::OfFixed => is_fixed(self.drive.case, seat.located()),
+            Moments::OfAll => true,
+        };
+        let moments =
+            balanced.then(|| place_rotation(&positions, admissible, &|foot| seat.stability(foot), &worst));
         let uncapped_fs = match (admissible.limited_by.is_empty(), lengths.can_place_uncapped()) {
             (true, _) => Some(worst.least_fs),
             (false, false) => None,
@@ -345,7 +371,7 @@ impl Checking<'_> {
             },
             placed: sits_in,
             found,
-            decided: Decided { criterion_fs: criterion_fs(case, mode), verdict: Verdict::NotJudged },
+            decided: Decided::asked(criterion_fs(case, mode)),
         }
     }
 

@@ -39,12 +39,11 @@ pub struct Thinned {
 /// [`super::forces_alone()`] found for `case`.
 #[must_use]
 pub fn installed(case: &Case, check: &Check) -> Vec<Installed> {
-    if !case.installation.asks() {
-        return Vec::new();
-    }
-    let tolerance_m = case.installation.collar_tolerance_m;
-    let within: Option<Vec<Layout>> =
-        tolerance_m.map(|m| check.layouts.iter().map(|l| l.within(m, &check.opening.section)).collect());
+    // Of wedges in one place it decides; of others the judgement asks every size.
+    let tolerance_m = case.installation.judged_tolerance_m();
+    let within: Option<Vec<Layout>> = Some(tolerance_m)
+        .filter(|&m| m > 0.0)
+        .map(|m| check.layouts.iter().map(|l| l.within(m, &check.opening.section)).collect());
     check.wedges.par_iter().filter_map(|wedge| of_wedge(case, check, wedge, within.as_deref())).collect()
 }
 
@@ -56,10 +55,13 @@ fn of_wedge(
 ) -> Option<Installed> {
     let placement = wedge.placement()?;
     let asked = wedge.decided.criterion_fs?;
+    let installation = &case.installation;
+    if !installation.asks() && !wedge.is_fixed(case) {
+        return None;
+    }
     let seat = check.seat(case, wedge)?;
     let admissible = seat.largest()?;
     let drawn = seat.positions();
-    let installation = &case.installation;
     let thin = installation.ineffective_share.map(|share| {
         let stability = seat.stability(&placement.foot);
         let stream = stream(wedge);

@@ -1,20 +1,15 @@
 //! What a checked case lacks: the one place that says what "holds everything" asks for.
 
-use super::{CheckedWedge, Place, Stage, StageRow, Verdict, Whole};
+use super::checked::{Decided, DecidedBy};
+use super::{Check, CheckedWedge, Place, Stage, StageRow, Stages, Verdict, Whole};
 use crate::opening::Surface;
-use crate::stability::Mode;
+use crate::support::Carrier;
 
 /// What is asked of a wedge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum LackOf {
-    /// The criterion of a falling wedge, by forces.
-    Falling,
-    /// The criterion of a sliding wedge.
-    Sliding,
-    /// The criterion of a falling wedge with moments in balance.
-    Rotation,
-    /// What the surface support has to carry between the bolts.
-    Screen,
+    /// Its criterion, for each of its pieces; what the factor that decides comes from.
+    Pieces(DecidedBy),
     /// The criterion at a stage of the cycle, where bolts can meet the wedge.
     Stage(Stage, Place),
     /// A wedge of which nothing is said.
@@ -26,10 +21,7 @@ impl LackOf {
     #[must_use]
     pub fn words(self) -> String {
         match self {
-            Self::Falling => "falling".into(),
-            Self::Sliding => "sliding".into(),
-            Self::Rotation => "rotation".into(),
-            Self::Screen => "screen".into(),
+            Self::Pieces(by) => by.name().into(),
             Self::Stage(stage, place) => format!("{}, {}", stage.name(), place.name()),
             Self::NotJudged => "not judged".into(),
         }
@@ -61,17 +53,20 @@ impl Lack {
 
 /// What is not met, least margin first; empty where everything holds.
 ///
-/// Everything: each wedge of the drive at its governing size, falling wedges with moments in
-/// balance too; the surface support where its capacity is given; each wedge across the last ring and
-/// in the pattern once bolts are in, with young resin where its length is known, and with all resin
-/// set. Not asked, because no pattern can change it: the bare round, ground wholly ahead of the last
+/// Everything: each wedge of the drive, by the piece that is carried least; each wedge that bolts have
+/// to hold across the last ring, and every one in the pattern, once bolts are in, with young resin where
+/// its length is known, and with all resin set. Not asked, because no pattern can change it: the bare round, ground wholly ahead of the last
 /// ring, wedges at the face.
 #[must_use]
 pub fn lacks(whole: &Whole) -> Vec<Lack> {
-    let mut found = asked(whole);
+    lacks_of(&whole.check, &whole.stages)
+}
+
+/// As [`lacks`], of the parts of a whole check that it rests on.
+pub(super) fn lacks_of(check: &Check, stages: &Stages) -> Vec<Lack> {
+    let mut found = asked(check, stages);
     // What is short in the whole pattern has been said of the wedge itself.
-    let short: Vec<String> = whole
-        .check
+    let short: Vec<String> = check
         .wedges
         .iter()
         .filter(|w| w.decided.verdict == Verdict::Short)
@@ -86,32 +81,33 @@ pub fn lacks(whole: &Whole) -> Vec<Lack> {
 /// What has the least margin of all that [`lacks()`] looks at, met or not; `None` where nothing moves.
 #[must_use]
 pub fn tightest(whole: &Whole) -> Option<Lack> {
-    asked(whole).into_iter().next().map(|(lack, _)| lack)
+    asked(&whole.check, &whole.stages).into_iter().next().map(|(lack, _)| lack)
 }
 
 /// The least ratio of factor of safety to what is asked, over all that [`lacks()`] looks at: 1 or more
 /// where everything holds, 0 where something is not judged, infinite where nothing moves.
 #[must_use]
 pub fn margin(whole: &Whole) -> f64 {
-    tightest(whole).map_or(f64::INFINITY, |lack| lack.margin())
+    margin_of(&whole.check, &whole.stages)
+}
+
+/// As [`margin`], of the parts of a whole check that it rests on.
+pub(super) fn margin_of(check: &Check, stages: &Stages) -> f64 {
+    asked(check, stages).first().map_or(f64::INFINITY, |(lack, _)| lack.margin())
 }
 
 /// All that is asked, least margin first; of equals the first in the order of the check.
-fn asked(whole: &Whole) -> Vec<(Lack, Verdict)> {
-    let mut all: Vec<(Lack, Verdict)> = whole.check.wedges.iter().filter_map(of_wedge).collect();
-    let judged = whole.beside.surface.duty.iter().filter(|d| d.fs.is_some());
-    for duty in judged.filter(|d| d.verdict != Verdict::NotJudged) {
-        let lack = Lack {
-            of: LackOf::Screen,
-            wedge: duty.wedge.clone(),
-            surfaces: vec![duty.surface],
-            fs: duty.fs,
-            asked_fs: duty.criterion_fs,
-        };
-        all.push((lack, duty.verdict));
-    }
-    for row in whole.stages.rows.iter().filter(|r| bolts_can_meet(r)) {
-        let wedge = whole.check.wedges.iter().find(|w| w.wedge.id == row.wedge);
+fn asked(check: &Check, stages: &Stages) -> Vec<(Lack, Verdict)> {
+    let mut all: Vec<(Lack, Verdict)> = check.wedges.iter().filter_map(of_wedge).collect();
+    for row in stages.rows.iter().filter(|r| bolts_can_meet(r)) {
+        let wedge = check.wedges.iter().find(|w| w.wedge.id == row.wedge);
+        // Across the last ring bolts are asked of those wedges alone that they have to hold.
+        let others = wedge.is_some_and(|w| {
+            w.decided.verdict == Verdict::Held && !w.decided.held_by.contains(&Carrier::Bolts)
+        });
+        if row.place == Place::Across && others {
+            continue;
+        }
         if let Some(asked_fs) = row.criterion_fs {
             let lack = Lack {
                 of: LackOf::Stage(row.stage, row.place),
@@ -128,17 +124,23 @@ fn asked(whole: &Whole) -> Vec<(Lack, Verdict)> {
 }
 
 fn of_wedge(wedge: &CheckedWedge) -> Option<(Lack, Verdict)> {
-    let asked_fs = wedge.decided.criterion_fs?;
-    let of = match (wedge.decided.verdict, wedge.wedge.stability.motion.mode) {
-        (Verdict::NotJudged, _) => LackOf::NotJudged,
-        _ if wedge.rotation_decides() => LackOf::Rotation,
-        (_, Mode::Falling) => LackOf::Falling,
-        _ => LackOf::Sliding,
+    let Decided { criterion_fs, verdict, fs, by, .. } = &wedge.decided;
+    let of = match (verdict, by) {
+        (Verdict::NotJudged, _) | (_, None) => LackOf::NotJudged,
+        (_, Some(by)) => LackOf::Pieces(*by),
     };
-    let fs = (wedge.decided.verdict != Verdict::NotJudged).then(|| wedge.deciding_fs());
-    let lack =
-        Lack { of, wedge: wedge.wedge.id.clone(), surfaces: wedge.wedge.surfaces.clone(), fs, asked_fs };
-    Some((lack, wedge.decided.verdict))
+    // Pieces that are for the bar alone, and those below the ground that is judged, ask nothing of support.
+    if *verdict == Verdict::Held && fs.is_none() || wedge.decided.is_left_out() {
+        return None;
+    }
+    let lack = Lack {
+        of,
+        wedge: wedge.wedge.id.clone(),
+        surfaces: wedge.wedge.surfaces.clone(),
+        fs: fs.filter(|_| *verdict != Verdict::NotJudged),
+        asked_fs: (*criterion_fs)?,
+    };
+    Some((lack, *verdict))
 }
 
 /// Whether a row of the stages is one that a pattern can change.

@@ -2,11 +2,12 @@
 
 mod advice;
 mod as_built;
+mod as_drawn;
 mod beside;
 mod bolt_warnings;
+mod changes;
 mod check;
 mod checked;
-mod collars_off;
 mod compare;
 mod demand;
 mod face;
@@ -14,45 +15,47 @@ mod face_moments;
 mod fit;
 mod forces;
 mod installed;
+mod judgement;
 mod lacks;
 mod lowest_rows;
 mod meeting;
 mod needles;
-mod pieces;
 pub mod plan;
 mod prisms;
-mod remedy;
 mod scan;
 mod screen;
 mod seat;
 mod sizes;
 mod stages;
+mod variant;
 mod warning;
 mod wedges;
 mod widest;
 
 pub use advice::{AdviceRow, advice, q_bolt_length_m};
 pub use as_built::{AsBuiltCheck, AsBuiltWedge, RingPhase, RingRow, RingWorst, as_built};
+pub use as_drawn::{AsDrawn, as_drawn};
 pub use beside::{Beside, beside};
+pub use changes::{Changes, Edit, StillShort, Tried, Uneven, changes};
 pub use check::{Whole, check};
-pub use checked::{AtFace, CheckedWedge, Decided, Found, InDrive, Placed, Verdict, Wedge, decided};
-pub use collars_off::{CollarsOff, collars_off};
+pub use checked::{
+    AtFace, CheckedWedge, Decided, DecidedBy, Found, InDrive, Placed, Unjudged, Verdict, Wedge, decided,
+};
 pub use compare::{
     CompareError, Compared, Comparison, GoverningWedge, ScreenLoad, SurfaceFs, Variant, compare,
 };
-pub use demand::{DemandRow, GoverningDemand, demand};
+pub use demand::{DecidingDemand, DemandRow, demand};
 pub use face::{FacePlacement, face};
 pub use fit::{Candidate, Costed, Failing, Fit, FitError, Fitted, Stop, Tally, fit, holds_everything};
 pub use forces::{Check, CheckError, forces_alone, forces_and_moments};
 pub use installed::{Installed, Thinned, as_installed, installed};
+pub use judgement::{DecidedPieces, Deciding, Judged, decide_pieces, judge, judgement};
 pub use lacks::{Lack, LackOf, lacks, margin, tightest};
 pub use lowest_rows::{LowestRow, lowest_rows};
 pub use meeting::meeting;
-pub use pieces::{DecidedPieces, PieceOf, decide_pieces, pieces};
 pub use prisms::{ALONG_DRIVE_DEG, CheckedPrism, prisms};
-pub use remedy::{CLOSEST_RINGS_M, LONGEST_BOLT_M, Remedy, remedy};
 pub use screen::{DutyRow, Piece, ScalingRow, SharedFs, SurfaceStudy, surface_study};
-pub use sizes::{Gap, Governing, JudgedBy, Size, SizeCurve, govern, size_curve, sizes};
+pub use sizes::{Gap, JudgedBy, Size, SizeCurve, size_curve, sizes};
 pub use stages::{AssumedFrom, Place, Stage, StageRow, Stages, stages};
 pub use warning::Warning;
 pub use wedges::LEAST_VOLUME_M3;

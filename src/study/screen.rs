@@ -4,16 +4,17 @@
 use rayon::prelude::*;
 
 use super::forces::surfaces_of;
+use super::judgement::judged_ground;
 use super::seat::Seat;
-use super::{Check, CheckedWedge, Gap, LEAST_VOLUME_M3, SizeCurve, Verdict};
+use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
 use crate::case::Case;
 use crate::opening::Surface;
 use crate::stability::{Mode, Stability};
 use crate::support::{
-    Obstacles, Span, SurfaceCapacity, SurfaceKind, bolted_ground, common, force_needed_kn, gap_wedge,
-    ground_of, joined, without,
+    Layout, Obstacles, Span, SurfaceCapacity, SurfaceGovernedBy, SurfaceKind, common, force_needed_kn,
+    gap_wedge, ground_of, joined, without,
 };
-use crate::wedge::{Footprint, Shape};
+use crate::wedge::{ADMISSIBLE_SHARE, Footprint, Shape};
 
 /// The surfaces that hang over people or beside them.
 const OVER_PEOPLE: [Surface; 3] = [Surface::Back, Surface::LeftWall, Surface::RightWall];
@@ -52,6 +53,18 @@ pub struct DutyRow {
     pub criterion_fs: f64,
     /// Held, short, or not judged.
     pub verdict: Verdict,
+}
+
+impl DutyRow {
+    /// What gives its factor: `joints` where they hold it better than the surface support would, else what
+    /// gives first of that; `None` where none covers it.
+    #[must_use]
+    pub fn governed_by(&self) -> Option<&'static str> {
+        let capacity = self.capacity?;
+        let slack = capacity.governed_by == SurfaceGovernedBy::Bay;
+        let by_joints = slack && self.fs_bare > capacity.kn / self.weight_kn;
+        Some(if by_joints { "joints" } else { capacity.governed_by.name() })
+    }
 }
 
 /// What a piece on the scaling list is.
@@ -104,8 +117,6 @@ pub struct SharedFs {
     pub capacity_kn: f64,
     /// The factor at the worst placement of the largest wedge.
     pub fs: f64,
-    /// The same at the governing size; `None` where sizes were not studied.
-    pub fs_governing: Option<f64>,
 }
 
 /// What surface support does beside the bolts.
@@ -120,11 +131,11 @@ pub struct SurfaceStudy {
 }
 
 /// What hangs between the bolts against the case's surface support, the scaling list, and factors
-/// with surface support added. `curves` are the sizes of `check`.
+/// with surface support added.
 ///
-/// **Duty.** For each pyramid and each of back and walls: the largest wedge without a collar on its
-/// face, wherever it can sit on bolted ground of that surface; one that goes round a corner is looked
-/// at where it is the largest of its pyramid. Screen and straps are slack: they are called on when
+/// **Duty.** For each pyramid and each of back and walls: the largest wedge without a collar that is sure
+/// to be on its face, wherever it can sit on judged ground of that surface; one that goes round a corner is
+/// looked at where it is the largest of its pyramid. Screen and straps are slack: they are called on when
 /// the joints have let go, so what one bay carries is held against the whole weight. Shotcrete
 /// adheres before anything moves, so what it carries along the perimeter is added to what the joints
 /// resist. A piece is carried only where its whole face is covered. Layers over each other are not
@@ -133,7 +144,10 @@ pub struct SurfaceStudy {
 /// **Scaling.** Pieces up to the site's size are not the screen's: they are listed apart. No verdict
 /// changes by that: a wedge that is short stays short.
 #[must_use]
-pub fn surface_study(case: &Case, check: &Check, curves: &[SizeCurve]) -> SurfaceStudy {
+pub fn surface_study(case: &Case, check: &Check) -> SurfaceStudy {
+    let off_m = case.installation.judged_tolerance_m();
+    let within: Vec<Layout> = check.layouts.iter().map(|l| l.within(off_m, &check.opening.section)).collect();
+    let layouts = &within;
     // Collected in the order of the check, whatever the number of threads.
     let found: Vec<(Vec<Hanging>, Vec<ScalingRow>, Option<SharedFs>)> = check
         .wedges
@@ -141,8 +155,7 @@ pub fn surface_study(case: &Case, check: &Check, curves: &[SizeCurve]) -> Surfac
         .filter_map(|wedge| {
             let asked = wedge.decided.criterion_fs?;
             let seat = check.seat(case, wedge)?;
-            let curve = curves.iter().find(|c| c.wedge == wedge.wedge.id);
-            Some(OfWedge { case, check, wedge, asked, seat, curve }.study())
+            Some(OfWedge { case, check, layouts, wedge, asked, seat }.study())
         })
         .collect();
     let mut study = SurfaceStudy::default();
@@ -237,10 +250,11 @@ impl Hanging {
 struct OfWedge<'s> {
     case: &'s Case,
     check: &'s Check,
+    /// The patterns with collars off their place as far as the case allows.
+    layouts: &'s [Layout],
     wedge: &'s CheckedWedge,
     asked: f64,
     seat: Seat<'s>,
-    curve: Option<&'s SizeCurve>,
 }
 
 /// A wedge that hangs between the bolts, with the bound on its volume.
@@ -267,20 +281,18 @@ impl OfWedge<'_> {
             };
             return (Vec::new(), wedge.wedge.surfaces.iter().map(row).collect(), shared);
         }
-        let pieces = self.curve.and_then(|c| Some(self.hanging(c.screen_wedge()?))).unwrap_or_default();
+        let pieces = if wedge.is_fixed(self.case) { Vec::new() } else { self.hanging() };
         (pieces, Vec::new(), shared)
     }
 
     /// The pieces of each surface, under what covers them and where nothing does.
-    fn hanging(&self, largest: &Gap) -> Vec<Hanging> {
+    fn hanging(&self) -> Vec<Hanging> {
         let opening = &self.check.opening;
         let chain = self.seat.chain();
-        let bolts =
-            Obstacles::new(&opening.section, &self.case.patterns, &self.check.layouts, &self.check.groups);
+        let bolts = Obstacles::new(&opening.section, &self.case.patterns, self.layouts, &self.check.groups);
         let collars = bolts.collars();
-        let bolted = bolted_ground(chain, opening, &self.case.patterns, &self.check.layouts);
-        let most_m3 = largest.volume_m3 * SAME_VOLUME;
-        let search = |ground: &[Span]| -> Option<Found> {
+        let judged = judged_ground(self.case, opening, chain);
+        let search = |ground: &[Span], most_m3: f64| -> Option<Found> {
             let found = gap_wedge(self.seat.frontier(), &self.wedge.wedge.cone, &collars, ground, most_m3)?;
             (found.volume_m3 >= LEAST_VOLUME_M3).then(|| Found {
                 shape: self.seat.shape(&found.foot),
@@ -288,13 +300,16 @@ impl OfWedge<'_> {
                 volume_m3: found.volume_m3,
             })
         };
-        let whole =
-            Found { foot: largest.wedge.foot, volume_m3: largest.volume_m3, shape: largest.shape.clone() };
+        let Some(whole) = search(&judged, self.wedge.wedge.shape.volume_m3 / ADMISSIBLE_SHARE) else {
+            return Vec::new();
+        };
+        let most_m3 = whole.volume_m3 * SAME_VOLUME;
+        let search = |ground: &[Span]| search(ground, most_m3);
         let whole_on = surfaces_of(opening, &whole.shape);
         let supports = &self.case.surface_support;
         let mut pieces = Vec::new();
         for surface in OVER_PEOPLE {
-            let ground = common(&bolted, &joined(ground_of(chain, opening, surface)));
+            let ground = common(&judged, &joined(ground_of(chain, opening, surface)));
             let own;
             let piece = if whole_on.contains(&surface) {
                 &whole
@@ -353,15 +368,10 @@ impl OfWedge<'_> {
             self.seat.stability(&foot).motion.driving_kn
         });
         let capacity_kn = self.covering_kn(shape);
-        let size = self.curve.map(SizeCurve::governing_size);
         Some(SharedFs {
             wedge: self.wedge.wedge.id.clone(),
             capacity_kn,
             fs: bolted + capacity_kn / driving_kn,
-            fs_governing: size.map(|size| {
-                let shape = self.seat.shape(&size.foot);
-                size.fs_bolted + self.covering_kn(&shape) / self.seat.stability(&size.foot).motion.driving_kn
-            }),
         })
     }
 

@@ -2,7 +2,7 @@
 //! where structures put them, what loads them, and which rings slide past them.
 
 use super::wedges::{Candidate, limits};
-use super::{Check, CheckedWedge};
+use super::{Check, CheckedWedge, Wedge};
 use crate::case::Case;
 use crate::opening::Opening;
 use crate::orientation::Vec3;
@@ -35,7 +35,7 @@ impl Check {
 
     /// The seat of a checked wedge; `None` for one at the face that the drive does not have.
     pub(super) fn seat<'s>(&'s self, case: &'s Case, wedge: &CheckedWedge) -> Option<Seat<'s>> {
-        Seat::of(self.drive(case), wedge.wedge.sets, &wedge.wedge.cone, &limits(case, wedge.wedge.sets))
+        Seat::of_wedge(self.drive(case), wedge)
     }
 }
 
@@ -95,6 +95,12 @@ impl<'s> Seat<'s> {
         let marks_m = seat.marks_m();
         seat.frontier = seat.frontier.marked(marks_m);
         Some(seat)
+    }
+
+    /// As [`Seat::of`], of a wedge that was checked, under the caps of the drive's case.
+    pub fn of_wedge(drive: Drive<'s>, wedge: &CheckedWedge) -> Option<Self> {
+        let Wedge { sets, cone, .. } = &wedge.wedge;
+        Self::of(drive, *sets, cone, &limits(drive.case, *sets))
     }
 
     /// As [`Seat::of`], under the caps of the case.

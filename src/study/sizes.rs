@@ -136,44 +136,29 @@ impl SizeCurve {
     }
 }
 
-/// The size that decides on a wedge.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Governing {
-    /// The size with the least factor of safety above the gap wedge.
-    pub size: Size,
-    /// Whether it is smaller than the largest admissible wedge.
-    pub is_smaller: bool,
-    /// The gap wedge's volume, cubic metres, and weight, kN.
-    pub gap: Option<(f64, f64)>,
-}
-
 /// Every wedge that moves and is held against bolts, over all its sizes: from the largest
 /// admissible one down, each at its worst placement, and the gap wedge between the bolts.
 ///
 /// A size is judged over the placements whose whole face lies on bolted ground ([`bolted_ground`]).
 /// A size too large for that is judged wherever it can sit, once no such place is free of bolts: what
 /// sits untouched where no bolt covers the ground is reported apart ([`SizeCurve::unbolted`]). The
-/// largest admissible wedge is judged wherever it can sit. `check` is what [`super::forces_alone()`] found
+/// largest admissible wedge is judged wherever it can sit. Sizes stand even on a log scale: they show how the
+/// factor goes, and decide nothing. `check` is what [`super::forces_alone()`] found
 /// for `case`.
 #[must_use]
 pub fn sizes(case: &Case, check: &Check) -> Vec<SizeCurve> {
     // Collected in the order of the check, whatever the number of threads.
-    check.wedges.par_iter().filter_map(|wedge| size_curve(case, check, wedge)).collect()
+    check.wedges.par_iter().filter_map(|wedge| curve(case, check, wedge, false)).collect()
 }
 
-/// As [`sizes`] for one wedge; `None` where it does not move or is not held against bolts.
+/// As [`sizes`] for one wedge, with as many sizes between as it takes for none of them to have less than
+/// the least, by more than 0.1 %; `None` where it does not move or is not held against bolts.
 #[must_use]
 pub fn size_curve(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<SizeCurve> {
     curve(case, check, wedge, true)
 }
 
-/// As [`size_curve`] with the largest wedge as its only size: what slips between the bolts, in a
-/// small part of the time.
-pub(super) fn gaps_alone(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<SizeCurve> {
-    curve(case, check, wedge, false)
-}
-
-fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, all_sizes: bool) -> Option<SizeCurve> {
+fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, refined: bool) -> Option<SizeCurve> {
     let placement = wedge.placement()?;
     let asked = wedge.decided.criterion_fs?;
     if wedge.is_fixed(case) {
@@ -197,11 +182,11 @@ fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, all_sizes: bool) -> O
     };
     let Gaps { gap, pierced, unbolted } = study.gaps();
     study.free_elsewhere_m3 = unbolted.as_ref().map_or(0.0, |u| u.volume_m3 * ABOVE_GAP);
-    let mut sizes = if all_sizes { study.screen_sizes(gap.as_ref()) } else { Vec::new() };
-    if all_sizes && !grounds.is_empty() {
+    let mut sizes = study.screen_sizes(gap.as_ref());
+    if !grounds.is_empty() {
         let slips = pierced.as_ref().or(gap.as_ref());
         let lowest_m3 = slips.map_or(0.0, |g| g.volume_m3 * ABOVE_GAP).max(LEAST_VOLUME_M3);
-        sizes.extend(study.bolted_sizes(lowest_m3, &largest));
+        sizes.extend(study.bolted_sizes(lowest_m3, &largest, refined));
     }
     sizes.push(largest);
     let mut governing = sizes.len() - 1;
@@ -211,21 +196,6 @@ fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, all_sizes: bool) -> O
         }
     }
     Some(SizeCurve { wedge: wedge.wedge.id.clone(), sizes, gap, pierced, unbolted, governing })
-}
-
-/// The check with the governing size beside each wedge.
-#[must_use]
-pub fn govern(mut check: Check, curves: &[SizeCurve]) -> Check {
-    for curve in curves {
-        for wedge in check.wedges.iter_mut().filter(|w| w.wedge.id == curve.wedge) {
-            wedge.found.governing = Some(Governing {
-                size: curve.governing_size().clone(),
-                is_smaller: curve.smaller_governs(),
-                gap: curve.gap.as_ref().map(|g| (g.volume_m3, g.weight_kn)),
-            });
-        }
-    }
-    check
 }
 
 struct Study<'s> {
@@ -367,7 +337,7 @@ impl Study<'_> {
     /// sure to meet it: a saw whose points are the sizes just before. From the friction that does
     /// not hang on size, what bolts and cohesion give per weight falls at most by the ratio of
     /// volumes; that bounds the factor between two sizes from below.
-    fn bolted_sizes(&self, lowest_m3: f64, largest: &Size) -> Vec<Size> {
+    fn bolted_sizes(&self, lowest_m3: f64, largest: &Size, refined: bool) -> Vec<Size> {
         if largest.volume_m3 * ADMISSIBLE_SHARE < lowest_m3 {
             return Vec::new();
         }
@@ -390,7 +360,7 @@ impl Study<'_> {
         }
         // Rounding may leave the very edge of that empty too.
         let mut empty: Vec<f64> = Vec::new();
-        while sizes.len() + empty.len() < MOST_SIZES {
+        while refined && sizes.len() + empty.len() < MOST_SIZES {
             sizes.sort_by(|a, b| a.0.total_cmp(&b.0));
             let least = sizes.iter().map(|s| s.1.fs_bolted).fold(f64::INFINITY, f64::min);
             let mut lowest: Option<(f64, f64)> = None;

@@ -1,6 +1,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
+use super::judgement::Judging;
 use super::seat::criterion_fs;
 use super::wedges::limits;
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Verdict};
@@ -337,8 +338,35 @@ impl<'a> Now<'a> {
         rows.reduce(|a, b| if b.fs < a.fs { b } else { a })
     }
 
-    /// The largest wedge deep in the pattern: older ground at the first stage, so not said there.
+    /// The piece that is carried least deep in the pattern: older ground at the first stage, so not said
+    /// there.
     fn in_pattern(&self, wedge: &CheckedWedge) -> Option<StageRow> {
+        let judged = match (self.stage, &wedge.found.judged) {
+            (Stage::FreshRound, _) => return None,
+            (_, None) => return self.as_one(wedge),
+            (Stage::WholePattern, Some(_)) => wedge.clone(),
+            (Stage::YoungResin, Some(_)) => self.judged_young(wedge)?,
+        };
+        let (fs, piece) = (judged.decided.fs?, judged.deciding()?);
+        let bolts = piece.serving().map_or(0, <[_]>::len);
+        let (shape, stability) = (piece.wedge.shape.clone(), piece.wedge.stability);
+        let apex_m = -self.ahead_m - front_m(&shape);
+        let row = self.row((Place::InPattern, wedge), shape, &stability, (fs, bolts), apex_m);
+        Some(StageRow { verdict: judged.decided.verdict, ..row })
+    }
+
+    /// The wedge as it is judged with young bolts.
+    fn judged_young(&self, wedge: &CheckedWedge) -> Option<CheckedWedge> {
+        let young = Case { bolts: self.bolts.to_vec(), ..self.case.clone() };
+        let judged = Judging::of(self.check.drive(&young)).judged(wedge)?;
+        let mut found = wedge.clone();
+        found.found.judged = Some(Box::new(judged));
+        found.decide(&young);
+        Some(found)
+    }
+
+    /// A wedge that structures hold in one place, deep in the pattern.
+    fn as_one(&self, wedge: &CheckedWedge) -> Option<StageRow> {
         let placement = wedge.placement()?;
         let found = match self.stage {
             Stage::FreshRound => return None,

@@ -1,7 +1,8 @@
 use rayon::prelude::*;
 
-use super::remedy::{CLOSEST_RINGS_M, LENGTH_STEP_M, LONGEST_BOLT_M, holds};
-use super::{Check, CheckError, CheckedWedge, Verdict};
+use super::changes::{CLOSEST_RINGS_M, LENGTH_STEP_M, LONGEST_BOLT_M};
+use super::variant::{Variant, Wedges};
+use super::{Check, CheckError, Verdict};
 use crate::case::Case;
 
 /// Steps of a spacing, per metre.
@@ -23,11 +24,11 @@ pub struct Widest {
     /// Index of the pattern that was changed: the first that covers one of its surfaces.
     pub pattern: usize,
     /// Widest rings with the same spacing along the perimeter, metres; `None` where none down to
-    /// [`CLOSEST_RINGS_M`] hold it.
+    /// half a metre hold it.
     pub ring_spacing_m: Option<f64>,
     /// Widest spacing that is the same along the drive and along the perimeter, metres.
     pub square_spacing_m: Option<f64>,
-    /// Shortest bolts in the same pattern, metres; `None` where none up to [`LONGEST_BOLT_M`] hold it.
+    /// Shortest bolts in the same pattern, metres; `None` where none up to 6 m hold it.
     pub length_m: Option<f64>,
 }
 
@@ -39,6 +40,7 @@ pub struct Widest {
 /// # Errors
 /// [`CheckError`] as [`super::check()`].
 pub fn widest(case: &Case, check: &Check) -> Result<Vec<Widest>, CheckError> {
+    let wedges = Wedges::of_check(check);
     check
         .wedges
         .par_iter()
@@ -48,20 +50,22 @@ pub fn widest(case: &Case, check: &Check) -> Result<Vec<Widest>, CheckError> {
                 .patterns
                 .iter()
                 .position(|p| wedge.wedge.surfaces.iter().any(|&s| p.covers.iter().any(|c| c.includes(s))))?;
-            Some(of_wedge(case, wedge, pattern))
+            let at = wedges.at(&wedge.wedge.id)?;
+            Some(of_wedge(case, &wedges, at, pattern))
         })
         .collect()
 }
 
-fn of_wedge(case: &Case, wedge: &CheckedWedge, pattern: usize) -> Result<Widest, CheckError> {
+fn of_wedge(case: &Case, wedges: &Wedges, at: usize, pattern: usize) -> Result<Widest, CheckError> {
     let now = &case.patterns[pattern];
     let tries = |change: &dyn Fn(&mut Case)| -> Result<bool, CheckError> {
         let mut changed = case.clone();
         change(&mut changed);
-        match holds(&changed, &wedge.wedge.id, wedge.found.governing.is_some()) {
+        match Variant::of(&changed) {
             // Collars too far apart to lay one, or none that can be drilled: not a pattern.
             Err(CheckError::Layout { .. }) => Ok(false),
-            other => other,
+            Err(other) => Err(other),
+            Ok(variant) => Ok(wedges.verdict(&variant, at, &[])?.0 == Verdict::Held),
         }
     };
     let spacings = Steps {
@@ -90,7 +94,7 @@ fn of_wedge(case: &Case, wedge: &CheckedWedge, pattern: usize) -> Result<Widest,
     let length_m = lengths.last_that_holds(begin.clamp(lengths.least, lengths.most), &|length_m| {
         tries(&|c| c.patterns[pattern].length_m = length_m)
     })?;
-    Ok(Widest { wedge: wedge.wedge.id.clone(), pattern, ring_spacing_m, square_spacing_m, length_m })
+    Ok(Widest { wedge: wedges.id(at).to_owned(), pattern, ring_spacing_m, square_spacing_m, length_m })
 }
 
 /// Whole steps from the most support to the least.

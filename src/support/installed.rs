@@ -10,10 +10,15 @@ use super::track::Track;
 use crate::stability::{Reaction, Stability};
 use crate::wedge::{Admissible, Footprint};
 
+/// How far from its drawn place a collar stands where a case does not say, metres. Common practice for
+/// holes that are collared from a boom by eye; no source.
+pub const COLLAR_TOLERANCE_M: f64 = 0.1;
+
 /// How bolts get installed, as far as the user states it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Installation {
-    /// How far from its drawn place a collar may stand, measured on the surface, metres.
+    /// How far from its drawn place a collar may stand, measured on the surface, metres; `None` stands
+    /// for [`COLLAR_TOLERANCE_M`], and 0 for collars exactly as drawn.
     pub collar_tolerance_m: Option<f64>,
     /// Whether to ask what any one missing bolt leaves.
     pub any_one_missing: bool,
@@ -24,10 +29,18 @@ pub struct Installation {
 }
 
 impl Installation {
-    /// Whether it asks for anything.
+    /// The tolerance that verdicts count with, metres.
+    #[must_use]
+    pub fn judged_tolerance_m(&self) -> f64 {
+        self.collar_tolerance_m.unwrap_or(COLLAR_TOLERANCE_M)
+    }
+
+    /// Whether it asks for anything beside the verdicts.
     #[must_use]
     pub fn asks(&self) -> bool {
-        self.collar_tolerance_m.is_some() || self.any_one_missing || self.ineffective_share.is_some()
+        self.collar_tolerance_m.is_some_and(|m| m > 0.0)
+            || self.any_one_missing
+            || self.ineffective_share.is_some()
     }
 }
 

@@ -38,19 +38,19 @@ pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn, square_spacing_m};
 pub use dowel::{DOWEL_LIMITS, DowelShear};
 pub use gap_wedge::{GapWedge, gap_wedge};
 pub use ground::{Span, bolted_ground, common, joined, without};
-pub use installed::{Installation, place_one_missing, thinned};
+pub use installed::{COLLAR_TOLERANCE_M, Installation, place_one_missing, thinned};
 pub use least::Along;
 pub use pattern::{
     Aim, BeyondBoom, CORNER_COLLAR_M, Collar, Covered, LEAST_ENTRY_SINE, Layout, LayoutError, Pattern, Row,
 };
 pub use pattern_end::{EndPlacement, PatternEnd};
 pub use pieces::{Bracket, Carrier, Covering, Decision, LeastPiece, PieceAt, Pieces, ShortPiece, Uncarried};
-pub use placement::{PLATE_REACH_M, Placement, Serving, least_along, none_works, place};
+pub use placement::{PLATE_REACH_M, Placement, Serving, none_works, place, placed_at};
 pub use positions::Positions;
 pub use pull_tests::{BondTests, LEAST_TESTS, failing_share_below, torque_tested};
 pub use quality::Quality;
-pub use rotation::{RotationPlacement, place_rotation};
+pub use rotation::{RotationPlacement, balanced_at, place_rotation};
 pub use set_bolts::{Reachable, SetBolt, SetBolts, SetPlacement, SetServing, SweepScratch, drawn_bolts};
-pub use surface::{SurfaceCapacity, SurfaceGovernedBy, SurfaceKind, SurfaceSupport, ground_of};
+pub use surface::{SurfaceCapacity, SurfaceGovernedBy, SurfaceKind, SurfaceSupport, above, ground_of};
 pub use track::Body;
 pub use untouched::Obstacles;

@@ -380,12 +380,23 @@ impl Layout {
     /// stand than drawn, metres: a way of `tolerance_m` over the facets it may stand on goes
     /// towards the plane at most as steeply as the steepest of them.
     pub(super) fn nearer_m(&self, row: usize, plane: &Vec3) -> f64 {
-        let steepest = self.stands_on.get(row).into_iter().flatten().map(|normal| {
-            let across = plane.x * normal.x + plane.z * normal.y;
-            (1.0 - across * across).max(0.0).sqrt()
-        });
-        self.tolerance_m * steepest.fold(0.0, f64::max)
+        self.stands_on.get(row).map_or(0.0, |stands_on| nearer_m(self.tolerance_m, stands_on, plane))
     }
+
+    /// How far off its place a collar of row `row` may stand, metres, and the normals of the facets it may
+    /// then stand on; `None` as drawn.
+    pub(super) fn off_its_place(&self, row: usize) -> Option<(f64, Vec<Vec2>)> {
+        self.stands_on.get(row).map(|stands_on| (self.tolerance_m, stands_on.clone()))
+    }
+}
+
+/// As [`Layout::nearer_m`], of a collar that may stand so far off on facets with these normals.
+pub(super) fn nearer_m(tolerance_m: f64, stands_on: &[Vec2], plane: &Vec3) -> f64 {
+    let steepest = stands_on.iter().map(|normal| {
+        let across = plane.x * normal.x + plane.z * normal.y;
+        (1.0 - across * across).max(0.0).sqrt()
+    });
+    tolerance_m * steepest.fold(0.0, f64::max)
 }
 
 /// Whether the even collar at `arc_m` is the one that is moved to the row at `row_m`: within reach of it,

@@ -216,6 +216,7 @@ impl<'a> PatternEnd<'a> {
                     plane: crossing.plane,
                     head_m,
                     toe_m,
+                    off_m: [0.0; 3],
                     capacity,
                     share_kn: self.stability.gain_kn(&track.effect) * capacity.kn,
                 });

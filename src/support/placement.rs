@@ -5,7 +5,7 @@ use super::positions::{Positions, enough_m3};
 use super::track::{Body, Track, direction};
 use crate::opening::{Surface, Vec2};
 use crate::orientation::Vec3;
-use crate::stability::Stability;
+use crate::stability::{Reaction, Stability};
 use crate::wedge::{Admissible, Footprint};
 
 /// Places across a band that the median is taken over.
@@ -42,6 +42,9 @@ pub struct Serving {
     pub head_m: f64,
     /// Length beyond the joint, metres.
     pub toe_m: f64,
+    /// How much nearer each joint its collar may stand than drawn, metres; 0 as drawn. The lengths and the
+    /// capacity are the least that it can then have.
+    pub off_m: [f64; 3],
     /// What it can take, and what gives first.
     pub capacity: Capacity,
     /// What it adds to the resistance along the movement, kN.
@@ -97,12 +100,24 @@ pub fn place<'a>(
     }
 }
 
-/// The least factor of safety along the drive for one wedge of those that [`place`] searches: never
-/// below the least of all of them.
+/// One wedge at one place along the drive: `phases_m` is the chainage of its apex for each group of
+/// patterns, counted from where their offsets say. The factor is that of the sum of forces.
 #[must_use]
-pub fn least_along(positions: &Positions, foot: &Footprint, stability: &Stability) -> f64 {
-    let mut scratch = AlongScratch::default();
-    positions.support().along(&positions.body(*foot), stability, &mut scratch, None).least_fs
+pub fn placed_at(
+    positions: &Positions,
+    foot: &Footprint,
+    stability: &Stability,
+    phases_m: &[f64],
+) -> Placement {
+    let chainage_m = positions.chainage_m(foot).or(phases_m.first().copied()).unwrap_or(0.0);
+    let shifts_m: Vec<f64> = phases_m.iter().map(|phase| chainage_m - phase).collect();
+    let serving = serving(&positions.support(), &positions.body(*foot), stability, chainage_m, &shifts_m);
+    let mut support = Reaction::default();
+    for bolt in &serving {
+        support += stability.effect(&bolt.direction).times(bolt.capacity.kn);
+    }
+    let least_fs = stability.fs(&support);
+    Placement { least_fs, median_fs: least_fs, foot: *foot, chainage_m, shifts_m, serving }
 }
 
 struct Median<'s, 'a> {
@@ -201,6 +216,7 @@ pub(super) fn serving(
                         plane: crossing.plane,
                         head_m,
                         toe_m,
+                        off_m: body.cone.inward.map(|m| layout.nearer_m(row, &m)),
                         capacity,
                         share_kn: stability.gain_kn(&track.effect) * capacity.kn,
                     });

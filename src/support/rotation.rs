@@ -111,6 +111,36 @@ pub fn place_rotation<'a>(
     }
 }
 
+/// Forces and moments of one wedge where [`super::placed_at`] put it.
+#[must_use]
+pub fn balanced_at(positions: &Positions, stability: &Stability, at: &Placement) -> RotationPlacement {
+    let body = positions.body(at.foot);
+    let contacts = contacts(&body);
+    let centroid = stability.acts_at(&body.chain.centroid(body.cone, &at.foot));
+    let rotation = Rotation::new(&stability.active_kn(), &centroid, &contacts);
+    let pulls: Vec<BoltPull> = at
+        .serving
+        .iter()
+        .map(|s| BoltPull {
+            point: Vec3::new(s.point.x, s.chainage_m - at.chainage_m, s.point.y),
+            direction: s.direction,
+            capacity_kn: s.capacity.kn,
+        })
+        .collect();
+    let balance = rotation.balance(&pulls, &mut RotationScratch::default());
+    RotationPlacement {
+        least_fs: balance.load_factor,
+        foot: at.foot,
+        chainage_m: at.chainage_m,
+        shifts_m: at.shifts_m.clone(),
+        serving: at.serving.clone(),
+        centroid,
+        active_kn: stability.active_kn(),
+        contacts: contacts.to_vec(),
+        balance,
+    }
+}
+
 /// Two descriptions of one bolt, at an event and a hair beside it, are this near.
 const SAME_BOLT_M: f64 = 2.0 * STAND_OFF_M;
 

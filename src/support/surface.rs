@@ -190,8 +190,9 @@ pub fn ground_of(chain: &Chain, opening: &Opening, surface: Surface) -> Vec<Span
         .collect()
 }
 
-/// The part of a straight span that lies above a height.
-fn above(chain: &Chain, span: Span, height_m: f64) -> Option<Span> {
+/// The part of a straight span of a chain that lies above a height, metres; `None` where none does.
+#[must_use]
+pub fn above(chain: &Chain, span: Span, height_m: f64) -> Option<Span> {
     let length_m = span.to_m - span.from_m;
     let inside = BEFORE_END_SHARE * length_m;
     let (from, to): (Vec2, Vec2) = (chain.point_at(span.from_m), chain.point_at(span.to_m - inside));

@@ -22,6 +22,8 @@ struct Obstacle {
     pattern: usize,
     /// Points and outward normals of the facets that it enters through.
     entries: Vec<(Vec2, Vec2)>,
+    /// How far off its place its collar may stand, and the normals of the facets it may stand on.
+    off: Option<(f64, Vec<Vec2>)>,
 }
 
 /// All rows of bolts round a section, as obstacles.
@@ -43,7 +45,7 @@ impl<'a> Obstacles<'a> {
         let facets = section.facets();
         let mut rows = Vec::new();
         for (index, (pattern, layout)) in patterns.iter().zip(layouts).enumerate() {
-            for row in &layout.rows {
+            for (at, row) in layout.rows.iter().enumerate() {
                 let collar = &row.collar;
                 let direction = Vec2::new(collar.direction.x, collar.direction.z);
                 // A collar near a corner stands on one facet and belongs to the other.
@@ -66,16 +68,19 @@ impl<'a> Obstacles<'a> {
                         .filter(|f| f.normal.dot(&direction) > 0.0)
                         .map(|f| (f.start, f.normal))
                         .collect(),
+                    off: layout.off_its_place(at),
                 });
             }
         }
         Self { rows, groups }
     }
 
-    /// The collars alone: what matters to a screen that hangs from plates.
+    /// The collars alone: what matters to a screen that hangs from plates. Of layouts with a tolerance a
+    /// collar touches a wedge only where it is on its face from anywhere within it.
     #[must_use]
     pub fn collars(&self) -> Self {
-        let rows = self.rows.iter().map(|row| Obstacle { length_m: 0.0, ..row.clone() }).collect();
+        let alone = |row: &Obstacle| Obstacle { length_m: 0.0, ..row.clone() };
+        let rows = self.rows.iter().map(alone).collect();
         Self { rows, groups: self.groups }
     }
 
@@ -130,6 +135,17 @@ impl<'a> Obstacles<'a> {
 }
 
 impl Obstacle {
+    /// How much nearer its collar may stand to a plane than drawn, metres; of a bolt's body nothing, which
+    /// stands as drawn.
+    fn nearer_m(&self, plane: &Vec3) -> f64 {
+        match &self.off {
+            Some((tolerance_m, stands_on)) if self.length_m == 0.0 => {
+                super::pattern::nearer_m(*tolerance_m, stands_on, plane)
+            }
+            _ => 0.0,
+        }
+    }
+
     /// The range of x, metres from the apex to the collar along the drive, in which the bolt
     /// touches the wedge with this apex.
     ///
@@ -143,8 +159,10 @@ impl Obstacle {
             return None;
         }
         let offset = self.point - apex;
-        let across: [f64; 3] =
-            std::array::from_fn(|i| cone.inward[i].x * offset.x + cone.inward[i].z * offset.y);
+        let across: [f64; 3] = std::array::from_fn(|i| {
+            let m = &cone.inward[i];
+            m.x * offset.x + m.z * offset.y - self.nearer_m(m)
+        });
         let into: [f64; 3] = std::array::from_fn(|i| cone.inward[i].dot(&self.direction));
         let along: [f64; 3] = std::array::from_fn(|i| cone.inward[i].y);
         let flat = |i: usize| along[i].abs() <= AXIS_TOLERANCE;

@@ -129,7 +129,10 @@ fn the_sample_says_which_wedge_went_from_held_to_short() {
         .collect();
     assert_eq!(short, [9, 10]);
     assert_eq!(stretch.rings.iter().map(|r| r.missing).sum::<usize>(), 7);
-    assert!(found.check.wedges.iter().all(|w| w.decided.verdict == Verdict::Held));
+    // By design its largest wedges are held by forces; a smaller piece with one bolt swings out.
+    let asked = |w: &&backhold::study::CheckedWedge| w.decided.criterion_fs.is_some();
+    assert!(found.check.wedges.iter().filter(asked).all(|w| w.found.fs_bolted >= w.decided.criterion_fs));
+    assert!(found.check.wedges.iter().any(|w| w.decided.verdict == Verdict::Short));
     assert!(found.check.wedges.iter().any(|w| w.wedge.hung_kn > 0.0));
 }
 

@@ -133,12 +133,12 @@ fn the_tables_of_an_option_are_those_of_the_case_typed_anew() {
 
 #[test]
 fn what_was_searched_for_besides_is_searched_for_again() {
-    let run = ran(&["check", "samples/short_drive.toml", "--spacings", "--pieces"]);
+    let run = ran(&["check", "samples/short_drive.toml", "--spacings"]);
     let dir = tempdir().unwrap();
     run.lay_into(dir.path());
     let again = backhold().args(["check", "--again"]).arg(dir.path().join("summary.json")).assert();
     let said = String::from_utf8(again.success().get_output().stdout.clone()).unwrap();
-    assert!(said.contains("pieces.csv"), "{said}");
+    assert!(said.contains("bolt_demand.csv"), "{said}");
 }
 
 #[test]
@@ -180,7 +180,7 @@ fn every_choice_is_written_as_a_case_that_reads_as_it() {
         // Bolts are told by names, not by places: the same verdicts whatever was left out.
         let verdicts = |case| {
             let found = check(case).unwrap();
-            found.check.wedges.iter().map(|w| (w.wedge.clone(), w.decided)).collect::<Vec<_>>()
+            found.check.wedges.iter().map(|w| (w.wedge.clone(), w.decided.clone())).collect::<Vec<_>>()
         };
         assert_eq!(verdicts(&back.case), verdicts(chosen.case), "{name}");
     }

@@ -204,6 +204,6 @@ fn a_wedge_that_only_a_tolerance_makes_short_is_short() {
     let found = installed(&case, &checked);
     let after = decided(&case, as_installed(checked, found));
     let wedge = after.wedges.iter().find(|w| w.wedge.id == falling.wedge.id).unwrap();
-    assert!(wedge.deciding_fs() < drawn);
+    assert!(wedge.decided.fs.unwrap() < drawn);
     assert_eq!(wedge.decided.verdict.name(), "short");
 }

@@ -31,6 +31,7 @@ mod fit;
 mod gap_wedge;
 mod hung_loads;
 mod installed;
+mod judgement;
 mod limits;
 mod listed;
 mod map_cli;

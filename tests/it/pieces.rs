@@ -9,7 +9,7 @@ use backhold::case::Case;
 use backhold::opening::{SectionShape, Surface};
 use backhold::orientation::Vec3;
 use backhold::stability::{BoltPull, Contact, Mode, load_factor};
-use backhold::study::{Check, CheckedWedge, LEAST_VOLUME_M3, PieceOf, decide_pieces, forces_alone, pieces};
+use backhold::study::{Check, CheckedWedge, Judged, LEAST_VOLUME_M3, decide_pieces, forces_alone, judgement};
 use backhold::support::{
     Aim, Carrier, Covered, Decision, Layout, LeastPiece, SurfaceKind, SurfaceSupport, Uncarried,
 };
@@ -35,6 +35,7 @@ fn case(rng: &mut Rng, capped: bool) -> (Case, Check) {
         let mechanical = rng.chance(0.3);
         case.bolts.push(bolt(rng, mechanical));
         case.patterns.push(pattern(rng, 0, None));
+        case.installation.collar_tolerance_m = Some(0.0);
         if let Ok(found) = forces_alone(&case) {
             return (case, found);
         }
@@ -126,7 +127,7 @@ fn no_piece_that_is_drawn_is_held_less_than_the_bracket_says() {
     for number in 0..count {
         let (case, check) = case(&mut rng, number % 2 == 1);
         let section = &check.opening.section;
-        for piece in pieces(&case, &check) {
+        for piece in judgement(&case, &check) {
             let Some(least) = piece.least else { continue };
             let wedge = check.wedges.iter().find(|w| w.wedge.id == piece.wedge).unwrap();
             let chain = Chain::of(section, &Sector::of(&wedge.wedge.cone).unwrap()).unwrap();
@@ -192,7 +193,7 @@ fn mesh(bay_kn: f64, lowest_m: f64) -> SurfaceSupport {
 /// The least of all wedges, as a share of what is asked.
 fn margin(case: &Case) -> f64 {
     let check = forces_alone(case).unwrap();
-    pieces(case, &check)
+    judgement(case, &check)
         .iter()
         .filter_map(|p| {
             let wedge = check.wedges.iter().find(|w| w.wedge.id == p.wedge)?;
@@ -236,38 +237,43 @@ fn support_that_is_taken_away_never_makes_it_better() {
 #[test]
 fn what_is_barred_down_or_meshed_is_nobody_elses() {
     let mut case = crate::worked_case::three_sets();
+    case.installation.collar_tolerance_m = Some(0.0);
     let check = forces_alone(&case).unwrap();
-    let plain = pieces(&case, &check);
-    let falling = |found: &[backhold::study::PieceOf]| {
+    let plain = judgement(&case, &check);
+    let falling = |found: &[backhold::study::Judged]| {
         found.iter().find(|p| p.wedge == "A-B-C.111").unwrap().least.clone()
     };
     let bare = falling(&plain).unwrap();
     assert!(bare.volume_m3 < 0.86 && bare.fs < 2.0 && bare.bolts >= 1, "{bare:?}");
     // A mesh that carries any piece twice over is what carries the least one at the latest.
     case.surface_support = vec![mesh(60.0, 0.0)];
-    let meshed = falling(&pieces(&case, &check)).unwrap();
+    let meshed = falling(&judgement(&case, &check)).unwrap();
     assert!(meshed.fs_at_least >= 2.0 && meshed.needed.contains(&Carrier::Screen), "{meshed:?}");
     // All of them are for the bar.
     case.criteria.scaling_up_to_m3 = Some(0.86);
-    assert!(falling(&pieces(&case, &check)).is_none());
+    assert!(falling(&judgement(&case, &check)).is_none());
 }
 
 #[test]
 fn a_tolerance_is_that_of_a_layout_within_it() {
-    let case = crate::worked_case::three_sets();
+    let mut case = crate::worked_case::three_sets();
+    case.installation.collar_tolerance_m = Some(0.0);
     let check = forces_alone(&case).unwrap();
     let within: Vec<Layout> = check.layouts.iter().map(|l| l.within(0.15, &check.opening.section)).collect();
     let mut off = case.clone();
     off.installation.collar_tolerance_m = Some(0.15);
     let mut moved = check.clone();
     moved.layouts = within;
-    assert_eq!(pieces(&off, &check), pieces(&case, &moved));
+    let found = |judged: Vec<Judged>| -> Vec<(Option<LeastPiece>, Uncarried)> {
+        judged.into_iter().map(|j| (j.least, j.uncarried)).collect()
+    };
+    assert_eq!(found(judgement(&off, &check)), found(judgement(&case, &moved)));
 }
 
 /// For each wedge that two searches bracket, what the first and the second found.
 fn both<'a>(
-    first: &'a [PieceOf],
-    second: &'a [PieceOf],
+    first: &'a [Judged],
+    second: &'a [Judged],
 ) -> impl Iterator<Item = (&'a str, &'a LeastPiece, &'a LeastPiece)> {
     first.iter().filter_map(|a| {
         let b = second.iter().find(|b| b.wedge == a.wedge)?;
@@ -275,8 +281,8 @@ fn both<'a>(
     })
 }
 
-fn bracketed(case: &Case) -> Vec<PieceOf> {
-    pieces(case, &forces_alone(case).unwrap())
+fn bracketed(case: &Case) -> Vec<Judged> {
+    judgement(case, &forces_alone(case).unwrap())
 }
 
 #[test]
@@ -290,7 +296,7 @@ fn lower_caps_leave_fewer_pieces_and_none_that_is_worse() {
         for joint in &mut free.joints {
             joint.max_trace_m = None;
         }
-        for (wedge, capped, whole) in both(&pieces(&case, &check), &bracketed(&free)) {
+        for (wedge, capped, whole) in both(&judgement(&case, &check), &bracketed(&free)) {
             compared += 1;
             assert!(
                 capped.fs >= whole.fs_at_least * (1.0 - ROUNDING),
@@ -368,7 +374,7 @@ fn a_drive_walked_the_other_way_has_the_same_least_pieces() {
         if number % 3 == 0 {
             case.surface_support = vec![mesh(30.0, 0.0)];
         }
-        let there = pieces(&case, &check);
+        let there = judgement(&case, &check);
         let back = bracketed(&walked_back(&case));
         assert_eq!(there.len(), back.len());
         for (wedge, there, back) in both(&there, &back) {
@@ -385,7 +391,7 @@ fn a_drive_walked_the_other_way_has_the_same_least_pieces() {
 }
 
 /// Whether what is decided and what is bracketed are one; what each came to is counted in `seen`.
-fn agree(number: usize, case: &Case, check: &Check, brackets: &[PieceOf], seen: &mut [usize; 3]) {
+fn agree(number: usize, case: &Case, check: &Check, brackets: &[Judged], seen: &mut [usize; 3]) {
     let decided = decide_pieces(case, check, &|_| Vec::new());
     assert_eq!(decided.len(), brackets.len());
     for (bracket, decided) in brackets.iter().zip(&decided) {
@@ -422,11 +428,11 @@ fn what_is_decided_is_what_is_bracketed() {
     let mut seen = [0; 3];
     for number in 0..24 {
         let (mut case, check) = case(&mut rng, number % 2 == 1);
-        agree(number, &case, &check, &pieces(&case, &check), &mut seen);
+        agree(number, &case, &check, &judgement(&case, &check), &mut seen);
         case.installation.collar_tolerance_m = Some(0.1);
-        agree(number, &case, &check, &pieces(&case, &check), &mut seen);
+        agree(number, &case, &check, &judgement(&case, &check), &mut seen);
         case.surface_support = vec![mesh(30.0, 0.0)];
-        agree(number, &case, &check, &pieces(&case, &check), &mut seen);
+        agree(number, &case, &check, &judgement(&case, &check), &mut seen);
     }
     println!("{} short, {} held, {} open", seen[0], seen[1], seen[2]);
     assert!(seen[0] > 10 && seen[1] > 40 && 20 * seen[2] <= seen[0] + seen[1]);
@@ -441,7 +447,7 @@ fn a_piece_that_nothing_is_on_is_found_where_there_is_one() {
         if number % 3 == 0 {
             case.criteria.scaling_up_to_m3 = Some(rng.between(0.05, 2.0));
         }
-        for bracket in pieces(&case, &check) {
+        for bracket in judgement(&case, &check) {
             let wedge = check.wedges.iter().find(|w| w.wedge.id == bracket.wedge).unwrap();
             let chain = Chain::of(&check.opening.section, &Sector::of(&wedge.wedge.cone).unwrap()).unwrap();
             let frontier = Frontier::new(chain, &wedge.wedge.cone, &limits(&case, wedge));

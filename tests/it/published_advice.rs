@@ -5,7 +5,7 @@ use crate::random_cases::{Rng, advance, bare, bolt, pattern, set, sets as random
 use backhold::case::Case;
 use backhold::opening::SectionShape;
 use backhold::orientation::Line;
-use backhold::study::{AdviceRow, advice, demand, forces_alone, govern, q_bolt_length_m, sizes};
+use backhold::study::{AdviceRow, advice, demand, forces_alone, judge, judgement, q_bolt_length_m};
 use backhold::support::{Covered, SurfaceKind, SurfaceSupport, bolt_load_kn};
 
 fn case(width_m: f64, height_m: f64) -> Case {
@@ -148,7 +148,7 @@ fn weight_over_face_is_a_third_of_the_depth() {
 
 /// The demand of the size that decides adds up over surfaces, and is that of the size curve.
 #[test]
-fn demand_at_the_governing_size_adds_up() {
+fn demand_of_the_piece_that_decides_adds_up() {
     let mut rng = Rng::new(12);
     let mut seen = 0;
     for _ in 0..25 {
@@ -158,18 +158,19 @@ fn demand_at_the_governing_size_adds_up() {
         case.bolts = vec![bolt(&mut rng, false)];
         case.patterns = vec![pattern(&mut rng, 0, None)];
         let Ok(checked) = forces_alone(&case) else { continue };
-        let curves = sizes(&case, &checked);
-        let checked = govern(checked, &curves);
+        let pieces = judgement(&case, &checked);
+        let checked = judge(&case, checked, pieces);
         let rows = demand(&case, &checked);
-        for wedge in checked.wedges.iter().filter(|w| w.found.governing.is_some()) {
-            let size = &wedge.found.governing.as_ref().unwrap().size;
+        for wedge in &checked.wedges {
+            let Some(piece) = wedge.deciding() else { continue };
+            let (asked_kn, given_kn) = (piece.force_needed_kn(), piece.force_provided_kn().unwrap());
             let own: Vec<_> = rows.iter().filter(|r| r.wedge == wedge.wedge.id).collect();
-            let at_size: Vec<_> = own.iter().filter_map(|r| r.governing.as_ref()).collect();
+            let at_size: Vec<_> = own.iter().filter_map(|r| r.deciding.as_ref()).collect();
             let needed: f64 = at_size.iter().map(|g| g.force_needed_kn).sum();
             let provided: f64 = at_size.iter().map(|g| g.force_provided_kn).sum();
-            let scale = size.force_needed_kn.max(1.0);
-            assert!((needed - size.force_needed_kn).abs() < 1e-6 * scale, "{}", wedge.wedge.id);
-            assert!((provided - size.force_provided_kn).abs() < 1e-6 * size.force_provided_kn.max(1.0));
+            let scale = asked_kn.max(1.0);
+            assert!((needed - asked_kn).abs() < 1e-6 * scale, "{}", wedge.wedge.id);
+            assert!((provided - given_kn).abs() < 1e-6 * given_kn.max(1.0));
             let whole: f64 = own.iter().map(|r| r.force_needed_kn).sum();
             assert!((whole - wedge.force_needed_kn()).abs() < 1e-6 * wedge.force_needed_kn().max(1.0));
             for g in &at_size {

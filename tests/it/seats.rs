@@ -83,13 +83,16 @@ fn where_a_structure_stands_young_resin_meets_the_rings_that_stand_there() {
     green.bolts = green.bolts.iter().map(backhold::support::Bolt::young).collect();
     let alone = forces_alone(&green).unwrap();
     let mut compared = 0;
-    for row in young(&found, Place::InPattern) {
+    // Of those in one place; of the others a piece of any size stands there.
+    let fixed =
+        |r: &&StageRow| found.check.wedges.iter().any(|w| w.wedge.id == r.wedge && w.is_fixed(&read.case));
+    for row in young(&found, Place::InPattern).into_iter().filter(fixed) {
         let same = alone.wedges.iter().find(|w| w.wedge.id == row.wedge).unwrap();
         let fs = same.found.fs_bolted.unwrap();
         assert!((row.fs - fs).abs() <= SEARCHED * fs, "{} {} {fs}", row.wedge, row.fs);
         compared += 1;
     }
-    assert!(compared >= 8, "{compared}");
+    assert!(compared >= 4, "{compared}");
 }
 
 #[test]
@@ -114,8 +117,11 @@ fn a_hung_load_is_in_every_stage_and_in_every_size() {
     assert!(lower >= 3, "a fan of 25 kN is felt in {lower} rows");
     for curve in &loaded.sizes {
         let held = wedge(&loaded, &curve.wedge);
-        let again = size_curve(&case, &loaded.check, held).unwrap();
-        assert_eq!(&again, curve);
+        let refined = size_curve(&case, &loaded.check, held).unwrap();
+        assert!(refined.governing_size().fs_bolted <= curve.governing_size().fs_bolted);
+        if held.decided.fs.is_none() {
+            continue; // all of it is for the bar
+        }
         // The whole pattern's row is the check's own factor.
         let row = loaded
             .stages
@@ -123,7 +129,7 @@ fn a_hung_load_is_in_every_stage_and_in_every_size() {
             .iter()
             .find(|r| r.stage == Stage::WholePattern && r.place == Place::InPattern && r.wedge == curve.wedge)
             .unwrap();
-        assert_eq!(row.fs, held.found.fs_bolted.unwrap());
+        assert_eq!(Some(row.fs), held.decided.fs);
     }
     // A load of nothing is none.
     case.site.hung_loads = vec![load(0.0)];
@@ -182,7 +188,8 @@ fn the_front_door_gives_the_verdict_that_sizes_and_moments_leave() {
     let whole = check(&case).unwrap();
     let judged = wedge(&whole, "S1-S2-S3.111");
     assert_eq!(judged.decided.verdict, Verdict::Short);
-    assert!((judged.deciding_fs() - 1.94).abs() < 0.01, "{}", judged.deciding_fs());
+    // The largest wedge with moments has 1.94; some piece of its pyramid has no more.
+    assert!(judged.decided.fs.unwrap() < 1.95, "{:?}", judged.decided);
     // The fast half finds forces, and says nothing of the verdict.
     let fast = forces_alone(&case).unwrap();
     assert!(fast.wedges.iter().all(|w| w.decided.verdict == Verdict::NotJudged));

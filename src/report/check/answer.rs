@@ -1,149 +1,209 @@
 use crate::case::Case;
+use crate::report::check::changes::{change_words, count_words, listed};
 use crate::report::check::prisms::prism_sentence;
-use crate::report::check::stages::words::{at_the_face, unsupported};
+use crate::report::check::stages::words::{at_the_face, bare_after_a_round, unsupported};
 use crate::report::check::surface::words::{scaling_sentence, screen_sentence};
-use crate::report::paper::numbers::{factor, fixed, kn, volume};
+use crate::report::paper::numbers::{factor, fixed, kn, shortest};
 use crate::report::words::{NOT_COVERED, not_judged_of};
-use crate::study::{CLOSEST_RINGS_M, Check, CheckedWedge, LONGEST_BOLT_M, Remedy, Verdict, Whole};
+use crate::study::{Changes, Check, CheckedWedge, Unjudged, Verdict, Whole};
+use crate::support::Carrier;
 
-/// The answer in words, the same on terminal, page and in summary.json, a line each: what the bolts
-/// hold (which wedges are short, the worst of them, what it lacks and what would do); what the screen
-/// must hold; what stands unsupported after each round; what else was looked at; what was not judged.
+/// The answer in at most 60 words, the same on terminal, page and in summary.json: good enough or not, the
+/// wedge that lacks most and what carries it, the change that mends it, what the crew must know, how many
+/// things are not judged.
 #[must_use]
-pub(super) fn answer(case: &Case, whole: &Whole, remedy: Option<&Remedy>) -> String {
-    let Whole { check, sizes, stages, beside, .. } = whole;
-    let mut bolts = vec![count(check)];
-    match remedy {
-        Some(remedy) => {
-            if let Some(worst) = check.wedges.iter().find(|w| w.wedge.id == remedy.wedge) {
-                bolts.push(format!("Worst: {}.", described(worst, check)));
-                bolts.push(what_would_do(worst, remedy, check.layouts.len()));
-            }
-        }
-        None => {
-            if let Some(nearest) = nearest_to_criterion(check) {
-                bolts.push(format!("Nearest to its criterion: {}.", described(nearest, check)));
-            }
-        }
+pub(super) fn answer(case: &Case, whole: &Whole, changes: Option<&Changes>) -> String {
+    let check = &whole.check;
+    let moving = movers(check);
+    let short: Vec<&CheckedWedge> = with(&moving, Verdict::Short);
+    let mut parts = vec![verdict(case, &moving)];
+    if let Some(worst) = lacks_most(&short) {
+        parts.push(format!("{} lacks most: {}.", in_place(worst), lacking(worst)));
+        parts.extend(changes.map(|c| mended(case, c)));
+    } else if let Some(changes) = changes.filter(|c| !c.tried.is_empty()) {
+        parts.push(mended(case, changes));
+    } else if let Some(nearest) = nearest(&moving) {
+        parts.push(format!("Nearest: {}, {}.", nearest.wedge.id, against(nearest)));
     }
-    let screen: Vec<String> = screen_sentence(case, beside, sizes).into_iter().collect();
-    let round: Vec<String> = unsupported(stages).into_iter().chain(at_the_face(check)).collect();
-    let besides: Vec<String> =
-        scaling_sentence(case, beside, check).into_iter().chain(prism_sentence(beside)).collect();
-    let parts = [bolts, screen, round, besides, vec![not_judged(case)]];
-    parts.iter().filter(|p| !p.is_empty()).map(|p| p.join(" ")).collect::<Vec<_>>().join("\n")
+    parts.extend(bare_after_a_round(&whole.stages));
+    parts.push(format!("{} things are not judged (below).", not_judged_list(case, check).len()));
+    parts.join(" ")
+}
+
+/// What else a reader should know besides the answer, a sentence each.
+#[must_use]
+pub(super) fn besides(case: &Case, whole: &Whole) -> Vec<String> {
+    let Whole { check, sizes, stages, beside, .. } = whole;
+    screen_sentence(case, beside, sizes)
+        .into_iter()
+        .chain(unsupported(stages))
+        .chain(at_the_face(check))
+        .chain(scaling_sentence(case, beside, check))
+        .chain(prism_sentence(beside))
+        .collect()
 }
 
 /// What stands outside the answer, in one sentence.
 #[must_use]
-pub(super) fn not_judged(case: &Case) -> String {
-    let list: Vec<&str> = not_judged_of(case).into_iter().chain(NOT_COVERED).collect();
-    format!("Not judged: {}.", list.join(", "))
+pub(super) fn not_judged(case: &Case, check: &Check) -> String {
+    format!("Not judged: {}.", not_judged_list(case, check).join("; "))
 }
 
-fn count(check: &Check) -> String {
-    let all = check.wedges.len();
-    let short = check.wedges.iter().filter(|w| w.decided.verdict == Verdict::Short).count();
-    let bare = if check.layouts.is_empty() { " without bolts" } else { "" };
-    let along = if check.face.is_empty() { "" } else { " along the drive" };
-    match (all, short) {
-        (0, _) => "No removable wedge of a litre or more.".into(),
-        (1, 0) => format!("The one wedge is held{bare}."),
-        (1, _) => format!("The one wedge is short{bare}."),
-        (_, 0) => format!("All {all} wedges{along} are held{bare}."),
-        (_, 1) => format!("1 of {all} wedges{along} is short{bare}."),
-        _ => format!("{short} of {all} wedges{along} are short{bare}."),
-    }
-}
-
-/// `A-B-C.111 in the back, 223 kN, FS 1.05 where 2.00 is asked, at its worst placement`
-fn described(wedge: &CheckedWedge, check: &Check) -> String {
-    let surfaces: Vec<String> = wedge.wedge.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
-    // Where a smaller size than the largest decides, its weight stands here and both are named.
-    let smaller = wedge.smaller_that_decides();
-    let size = match smaller {
-        Some(size) => format!(
-            "{} kN at {} m³ of up to {} m³",
-            kn(size.weight_kn),
-            volume(size.volume_m3),
-            volume(wedge.wedge.shape.volume_m3)
+/// The things that are not judged: wedges with why, then what no check of this case speaks of.
+#[must_use]
+pub(super) fn not_judged_list(case: &Case, check: &Check) -> Vec<String> {
+    let mut list = Vec::new();
+    for (why, words) in [
+        (
+            Unjudged::NoSurfaceSupport,
+            "whose pieces between the bolts nothing entered would carry: enter [[surface]], or what the scaling bar takes (criteria.scaling_up_to_m3)",
         ),
-        None => format!("{} kN", kn(wedge.wedge.weight_kn)),
+        (Unjudged::TooLong, "too long to be held against bolts: give limits.max_length_m"),
+        (
+            Unjudged::BelowJudgedGround,
+            "left out, since the whole face lies in the floor or below criteria.judged_down_to_m",
+        ),
+        (
+            Unjudged::Open,
+            "on which the search for the least piece did not end: its factor lies on either side of what is asked",
+        ),
+    ] {
+        let ids: Vec<&str> = check
+            .wedges
+            .iter()
+            .filter(|w| w.decided.unjudged == Some(why))
+            .map(|w| w.wedge.id.as_str())
+            .collect();
+        if !ids.is_empty() {
+            list.push(format!("{} {words}", ids.join(", ")));
+        }
+    }
+    let fixed = |w: &CheckedWedge| w.decided.criterion_fs.is_some() && w.is_fixed(case);
+    if check.wedges.iter().any(fixed) {
+        list.push("smaller sizes of the wedges that use structures".into());
+    }
+    list.extend(not_judged_of(case).into_iter().map(str::to_owned));
+    list.extend(NOT_COVERED.iter().map(ToString::to_string));
+    list
+}
+
+fn movers(check: &Check) -> Vec<&CheckedWedge> {
+    let judged = |w: &&CheckedWedge| w.decided.criterion_fs.is_some() && !w.decided.is_left_out();
+    check.wedges.iter().filter(judged).collect()
+}
+
+fn with<'a>(moving: &[&'a CheckedWedge], verdict: Verdict) -> Vec<&'a CheckedWedge> {
+    moving.iter().filter(|w| w.decided.verdict == verdict).copied().collect()
+}
+
+/// The wedge with the most missing kN, the first of equals.
+fn lacks_most<'a>(short: &[&'a CheckedWedge]) -> Option<&'a CheckedWedge> {
+    let lacking = |w: &CheckedWedge| w.force_lacking_kn();
+    short.iter().copied().reduce(|a, b| if lacking(b) > lacking(a) { b } else { a })
+}
+
+/// The one with the least ratio of factor to criterion, of those of which one is known.
+fn nearest<'a>(moving: &[&'a CheckedWedge]) -> Option<&'a CheckedWedge> {
+    let known = moving.iter().copied().filter(|w| w.decided.fs.is_some());
+    known.reduce(|a, b| if b.decided.margin() < a.decided.margin() { b } else { a })
+}
+
+fn verdict(case: &Case, moving: &[&CheckedWedge]) -> String {
+    let (all, short) = (moving.len(), with(moving, Verdict::Short).len());
+    let unjudged = with(moving, Verdict::NotJudged).len();
+    let movers = |n: usize| if n == 1 { "wedge that can move" } else { "wedges that can move" };
+    let is = |n: usize| if n == 1 { "is" } else { "are" };
+    if all == 0 {
+        return "Nothing to hold as far as it is judged: no wedge of a litre or more can move.".into();
+    }
+    if short > 0 {
+        return format!("Not good enough: {short} of {all} {} {} short.", movers(all), is(short));
+    }
+    if unjudged > 0 {
+        return format!("Not judged: {unjudged} of {all} {}; no other is short.", movers(all));
+    }
+    let many = match all {
+        1 => "the one wedge that can move is held".to_owned(),
+        n => format!("all {n} {} are held", movers(n)),
     };
-    let mut text = format!(
-        "{} in {}, {size}, FS {} where {} is asked",
-        wedge.wedge.id,
-        surfaces.join(" and "),
-        factor(wedge.deciding_fs()),
-        fixed(wedge.decided.criterion_fs.unwrap_or(f64::NAN), 2),
-    );
-    if !check.layouts.is_empty() {
-        if wedge.rotation_decides() {
-            text.push_str(" with moments in balance");
-        }
-        if wedge.tolerance_decides() {
-            text.push_str(" with collars off their place");
-        }
-        text.push_str(", at its worst placement");
-        if wedge.deciding_bolts() == Some(0) {
-            text.push_str(", where no bolt crosses it");
-        }
-        if smaller.is_none() && wedge.placement().is_some_and(crate::support::Placement::none_works) {
-            text.push_str(", where the bolts that cross it carry nothing");
-        }
-    }
-    text
+    format!("Good enough as far as it is judged: {many}{}{}.", held_by(moving), collars(case))
 }
 
-fn what_would_do(worst: &CheckedWedge, remedy: &Remedy, patterns: usize) -> String {
-    let lacking = kn(remedy.force_lacking_kn);
-    if remedy.pattern.is_none() {
-        let surfaces: Vec<&str> = worst.wedge.surfaces.iter().map(|s| s.name()).collect();
-        return format!(
-            "It needs {lacking} kN of support; no pattern covers the {}.",
-            surfaces.join(" or the ")
-        );
+/// `, 4 by bolts, 1 by bolts and screen`: what the pieces of each need, fewest carriers first.
+fn held_by(moving: &[&CheckedWedge]) -> String {
+    let mut needs: Vec<(&[Carrier], usize)> = Vec::new();
+    for wedge in moving {
+        let carriers = wedge.decided.held_by.as_slice();
+        match needs.iter_mut().find(|(known, _)| *known == carriers) {
+            Some((_, count)) => *count += 1,
+            None => needs.push((carriers, 1)),
+        }
     }
-    let mut ways = Vec::new();
-    let of_pattern = match remedy.pattern {
-        Some(index) if patterns > 1 => format!(" of pattern {}", index + 1),
-        _ => String::new(),
+    needs.sort_by(|a, b| a.0.len().cmp(&b.0.len()).then(a.0.cmp(b.0)));
+    let words = |carriers: &[Carrier]| {
+        let names: Vec<String> = carriers.iter().map(|c| c.name().to_owned()).collect();
+        listed(&names)
     };
-    if let Some(spacing) = remedy.ring_spacing_m {
-        ways.push(format!("rings{of_pattern} at {spacing:.1} m"));
-    }
-    if let Some(length) = remedy.length_m {
-        ways.push(format!("bolts{of_pattern} of {length:.1} m"));
-    }
-    if ways.is_empty() && worst.placement().is_some() && worst.deciding_bolts() == Some(0) {
-        format!(
-            "It slips between the bolts even with rings at {CLOSEST_RINGS_M:.1} m: its {} are for the screen and the scaling bar.",
-            litres(worst.smaller_that_decides().map_or(worst.wedge.shape.volume_m3, |size| size.volume_m3))
-        )
-    } else if ways.is_empty() {
-        format!(
-            "{lacking} kN more would do, but neither rings at {CLOSEST_RINGS_M:.1} m nor bolts of {LONGEST_BOLT_M:.1} m give them."
-        )
-    } else {
-        format!("{lacking} kN more would do: {}.", ways.join(", or "))
+    match needs.as_slice() {
+        [] => String::new(),
+        [(carriers, _)] => format!(" by {}", words(carriers)),
+        several => {
+            several.iter().map(|(carriers, count)| format!(", {count} by {}", words(carriers))).collect()
+        }
     }
 }
 
-/// `40 litres` or `1.25 m³`.
-fn litres(volume_m3: f64) -> String {
-    if volume_m3 < 0.1 {
-        format!("{} litres", fixed(volume_m3 * 1000.0, 1))
-    } else {
-        format!("{} m³", fixed(volume_m3, 2))
+fn collars(case: &Case) -> String {
+    match case.installation.judged_tolerance_m() {
+        _ if case.patterns.is_empty() => String::new(),
+        0.0 => ", with every collar exactly as drawn".into(),
+        off_m => format!(", with collars up to {} m off", shortest(off_m)),
     }
 }
 
-/// The moving wedge with the least ratio of factor of safety to criterion.
-fn nearest_to_criterion(check: &Check) -> Option<&CheckedWedge> {
-    let ratio = |w: &CheckedWedge| w.decided.criterion_fs.map(|asked| w.deciding_fs() / asked);
-    check
-        .wedges
-        .iter()
-        .filter(|w| w.decided.criterion_fs.is_some())
-        .reduce(|a, b| if ratio(b) < ratio(a) { b } else { a })
+/// `A-B-C.110 in the right wall`
+fn in_place(wedge: &CheckedWedge) -> String {
+    let surfaces: Vec<String> = wedge.wedge.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
+    format!("{} in {}", wedge.wedge.id, surfaces.join(" and "))
+}
+
+/// `92.8 kN, FS 0.84 where 1.50 is asked, by bolts`
+fn lacking(wedge: &CheckedWedge) -> String {
+    format!("{} kN, {}", kn(wedge.force_lacking_kn()), against(wedge))
+}
+
+/// `FS 0.84 where 1.50 is asked, by bolts`
+pub(super) fn against(wedge: &CheckedWedge) -> String {
+    let fs = wedge.decided.fs.map_or_else(|| "not known".to_owned(), factor);
+    let asked = wedge.decided.criterion_fs.map_or_else(String::new, |asked| fixed(asked, 2));
+    format!("FS {fs} where {asked} is asked{}", carried(wedge))
+}
+
+/// `, by bolts` with what bears on it: moments, collars off.
+fn carried(wedge: &CheckedWedge) -> String {
+    let piece = wedge.found.judged.as_ref().and_then(|j| j.least.as_ref());
+    let by = match piece.map(|p| (p.carrier, p.bolts)) {
+        Some((Carrier::Bolts, _)) => "bolts",
+        Some((Carrier::Joints, _)) => "joints alone",
+        Some((carrier, _)) => carrier.name(),
+        None => return String::new(),
+    };
+    format!(", by {by}")
+}
+
+/// What would mend it, or what was tried in vain.
+fn mended(case: &Case, changes: &Changes) -> String {
+    let Some(best) = changes.tried.first() else {
+        return format!("None of {} changes that were tried mends any.", changes.judged);
+    };
+    let what = change_words(case, &best.edits);
+    let how_many = match (best.short + best.not_judged, best.mends.len()) {
+        (0, 1) => "it is held".to_owned(),
+        (0, 2) => "both are held".to_owned(),
+        (0, n) => format!("all {} are held", count_words(n)),
+        (_, 1) => "one more is held".to_owned(),
+        (_, n) => format!("{} more are held", count_words(n)),
+    };
+    let at_cost = if best.harms.is_empty() { String::new() } else { ", and others are not".into() };
+    format!("With {what} {how_many}{at_cost}.")
 }

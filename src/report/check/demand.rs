@@ -4,7 +4,7 @@ use crate::case::Case;
 use crate::report::paper::cell::Format;
 use crate::report::paper::html::Html;
 use crate::report::paper::table::Table;
-use crate::study::{Check, DemandRow, GoverningDemand, Widest, demand};
+use crate::study::{Check, DecidingDemand, DemandRow, Widest, demand};
 
 /// A row of the table.
 #[derive(Debug, Clone)]
@@ -16,8 +16,8 @@ pub(super) struct BoltDemandRow<'a> {
 
 impl BoltDemandRow<'_> {
     /// At the size that decides.
-    fn governing(&self) -> Option<&GoverningDemand> {
-        self.demand.governing.as_ref()
+    fn deciding(&self) -> Option<&DecidingDemand> {
+        self.demand.deciding.as_ref()
     }
 }
 
@@ -52,20 +52,18 @@ pub(super) fn bolt_demand_table<'a>() -> Table<BoltDemandRow<'a>> {
         .on_page("bolts needed", Whole)
         .column("utilisation", |r| r.demand.utilisation.into())
         .on_page("needed / provided", Fixed(2))
-        .column("square_spacing_m", |r| r.demand.square_spacing_m.into())
-        .on_page("square spacing m", Fixed(2))
-        .column("governing_volume_m3", |r| r.governing().map(|g| g.volume_m3).into())
-        .on_page("governing m³", Volume)
-        .column("governing_area_m2", |r| r.governing().map(|g| g.area_m2).into())
-        .column("governing_force_needed_kn", |r| r.governing().map(|g| g.force_needed_kn).into())
+        .column("deciding_volume_m3", |r| r.deciding().map(|g| g.volume_m3).into())
+        .on_page("deciding m³", Volume)
+        .column("deciding_area_m2", |r| r.deciding().map(|g| g.area_m2).into())
+        .column("deciding_force_needed_kn", |r| r.deciding().map(|g| g.force_needed_kn).into())
         .on_page("needed kN", Kn)
-        .column("governing_force_provided_kn", |r| r.governing().map(|g| g.force_provided_kn).into())
+        .column("deciding_force_provided_kn", |r| r.deciding().map(|g| g.force_provided_kn).into())
         .on_page("provided kN", Kn)
-        .column("governing_pressure_needed_kpa", |r| r.governing().map(|g| g.pressure_needed_kpa).into())
+        .column("deciding_pressure_needed_kpa", |r| r.deciding().map(|g| g.pressure_needed_kpa).into())
         .on_page("needed kPa", Fixed(2))
-        .column("governing_bolts_needed", |r| r.governing().and_then(|g| g.bolts_needed).into())
+        .column("deciding_bolts_needed", |r| r.deciding().and_then(|g| g.bolts_needed).into())
         .on_page("bolts needed", Whole)
-        .column("governing_utilisation", |r| r.governing().map(|g| g.utilisation).into())
+        .column("deciding_utilisation", |r| r.deciding().map(|g| g.utilisation).into())
         .column("widest_ring_spacing_m", |r| r.widest.and_then(|w| w.ring_spacing_m).into())
         .on_page("widest rings m", Fixed(1))
         .column("widest_square_spacing_m", |r| r.widest.and_then(|w| w.square_spacing_m).into())
@@ -74,7 +72,7 @@ pub(super) fn bolt_demand_table<'a>() -> Table<BoltDemandRow<'a>> {
         .on_page("shortest bolt m", Fixed(1))
 }
 
-const ON_PAGE: [&str; 17] = [
+const ON_PAGE: [&str; 16] = [
     "surface",
     "wedge",
     "area_m2",
@@ -83,12 +81,11 @@ const ON_PAGE: [&str; 17] = [
     "pressure_needed_kpa",
     "bolts_needed",
     "utilisation",
-    "square_spacing_m",
-    "governing_volume_m3",
-    "governing_force_needed_kn",
-    "governing_force_provided_kn",
-    "governing_pressure_needed_kpa",
-    "governing_bolts_needed",
+    "deciding_volume_m3",
+    "deciding_force_needed_kn",
+    "deciding_force_provided_kn",
+    "deciding_pressure_needed_kpa",
+    "deciding_bolts_needed",
     "widest_ring_spacing_m",
     "widest_square_spacing_m",
     "shortest_length_m",
@@ -98,5 +95,5 @@ const ON_PAGE: [&str; 17] = [
 pub(super) fn section(body: &mut Html, rows: &[BoltDemandRow<'_>]) {
     body.heading("What each surface has to carry");
     body.table(&bolt_demand_table().page(&ON_PAGE, rows));
-    body.paragraph("Force against the movement, at the worst placement; a wedge on two surfaces is shared between them by area. Bolts needed: each taken square to the face at its centroid. Square spacing: the widest at which such a bolt carries the pressure over the area that it serves, on average, not at the worst placement. Governing: the same at the size that decides. Widest rings, widest square spacing and shortest bolt: searched for at every size and the worst placement, where asked (--spacings).");
+    body.paragraph("Force against the movement, at the worst placement; a wedge on two surfaces is shared between them by area. Bolts needed: each taken square to the face at its centroid. Deciding: the same of the piece that decides, with the bolts that are sure. Widest rings, widest square spacing and shortest bolt: searched for at every size and the worst placement, where asked (--spacings).");
 }

@@ -43,7 +43,7 @@ impl Outputs<'_> {
             ("plan", drawings::plan),
             ("stereonet", drawings::net),
         ];
-        let (case, check) = (self.case, &self.whole.check);
+        let (case, check) = (self.case, self.deciding);
         let mut plots = always
             .into_par_iter()
             .map(|(stem, draw)| drawn(stem, &draw(case, check)))
@@ -56,7 +56,7 @@ impl Outputs<'_> {
         }
         plots.push(drawn("stages", &stages_drawing(case, check, &self.whole.stages))?);
         let curves = self.whole.sizes.par_iter().filter_map(|curve| {
-            let wedge = check.wedges.iter().find(|w| w.wedge.id == curve.wedge)?;
+            let wedge = self.whole.check.wedges.iter().find(|w| w.wedge.id == curve.wedge)?;
             Some(drawn(&size_stem(curve), &size_chart(wedge, curve)))
         });
         plots.extend(curves.collect::<Result<Vec<_>, OutputError>>()?);

@@ -15,7 +15,7 @@ pub(super) fn installed_lines(case: &Case, wedge: &CheckedWedge) -> Vec<String> 
     let mut lines = Vec::new();
     if let (Some(fs), Some(off_m)) = (found.fs_collar_tolerance, asks.collar_tolerance_m) {
         lines.push(format!(
-            "With every collar anywhere within {} m of its place FS is at least {} (forces; while no joint is pulled open). It enters the verdict.",
+            "With every collar anywhere within {} m of its place FS is at least {} (forces; while no joint is pulled open): of the largest wedge; the verdict asks it of every piece.",
             shortest(off_m),
             factor(fs)
         ));
@@ -54,25 +54,6 @@ pub(super) fn one_missing(check: &Check) -> Option<String> {
         [] => Some("With any one bolt missing every wedge keeps what is asked.".into()),
         lean => Some(format!("With any one bolt missing: {}.", lean.join(", "))),
     }
-}
-
-/// Wedges that the collar tolerance decides, in one sentence.
-#[must_use]
-pub(super) fn off_their_place(case: &Case, check: &Check) -> Option<String> {
-    let off_m = case.installation.collar_tolerance_m?;
-    let decided: Vec<String> = check
-        .wedges
-        .iter()
-        .filter(|w| w.tolerance_decides())
-        .map(|w| format!("{} FS {}", w.wedge.id, factor(w.deciding_fs())))
-        .collect();
-    (!decided.is_empty()).then(|| {
-        format!(
-            "With collars up to {} m off their place, which decides: {}.",
-            shortest(off_m),
-            decided.join(", ")
-        )
-    })
 }
 
 /// A row of the page's table.
@@ -116,7 +97,7 @@ pub(super) fn section<'a>(body: &mut Html, case: &Case, check: &'a Check) {
     let mut notes = Vec::new();
     if let Some(off_m) = asks.collar_tolerance_m {
         notes.push(format!(
-            "Collars off their place: the least FS that holds for every collar within {} m of where it is drawn, measured on the surface, bolts parallel to those drawn. It enters the verdict. Where bolts could pull a joint open it is a search, not a bound; gap wedge, sizes and moments take collars as drawn.",
+            "Collars off their place: the least FS that holds for every collar within {} m of where it is drawn, measured on the surface, bolts parallel to those drawn. Where bolts could pull a joint open it is a search, not a bound. The verdict asks the same of every piece, moments included.",
             shortest(off_m)
         ));
     }
@@ -128,9 +109,6 @@ pub(super) fn section<'a>(body: &mut Html, case: &Case, check: &'a Check) {
         ));
     }
     notes.extend(one_missing(check));
-    notes.push(
-        "All for the largest admissible wedge, forces alone. Only the collar tolerance decides anything."
-            .into(),
-    );
+    notes.push("All for the largest admissible wedge, forces alone; they decide nothing.".into());
     body.list(notes.into_iter());
 }

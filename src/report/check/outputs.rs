@@ -4,7 +4,7 @@ use super::answer::answer;
 use super::as_built::words::as_built_answer;
 use crate::case::{BoltOrigin, Case, Change};
 use crate::report::record::{Asked, Head, SignOff};
-use crate::study::{CheckedWedge, Remedy, Whole};
+use crate::study::{Changes, Check, Whole};
 use crate::support::BondTests;
 
 /// A check with all that its files need.
@@ -20,8 +20,10 @@ pub struct Outputs<'a> {
     pub whole: &'a Whole,
     /// What the reader of the case file wondered about; it stands with the check's own warnings.
     pub notes: &'a [String],
-    /// What would hold the worst wedge.
-    pub remedy: Option<&'a Remedy>,
+    /// The same with each wedge as the piece that decides on it ([`Whole::deciding`]).
+    pub deciding: &'a Check,
+    /// What could be changed; `None` where it was not looked for.
+    pub mending: Option<&'a Changes>,
     /// The date that was given, if any.
     pub dated: Option<&'a str>,
     /// Who signs, and the files that the case was read from.
@@ -36,11 +38,7 @@ impl Outputs<'_> {
     /// The answer line.
     #[must_use]
     pub fn answer(&self) -> String {
-        let mut designed = answer(self.case, self.whole, self.remedy);
-        let fixed = |w: &CheckedWedge| w.decided.criterion_fs.is_some() && w.is_fixed(self.case);
-        if self.whole.check.wedges.iter().any(fixed) {
-            designed.push_str(" Nor smaller sizes of the wedges that use structures.");
-        }
+        let designed = answer(self.case, self.whole, self.mending);
         let said = match &self.whole.as_built {
             Some(found) => format!("{}\nBy design: {designed}", as_built_answer(self.case, found)),
             None => designed,

@@ -73,11 +73,12 @@ fn located_line(case: &Case, wedge: &CheckedWedge) -> String {
         }
         text.push_str(&match (rings.is_empty(), known) {
             (true, _) => "; no bolt crosses it there".to_owned(),
-            (false, true) => format!("; held by bolts of ring {}", rings.join(", ring ")),
-            (false, false) => format!(
-                "; held by {} bolts, rings at their worst since no pattern gives offset_m",
-                placement.serving.len()
-            ),
+            (false, true) => format!("; crossed by bolts of ring {}", rings.join(", ring ")),
+            (false, false) => {
+                let count = placement.serving.len();
+                let bolts = if count == 1 { "1 bolt".to_owned() } else { format!("{count} bolts") };
+                format!("; crossed by {bolts}, rings at their worst since no pattern gives offset_m")
+            }
         });
     }
     text.push('.');

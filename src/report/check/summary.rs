@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 
+use super::answer::not_judged_list;
 use super::bolts::pull_tests::pull_tests_json;
 use super::bolts::words::bolt_origins_json;
 use super::inputs::echo::inputs_json;
@@ -17,7 +18,7 @@ use crate::opening::Opening;
 use crate::orientation::Vec3;
 use crate::report::paper::numbers::Number;
 use crate::report::record::summary_json as document;
-use crate::report::words::{ASSUMPTIONS, CAUTIONS, NOT_COVERED, change_list, not_judged_of};
+use crate::report::words::{ASSUMPTIONS, CAUTIONS, change_list};
 use crate::study::{Check, CheckedWedge, Gap, SizeCurve, Whole};
 use crate::wedge::Shape;
 
@@ -42,6 +43,7 @@ pub(super) fn summary_json(
         "left_out_below_1_litre": check.left_out,
         "bolt_demand": tables.bolt_demand_json(),
         "bolts": tables.bolts_json(),
+        "changes": tables.changes_json(),
         "sizes": sizes.iter().map(sizes_of).collect::<Vec<Value>>(),
         "size_curve": tables.size_curve_json(),
         "stages": tables.stages_json(),
@@ -58,8 +60,7 @@ pub(super) fn summary_json(
         "pull_tests": pull_tests_json(case, outputs.bond_tests),
         "bolt_origins": bolt_origins_json(case, outputs.bolt_origins),
         "warnings": warnings,
-        "not_judged": not_judged_of(case),
-        "not_covered": NOT_COVERED,
+        "not_judged": not_judged_list(case, check),
         "assumptions": ASSUMPTIONS,
         "cautions": CAUTIONS,
     });
@@ -78,6 +79,10 @@ fn wedges<'a>(rows: &[WedgeRow<'a>], check: &Check) -> Vec<Value> {
         object.insert("vertices_m".into(), json!(vertices(&wedge.wedge.shape, wedge, &check.opening)));
         if let Some(shape) = wedge.placed_shape().filter(|s| **s != wedge.wedge.shape) {
             object.insert("worst_vertices_m".into(), json!(vertices(shape, wedge, &check.opening)));
+        }
+        if let Some(piece) = wedge.deciding() {
+            let shape = &piece.wedge.shape;
+            object.insert("deciding_vertices_m".into(), json!(vertices(shape, &piece, &check.opening)));
         }
         object.insert("ring_shifts_m".into(), json!(wedge.placement().map(|p| &p.shifts_m)));
         object.insert("last_ring_from_face_m".into(), json!(wedge.at_face().map(|p| Number(p.last_ring_m))));

@@ -10,9 +10,9 @@ use super::as_built::rings::ring_table;
 use super::as_built::wedges::as_built_wedge_table;
 use super::as_built::words::as_built_lines;
 use super::bolts::serving::{BoltRow, bolt_rows, bolt_table};
+use super::changes::{ChangeRow, change_rows, change_table};
 use super::demand::{BoltDemandRow, bolt_demand_rows, bolt_demand_table};
 use super::outputs::Outputs;
-use super::pieces::{piece_rows, piece_table};
 use super::prisms::{PrismRow, prism_rows, prism_table};
 use super::sizes::table::{SizeRow, size_rows, size_table};
 use super::stages::table::stage_table;
@@ -30,6 +30,7 @@ pub(super) struct Tables<'a> {
     pub wedges: Vec<WedgeRow<'a>>,
     pub bolt_demand: Vec<BoltDemandRow<'a>>,
     pub bolts: Vec<BoltRow<'a>>,
+    changes: Vec<ChangeRow<'a>>,
     pub screen_duty: Vec<ScreenDutyRow<'a>>,
     pub prisms: Vec<PrismRow<'a>>,
     size_curve: Vec<SizeRow<'a>>,
@@ -42,9 +43,10 @@ impl<'a> Tables<'a> {
         let (check, beside) = (&whole.check, &whole.beside);
         Self {
             outputs,
-            wedges: wedge_rows(case, check, &beside.surface.shared),
+            wedges: wedge_rows(case, whole),
             bolt_demand: bolt_demand_rows(case, check, &beside.widest),
-            bolts: bolt_rows(case, check),
+            bolts: bolt_rows(case, outputs.deciding),
+            changes: outputs.mending.map(change_rows).unwrap_or_default(),
             screen_duty: screen_duty_rows(case, &beside.surface.duty),
             prisms: prism_rows(case, &beside.prisms),
             size_curve: size_rows(&whole.sizes),
@@ -62,16 +64,13 @@ impl<'a> Tables<'a> {
             ("wedges.csv", wedge_table().csv(&self.wedges)?),
             ("bolt_demand.csv", bolt_demand_table().csv(&self.bolt_demand)?),
             ("bolts.csv", bolt_table().csv(&self.bolts)?),
+            ("changes.csv", change_table().csv(&self.changes)?),
             ("size_curve.csv", size_table().csv(&self.size_curve)?),
             ("stages.csv", stage_table().csv(&whole.stages.rows)?),
             ("screen_duty.csv", screen_duty_table().csv(&self.screen_duty)?),
             ("prisms.csv", prism_table().csv(&self.prisms)?),
             ("advice.csv", advice_table().csv(&whole.beside.advice)?),
         ];
-        if !whole.beside.pieces.is_empty() {
-            let rows = piece_rows(&whole.check, &whole.beside.pieces);
-            files.push(("pieces.csv", piece_table().csv(&rows)?));
-        }
         if case.criteria.scaling_up_to_m3.is_some() {
             files.push(("scaling.csv", scaling_table().csv(&whole.beside.surface.scaling)?));
         }
@@ -90,6 +89,10 @@ impl<'a> Tables<'a> {
 
     pub(super) fn bolts_json(&self) -> Value {
         bolt_table().json(&self.bolts)
+    }
+
+    pub(super) fn changes_json(&self) -> Value {
+        change_table().json(&self.changes)
     }
 
     pub(super) fn size_curve_json(&self) -> Value {

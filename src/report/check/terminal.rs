@@ -1,21 +1,22 @@
 //! What the terminal says of a check below the answer.
 
+use super::answer::{besides, not_judged};
+use super::changes::change_lines;
 use super::inputs::scan::scan_lines;
-use super::installed::{off_their_place, one_missing};
+use super::installed::one_missing;
 use super::outputs::Outputs;
-use super::pieces::piece_lines;
 use super::sizes::words::unbolted_ground;
 use super::structures::located_lines;
-use super::wedges::{self, IDLE, IDLE_BOLTS, NO_BOLT, UNCROSSED, bolt_mark, left_out, wedge_rows};
-use crate::report::paper::numbers::{factor, kn, volume};
+use super::wedges::{self, left_out, wedge_rows};
+use crate::report::paper::numbers::{factor, kn};
 use crate::report::paper::table::Grid;
 use crate::report::words::NO_SOURCE;
-use crate::study::{Check, CheckedWedge, Verdict, Whole, lowest_rows};
+use crate::study::{Check, Verdict, Whole, lowest_rows};
 
 impl Outputs<'_> {
     /// The table of wedges; `None` where there are none.
     pub(crate) fn terminal_table(&self) -> Option<Grid> {
-        let rows = wedge_rows(self.case, &self.whole.check, &self.whole.beside.surface.shared);
+        let rows = wedge_rows(self.case, self.whole);
         (!rows.is_empty()).then(|| wedges::on_terminal(&rows))
     }
 
@@ -24,20 +25,13 @@ impl Outputs<'_> {
         let Whole { check, sizes, beside, .. } = self.whole;
         let case = self.case;
         let mut lines = Vec::new();
-        lines.extend(piece_lines(check, &beside.pieces));
+        if let Some(changes) = self.mending {
+            lines.extend(change_lines(case, changes));
+        }
         lines.extend(short(check));
-        let marked = |mark: &str| check.every().any(|w| bolt_mark(w) == mark);
-        if marked(UNCROSSED) {
-            lines.push(format!("{UNCROSSED} {NO_BOLT}."));
-        }
-        lines.extend(check.wedges.iter().filter(|w| w.rotation_decides()).filter_map(rotation));
-        if marked(IDLE) {
-            lines.push(format!("{IDLE} {IDLE_BOLTS}."));
-        }
-        lines.extend(check.wedges.iter().filter_map(smaller_size));
+        lines.extend(besides(case, self.whole));
         lines.extend(located_lines(case, check));
         lines.extend(unbolted_ground(sizes));
-        lines.extend(off_their_place(case, check));
         lines.extend(one_missing(check));
         lines.extend(left_out(check));
         let bolts = case.bolts.iter().map(|bolt| (&bolt.name, &bolt.source));
@@ -57,6 +51,7 @@ impl Outputs<'_> {
         lines.extend(scan_lines(case));
         lines.extend(lowest_rows(case, &check.layouts).iter().map(|row| format!("Note: {row}.")));
         lines.extend(check.warnings.iter().map(|w| format!("Note: {w}.")));
+        lines.push(not_judged(case, check));
         lines
     }
 }
@@ -69,20 +64,4 @@ fn short(check: &Check) -> Option<String> {
         .map(|w| format!("{} by {} kN", w.wedge.id, kn(w.force_lacking_kn())))
         .collect();
     (!lacking.is_empty()).then(|| format!("Short: {}.", lacking.join(", ")))
-}
-
-fn rotation(wedge: &CheckedWedge) -> Option<String> {
-    let fs = factor(wedge.found.fs_rotation?);
-    Some(format!("{}: with moments in balance FS {fs}: its bolts stand off its centre.", wedge.wedge.id))
-}
-
-/// A smaller size that decides; where moments or collars off their place give less, no size does.
-fn smaller_size(wedge: &CheckedWedge) -> Option<String> {
-    let size = wedge.smaller_that_decides()?;
-    Some(format!(
-        "{}: FS {} at {} m³ decides, a smaller wedge than the largest.",
-        wedge.wedge.id,
-        factor(size.fs_bolted),
-        volume(size.volume_m3)
-    ))
 }

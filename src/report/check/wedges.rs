@@ -6,8 +6,10 @@ use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::html::Html;
 use crate::report::paper::numbers::{factor, fixed};
 use crate::report::paper::table::{Grid, Table};
-use crate::study::{self, Check, CheckedWedge, Governing, Installed, SharedFs};
-use crate::support::none_works;
+use crate::study::{
+    self, Check, CheckedWedge, Decided, Gap, Installed, SharedFs, SizeCurve, Unjudged, Verdict, Whole,
+};
+use crate::support::{LeastPiece, none_works};
 
 /// A row of the table.
 #[derive(Debug, Clone, Copy)]
@@ -17,6 +19,7 @@ pub(super) struct WedgeRow<'a> {
     /// Of the wedge's three sets, among the triples of the case.
     meeting_probability: Option<f64>,
     shared: Option<&'a SharedFs>,
+    curve: Option<&'a SizeCurve>,
 }
 
 impl<'a> WedgeRow<'a> {
@@ -34,8 +37,20 @@ impl<'a> WedgeRow<'a> {
         (0..3).filter(|&i| self.case.is_structure(self.wedge.wedge.sets[i])).map(|i| self.set_name(i))
     }
 
-    fn governing(&self) -> Option<&'a Governing> {
-        self.wedge.found.governing.as_ref()
+    fn gap(&self) -> Option<&'a Gap> {
+        self.curve.and_then(|c| c.gap.as_ref())
+    }
+
+    /// The piece that decides.
+    fn least(&self) -> Option<&'a LeastPiece> {
+        self.wedge.found.judged.as_ref().and_then(|j| j.least.as_ref())
+    }
+
+    /// Its weight; of a wedge that is judged as it is, its own.
+    fn deciding_weight_kn(&self) -> Option<f64> {
+        let piece = self.wedge.found.judged.as_ref().and_then(|j| j.deciding.as_ref());
+        let whole = self.wedge.decided.fs.map(|_| self.wedge.wedge.weight_kn);
+        piece.map(|p| p.weight_kn).or(whole)
     }
 
     fn installed(&self) -> Option<&'a Installed> {
@@ -48,41 +63,54 @@ impl<'a> WedgeRow<'a> {
         let mode = self.wedge.wedge.stability.motion.mode.name();
         if joints.is_empty() { mode.to_owned() } else { format!("{mode} on {}", joints.join(", ")) }
     }
-
-    fn is_capped(&self) -> bool {
-        !self.wedge.wedge.limited_by.is_empty()
-    }
-
-    /// Volume and factor without caps; nothing where none binds.
-    fn uncapped(&self) -> String {
-        let volume_m3 = self.wedge.wedge.volume_uncapped_m3;
-        match self.wedge.found.fs_bolted_uncapped {
-            _ if !self.is_capped() => String::new(),
-            Some(fs) => format!("{volume_m3:.2}/{}", factor(fs)),
-            None => format!("{volume_m3:.2}"),
-        }
-    }
 }
 
 /// The wedges of a check, those at the face last.
-pub(super) fn wedge_rows<'a>(case: &'a Case, check: &'a Check, shared: &'a [SharedFs]) -> Vec<WedgeRow<'a>> {
+pub(super) fn wedge_rows<'a>(case: &'a Case, whole: &'a Whole) -> Vec<WedgeRow<'a>> {
+    let shared = &whole.beside.surface.shared;
     let meeting = study::meeting(case);
     let row = |wedge: &'a CheckedWedge| WedgeRow {
         case,
         wedge,
         meeting_probability: meeting.iter().find(|t| t.sets == wedge.wedge.sets).map(|t| t.probability),
         shared: shared.iter().find(|s| s.wedge == wedge.wedge.id),
+        curve: whole.sizes.iter().find(|c| c.wedge == wedge.wedge.id),
     };
-    check.every().map(row).collect()
+    whole.check.every().map(row).collect()
 }
 
 /// The columns; the README says what each means.
 pub(super) fn wedge_table<'a>() -> Table<WedgeRow<'a>> {
-    use Format::{Factor, Fixed, Whole, Words};
+    use Format::{Factor, Fixed, Kn, Volume, Whole, Words};
     Table::<WedgeRow<'a>>::new()
         .column("wedge", |r| (&r.wedge.wedge.id).into())
         .on_page("wedge", Words)
         .on_terminal("wedge", Words)
+        .column("verdict", |r| r.wedge.decided.verdict.name().into())
+        .on_page_as("verdict", Words, |r| marked(r.wedge.decided.verdict).into())
+        .on_terminal("verdict", Words)
+        .column("fs_deciding", |r| r.wedge.decided.fs.into())
+        .on_page("FS that decides", Factor)
+        .on_terminal("FS", Factor)
+        .column("criterion", |r| r.wedge.decided.criterion_fs.into())
+        .on_page("asked", Fixed(2))
+        .on_terminal("asked", Fixed(2))
+        .column("held_by", |r| Cell::list(r.wedge.decided.held_by.iter().map(|c| c.name())))
+        .column("decided_by", |r| r.wedge.decided.by.map(|by| by.name()).into())
+        .on_page_as("why", Words, |r| why(r.wedge).into())
+        .on_terminal_as("why", Words, |r| why(r.wedge).into())
+        // The piece that decides.
+        .column("deciding_volume_m3", |r| r.wedge.decided.volume_m3.into())
+        .on_page("of m³", Volume)
+        .on_terminal("of m³", Volume)
+        .column("deciding_weight_kn", |r| r.deciding_weight_kn().into())
+        .on_page("kN", Kn)
+        .on_terminal("kN", Kn)
+        .column("deciding_bolts", |r| r.least().map(|l| l.bolts).into())
+        .on_page("sure bolts", Whole)
+        .column("deciding_fs_at_least", |r| r.least().map(|l| l.fs_at_least).into())
+        .column("fs_as_drawn", |r| r.wedge.found.judged.as_ref().and_then(|j| j.fs_as_drawn).into())
+        .on_page("as drawn", Factor)
         .column("sets", |r| Cell::list((0..3).map(|i| r.set_name(i))))
         .column("joint_pyramid", |r| r.wedge.wedge.pyramid.code().into())
         .column("surfaces", |r| Cell::list(r.wedge.wedge.surfaces.iter().map(|s| s.name())))
@@ -95,11 +123,10 @@ pub(super) fn wedge_table<'a>() -> Table<WedgeRow<'a>> {
         .column("slide_trend_deg", |r| r.wedge.wedge.slide.and_then(trend_deg).into())
         .column("slide_plunge_deg", |r| r.wedge.wedge.slide.map(plunge_deg).into())
         .column("volume_m3", |r| r.wedge.wedge.shape.volume_m3.into())
-        .on_page("volume m³", Fixed(3))
-        .on_terminal("m³", Fixed(3))
+        .on_page("largest m³", Volume)
+        .on_terminal("largest m³", Volume)
         .column("weight_kn", |r| r.wedge.wedge.weight_kn.into())
-        .on_page("weight kN", Fixed(2))
-        .on_terminal("kN", Fixed(2))
+        .on_page("its kN", Kn)
         .column("depth_m", |r| r.wedge.wedge.shape.depth_m.into())
         .on_page("depth m", Fixed(2))
         .column("length_m", |r| r.wedge.wedge.shape.length_m.into())
@@ -108,7 +135,6 @@ pub(super) fn wedge_table<'a>() -> Table<WedgeRow<'a>> {
         .column("trace_m", |r| Cell::list(r.wedge.wedge.shape.joints.iter().map(|j| j.trace_m)))
         .column("limited_by", |r| Cell::list(r.wedge.wedge.limited_by.iter().map(|c| c.name())))
         .column("volume_uncapped_m3", |r| r.wedge.wedge.volume_uncapped_m3.into())
-        .on_terminal_as("uncapped m³/FS", Words, |r| r.uncapped().into())
         .column("fs_bare", |r| r.wedge.found.fs_bare.into())
         .on_page("FS bare", Factor)
         .on_terminal("FS bare", Factor)
@@ -116,27 +142,16 @@ pub(super) fn wedge_table<'a>() -> Table<WedgeRow<'a>> {
         .on_page("c = 0", Factor)
         .column("fs_bolted", |r| r.wedge.found.fs_bolted.into())
         .on_page("FS bolted, least", Factor)
-        .on_terminal_as("FS bolted", Factor, |r| {
-            r.wedge.found.fs_bolted.map(|fs| factor(fs) + bolt_mark(r.wedge)).into()
-        })
         .column("fs_bolted_median", |r| r.wedge.found.fs_bolted_median.into())
         .on_page("median", Factor)
         .column("fs_tensioned", |r| r.wedge.found.fs_tensioned.into())
-        .column("fs_rotation", |r| r.wedge.found.fs_rotation.into())
-        .on_page("FS rotation", Factor)
+        .column("fs_rotation", |r| r.wedge.fs_with_moments().into())
+        .on_page("moments", Factor)
         .column("fs_bolted_uncapped", |r| r.wedge.found.fs_bolted_uncapped.into())
         .column("bolts_serving", |r| r.wedge.serving().map(<[_]>::len).into())
         .on_page("bolts", Whole)
-        .column("criterion", |r| r.wedge.decided.criterion_fs.into())
-        .on_page("asked", Fixed(2))
-        .on_terminal("asked", Fixed(2))
-        .column("verdict", |r| r.wedge.decided.verdict.name().into())
-        .on_page_as("verdict", Words, |r| marked(r.wedge.decided.verdict).into())
-        .on_terminal("verdict", Words)
-        .column("volume_governing_m3", |r| r.governing().map(|g| g.size.volume_m3).into())
-        .column("fs_governing", |r| r.governing().map(|g| g.size.fs_bolted).into())
-        .column("gap_volume_m3", |r| r.governing().and_then(|g| g.gap).map(|g| g.0).into())
-        .column("gap_weight_kn", |r| r.governing().and_then(|g| g.gap).map(|g| g.1).into())
+        .column("gap_volume_m3", |r| r.gap().map(|g| g.volume_m3).into())
+        .column("gap_weight_kn", |r| r.gap().map(|g| g.weight_kn).into())
         // The worst placement: chainage (from the face, for a wedge there) and place in the section.
         .column("worst_apex_chainage_m", |r| r.wedge.worst_apex().map(|a| a.y).into())
         .column("worst_apex_u_m", |r| r.wedge.worst_apex().map(|a| a.x).into())
@@ -153,16 +168,22 @@ pub(super) fn wedge_table<'a>() -> Table<WedgeRow<'a>> {
         // With surface support added once to the bolts; decides nothing.
         .column("surface_support_kn", |r| r.shared.map(|s| s.capacity_kn).into())
         .column("fs_with_surface", |r| r.shared.map(|s| s.fs).into())
-        .column("fs_governing_with_surface", |r| r.shared.and_then(|s| s.fs_governing).into())
         .column("hung_kn", |r| (!r.case.site.hung_loads.is_empty()).then_some(r.wedge.wedge.hung_kn).into())
         .column("structures", |r| Cell::list(r.structures()))
         // With the shear resistance of dowels instead of their axial share; decides nothing.
         .column("fs_dowel", |r| r.wedge.found.fs_dowel.into())
 }
 
-const ON_PAGE: [&str; 15] = [
+const ON_PAGE: [&str; 19] = [
     "wedge",
     "verdict",
+    "fs_deciding",
+    "criterion",
+    "decided_by",
+    "deciding_volume_m3",
+    "deciding_weight_kn",
+    "deciding_bolts",
+    "fs_as_drawn",
     "surfaces",
     "mode",
     "volume_m3",
@@ -170,33 +191,51 @@ const ON_PAGE: [&str; 15] = [
     "depth_m",
     "length_m",
     "fs_bare",
-    "fs_bare_no_cohesion",
     "fs_bolted",
     "fs_bolted_median",
     "fs_rotation",
-    "criterion",
-    "bolts_serving",
 ];
 
-/// The last one only where some wedge is capped.
 const ON_TERMINAL: [&str; 10] = [
     "wedge",
+    "verdict",
+    "fs_deciding",
+    "criterion",
+    "decided_by",
+    "deciding_volume_m3",
+    "deciding_weight_kn",
     "surfaces",
     "mode",
     "volume_m3",
-    "weight_kn",
-    "fs_bare",
-    "fs_bolted",
-    "criterion",
-    "verdict",
-    "volume_uncapped_m3",
 ];
+
+/// What carries it, or what makes it short, or why it is not judged: `bolts`, `bolts, moments`.
+pub(super) fn why(wedge: &CheckedWedge) -> String {
+    let Decided { verdict, by, held_by, unjudged, .. } = &wedge.decided;
+    match (verdict, unjudged) {
+        (Verdict::Held, _) if wedge.decided.criterion_fs.is_none() => "no motion".into(),
+        (Verdict::Held, _) => {
+            let all: Vec<&str> = held_by.iter().map(|c| c.name()).collect();
+            all.join(", ")
+        }
+        (_, Some(Unjudged::NoSurfaceSupport)) => "no screen".into(),
+        (_, Some(Unjudged::TooLong)) => "too long".into(),
+        (_, Some(Unjudged::BelowJudgedGround)) => "left out".into(),
+        (_, Some(Unjudged::Open)) => "search open".into(),
+        (_, None) => {
+            let carrier = wedge.found.judged.as_ref().and_then(|j| j.least.as_ref()).map(|l| l.carrier);
+            let by = by.map(|by| by.name()).unwrap_or_default();
+            match carrier {
+                Some(carrier) if carrier.name() != by => format!("{}, {by}", carrier.name()),
+                _ => by.to_owned(),
+            }
+        }
+    }
+}
 
 /// The terminal's table.
 pub(super) fn on_terminal(rows: &[WedgeRow<'_>]) -> Grid {
-    let capped = rows.iter().any(WedgeRow::is_capped);
-    let names = if capped { &ON_TERMINAL[..] } else { &ON_TERMINAL[..ON_TERMINAL.len() - 1] };
-    wedge_table().terminal(names, rows)
+    wedge_table().terminal(&ON_TERMINAL, rows)
 }
 
 /// What is said of a wedge that no bolt crosses.
@@ -234,7 +273,7 @@ pub(super) fn section(body: &mut Html, check: &Check, rows: &[WedgeRow<'_>]) {
     body.table(&wedge_table().page(&ON_PAGE, rows));
     let mut notes: Vec<String> = rows.iter().flat_map(|row| remarks(row.wedge)).collect();
     notes.extend(left_out(check));
-    notes.push("Factors are rounded down. Least: over all placements of the wedge between the bolts; median: half of the positions are better. FS rotation: the least load factor with forces and moments in balance and joints without friction, at its own worst placement; the lower one decides for a falling wedge, for a sliding one it stands beside.".into());
+    notes.push("Factors are rounded down. The FS that decides is that of the piece of the wedge's pyramid that is carried least, of any size and at any place, by the best of joints, bolts, screen and shotcrete; a falling one with forces and moments in balance. As drawn: the same with every collar exactly in its place. The other factors are those of the largest wedge, collars as drawn: least over all placements, median (half of the positions are better). Moments: forces and moments of the piece that decides, joints without friction.".into());
     body.list(notes.into_iter());
 }
 

@@ -1,7 +1,7 @@
 //! Options side by side: compare.csv, the page's tables and the terminal's.
 
 use crate::opening::Surface;
-use crate::report::lacks::{lack_words, off_words};
+use crate::report::lacks::{drawn_words, lack_words};
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::table::Table;
 use crate::report::words::change_words;
@@ -81,19 +81,19 @@ pub(super) fn option_table<'a>(currency: Option<&str>) -> Table<OptionRow<'a>> {
         .column("margin_wedge", |r| r.option.tightest.as_ref().map(|t| &t.wedge).into())
         .on_page_as("which is", Words, |r| r.tightest(", ").into())
         .on_terminal_as("least margin", Words, |r| r.tightest(" ").into())
-        // The same where every collar may stand off its drawn place by `collars_off_m`.
-        .column("margin_collars_off", |r| r.option.collars_off.margin.into())
-        .on_page_as("collars off", Words, |r| off_words(&r.option.collars_off).into())
-        .on_terminal("off", Factor)
-        .column("collars_off_m", |r| r.option.collars_off.tolerance_m.into())
-        .column("collars_off_wedge", |r| r.option.collars_off.wedge.as_ref().into())
+        // The same where every collar may stand off its drawn place by `collar_tolerance_m`.
+        .column("margin_as_drawn", |r| r.option.as_drawn.margin.into())
+        .on_page_as("as drawn", Words, |r| drawn_words(&r.option.as_drawn).into())
+        .on_terminal("drawn", Factor)
+        .column("collar_tolerance_m", |r| r.option.as_drawn.tolerance_m.into())
+        .column("as_drawn_wedge", |r| r.option.as_drawn.wedge.as_ref().into())
         // The wedge nearest to its criterion.
         .column("governing_wedge", |r| r.governing().map(|g| &g.wedge).into())
         .on_page("governing wedge", Words)
         .column("governing_surfaces", |r| {
             r.governing().map(|g| Cell::list(g.surfaces.iter().map(|s| s.name()))).into()
         })
-        .column("governing_fs", |r| r.governing().map(|g| g.fs).into())
+        .column("governing_fs", |r| r.governing().and_then(|g| g.fs).into())
         .on_page("its FS", Factor)
         .column("governing_criterion", |r| r.governing().map(|g| g.asked_fs).into())
         // Least factor by surface; median over placements of that wedge.
@@ -169,7 +169,7 @@ pub(super) const ON_PAGE: [&str; 17] = [
     "verdict",
     "margin",
     "margin_wedge",
-    "margin_collars_off",
+    "margin_as_drawn",
     "governing_wedge",
     "governing_fs",
     "fs_rotation",
@@ -200,7 +200,7 @@ pub(super) const ON_TERMINAL: [&str; 10] = [
     "margin_wedge",
     "verdict",
     "margin",
-    "margin_collars_off",
+    "margin_as_drawn",
     "short_wedges",
     "bolts_per_m",
     "minutes_per_m",

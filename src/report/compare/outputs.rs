@@ -3,7 +3,7 @@
 use super::words::compare_answer;
 use crate::case::Case;
 use crate::report::record::SignOff;
-use crate::report::words::collars_off_words;
+use crate::report::words::as_drawn_words;
 use crate::study::Comparison;
 
 /// A comparison with all that its files need.
@@ -31,7 +31,7 @@ impl CompareOutputs<'_> {
     }
 
     /// What the column of collars off says; options have their tolerance from one case.
-    pub(crate) fn collars_off_line(&self) -> Option<String> {
-        self.comparison.options.first().map(|option| collars_off_words(&option.collars_off))
+    pub(crate) fn as_drawn_line(&self) -> Option<String> {
+        self.comparison.options.first().map(|option| as_drawn_words(&option.as_drawn))
     }
 }

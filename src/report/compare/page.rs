@@ -40,10 +40,10 @@ pub(super) fn page<'a>(
         [
             format!("{BY_THE_METRE} {PLAN_CAUTION}"),
             MESH_ORDERED.to_owned(),
-            "FS over what is asked is the least over wedges of the drive at their governing sizes, moments of falling wedges, surface support where it is entered, and stages once bolts are in.".to_owned(),
+            "FS over what is asked is the least over all pieces of the wedges of the drive, each by the best of what carries it, and over stages once bolts are in.".to_owned(),
             "An option is efficient where it holds everything and no other one is as good in that, in minutes and in cost, and better in one; the chart joins those.".to_owned(),
             if comparison.costs_known { String::new() } else { "Cost is left out of that: prices are missing.".to_owned() },
-            outputs.collars_off_line().unwrap_or_default(),
+            outputs.as_drawn_line().unwrap_or_default(),
             NOT_ASKED.to_owned(),
             format!("Not covered: {}.", NOT_COVERED.join(", ")),
         ]

@@ -1,7 +1,7 @@
 //! A comparison in words.
 
 use crate::report::lacks::first_lacks;
-use crate::report::paper::numbers::{fixed, shortest};
+use crate::report::paper::numbers::fixed;
 use crate::study::{Compared, Comparison};
 
 /// The comparison in words: which options hold everything, which of them is the cheapest and the
@@ -36,22 +36,8 @@ pub(super) fn compare_answer(comparison: &Comparison, currency: Option<&str>) ->
     if let Some((minutes, quickest)) = least(&Compared::minutes_per_m) {
         parts.push(format!("Quickest: {}, {} min a metre.", names(&quickest), fixed(minutes, 1)));
     }
-    parts.extend(with_collars_off(&holding, &names));
     for option in options.iter().filter(|o| !o.holds()) {
         parts.push(format!("\"{}\" is short: {}.", option.name, first_lacks(&option.lacks)));
     }
     parts.join(" ")
-}
-
-/// Which of those that hold surely do so with collars off their places too, where no case asks for that.
-fn with_collars_off(holding: &[&Compared], names: &dyn Fn(&[&Compared]) -> String) -> Option<String> {
-    let off = holding.first().map(|o| &o.collars_off).filter(|off| !off.given)?;
-    let still: Vec<&Compared> = holding.iter().copied().filter(|o| o.collars_off.margin >= 1.0).collect();
-    let by = shortest(off.tolerance_m);
-    Some(match still.len() {
-        0 => format!("With collars up to {by} m off none surely does."),
-        n if n == holding.len() => format!("With collars up to {by} m off they surely do so too."),
-        1 => format!("With collars up to {by} m off 1 of them surely does: {}.", names(&still)),
-        n => format!("With collars up to {by} m off {n} of them surely do: {}.", names(&still)),
-    })
 }

@@ -11,7 +11,7 @@ use crate::report::check::inputs_json;
 use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::table::Grid;
 use crate::report::record::{Asked, Head, summary_json};
-use crate::report::words::{ASSUMPTIONS, CAUTIONS, NOT_ASKED, NOT_COVERED, collars_off_words};
+use crate::report::words::{ASSUMPTIONS, CAUTIONS, NOT_ASKED, NOT_COVERED, as_drawn_words};
 
 impl FitOutputs<'_> {
     /// The fit in words.
@@ -21,10 +21,10 @@ impl FitOutputs<'_> {
     }
 
     /// What the column of collars off says; candidates have their tolerance from one case.
-    pub(crate) fn collars_off_line(&self) -> Option<String> {
-        let fitted = self.fit.efficient.first().map(|f| &f.collars_off);
-        let off = fitted.or_else(|| self.fit.stop.as_ref().map(|s| &s.nearest.collars_off));
-        off.map(collars_off_words)
+    pub(crate) fn as_drawn_line(&self) -> Option<String> {
+        let fitted = self.fit.efficient.first().map(|f| &f.as_drawn);
+        let off = fitted.or_else(|| self.fit.stop.as_ref().map(|s| &s.nearest.as_drawn));
+        off.map(as_drawn_words)
     }
 
     /// Every file of the folder, in a fixed order.

@@ -22,11 +22,8 @@ pub(super) fn page(outputs: &FitOutputs<'_>, patterns: &Grid, figures: &[Figure]
     let t = &outputs.fit.tally;
     let refused = [
         (t.no_collar, "lay no collar on what they cover"),
-        (t.one_placement + t.forces, "leave a largest wedge short by forces alone"),
-        (t.screen, "leave the surface support too much between the bolts"),
-        (t.rotation, "leave a falling wedge short with moments in balance"),
-        (t.one_size + t.sizes, "leave a smaller wedge short"),
-        (t.whole, "are short at a stage of the cycle or with collars off their place"),
+        (t.pieces, "leave some piece of a wedge short"),
+        (t.whole, "leave a wedge not judged, or short at a stage of the cycle"),
         (t.undercut, "were not looked at: one that holds is as cheap and as quick"),
     ];
     let counts = refused.into_iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}"));
@@ -41,7 +38,7 @@ pub(super) fn page(outputs: &FitOutputs<'_>, patterns: &Grid, figures: &[Figure]
             "Every combination stands in place of all patterns of the case, bolts square to the surface.".to_owned(),
             format!("{BY_THE_METRE} {PLAN_CAUTION}"),
             MESH_ORDERED.to_owned(),
-            outputs.collars_off_line().unwrap_or_default(),
+            outputs.as_drawn_line().unwrap_or_default(),
             format!("Not covered: {}.", NOT_COVERED.join(", ")),
         ]
         .into_iter()

@@ -2,11 +2,11 @@
 
 use super::outputs::FitOutputs;
 use crate::case::{Case, Stock};
-use crate::report::lacks::{lack_words, off_words};
+use crate::report::lacks::{drawn_words, lack_words};
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::numbers::shortest;
 use crate::report::paper::table::Table;
-use crate::study::{Candidate, CollarsOff, Costed, Fitted, Lack, margin};
+use crate::study::{AsDrawn, Candidate, Costed, Fitted, Lack, margin};
 
 /// A row of the table.
 #[derive(Debug, Clone, Copy)]
@@ -17,7 +17,7 @@ pub(super) struct PatternRow<'a> {
     what: &'static str,
     costed: &'a Costed,
     lacks: &'a [Lack],
-    collars_off: &'a CollarsOff,
+    as_drawn: &'a AsDrawn,
     /// Least ratio of factor of safety to what is asked.
     margin: f64,
 }
@@ -58,16 +58,16 @@ impl<'a> PatternRow<'a> {
 /// The efficient ones by rising cost, then those that do not do.
 pub(super) fn pattern_rows<'a>(outputs: &FitOutputs<'a>) -> Vec<PatternRow<'a>> {
     let (case, stock, fit) = (outputs.case, outputs.stock, outputs.fit);
-    let row = |what, costed, lacks, collars_off, margin| PatternRow {
+    let row = |what, costed, lacks, as_drawn, margin| PatternRow {
         case,
         stock,
         what,
         costed,
         lacks,
-        collars_off,
+        as_drawn,
         margin,
     };
-    let efficient = |f: &'a Fitted| row("efficient", &f.costed, &[][..], &f.collars_off, margin(&f.whole));
+    let efficient = |f: &'a Fitted| row("efficient", &f.costed, &[][..], &f.as_drawn, margin(&f.whole));
     let mut rows: Vec<PatternRow<'a>> = fit.efficient.iter().map(efficient).collect();
     let failing = [
         ("next cheaper", fit.next_cheaper.as_ref()),
@@ -76,13 +76,7 @@ pub(super) fn pattern_rows<'a>(outputs: &FitOutputs<'a>) -> Vec<PatternRow<'a>> 
     ];
     for (what, failing) in failing {
         if let Some(f) = failing {
-            rows.push(row(
-                what,
-                &f.costed,
-                &f.lacks,
-                &f.collars_off,
-                f.lacks.first().map_or(0.0, Lack::margin),
-            ));
+            rows.push(row(what, &f.costed, &f.lacks, &f.as_drawn, f.lacks.first().map_or(0.0, Lack::margin)));
         }
     }
     rows
@@ -134,12 +128,12 @@ pub(super) fn pattern_table<'a>(currency: Option<&str>) -> Table<PatternRow<'a>>
         .column("margin", |r| r.margin.into())
         .on_page("FS over asked", Factor)
         .on_terminal("FS/asked", Factor)
-        // The same where every collar may stand off its drawn place by `collars_off_m`.
-        .column("margin_collars_off", |r| r.collars_off.margin.into())
-        .on_page_as("collars off", Words, |r| off_words(r.collars_off).into())
-        .on_terminal("off", Factor)
-        .column("collars_off_m", |r| r.collars_off.tolerance_m.into())
-        .column("collars_off_wedge", |r| r.collars_off.wedge.as_ref().into())
+        // The same where every collar may stand off its drawn place by `collar_tolerance_m`.
+        .column("margin_as_drawn", |r| r.as_drawn.margin.into())
+        .on_page_as("as drawn", Words, |r| drawn_words(r.as_drawn).into())
+        .on_terminal("drawn", Factor)
+        .column("collar_tolerance_m", |r| r.as_drawn.tolerance_m.into())
+        .column("as_drawn_wedge", |r| r.as_drawn.wedge.as_ref().into())
         .column("lacks", |r| Cell::Sentences(r.lacks.iter().map(lack_words).collect()))
         .on_page("lacks", Words)
 }
@@ -155,5 +149,5 @@ pub(super) const ON_TERMINAL: [&str; 10] = [
     "minutes_per_m",
     "cost_per_m",
     "margin",
-    "margin_collars_off",
+    "margin_as_drawn",
 ];

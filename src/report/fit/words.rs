@@ -2,9 +2,9 @@
 
 use super::outputs::FitOutputs;
 use crate::report::lacks::first_lacks;
-use crate::report::paper::numbers::{factor, fixed, kn, shortest};
+use crate::report::paper::numbers::{fixed, kn, shortest};
 use crate::report::words::NOT_ASKED;
-use crate::study::{CollarsOff, Costed, Failing, LackOf};
+use crate::study::{Costed, DecidedBy, Failing, LackOf};
 
 /// `resin rebar 20 mm of 2.4 m, rings at 1.2 m staggered, 1.2 m apart, back and walls down to 1.2 m`
 #[must_use]
@@ -44,14 +44,6 @@ pub(super) fn costs(outputs: &FitOutputs, costed: &Costed) -> String {
     format!("{}{currency} and {} min a metre", fixed(costed.cost_per_m, 0), fixed(costed.minutes_per_m, 1))
 }
 
-/// `With collars up to 0.1 m off only 0.30 of what is asked is sure (A-B-C.101).`
-fn loses(off: &CollarsOff, of: &str) -> Option<String> {
-    let wedge = off.wedge.as_deref().filter(|_| off.margin < 1.0)?;
-    let by = shortest(off.tolerance_m);
-    let sure = factor(off.margin);
-    Some(format!("With collars up to {by} m off only {sure} of what is asked is sure{of} ({wedge})."))
-}
-
 fn does_not_do(outputs: &FitOutputs, failing: &Failing, which: &str) -> String {
     format!(
         "The next {which} ({}; {}) is short: {}.",
@@ -82,12 +74,6 @@ pub(super) fn fit_answer(outputs: &FitOutputs) -> String {
                     costs(outputs, &quickest.costed)
                 ));
             }
-            if both {
-                parts.extend(loses(&cheapest.collars_off, ""));
-            } else {
-                parts.extend(loses(&cheapest.collars_off, " of the cheapest"));
-                parts.extend(loses(&quickest.collars_off, " of the quickest"));
-            }
             parts.extend(fit.next_cheaper.as_ref().map(|f| does_not_do(outputs, f, "cheaper one")));
             if !both {
                 parts.extend(fit.next_quicker.as_ref().map(|f| does_not_do(outputs, f, "quicker one")));
@@ -101,7 +87,9 @@ pub(super) fn fit_answer(outputs: &FitOutputs) -> String {
                     candidate_words(outputs, &stop.nearest.costed),
                     first_lacks(&stop.nearest.lacks)
                 ));
-                let screen = stop.nearest.lacks.first().is_some_and(|l| l.of == LackOf::Screen);
+                let screen = stop.nearest.lacks.first().is_some_and(|l| {
+                    matches!(l.of, LackOf::Pieces(DecidedBy::Screen | DecidedBy::Shotcrete))
+                });
                 if let (Some(needed), Some(provided)) = (stop.force_needed_kn, stop.force_provided_kn) {
                     parts.push(if screen {
                         format!(

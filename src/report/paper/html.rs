@@ -31,7 +31,7 @@ summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h
 @media screen and (max-width:60rem){body{padding:1rem .75rem 3rem}.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}\
 table:has(td[data-h]) thead{display:none}table:has(td[data-h]),table:has(td[data-h]) tbody{display:block}tr:has(td[data-h]){display:block;border-top:2px solid var(--ink);padding:.3rem 0}\
 tr td[data-h],.many tr td[data-h]{display:flex;justify-content:space-between;gap:1rem;white-space:normal;text-align:right;font-size:.8rem;overflow-wrap:anywhere}td[data-h]::before{content:attr(data-h);text-align:left;max-width:45%}td[data-h]:empty{display:none}.sheet th{overflow-wrap:anywhere}}\
-@media print{body{max-width:none;padding:0;font-size:.8rem}.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}table,.many table{font-size:.58rem}th,td,.many th,.many td{padding:.15rem .25rem}details::details-content{content-visibility:visible;height:auto}}";
+@media print{body{max-width:none;padding:0;font-size:.8rem}.appendix{break-before:page}figure{break-inside:avoid}figure img,figure svg{max-height:9.5cm;width:auto}.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}table,.many table{font-size:.58rem}th,td,.many th,.many td{padding:.15rem .25rem}details::details-content{content-visibility:visible;height:auto}}";
 
 /// A table of more columns is set closer, and its names may break: the last columns, which are what it
 /// comes to, are to be seen without sliding it.

@@ -9,8 +9,6 @@ pub enum Asked {
         option: Option<String>,
         /// Whether the widest spacings were searched for.
         spacings: bool,
-        /// Whether the piece that is carried least was searched for.
-        pieces: bool,
     },
     /// The options side by side.
     Compare,
@@ -25,7 +23,7 @@ pub enum Asked {
 
 impl Asked {
     /// A check of the case as it stands, and nothing more.
-    pub(super) const CHECK: Self = Self::Check { option: None, spacings: false, pieces: false };
+    pub(super) const CHECK: Self = Self::Check { option: None, spacings: false };
 
     /// The command that was run.
     #[must_use]
@@ -53,10 +51,9 @@ impl Asked {
         keys.insert("command".into(), json!(self.command()));
         match self {
             plain if *plain == Self::CHECK => return None,
-            Self::Check { option, spacings, pieces } => {
+            Self::Check { option, spacings } => {
                 keys.insert("option".into(), json!(option));
                 keys.insert("spacings".into(), json!(spacings));
-                keys.insert("pieces".into(), json!(pieces));
             }
             Self::Plan { length_m } => {
                 keys.insert("length_m".into(), json!(length_m));
@@ -74,7 +71,6 @@ impl Asked {
             "check" => Self::Check {
                 option: value.get("option").and_then(Value::as_str).map(str::to_owned),
                 spacings: flag("spacings")?,
-                pieces: flag("pieces")?,
             },
             "compare" => Self::Compare,
             "fit" => Self::Fit,
@@ -90,15 +86,12 @@ mod tests {
 
     #[test]
     fn what_was_asked_is_read_back_as_it_was_written() {
-        let with = |option: Option<&str>, spacings, pieces| Asked::Check {
-            option: option.map(str::to_owned),
-            spacings,
-            pieces,
-        };
+        let with =
+            |option: Option<&str>, spacings| Asked::Check { option: option.map(str::to_owned), spacings };
         for asked in [
-            with(None, false, false),
-            with(Some("rings at \"1.5\" m"), false, true),
-            with(None, true, false),
+            with(None, false),
+            with(Some("rings at \"1.5\" m"), true),
+            with(None, true),
             Asked::Compare,
             Asked::Fit,
             Asked::Plan { length_m: 60.3 },

@@ -51,9 +51,24 @@ impl SignOff<'_> {
             .collect()
     }
 
-    /// The section of the page.
+    /// The section of the page with the texts that it was made from.
     pub(in crate::report) fn write(&self, body: &mut Html, asked: &Asked, dated: Option<&str>) {
+        self.lines_to_sign(body, asked, dated, None);
+        self.inputs(body);
+    }
+
+    /// What is signed for and the lines to sign by hand, a caution beside them.
+    pub(in crate::report) fn lines_to_sign(
+        &self,
+        body: &mut Html,
+        asked: &Asked,
+        dated: Option<&str>,
+        caution: Option<&str>,
+    ) {
         body.heading("Sign-off");
+        if let Some(caution) = caution {
+            body.raw("<p class=\"answer\">").text(caution).raw("</p>");
+        }
         let mut lines = vec![
             format!("Backhold {}.", env!("CARGO_PKG_VERSION")),
             format!("Inputs, SHA-256: {}.", self.inputs_sha256()),
@@ -75,6 +90,10 @@ impl SignOff<'_> {
             body.raw("<p>").text("Names as they were given to the program; none of them is a signature.");
             body.raw("</p>");
         }
+    }
+
+    /// The case file and the files that it names, as they were read, folded.
+    pub(in crate::report) fn inputs(&self, body: &mut Html) {
         for (file, text) in self.files.iter().filter_map(|f| f.text().map(|text| (f, text))) {
             body.raw("<details><summary>").text(&format!("{}, as it was read", file.name));
             body.raw("</summary><div class=\"wide\"><pre>").text(text).raw("</pre></div></details>");

@@ -2,12 +2,13 @@
 
 mod candidates;
 mod search;
-mod seats;
 
 use thiserror::Error;
 
+use super::check::verdicts_alone;
+use super::lacks::lacks_of;
 use super::plan::{PlanError, PlanNote, per_metre};
-use super::{CheckError, CollarsOff, Lack, Whole, check, collars_off, lacks};
+use super::{AsDrawn, CheckError, Lack, Whole, as_drawn, check, lacks};
 use crate::case::{Case, FromStock, PlanInputs, Stock};
 use candidates::{case_of, costed, every, of_stock, set_prices};
 
@@ -55,7 +56,7 @@ pub struct Fitted {
     /// Its whole check.
     pub whole: Whole,
     /// How it fares with collars off their drawn places; that decides nothing here.
-    pub collars_off: CollarsOff,
+    pub as_drawn: AsDrawn,
 }
 
 impl Fitted {
@@ -82,7 +83,7 @@ pub struct Failing {
     /// What it lacks, least margin first; never empty.
     pub lacks: Vec<Lack>,
     /// How it fares with collars off their drawn places.
-    pub collars_off: CollarsOff,
+    pub as_drawn: AsDrawn,
 }
 
 /// Of a stock of which nothing holds everything: the candidate that comes nearest by forces, what
@@ -106,19 +107,9 @@ pub struct Tally {
     pub combinations: usize,
     /// Those that lay no collar on what they cover.
     pub no_collar: usize,
-    /// Short at one known placement of a largest wedge, forces alone.
-    pub one_placement: usize,
-    /// Short at some placement of a largest wedge, forces alone.
-    pub forces: usize,
-    /// Too much for the surface support between the bolts.
-    pub screen: usize,
-    /// Short at one known placement of a smaller wedge.
-    pub one_size: usize,
-    /// Short with moments in balance.
-    pub rotation: usize,
-    /// Short at some size.
-    pub sizes: usize,
-    /// Short at a stage, or with collars off their place.
+    /// Short at some piece of a wedge.
+    pub pieces: usize,
+    /// Short at a stage, or not judged.
     pub whole: usize,
     /// Not looked at: undercut in cost and minutes by one that holds.
     pub undercut: usize,
@@ -165,16 +156,17 @@ pub enum FitError {
     UnknownEntry,
 }
 
-/// Whether a case holds everything that is asked; see [`lacks()`].
+/// Whether a case holds everything that is asked; see [`super::lacks()`].
 ///
 /// # Errors
 /// As [`super::check()`].
 pub fn holds_everything(case: &Case) -> Result<bool, CheckError> {
-    Ok(lacks(&check(case)?).is_empty())
+    let (check, stages) = verdicts_alone(case)?;
+    Ok(lacks_of(&check, &stages).is_empty())
 }
 
 /// Looks through every combination of a stock, each in place of all patterns of the case, for those
-/// that hold everything ([`lacks()`]) at the least cost and in the least minutes.
+/// that hold everything ([`super::lacks()`]) at the least cost and in the least minutes.
 ///
 /// The search is exhaustive: by rising cost, each candidate is refused by the first test that it does
 /// not meet, cheap tests before dear ones, or looked at as a whole. No test takes one pattern to
@@ -223,8 +215,9 @@ fn failing(case: &Case, stock: &Stock, costed: &Costed) -> Result<Option<Failing
     let own = case_of(case, stock, &costed.candidate);
     let whole = check(&own)?;
     let found = lacks(&whole);
-    if found.is_empty() {
-        return Ok(None);
-    }
-    Ok(Some(Failing { costed: *costed, lacks: found, collars_off: collars_off(&own, &whole) }))
+    Ok((!found.is_empty()).then_some(Failing {
+        costed: *costed,
+        lacks: found,
+        as_drawn: as_drawn(&own, &whole),
+    }))
 }

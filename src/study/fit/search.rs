@@ -1,34 +1,24 @@
 use rayon::prelude::*;
 
 use super::candidates::case_of;
-use super::seats::{Bad, Laid, Seat, pyramids};
 use super::{Costed, Failing, Fit, FitError, Fitted, Stop, Tally, failing};
 use crate::case::{Case, Stock};
-use crate::stability::Mode;
-use crate::study::forces::check_one;
-use crate::study::sizes::{ABOVE_GAP, gaps_alone};
-use crate::study::{
-    Check, CheckError, Lack, LackOf, SizeCurve, Verdict, Whole, check, collars_off, decided, forces_alone,
-    lacks, size_curve, surface_study,
-};
-use crate::support::SurfaceGovernedBy;
-use crate::wedge::Footprint;
+use crate::study::check::verdicts_alone;
+use crate::study::lacks::lacks_of;
+use crate::study::variant::{Known, Variant, Wedges};
+use crate::study::{CheckError, Lack, LackOf, Whole, as_drawn, check, lacks};
 
 /// Candidates that are looked at side by side. What is learnt of one serves those of the next lot, so
 /// the number fixes what is looked at, whatever the number of threads.
 const LOT: usize = 16;
 
-/// A bound on what slips between the bolts is met within this.
-const SLIPS_SHARE: f64 = 1.002;
-
 /// What became of a candidate.
 enum Outcome {
-    OnePlacement { margin: f64 },
-    Forces { margin: f64, bad: Option<(String, Footprint)> },
-    Screen,
-    OneSize,
-    Rotation,
-    Sizes { bad: (String, Footprint) },
+    /// A piece of the wedge at this place of the list is carried too little.
+    Piece {
+        wedge: usize,
+        known: Known,
+    },
     Whole,
     Holds(Box<Fitted>),
 }
@@ -36,17 +26,13 @@ enum Outcome {
 struct Search<'a> {
     case: &'a Case,
     stock: &'a Stock,
-    opening: &'a crate::opening::Opening,
-    seats: Vec<Seat<'a>>,
+    wedges: Wedges,
 }
 
 /// The candidates by rising cost, each only while nothing that holds is as quick.
 pub(super) fn search(case: &Case, stock: &Stock, costed: &[Costed]) -> Result<Fit, FitError> {
-    let opening = case.opening().map_err(CheckError::from)?;
-    let all = pyramids(case, &opening);
-    let seats: Vec<Seat> = all.iter().filter_map(|p| Seat::of(case, &opening, p)).collect();
-    let search = Search { case, stock, opening: &opening, seats };
-    let mut bad: Vec<Bad> = vec![Bad::default(); search.seats.len()];
+    let search = Search { case, stock, wedges: Wedges::of(case)? };
+    let mut known = search.wedges.nothing_known();
     let mut tally = Tally::default();
     let mut efficient: Vec<Fitted> = Vec::new();
     let mut nearest: Option<(f64, usize)> = None;
@@ -64,7 +50,7 @@ pub(super) fn search(case: &Case, stock: &Stock, costed: &[Costed]) -> Result<Fi
         }
         // Collected in order, whatever the number of threads.
         let outcomes: Vec<Result<Outcome, CheckError>> =
-            lot.par_iter().map(|&index| search.look_at(&costed[index], &bad)).collect();
+            lot.par_iter().map(|&index| search.look_at(&costed[index], &known)).collect();
         for (&index, outcome) in lot.iter().zip(outcomes) {
             let quickest = efficient.last().map_or(f64::INFINITY, |f| f.costed.minutes_per_m);
             if costed[index].minutes_per_m >= quickest {
@@ -72,31 +58,11 @@ pub(super) fn search(case: &Case, stock: &Stock, costed: &[Costed]) -> Result<Fi
                 continue;
             }
             let margin = match outcome? {
-                Outcome::OnePlacement { margin } => {
-                    tally.one_placement += 1;
+                Outcome::Piece { wedge, known: found } => {
+                    tally.pieces += 1;
+                    let margin = found.margin;
+                    search.wedges.learn(&mut known, wedge, found);
                     margin
-                }
-                Outcome::Forces { margin, bad: placement } => {
-                    tally.forces += 1;
-                    search.learn(&mut bad, placement, |b| &mut b.largest);
-                    margin
-                }
-                Outcome::Screen => {
-                    tally.screen += 1;
-                    1.0
-                }
-                Outcome::OneSize => {
-                    tally.one_size += 1;
-                    1.0
-                }
-                Outcome::Rotation => {
-                    tally.rotation += 1;
-                    1.0
-                }
-                Outcome::Sizes { bad: placement } => {
-                    tally.sizes += 1;
-                    search.learn(&mut bad, Some(placement), |b| &mut b.smaller);
-                    1.0
                 }
                 Outcome::Whole => {
                     tally.whole += 1;
@@ -153,114 +119,49 @@ fn stop(case: &Case, stock: &Stock, costed: &Costed) -> Result<Option<Stop>, Che
     let list = lacks(&found);
     let Some(first) = list.first() else { return Ok(None) };
     let (force_needed_kn, force_provided_kn) = forces(&found, first).unzip();
-    let nearest = Failing { costed: *costed, lacks: list, collars_off: collars_off(&own, &found) };
+    let nearest = Failing { costed: *costed, lacks: list, as_drawn: as_drawn(&own, &found) };
     Ok(Some(Stop { nearest, force_needed_kn, force_provided_kn }))
 }
 
-/// What is asked of support, and what there is, kN: of the surface support between the bolts, of
-/// bolts against the movement otherwise.
+/// What is asked of what carries it, and what there is, kN: of the piece that decides, and at a stage of
+/// the wedge that stands there, against the movement.
 fn forces(found: &Whole, lack: &Lack) -> Option<(f64, f64)> {
-    if lack.of == LackOf::Screen {
-        let duty = found.beside.surface.duty.iter();
-        let duty =
-            duty.filter(|d| d.wedge == lack.wedge && Some(d.surface) == lack.surfaces.first().copied());
-        let duty = duty.filter(|d| d.verdict == Verdict::Short);
-        let worst = duty.reduce(|a, b| if b.fs < a.fs { b } else { a })?;
-        // Screen and straps are slack: they carry the whole weight. Shotcrete adds to the joints.
-        let shotcrete = worst.capacity.is_some_and(|c| c.governed_by != SurfaceGovernedBy::Bay);
-        let needed = if shotcrete { worst.force_needed_kn } else { worst.criterion_fs * worst.weight_kn };
-        return Some((needed, worst.capacity.map_or(0.0, |c| c.kn)));
-    }
     let wedge = found.check.wedges.iter().find(|w| w.wedge.id == lack.wedge)?;
-    let driving_kn = wedge.wedge.stability.motion.driving_kn;
-    match (lack.of, &wedge.found.governing) {
-        (LackOf::NotJudged, _) => None,
-        (LackOf::Falling | LackOf::Sliding, Some(g)) => {
-            Some((g.size.force_needed_kn, g.size.force_provided_kn))
+    match lack.of {
+        LackOf::NotJudged => None,
+        LackOf::Pieces(_) => {
+            let needed_kn = wedge.force_asked_kn()?;
+            Some((needed_kn, (needed_kn - wedge.force_lacking_kn()).max(0.0)))
         }
-        _ => {
-            let needed_kn = wedge.force_needed_kn();
-            Some((needed_kn, (needed_kn - (lack.asked_fs - lack.fs?) * driving_kn).max(0.0)))
+        LackOf::Stage(stage, place) => {
+            let rows = &found.stages.rows;
+            let row = rows.iter().find(|r| (r.stage, r.place, &r.wedge) == (stage, place, &lack.wedge))?;
+            let own = &wedge.wedge;
+            // Forces go with volume.
+            let share = row.volume_m3 / own.shape.volume_m3;
+            let needed_kn = wedge.force_needed_kn() * share;
+            let lacking_kn = (lack.asked_fs - row.fs) * own.stability.motion.driving_kn * share;
+            Some((needed_kn, (needed_kn - lacking_kn).max(0.0)))
         }
     }
 }
 
 impl Search<'_> {
-    fn learn(
-        &self,
-        bad: &mut [Bad],
-        placement: Option<(String, Footprint)>,
-        list: impl Fn(&mut Bad) -> &mut Vec<Footprint>,
-    ) {
-        let Some((wedge, foot)) = placement else { return };
-        if let Some(at) = self.seats.iter().position(|s| s.pyramid.id == wedge) {
-            Bad::remember(list(&mut bad[at]), foot);
-        }
-    }
-
-    /// Tests from the cheapest to the dearest; the last is the whole check.
-    fn look_at(&self, costed: &Costed, bad: &[Bad]) -> Result<Outcome, CheckError> {
-        let Some(laid) = Laid::of(case_of(self.case, self.stock, &costed.candidate), self.opening) else {
+    /// First whether some piece is carried too little; the whole check last.
+    fn look_at(&self, costed: &Costed, known: &[Vec<Known>]) -> Result<Outcome, CheckError> {
+        let case = case_of(self.case, self.stock, &costed.candidate);
+        let Ok(variant) = Variant::of(&case) else {
             return Ok(Outcome::Whole); // never: it has been planned
         };
-        if self.seats.iter().zip(bad).any(|(seat, bad)| seat.short_at_largest(&laid, bad)) {
-            let margins = self.seats.iter().zip(bad).map(|(seat, bad)| seat.margin_at_largest(&laid, bad));
-            return Ok(Outcome::OnePlacement { margin: margins.fold(f64::INFINITY, f64::min) });
+        if let Some((wedge, found)) = self.wedges.first_short(&variant, known) {
+            return Ok(Outcome::Piece { wedge, known: found });
         }
-        let case = &laid.case;
-        let checked = decided(case, forces_alone(case)?);
-        if let Some(outcome) = short_by_forces(&checked) {
-            return Ok(outcome);
-        }
-        let gaps: Vec<SizeCurve> =
-            checked.wedges.iter().filter_map(|w| gaps_alone(case, &checked, w)).collect();
-        let duty = surface_study(case, &checked, &gaps).duty;
-        if duty.iter().any(|d| d.verdict == Verdict::Short) {
-            return Ok(Outcome::Screen);
-        }
-        let slips_m3 = |seat: &Seat| {
-            let slips = gaps.iter().find(|g| g.wedge == seat.pyramid.id).and_then(SizeCurve::screen_wedge);
-            slips.map_or(0.0, |g| g.volume_m3 * ABOVE_GAP * SLIPS_SHARE)
-        };
-        let small = |(seat, bad): (&Seat, &Bad)| seat.short_at_smaller(&laid, bad, slips_m3(seat));
-        if self.seats.iter().zip(bad).any(small) {
-            return Ok(Outcome::OneSize);
-        }
-        for seat in self.seats.iter().filter(|s| s.mode == Mode::Falling) {
-            let found = decided(case, check_one(case, &seat.pyramid.id)?);
-            if found.wedges.iter().any(|w| w.decided.verdict == Verdict::Short) {
-                return Ok(Outcome::Rotation);
-            }
-        }
-        for wedge in &checked.wedges {
-            let Some(asked) = wedge.decided.criterion_fs else { continue };
-            let Some(curve) = size_curve(case, &checked, wedge) else { continue };
-            let size = curve.governing_size();
-            if size.fs_bolted < asked {
-                return Ok(Outcome::Sizes { bad: (wedge.wedge.id.clone(), size.foot) });
-            }
-        }
-        let found = check(case)?;
-        if !lacks(&found).is_empty() {
+        let (verdicts, stages) = verdicts_alone(&case)?;
+        if !lacks_of(&verdicts, &stages).is_empty() {
             return Ok(Outcome::Whole);
         }
-        let collars_off = collars_off(case, &found);
-        let fitted = Fitted { costed: *costed, case: case.clone(), whole: found, collars_off };
-        Ok(Outcome::Holds(Box::new(fitted)))
+        let found = check(&case)?;
+        let as_drawn = as_drawn(&case, &found);
+        Ok(Outcome::Holds(Box::new(Fitted { costed: *costed, case, whole: found, as_drawn })))
     }
-}
-
-fn short_by_forces(checked: &Check) -> Option<Outcome> {
-    let ratio = |w: &crate::study::CheckedWedge| {
-        w.decided.criterion_fs.map_or(f64::INFINITY, |asked| {
-            if w.decided.verdict == Verdict::NotJudged { 0.0 } else { w.deciding_fs() / asked }
-        })
-    };
-    let worst = checked
-        .wedges
-        .iter()
-        .filter(|w| w.decided.verdict != Verdict::Held)
-        .reduce(|a, b| if ratio(b) < ratio(a) { b } else { a })?;
-    let bad = worst.placement().map(|p| (worst.wedge.id.clone(), p.foot));
-    Some(Outcome::Forces { margin: ratio(worst), bad })
 }

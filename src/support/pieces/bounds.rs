@@ -417,7 +417,7 @@ impl<'s, 'a> Ground<'s, 'a> {
         if !self.scratch.sure.is_empty() {
             let sure = std::mem::take(&mut self.scratch.sure);
             let fs = self.held(cell, looked, corners, &sure, wanted);
-            let count = sure.len();
+            let count = sure.iter().filter(|b| b.kn > 0.0).count();
             self.scratch.sure = sure;
             Some((fs, count))
         } else if self.scratch.maybe.is_empty() {

@@ -93,7 +93,7 @@ pub struct LeastPiece {
     pub volume_m3: f64,
     /// Chainage of its apex for each group of patterns, counted from where their offsets say, metres.
     pub phases_m: Vec<f64>,
-    /// How many bolts are sure to cross it.
+    /// How many bolts are sure to cross it with something to give.
     pub bolts: usize,
     /// The carriers that pieces on the way needed, in order.
     pub needed: Vec<Carrier>,

@@ -53,6 +53,15 @@ const MOST_WALKS: usize = 16;
 const FIRST_STEP_SHARE: f64 = 0.05;
 const LAST_STEP_SHARE: f64 = 1e-8;
 
+/// Even places, on either side, at which the heaviest of pieces that are carried alike is looked for, and the
+/// last step of the walk from there.
+const EQUAL_PLACES: usize = 24;
+const LAST_EQUAL_STEP_SHARE: f64 = 1e-4;
+
+/// A piece is heavier than another from this share on; a factor up to this is none.
+const HEAVIER: f64 = 1.0 + 1e-9;
+const NOTHING_FS: f64 = 1e-9;
+
 /// Ways of a walk that are drawn besides those along the sides: what is carried least lies in corners that
 /// run across them.
 const DRAWN_WAYS: usize = 10;
@@ -105,13 +114,15 @@ impl<'s, 'a> Search<'s, 'a> {
     pub fn least(&mut self) -> Option<LeastPiece> {
         let mut incumbent = Incumbent::default();
         let ended = self.run(&mut incumbent, None);
+        let least_fs = incumbent.fs();
+        self.heaviest(&mut incumbent);
         let Incumbent { best, mut needed } = incumbent;
         let (carried, foot, shifts_m) = best?;
         let PieceAt { foot, volume_m3, phases_m } = self.piece_at(foot, &shifts_m);
         needed.sort_unstable();
         Some(LeastPiece {
             fs: carried.fs,
-            fs_at_least: ended.lowest.min(carried.fs),
+            fs_at_least: ended.lowest.min(least_fs),
             carrier: carried.carrier,
             volume_m3,
             foot,
@@ -398,6 +409,88 @@ impl<'s, 'a> Search<'s, 'a> {
                 step *= 0.4;
             }
         }
+    }
+
+    /// Of pieces that are carried as little, within the bracket, the one that weighs most: what has to be
+    /// carried is told by it. Where joints alone decide, factors do not hang on size, so that any size may
+    /// have been found first; then even places are tried before the walk.
+    fn heaviest(&mut self, incumbent: &mut Incumbent) {
+        let Some((found, foot, _)) = &incumbent.best else { return };
+        let mut most = found.fs * (1.0 + BRACKET_SHARE) + NOTHING_FS;
+        if found.fs < self.pieces.asked_fs {
+            // One that is short stays so.
+            most = most.min(self.pieces.asked_fs * (1.0 - BRACKET_SHARE * BRACKET_SHARE)).max(found.fs);
+        }
+        let mut volume_m3 = self.pieces.positions.frontier.chain().volume_m3(foot);
+        if found.carrier == Carrier::Joints || found.fs <= NOTHING_FS {
+            let whole = self.whole();
+            let at = |(from, to): (f64, f64), share: f64| from + (to - from) * share;
+            for start in 0..EQUAL_PLACES {
+                let start_m = at(whole.starts_m, start as f64 / EQUAL_PLACES as f64);
+                for end in (start + 1..=EQUAL_PLACES).rev() {
+                    let end_m = at(whole.ends_m, end as f64 / EQUAL_PLACES as f64);
+                    for k in 0..FIRST_SHIFTS {
+                        let share = k as f64 / FIRST_SHIFTS as f64;
+                        let shifts: Vec<f64> = whole.shifts_m.iter().map(|&s| at(s, share)).collect();
+                        self.try_heavier(start_m, end_m, &shifts, most, &mut volume_m3, incumbent);
+                    }
+                }
+            }
+        }
+        let (from_m, to_m) = self.pieces.positions.frontier.span_m();
+        let mut step = FIRST_STEP_SHARE;
+        while step > LAST_EQUAL_STEP_SHARE {
+            let mut heavier = false;
+            for way in 0..2 + 2 * self.sizes_m.len() {
+                let Some((_, foot, at)) = &incumbent.best else { return };
+                let (mut start_m, mut end_m, mut shifts) = (foot.along_m[0], foot.along_m[2], at.clone());
+                let by = |side: usize| step * self.sizes_m[side];
+                match way {
+                    0 => start_m -= by(0),
+                    1 => end_m += by(1),
+                    2 => (start_m, end_m) = (start_m - by(0), end_m + by(1)),
+                    3 => (start_m, end_m) = (start_m + by(0), end_m + by(1)),
+                    4 => (start_m, end_m) = (start_m - by(0), end_m - by(1)),
+                    // Moved along and grown together: the room between rings is seldom where it was.
+                    _ => {
+                        let (group, sign) = ((way - 5) / 2, if way % 2 == 0 { 1.0 } else { -1.0 });
+                        let Some(shift) = shifts.get_mut(group) else { continue };
+                        *shift += sign * step * self.sizes_m[2 + group];
+                        (start_m, end_m) = (start_m - 0.25 * by(0), end_m + 0.25 * by(1));
+                    }
+                }
+                let (start_m, end_m) = (start_m.clamp(from_m, to_m), end_m.clamp(from_m, to_m));
+                heavier |= self.try_heavier(start_m, end_m, &shifts, most, &mut volume_m3, incumbent);
+            }
+            if !heavier {
+                step *= 0.5;
+            }
+        }
+    }
+
+    /// Takes a piece in the place of the incumbent where it is larger and carried no better than `most`.
+    fn try_heavier(
+        &mut self,
+        start_m: f64,
+        end_m: f64,
+        shifts_m: &[f64],
+        most: f64,
+        volume_m3: &mut f64,
+        incumbent: &mut Incumbent,
+    ) -> bool {
+        let Some((foot, piece)) = self.piece(start_m, end_m, shifts_m) else { return false };
+        let larger_m3 = self.pieces.positions.frontier.chain().volume_m3(&foot);
+        if larger_m3 <= *volume_m3 * HEAVIER {
+            return false;
+        }
+        // Its factor has to be known, not only bounded.
+        let wanted = Wanted { floor: f64::NEG_INFINITY, enough: f64::INFINITY, first: false };
+        let Some(carried) = self.ground.carried(&piece, wanted).filter(|c| c.fs <= most) else {
+            return false;
+        };
+        *volume_m3 = larger_m3;
+        incumbent.best = Some((carried, foot, shifts_m.to_vec()));
+        true
     }
 
     /// The cell in two, across the side where it helps most: where the bound of the cell with that side

@@ -58,7 +58,7 @@ pub fn bare(shape: SectionShape, advance: Line, joints: Vec<Joint>) -> Case {
         unit_weight_kn_m3: 27.0,
         joints,
         limits: SizeLimits::default(),
-        criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
+        criteria: Criteria::of(2.0, 1.5),
         surface_support: Vec::new(),
         esr: None,
         dowel_shear: None,

@@ -104,7 +104,7 @@ fn case(value: &Value) -> Case {
         unit_weight_kn_m3: number(value, "unit_weight_kn_m3"),
         joints: value["sets"].as_array().unwrap().iter().map(joint_set).collect(),
         limits: SizeLimits::default(),
-        criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
+        criteria: Criteria::of(2.0, 1.5),
         surface_support: Vec::new(),
         esr: None,
         dowel_shear: None,

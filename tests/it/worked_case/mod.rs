@@ -27,7 +27,7 @@ pub fn three_sets() -> Case {
             set("C", 51.0, 288.0, 29.0, 5.0),
         ],
         limits: SizeLimits::default(),
-        criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
+        criteria: Criteria::of(2.0, 1.5),
         surface_support: Vec::new(),
         esr: None,
         dowel_shear: None,

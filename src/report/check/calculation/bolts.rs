@@ -66,14 +66,24 @@ impl Sheet<'_> {
         }
         self.line("d: unit vector of the bolt into the rock. Head L_w = −m·(collar − apex) / (m·d) to the joint crossed first, toe L_a = length in the hole − L_w. B is the least of steel, toe and head: toe = bond × L_a, head = plate + bond × L_w; with an anchor toe = its capacity where L_a is at least its length, else 0, head = plate. Share: B times what one kN adds, (−d·ŝ) and tan φ on the joints it slides on. Against the movement: −d·ŝ; on a joint it slides on: the part of d along −m.");
         self.line("");
-        self.line("| bolt | pattern | ring | collar_u_m | collar_s_m | collar_v_m | d_u | d_s | d_v | crosses | L_w_m | L_a_m | B_kn | governed_by | share_kn |");
-        self.line("|---|---|---|---|---|---|---|---|---|---|---|---|---|---|---|");
+        let is_off = serving.iter().any(|s| s.off_m.iter().any(|&m| m > 0.0));
+        if is_off {
+            self.line(format!(
+                "Collars may stand anywhere within {} m of where they are drawn: off is how much nearer to each joint that brings one, in the joints' order. L_w is then the least of the joints' (−m·(collar − apex) − off) / |m·d|, L_a = length in the hole − the least of their (−m·(collar − apex) + off) / |m·d|: the shortest that either can be.",
+                shortest(self.case.installation.judged_tolerance_m())
+            ));
+            self.line("");
+        }
+        let (head, rule) = if is_off { (" off_1_m | off_2_m | off_3_m |", "---|---|---|") } else { ("", "") };
+        self.line(format!("| bolt | pattern | ring | collar_u_m | collar_s_m | collar_v_m | d_u | d_s | d_v |{head} crosses | L_w_m | L_a_m | B_kn | governed_by | share_kn |"));
+        self.line(format!("|---|---|---|---|---|---|---|---|---|{rule}---|---|---|---|---|---|"));
         // Collars stand in the wedge's own frame: its apex at s = 0 in the drive, the face at s = 0.
         let origin_m = self.wedge.apex_chainage_m();
         for (i, s) in serving.iter().enumerate() {
             let collar = Vec3::new(s.point.x, s.chainage_m - origin_m, s.point.y);
+            let off = if is_off { format!(" {} |", s.off_m.map(num).join(" | ")) } else { String::new() };
             self.line(format!(
-                "| {} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {} |",
+                "| {} | {} | {} | {} | {} |{off} {} | {} | {} | {} | {} | {} |",
                 i + 1,
                 s.pattern + 1,
                 s.ring,

@@ -17,7 +17,14 @@ impl Sheet<'_> {
         ));
         self.line("");
         self.line("Theory: Goodman & Shi (1985), block theory; Warburton (1981), vector stability analysis.");
-        if !self.wedge.wedge.limited_by.is_empty() {
+        if self.is_piece {
+            self.line(format!(
+                "This sheet follows the piece that decides: of all sizes and places the one that is carried least, {} m³. The largest wedge of the pyramid has {} m³ and {} kN.",
+                num(self.wedge.wedge.shape.volume_m3),
+                num(self.largest.wedge.shape.volume_m3),
+                num(self.largest.wedge.weight_kn)
+            ));
+        } else if !self.wedge.wedge.limited_by.is_empty() {
             let caps: Vec<&str> = self.wedge.wedge.limited_by.iter().map(|c| c.name()).collect();
             self.line(format!(
                 "Its size is capped by {}: {} m³ instead of {} m³.",

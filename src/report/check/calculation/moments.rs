@@ -31,8 +31,13 @@ impl Sheet<'_> {
         } else {
             "for a sliding wedge it stands beside FS with bolts and decides nothing"
         };
+        let sits = if self.is_piece {
+            "The wedge sits where it sits in section 7."
+        } else {
+            "The wedge sits where λ is least over all placements, as a rule elsewhere than in section 7."
+        };
         self.line(format!(
-            "Joints without friction or cohesion: each corner of a joint face may press on the wedge with some N ≥ 0 along m, each bolt pull with 0 ≤ T ≤ B along d, and F times λ, acting at the {point}, has to be met in forces and in moments. The greatest such λ is the factor of safety with moments; {stands}. The wedge sits where λ is least over all placements, as a rule elsewhere than in section 7."
+            "Joints without friction or cohesion: each corner of a joint face may press on the wedge with some N ≥ 0 along m, each bolt pull with 0 ≤ T ≤ B along d, and F times λ, acting at the {point}, has to be met in forces and in moments. The greatest such λ is the factor of safety with moments; {stands}. {sits}"
         ));
         if !found.least_fs.is_finite() {
             self.line("");

@@ -16,7 +16,12 @@ pub(super) struct Sheet<'a> {
     pub(super) text: String,
     pub(super) case: &'a Case,
     pub(super) check: &'a Check,
+    /// What the sheet follows.
     pub(super) wedge: &'a CheckedWedge,
+    /// The largest wedge of the pyramid.
+    pub(super) largest: &'a CheckedWedge,
+    /// Whether it follows the piece that decides.
+    pub(super) is_piece: bool,
 }
 
 pub(super) fn num(value: f64) -> String {

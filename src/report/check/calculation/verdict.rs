@@ -1,34 +1,82 @@
 //! What the sheet ends with: bolts as they get installed, sizes, the verdict.
 
-use super::sheet::Sheet;
+use super::sheet::{Sheet, num};
 use crate::report::check::installed::installed_lines;
-use crate::report::paper::numbers::{factor, fixed, kn, volume};
+use crate::report::check::wedges::why;
+use crate::report::paper::numbers::{factor, fixed, kn, shortest, volume};
 use crate::report::words::CAUTIONS;
+use crate::study::Verdict;
+use crate::support::Carrier;
+
+/// Two ways to one factor differ by less than this.
+const SAME: f64 = 1.0 + 1e-6;
 
 impl Sheet<'_> {
-    /// Which size decides, and what slips between the bolts.
-    fn sizes(&mut self) {
-        let Some(governing) = &self.wedge.found.governing else { return };
-        let size = &governing.size;
-        let other = self.wedge.tolerance_decides() || self.wedge.rotation_decides();
-        let decides = (governing.is_smaller && !other).then(|| {
-            format!(
-                "A smaller wedge of this pyramid decides: at {} m³ and {} kN its joints and bolts give FS {} (the largest, above, has {} m³).",
-                volume(size.volume_m3),
-                kn(size.weight_kn),
-                factor(size.fs_bolted),
-                volume(self.wedge.wedge.shape.volume_m3)
-            )
-        });
-        let slips = governing.gap.map(|(gap_m3, gap_kn)| {
-            format!(
-                "Wedges up to {} m³, {} kN, can sit between the bolts untouched: they are the screen's to carry.",
-                volume(gap_m3),
-                kn(gap_kn)
-            )
-        });
-        for line in [decides, slips].into_iter().flatten() {
-            self.line(line);
+    /// What carries the piece that decides, how near the search came, and the largest wedge beside it.
+    fn carried(&mut self) {
+        let Some(judged) = &self.largest.found.judged else { return };
+        let Some(least) = &judged.least else { return };
+        let asked = self.wedge.decided.criterion_fs.unwrap_or(0.0);
+        let stability = self.wedge.wedge.stability;
+        if self.is_piece {
+            let weight = stability.active_kn().norm();
+            match least.carrier {
+                Carrier::Screen => self.line(format!(
+                    "What carries it best is one bay of the screen over its whole face: {} kN / {} kN = {}. Screen is slack and bolts are stiff: they are not added.",
+                    num(least.fs * weight),
+                    num(weight),
+                    fixed(least.fs, 4)
+                )),
+                Carrier::Shotcrete => self.line(format!(
+                    "What carries it best is shotcrete along its traces, added to its joints: FS {}.",
+                    factor(least.fs)
+                )),
+                Carrier::Bolts if self.wedge.found.fs_bolted.is_some_and(|fs| least.fs > fs * SAME) => {
+                    self.line(format!(
+                        "At full capacity the bolts would open a joint that it slides on (section 7). Pulling with less, or with the wedge hanging in the bolts and leaning on its joints without friction, they give {}: an equilibrium too, and the greater counts.",
+                        fixed(least.fs, 4)
+                    ));
+                }
+                _ => {}
+            }
+        }
+        let bolts = match least.bolts {
+            0 => "no bolt is sure to cross it".to_owned(),
+            1 => "1 bolt is sure to cross it".to_owned(),
+            n => format!("{n} bolts are sure to cross it"),
+        };
+        self.line(format!(
+            "Of all pieces of this pyramid the least carried has {} m³ and FS {} by {}; {bolts}. No piece has less than {} (a search by bounds from both sides, {} cells).",
+            volume(least.volume_m3),
+            factor(least.fs),
+            self.wedge.decided.by.map(|by| by.name()).unwrap_or_default(),
+            factor(least.fs_at_least),
+            least.cells
+        ));
+        if let Some(drawn) = judged.fs_as_drawn {
+            self.line(format!(
+                "Collars are taken anywhere within {} m of where they are drawn; exactly as drawn the least is {}.",
+                shortest(self.case.installation.judged_tolerance_m()),
+                factor(drawn)
+            ));
+        }
+        if self.wedge.decided.verdict == Verdict::Short {
+            self.line(format!(
+                "Asked of what carries it: {} kN; missing: {} kN.",
+                kn(self.largest.force_asked_kn().unwrap_or(0.0)),
+                kn(self.largest.force_lacking_kn())
+            ));
+        } else if !self.wedge.decided.held_by.is_empty() {
+            let carriers: Vec<&str> = self.wedge.decided.held_by.iter().map(|c| c.name()).collect();
+            self.line(format!("Every piece reaches {} by {}.", fixed(asked, 2), carriers.join(", ")));
+        }
+        if let Some(fs) = self.largest.found.fs_bolted {
+            self.line(format!(
+                "The largest wedge beside it: {} m³, {} kN, FS {} with bolts as drawn.",
+                volume(self.largest.wedge.shape.volume_m3),
+                kn(self.largest.wedge.weight_kn),
+                factor(fs)
+            ));
         }
     }
 
@@ -46,14 +94,17 @@ impl Sheet<'_> {
 
     pub(super) fn verdict(&mut self) {
         self.section("11 Verdict");
-        let text = match self.wedge.decided.criterion_fs {
-            None => "Nothing moves: **held**.".to_owned(),
-            Some(asked) => format!(
+        let text = match (self.wedge.decided.criterion_fs, self.wedge.decided.fs) {
+            (None, _) => "Nothing moves: **held**.".to_owned(),
+            (Some(asked), Some(fs)) => format!(
                 "FS {} where {} is asked: **{}**.",
-                factor(self.wedge.deciding_fs()),
+                factor(fs),
                 fixed(asked, 2),
                 self.wedge.decided.verdict.name()
             ),
+            (Some(_), None) => {
+                format!("**{}** ({}).", self.wedge.decided.verdict.name(), why(self.largest))
+            }
         };
         self.line(text);
         if let (Some(median), Some(least)) = (self.wedge.found.fs_bolted_median, self.wedge.found.fs_bolted)
@@ -65,7 +116,7 @@ impl Sheet<'_> {
                 factor(median)
             ));
         }
-        self.sizes();
+        self.carried();
         if let Some(tensioned) = self.wedge.found.fs_tensioned {
             self.line(format!(
                 "With the tension of tensioned bolts, at most B, added to F, the mode found anew and what is left of B as resistance, FS is {}; that decides nothing.",

@@ -40,7 +40,7 @@ pub(crate) fn face_drawing(case: &Case, check: &Check) -> Option<Sheet> {
             "{}, {} kN, at the face: FS {} where {} is asked",
             worst.wedge.id,
             kn(worst.wedge.weight_kn),
-            factor(worst.deciding_fs()),
+            factor(worst.decided.fs.unwrap_or(0.0)),
             fixed(asked, 2)
         ),
         None => "No wedge at the face moves under its own weight".into(),
@@ -135,7 +135,7 @@ fn panel(
     }
     let mode = wedge.wedge.stability.motion.mode.name();
     let fs = if wedge.decided.criterion_fs.is_some() {
-        format!(", FS {}", factor(wedge.deciding_fs()))
+        format!(", {}", super::order::fs_alone(wedge))
     } else {
         String::new()
     };

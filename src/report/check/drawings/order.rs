@@ -31,13 +31,15 @@ fn compare(a: &CheckedWedge, b: &CheckedWedge) -> Ordering {
 fn rank(wedge: &CheckedWedge) -> u8 {
     match (wedge.decided.verdict, moves(wedge)) {
         (Verdict::Short, _) => 0,
-        (_, true) => 1,
-        (_, false) => 2,
+        (_, true) if !wedge.decided.is_left_out() => 1,
+        (_, true) => 2,
+        (_, false) => 3,
     }
 }
 
+/// Of one of which no factor is known nothing says how near it is.
 fn ratio(wedge: &CheckedWedge) -> f64 {
-    wedge.decided.criterion_fs.map_or(f64::INFINITY, |asked| wedge.deciding_fs() / asked)
+    if wedge.decided.fs.is_some() { wedge.decided.margin() } else { f64::INFINITY }
 }
 
 /// Whether it moves when nothing holds it.
@@ -63,32 +65,34 @@ pub(super) fn crossing_words(count: usize) -> String {
 /// How many bolts cross it at its worst placement, at the size that the words of its factor speak of;
 /// `None` without a pattern or without movement.
 pub(super) fn crossing(wedge: &CheckedWedge) -> Option<usize> {
-    wedge.placement().and(wedge.deciding_bolts())
+    wedge.placement().map(|p| p.serving.len())
 }
 
 /// `FS 1.05`, or that it does not move.
 pub(super) fn fs_words(wedge: &CheckedWedge) -> String {
-    if moves(wedge) {
-        format!("FS {}{}", factor(wedge.deciding_fs()), size_words(wedge))
-    } else {
-        "no motion".into()
+    if moves(wedge) { format!("{}{}", fs_alone(wedge), size_words(wedge)) } else { "no motion".into() }
+}
+
+/// `FS 1.05`, or that it is for the scaling bar, or not judged.
+pub(super) fn fs_alone(wedge: &CheckedWedge) -> String {
+    match (wedge.decided.fs, wedge.decided.verdict) {
+        (Some(fs), _) => format!("FS {}", factor(fs)),
+        (None, Verdict::Held) => "for the bar".into(),
+        (None, _) if wedge.decided.is_left_out() => "left out".into(),
+        (None, _) => "not judged".into(),
     }
 }
 
-/// ` at 0.71 m³` where a smaller size than the one drawn decides.
+/// ` at 0.71 m³` where a smaller piece than the largest decides: it is the one drawn.
 pub(super) fn size_words(wedge: &CheckedWedge) -> String {
-    wedge.smaller_that_decides().map(|size| format!(" at {} m³", volume(size.volume_m3))).unwrap_or_default()
+    let piece = wedge.found.judged.as_ref().and_then(|j| j.least.as_ref());
+    piece.map(|piece| format!(" at {} m³", volume(piece.volume_m3))).unwrap_or_default()
 }
 
 /// `FS 1.05 where 2.00 is asked`
 pub(super) fn fs_against_criterion(wedge: &CheckedWedge) -> String {
     match wedge.decided.criterion_fs {
-        Some(asked) => format!(
-            "FS {}{} where {} is asked",
-            factor(wedge.deciding_fs()),
-            size_words(wedge),
-            fixed(asked, 2)
-        ),
+        Some(asked) => format!("{}{} where {} is asked", fs_alone(wedge), size_words(wedge), fixed(asked, 2)),
         None => fs_words(wedge),
     }
 }

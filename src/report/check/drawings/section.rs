@@ -137,14 +137,25 @@ fn title(check: &Check, wedges: &[&CheckedWedge]) -> String {
     if !moves(first) {
         return format!("None of the {all} wedges moves under its own weight");
     }
-    let held = if all == 1 { "The one wedge is held".into() } else { format!("All {all} wedges are held") };
+    let judged = wedges.iter().filter(|w| !w.decided.is_left_out());
+    let unjudged = judged.filter(|w| w.decided.verdict == Verdict::NotJudged).count();
+    let left_out = wedges.iter().filter(|w| w.decided.is_left_out()).count();
+    let held = match (unjudged, all - left_out) {
+        (0, 1) if left_out == 0 => "The one wedge is held".into(),
+        (0, _) if left_out == 0 => format!("All {all} wedges are held"),
+        (0, judged) => format!("All {judged} wedges that are judged are held"),
+        (1, _) => format!("No wedge of {all} is short, 1 is not judged"),
+        (n, _) => format!("No wedge of {all} is short, {n} are not judged"),
+    };
+    if first.decided.fs.is_none() {
+        return format!("{held}{bare}");
+    }
     format!("{held}{bare}; {} in {} comes nearest to its criterion, {fs}", first.wedge.id, place_words(first))
 }
 
-/// Whether the bolts that the title counts carry nothing; of a smaller size that is not known.
+/// Whether the bolts that the title counts carry nothing.
 fn none_works(wedge: &CheckedWedge) -> bool {
-    let largest = wedge.placement().filter(|_| wedge.smaller_that_decides().is_none());
-    largest.is_some_and(crate::support::Placement::none_works)
+    wedge.placement().is_some_and(crate::support::Placement::none_works)
 }
 
 fn flat(point: &Vec3) -> Vec2 {

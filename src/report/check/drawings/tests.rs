@@ -11,12 +11,13 @@ use crate::case::{Case, Criteria, Joint, SizeLimits};
 use crate::numeric::signed_area;
 use crate::opening::SectionShape;
 use crate::orientation::{Line, Plane};
+use crate::report::paper::numbers::{factor, volume};
 use crate::report::paper::sheet::{
     Anchor, LEAST_TEXT_PT, PAPER, Point, Rect, Sheet, Turn, length_inside_mm, text_width_em,
 };
 use crate::report::paper::style::{INK, OUTLINE_MM};
 use crate::strength::MohrCoulomb;
-use crate::study::{Check, CheckedWedge, Governing, JudgedBy, Size, decided, forces_alone};
+use crate::study::{Check, CheckedWedge, Verdict, check, decided, forces_alone};
 use crate::support::{Aim, Anchorage, Bolt, BoltKind, Covered, Pattern};
 
 /// Rounding of coordinates of the order of 100 mm or m through a dozen operations.
@@ -55,7 +56,7 @@ fn arched() -> Case {
         unit_weight_kn_m3: 27.0,
         joints: vec![set("A", 66.0, 48.0, 32.0), set("B", 59.0, 170.0, 30.0), set("C", 51.0, 288.0, 29.0)],
         limits: SizeLimits::default(),
-        criteria: Criteria { min_fs_falling: 2.0, min_fs_sliding: 1.5, scaling_up_to_m3: None },
+        criteria: Criteria::of(2.0, 1.5),
         surface_support: Vec::new(),
         esr: None,
         dowel_shear: None,
@@ -461,49 +462,61 @@ fn bolts_of_the_section_are_those_of_the_nearest_rings() {
     }
 }
 
-/// Where a smaller size decides, the title's count of bolts is that size's, as its factor is: never the
+/// What is not judged, or left out, is never called held.
+#[test]
+fn a_title_says_held_of_held_wedges_alone() {
+    let mut case = arched();
+    case.limits.max_volume_m3 = Some(0.5);
+    let whole = check(&case).unwrap();
+    let moving = || whole.check.wedges.iter().filter(|w| moves(w));
+    let unjudged = moving().filter(|w| w.decided.verdict == Verdict::NotJudged).count();
+    let mut shown = whole.deciding();
+    shown.wedges.retain(|w| w.decided.verdict != Verdict::Short);
+    assert!(unjudged > 0);
+    let said =
+        |check: &Check| section(&case, check).words().into_iter().map(|w| w.1).collect::<Vec<_>>().join(" ");
+    let title = said(&shown);
+    assert!(!title.contains("wedges are held") && title.contains("not judged"), "{title}");
+    // Where its own face lies outside of what is judged, it is left out.
+    for wedge in shown.wedges.iter_mut().filter(|w| moves(w)) {
+        wedge.decided.unjudged = Some(crate::study::Unjudged::BelowJudgedGround);
+        (wedge.decided.verdict, wedge.decided.fs) = (Verdict::NotJudged, None);
+    }
+    let title = said(&shown);
+    assert!(title.contains("that are judged are held") || title.contains("None of"), "{title}");
+}
+
+/// The title's count of bolts, its factor and its size are those of the piece that decides: never the
 /// largest wedge's bolts beside a smaller one's factor.
 #[test]
 fn a_factor_stands_beside_the_bolts_of_its_own_size() {
-    let case = arched();
-    let mut check = decided(&case, forces_alone(&case).unwrap());
-    let at = check.wedges.iter().position(|w| w.placement().is_some_and(|p| p.serving.len() > 1)).unwrap();
-    check.wedges.swap(0, at);
-    check.wedges.truncate(1);
-    let largest = check.wedges[0].placement().unwrap().clone();
-    let of_largest = format!("{} bolts cross", largest.serving.len());
+    let mut case = arched();
+    case.limits.max_volume_m3 = Some(5.0);
+    let whole = check(&case).unwrap();
     // The title is broken into lines, each of them words of the sheet.
     let said = |sheet: Sheet| sheet.words().into_iter().map(|w| w.1).collect::<Vec<_>>().join(" ");
-    assert!(said(unrolled(&case, &check)).contains(&of_largest), "{}", said(unrolled(&case, &check)));
-    let smaller = Size {
-        volume_m3: 0.71,
-        weight_kn: 19.2,
-        fs_bolted: 0.45,
-        fs_bolted_median: 0.9,
-        bolts_serving: 0,
-        force_needed_kn: 20.0,
-        force_provided_kn: 0.0,
-        judged_by: JudgedBy::Bolts,
-        foot: largest.foot,
-    };
-    check.wedges[0].found.governing = Some(Governing { size: smaller.clone(), is_smaller: true, gap: None });
-    check.wedges[0].found.fs_rotation = None;
-    let check = decided(&case, check);
-    assert_eq!(check.wedges[0].deciding_bolts(), Some(0));
-    let title = said(section(&case, &check));
-    assert!(title.contains("no bolt crosses it, FS 0.45 at 0.710 m³ where"), "{title}");
-    let labels: Vec<String> = unrolled(&case, &check).words().into_iter().map(|w| w.1).collect();
-    assert!(labels.iter().any(|l| l == "FS 0.45 at 0.710 m³, no bolt"), "{labels:?}");
-    // With one bolt, the title of the unrolled surface says of which size.
-    let mut one = check.clone();
-    one.wedges[0].found.governing =
-        Some(Governing { size: Size { bolts_serving: 1, ..smaller }, is_smaller: true, gap: None });
-    let title = said(unrolled(&case, &one));
-    let asked = format!("1 bolt crosses {} at 0.710 m³ where it sits worst", one.wedges[0].wedge.id);
-    assert!(title.starts_with(&asked), "{title}");
-    // The largest wedge decides: its own bolts.
-    one.wedges[0].found.governing.as_mut().unwrap().is_smaller = false;
-    assert_eq!(one.wedges[0].deciding_bolts(), Some(largest.serving.len()));
+    let (mut seen, mut fewer) = (0, 0);
+    for wedge in &whole.check.wedges {
+        let Some(piece) = wedge.deciding() else { continue };
+        let least = wedge.found.judged.as_ref().unwrap().least.as_ref().unwrap();
+        let bolts = piece.serving().unwrap().len();
+        let give = piece.serving().unwrap().iter().filter(|s| s.capacity.kn > 0.0).count();
+        assert_eq!(give, least.bolts, "{}", wedge.wedge.id);
+        assert!((piece.wedge.shape.volume_m3 - least.volume_m3).abs() < 1e-9 * least.volume_m3);
+        let crossing = match bolts {
+            0 => "no bolt crosses it".to_owned(),
+            1 => "1 bolt crosses it".to_owned(),
+            n => format!("{n} bolts cross it"),
+        };
+        let fs = format!("FS {} at {} m³ where", factor(least.fs), volume(least.volume_m3));
+        let one = Check { wedges: vec![piece], ..whole.deciding() };
+        let title = said(section(&case, &one));
+        let short = wedge.decided.verdict == Verdict::Short;
+        assert!(title.contains(&fs) && (!short || title.contains(&crossing)), "{title}");
+        seen += 1;
+        fewer += usize::from(wedge.serving().is_some_and(|all| all.len() > bolts));
+    }
+    assert!(seen > 2 && fewer > 0, "{seen} {fewer}");
 }
 
 #[test]

@@ -34,6 +34,7 @@ pub(crate) fn inputs_json(case: &Case) -> Value {
             "min_fs_falling": case.criteria.min_fs_falling,
             "min_fs_sliding": case.criteria.min_fs_sliding,
             "scaling_up_to_m3": case.criteria.scaling_up_to_m3,
+            "judged_down_to_m": case.criteria.judged_down_to_m,
         },
         "bolt": case.bolts.iter().map(bolt).collect::<Vec<_>>(),
         "pattern": case.patterns.iter().map(|p| pattern(case, p)).collect::<Vec<_>>(),

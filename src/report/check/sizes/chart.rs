@@ -72,7 +72,7 @@ pub(crate) fn size_chart(wedge: &CheckedWedge, curve: &SizeCurve) -> Sheet {
     }
     if curve.smaller_governs() {
         chart = chart.with(Layer::Marks {
-            label: "governing size".into(),
+            label: "least of these".into(),
             points: point(curve.governing_size()),
             mark: mark(wedge.decided.verdict == Verdict::Held),
         });

@@ -5,7 +5,6 @@ use crate::case::Case;
 use crate::report::check::surface::words::{scaling_sentence, screen_sentence};
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::html::{Figure, Html};
-use crate::report::paper::numbers::{factor, volume};
 use crate::report::paper::table::Table;
 use crate::study::{Beside, Check, CheckedWedge, Gap, SizeCurve};
 
@@ -31,7 +30,7 @@ fn table<'a>() -> Table<CurveRow<'a>> {
         .only_shown("screen_kn", |r| r.curve.screen_wedge().map(duty).into())
         .on_page("screen must carry kN", Kn)
         .only_shown("volume_governing_m3", |r| r.curve.governing_size().volume_m3.into())
-        .on_page("governing m³", Volume)
+        .on_page("least at m³", Volume)
         .only_shown("fs_governing", |r| r.curve.governing_size().fs_bolted.into())
         .on_page("FS there", Factor)
         .only_shown("criterion", |r| r.wedge.decided.criterion_fs.into())
@@ -73,15 +72,7 @@ pub(crate) fn section<'a>(
         .chain(scaling_sentence(case, beside, check))
         .chain(unbolted_ground(curves))
         .collect();
-    for curve in curves.iter().filter(|c| c.smaller_governs()) {
-        notes.push(format!(
-            "{}: a smaller wedge than the largest decides, {} m³ with FS {}.",
-            curve.wedge,
-            volume(curve.governing_size().volume_m3),
-            factor(curve.governing_size().fs_bolted)
-        ));
-    }
-    notes.push("Gap wedge: the largest wedge that some placement lets sit between the bolts, no collar on its face and no bolt in its body, on bolted ground: surfaces that a pattern covers, walls down to half a spacing below the lowest collar. What is smaller is the screen's, and so is a larger one with no collar on its face that bolts only pierce; what is larger is judged by the bolts, and the size with the least FS decides. The largest wedge is always judged by the bolts.".into());
+    notes.push("Gap wedge: the largest wedge that some placement lets sit between the bolts, no collar on its face and no bolt in its body, on bolted ground: surfaces that a pattern covers, walls down to half a spacing below the lowest collar. What is smaller is the screen's, and so is a larger one with no collar on its face that bolts only pierce; what is larger is judged by the bolts. Sizes show how the factor goes, collars as drawn and forces alone; what decides is the piece in the table of wedges.".into());
     body.list(notes.into_iter());
     for curve in curves {
         body.details(&format!("{} by size", curve.wedge), |body| body.figure(figures, &size_stem(curve)));

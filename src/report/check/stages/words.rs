@@ -36,6 +36,15 @@ pub(crate) fn unsupported(stages: &Stages) -> Option<String> {
     })
 }
 
+/// The same in a few words: `After each round 4.5 m stand bare, up to 104 kN.`
+#[must_use]
+pub(crate) fn bare_after_a_round(stages: &Stages) -> Option<String> {
+    let length = fixed(stages.fresh_length_m(), 1);
+    stages
+        .heaviest_fresh()
+        .map(|row| format!("After each round {length} m stand bare, up to {} kN.", kn(row.weight_kn)))
+}
+
 /// `At the face 3 more wedges, 2 short, the heaviest A-B-C.011.face, 33.9 kN.` `None` where the face
 /// has no wedge of its own.
 #[must_use]

@@ -63,7 +63,7 @@ pub(crate) fn screen_duty_table<'a>() -> Table<ScreenDutyRow<'a>> {
         .on_page("FS bare", Factor)
         .column("capacity_kn", |r| r.duty.capacity.map(|c| c.kn).into())
         .on_page("capacity kN", Kn)
-        .column("governed_by", |r| r.duty.capacity.map(|c| c.governed_by.name()).into())
+        .column("governed_by", |r| r.duty.governed_by().into())
         .on_page("governed by", Words)
         .column("fs", |r| r.duty.fs.into())
         .on_page("FS", Factor)

@@ -14,8 +14,6 @@ fn table() -> Table<SharedFs> {
         .on_page("surface support adds kN", Kn)
         .only_shown("fs", |r| r.fs.into())
         .on_page("FS with it", Factor)
-        .only_shown("fs_governing", |r| r.fs_governing.into())
-        .on_page("at the governing size", Factor)
 }
 
 /// The page's section; nothing where no surface support helps a wedge.

@@ -1,0 +1,356 @@
+//! What could be drilled or hung otherwise, each change judged on the whole case.
+
+mod combined;
+mod edit;
+mod offered;
+
+use rayon::prelude::*;
+
+pub use edit::Edit;
+pub(super) use offered::{CLOSEST_RINGS_M, LENGTH_STEP_M, LONGEST_BOLT_M};
+
+use super::check::verdicts_alone;
+use super::lacks::{lacks_of, margin_of};
+use super::plan::{PerMetre, per_metre};
+use super::variant::{Known, Variant, Wedges};
+use super::{CheckError, CheckedWedge, Unjudged, Verdict, Whole};
+use crate::case::{Case, Change, PlanInputs, Stock};
+
+/// Most single changes that are listed: the best of each key, and no more than a page takes.
+const MOST_LISTED: usize = 6;
+
+/// Pieces up to this find room between any collars that a boom can drill half a metre apart, cubic metres: a
+/// corner of 0.4 by 0.4 m, 0.4 m deep.
+const FINDS_ROOM_M3: f64 = 0.01;
+
+/// A change that was tried, judged on the whole case.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tried {
+    /// What was done, in the order in which it was done.
+    pub edits: Vec<Edit>,
+    /// The keys that it alters, as a case file has them.
+    pub keys: Vec<Change>,
+    /// The case with it.
+    pub case: Case,
+    /// Wedges of the drive that are short after it.
+    pub short: usize,
+    /// Wedges of the drive that are not judged after it.
+    pub not_judged: usize,
+    /// Whether everything holds after it; see [`super::lacks()`].
+    pub holds_everything: bool,
+    /// The least ratio of factor of safety to what is asked after it; see [`super::margin()`].
+    pub margin: f64,
+    /// What a metre of it takes; `None` without a pattern.
+    pub per_metre: Option<PerMetre>,
+    /// Ids of the wedges that it turns to held.
+    pub mends: Vec<String>,
+    /// Ids of the wedges that it turns from held.
+    pub harms: Vec<String>,
+    /// Other values of the same key that mend as much, and those between them that do not: told where a
+    /// step further does less.
+    pub uneven: Option<Uneven>,
+}
+
+impl Tried {
+    /// Cost a metre; `None` where something of it has no price.
+    #[must_use]
+    pub fn cost_per_m(&self) -> Option<f64> {
+        self.per_metre.as_ref().and_then(|p| p.cost)
+    }
+
+    /// Minutes a metre; `None` without a pattern.
+    #[must_use]
+    pub fn minutes_per_m(&self) -> Option<f64> {
+        self.per_metre.as_ref().map(|p| p.minutes)
+    }
+}
+
+/// A key of which a value further on does less than one before it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Uneven {
+    /// Values that leave as few wedges short as the one listed, as a case file has them.
+    pub do_as_much: Vec<String>,
+    /// Values beyond one of those that leave more.
+    pub do_less: Vec<String>,
+}
+
+/// What could be changed.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Changes {
+    /// Best first: those that leave fewest wedges short, then those that cost least. Single changes, the
+    /// best of each key; where none of them leaves nothing short, the cheapest pair or triple that does
+    /// comes first. Empty where nothing is short.
+    pub tried: Vec<Tried>,
+    /// How many changes were judged.
+    pub judged: usize,
+    /// Where no change that was tried leaves nothing short: what is then still missing most.
+    pub still_short: Option<StillShort>,
+}
+
+/// The wedge that lacks most after the best change that was tried.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StillShort {
+    /// Id of the wedge.
+    pub wedge: String,
+    /// What its criterion asks of what carries it, kN.
+    pub asked_kn: f64,
+    /// What is missing of it, kN.
+    pub lacking_kn: f64,
+}
+
+/// An edit with what is said of each wedge after it.
+#[derive(Debug, Clone)]
+struct Judged {
+    edits: Vec<Edit>,
+    case: Case,
+    verdicts: Vec<Verdict>,
+    per_metre: Option<PerMetre>,
+    /// Pieces that are short after it, wedge by wedge.
+    found: Vec<Option<Known>>,
+}
+
+impl Judged {
+    fn short(&self) -> usize {
+        self.verdicts.iter().filter(|&&v| v == Verdict::Short).count()
+    }
+
+    fn unjudged(&self) -> usize {
+        self.verdicts.iter().filter(|&&v| v == Verdict::NotJudged).count()
+    }
+
+    fn is_all_held(&self) -> bool {
+        self.verdicts.iter().all(|&v| v == Verdict::Held)
+    }
+
+    /// Fewest short first, then what costs least, then what takes least time.
+    fn rank(&self) -> (usize, usize, f64, f64) {
+        let price = |p: &PerMetre| p.cost.unwrap_or(f64::INFINITY);
+        let cost = self.per_metre.as_ref().map_or(0.0, price);
+        (self.short(), self.unjudged(), cost, self.per_metre.as_ref().map_or(0.0, |p| p.minutes))
+    }
+
+    fn better(&self, other: &Self) -> std::cmp::Ordering {
+        let (a, b) = (self.rank(), other.rank());
+        a.0.cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.total_cmp(&b.2)).then(a.3.total_cmp(&b.3))
+    }
+}
+
+/// The search: the wedges, what is said of them now, and the pieces that say it.
+struct Search<'a> {
+    base: &'a Case,
+    plan: &'a PlanInputs,
+    stock: Option<&'a Stock>,
+    wedges: Wedges,
+    now: Vec<Verdict>,
+    known: Vec<Vec<Known>>,
+    /// Those that are not held, the one that changes mended most seldom first, so that a combination that
+    /// leaves it is put aside at once.
+    wanting: Vec<usize>,
+}
+
+/// Single changes of what can be drilled or hung, each judged on every wedge of the drive; then the
+/// cheapest pair or triple that leaves nothing short. `whole` is what [`super::check()`] found for `case`.
+///
+/// A change that is listed was tried: typed into the case it gives the verdicts that stand beside it.
+/// Values between two steps that were tried are not spoken of, and a step further may do less.
+///
+/// # Errors
+/// As [`super::forces_alone()`].
+pub fn changes(
+    case: &Case,
+    whole: &Whole,
+    plan: &PlanInputs,
+    stock: Option<&Stock>,
+) -> Result<Changes, CheckError> {
+    let wedges = Wedges::of_check(&whole.check);
+    let found = |id: &str| whole.check.wedges.iter().find(|w| w.wedge.id == id);
+    let now: Vec<Verdict> = wedges.ids().filter_map(found).map(|w| w.decided.verdict).collect();
+    // Nothing else that is not judged can be mended by what is drilled or hung.
+    let lacks_screen = |w: &CheckedWedge| w.decided.unjudged == Some(Unjudged::NoSurfaceSupport);
+    if !now.contains(&Verdict::Short) && !whole.check.wedges.iter().any(lacks_screen) {
+        return Ok(Changes::default());
+    }
+    let mut known = wedges.nothing_known();
+    for (at, verdict) in now.iter().enumerate() {
+        let piece = found(wedges.id(at)).and_then(Known::of);
+        if let (Verdict::Short, Some(piece)) = (verdict, piece) {
+            wedges.learn(&mut known, at, piece);
+        }
+    }
+    let wanting = (0..now.len()).filter(|&at| now[at] != Verdict::Held).collect();
+    Search { base: case, plan, stock, wedges, now, known, wanting }.run()
+}
+
+impl Search<'_> {
+    fn run(mut self) -> Result<Changes, CheckError> {
+        let ladders = offered::ladders(self.base, self.stock);
+        // Collected in order, whatever the number of threads.
+        let judged: Vec<Vec<Option<Judged>>> = ladders
+            .par_iter()
+            .map(|ladder| ladder.par_iter().map(|edit| self.judged(vec![edit.clone()], false)).collect())
+            .collect();
+        let mut count: usize = judged.iter().map(Vec::len).sum();
+        let base = self.judged_base();
+        let mut best: Vec<(Judged, Option<Uneven>)> = Vec::new();
+        for (ladder, rungs) in ladders.iter().zip(&judged) {
+            let mends = rungs.iter().flatten().filter(|j| !self.mended(j).is_empty());
+            // The first of equals: the smallest step.
+            let Some(chosen) = mends.min_by(|a, b| a.better(b)) else { continue };
+            best.push((chosen.clone(), self.uneven(ladder, rungs, chosen)));
+        }
+        best.sort_by(|a, b| a.0.better(&b.0));
+        let alone_does = best.first().is_some_and(|b| b.0.is_all_held());
+        let mut left = base;
+        if !alone_does {
+            // What one change left short, the next may leave too.
+            for rung in judged.iter().flatten().flatten() {
+                for (at, found) in rung.found.iter().enumerate() {
+                    if let Some(found) = found {
+                        self.wedges.learn(&mut self.known, at, found.clone());
+                    }
+                }
+            }
+            let rungs: Vec<&Judged> = judged.iter().flatten().flatten().collect();
+            let mended = |at: usize| rungs.iter().filter(|j| j.verdicts[at] == Verdict::Held).count();
+            let mut wanting = std::mem::take(&mut self.wanting);
+            // Stable: of equals the first in the order of the check.
+            wanting.sort_by_key(|&at| mended(at));
+            self.wanting = wanting;
+            let found = combined::cheapest(&self, &judged, &best);
+            count += found.judged;
+            if let Some(does) = found.does {
+                best.insert(0, (does, None));
+            }
+        }
+        best.truncate(MOST_LISTED);
+        let nothing_does = best.first().is_none_or(|b| !b.0.is_all_held());
+        if let Some(first) = best.first().filter(|b| b.0.better(&left).is_lt()) {
+            left = first.0.clone();
+        }
+        let tried: Result<Vec<Tried>, CheckError> =
+            best.into_par_iter().map(|(judged, uneven)| self.tried(judged, uneven)).collect();
+        let still_short = if nothing_does { still_short(&left.case)? } else { None };
+        Ok(Changes { tried: tried?, judged: count, still_short })
+    }
+
+    fn judged_base(&self) -> Judged {
+        let per_metre = per_metre(self.base, self.plan).ok();
+        Judged {
+            edits: Vec::new(),
+            case: self.base.clone(),
+            verdicts: self.now.clone(),
+            per_metre,
+            found: Vec::new(),
+        }
+    }
+
+    /// What is said of every wedge after some edits; `None` where they make no case that can be drilled, and
+    /// with `all_or_nothing` where they leave any wedge that is not held.
+    fn judged(&self, edits: Vec<Edit>, all_or_nothing: bool) -> Option<Judged> {
+        let mut case = self.base.clone();
+        let mut plan = self.plan.clone();
+        for edit in &edits {
+            edit.apply(&mut case);
+            edit.price(&case, &mut plan, self.stock);
+        }
+        let variant = Variant::of(&case).ok()?;
+        let mut verdicts = self.now.clone();
+        let mut found: Vec<Option<Known>> = vec![None; verdicts.len()];
+        let mut look = |at: usize| -> Option<Verdict> {
+            let (verdict, piece) = self.wedges.verdict(&variant, at, &self.known[at]).ok()?;
+            found[at] = piece;
+            Some(verdict)
+        };
+        // Those that are not held come first: a change that mends none of them harms nobody.
+        let wanting = &self.wanting;
+        let hopeful = |at: &&usize| self.can_be_held(&case, **at);
+        for &at in wanting.iter().filter(hopeful) {
+            verdicts[at] = look(at)?;
+            if all_or_nothing && verdicts[at] != Verdict::Held {
+                return None;
+            }
+        }
+        if all_or_nothing && wanting.iter().any(|&at| verdicts[at] != Verdict::Held) {
+            return None;
+        }
+        if wanting.iter().any(|&at| verdicts[at] == Verdict::Held) {
+            let looked = |at: &usize| wanting.contains(at) && self.can_be_held(&case, *at);
+            for at in (0..verdicts.len()).filter(|at| !looked(at)) {
+                verdicts[at] = look(at)?;
+                if all_or_nothing && verdicts[at] != Verdict::Held {
+                    return None;
+                }
+            }
+        }
+        let per_metre = per_metre(&case, &plan).ok();
+        Some(Judged { edits, case, verdicts, per_metre, found })
+    }
+
+    /// Whether what a case hangs leaves a wedge to be held at all. Without any surface support the smallest
+    /// piece that is not for the bar finds room between collars, however close they are drilled, and none
+    /// carries it; only a wedge that structures hold in one place has no smaller pieces.
+    fn can_be_held(&self, case: &Case, at: usize) -> bool {
+        let bar_m3 = case.criteria.scaling_up_to_m3.unwrap_or(0.0);
+        !case.surface_support.is_empty() || bar_m3 > FINDS_ROOM_M3 || self.wedges.is_fixed(case, at)
+    }
+
+    fn turned(&self, judged: &Judged, to_held: bool) -> Vec<String> {
+        let held = |v: Verdict| v == Verdict::Held;
+        let turned = |at: &usize| {
+            let (before, after) = (held(self.now[*at]), held(judged.verdicts[*at]));
+            before != after && after == to_held
+        };
+        (0..self.now.len()).filter(turned).map(|at| self.wedges.id(at).to_owned()).collect()
+    }
+
+    fn mended(&self, judged: &Judged) -> Vec<String> {
+        self.turned(judged, true)
+    }
+
+    /// The whole check of a change that is listed.
+    fn tried(&self, judged: Judged, uneven: Option<Uneven>) -> Result<Tried, CheckError> {
+        let (check, stages) = verdicts_alone(&judged.case)?;
+        let keys = judged.edits.iter().flat_map(|edit| edit.keys(self.base)).collect();
+        Ok(Tried {
+            keys,
+            short: judged.short(),
+            not_judged: judged.unjudged(),
+            holds_everything: lacks_of(&check, &stages).is_empty(),
+            margin: margin_of(&check, &stages),
+            mends: self.mended(&judged),
+            harms: self.turned(&judged, false),
+            edits: judged.edits,
+            case: judged.case,
+            per_metre: judged.per_metre,
+            uneven,
+        })
+    }
+
+    /// Whether a step of a ladder does less than one before it.
+    fn uneven(&self, ladder: &[Edit], rungs: &[Option<Judged>], chosen: &Judged) -> Option<Uneven> {
+        let value = |edit: &Edit| edit.keys(self.base).into_iter().next().and_then(|k| k.to);
+        let (mut do_as_much, mut do_less) = (Vec::new(), Vec::new());
+        for (edit, rung) in ladder.iter().zip(rungs) {
+            let Some(value) = value(edit) else { continue };
+            match rung {
+                Some(rung) if rung.short() <= chosen.short() => do_as_much.push(value),
+                _ if !do_as_much.is_empty() => do_less.push(value),
+                _ => {}
+            }
+        }
+        (!do_less.is_empty()).then_some(Uneven { do_as_much, do_less })
+    }
+}
+
+fn still_short(case: &Case) -> Result<Option<StillShort>, CheckError> {
+    let (check, _) = verdicts_alone(case)?;
+    let short = check.wedges.iter().filter(|w| w.decided.verdict == Verdict::Short);
+    // The first of equals, whatever the order of the search.
+    let most = |a: &'_ CheckedWedge, b: &'_ CheckedWedge| b.force_lacking_kn() > a.force_lacking_kn();
+    let worst = short.reduce(|a, b| if most(a, b) { b } else { a });
+    Ok(worst.map(|w| StillShort {
+        wedge: w.wedge.id.clone(),
+        asked_kn: w.force_asked_kn().unwrap_or(0.0),
+        lacking_kn: w.force_lacking_kn(),
+    }))
+}

@@ -1,0 +1,295 @@
+//! The judgement: of every wedge the piece that is carried least, of any size, at any place, by the
+//! best of what may carry it.
+
+use rayon::prelude::*;
+
+use super::checked::{DecidedBy, InDrive};
+use super::forces::surfaces_of;
+use super::seat::{Drive, Seat};
+use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Verdict};
+use crate::case::Case;
+use crate::opening::{Opening, Surface};
+use crate::stability::{Mode, Stability};
+use crate::support::{
+    Bracket, Carrier, Covering, Decision, Layout, LeastPiece, PieceAt, Pieces, Positions, ShortPiece, Span,
+    SurfaceKind, Uncarried, above, balanced_at, ground_of, joined, placed_at,
+};
+use crate::wedge::{Chain, Shape};
+
+/// The surfaces that are judged: over people and beside them.
+const JUDGED: [Surface; 3] = [Surface::Back, Surface::LeftWall, Surface::RightWall];
+
+/// Two ways to the same factor differ by less than this share; more, and something else decides.
+const SAME_FACTOR: f64 = 1e-6;
+
+/// What was found of the pieces of one wedge's pyramid.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Judged {
+    /// Id of the wedge.
+    pub wedge: String,
+    /// The piece that is carried least; `None` where none is looked at.
+    pub least: Option<LeastPiece>,
+    /// The same piece as a wedge among the bolts.
+    pub deciding: Option<Deciding>,
+    /// Whether there is a piece that nothing entered would carry: no collar is sure to be on it, its joints
+    /// do not hold it, and no surface support is entered.
+    pub uncarried: Uncarried,
+    /// The least factor with every collar exactly where it is drawn; `None` where the tolerance is 0,
+    /// and where it was not asked for.
+    pub fs_as_drawn: Option<f64>,
+}
+
+/// The piece that decides, where it sits.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Deciding {
+    /// What its factor comes from.
+    pub by: DecidedBy,
+    /// Its weight, kN.
+    pub weight_kn: f64,
+    /// Its equilibrium without support.
+    pub stability: Stability,
+    /// The surfaces it shows on.
+    pub surfaces: Vec<Surface>,
+    /// Where it sits, with the bolts that are sure to cross it and the least that each can take; for a
+    /// falling one forces and moments there.
+    pub place: InDrive,
+}
+
+/// For every wedge of the drive that moves, the piece of its pyramid that is carried least: of every size
+/// that the caps allow, wherever it can sit, by the best of what may carry it. Collars count where they
+/// are sure within the case's tolerance. Wedges that structures hold in one place are judged as they are,
+/// with the surface support over their whole face. `check` is what [`super::forces_alone()`] found for
+/// `case`.
+#[must_use]
+pub fn judgement(case: &Case, check: &Check) -> Vec<Judged> {
+    let judging = Judging::of(check.drive(case));
+    // Collected in the order of the check, whatever the number of threads.
+    check.wedges.par_iter().filter_map(|wedge| judging.judged(wedge)).collect()
+}
+
+/// What is decided of the pieces of one wedge's pyramid.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DecidedPieces {
+    /// Id of the wedge.
+    pub wedge: String,
+    /// Whether each piece is carried.
+    pub decision: Decision,
+}
+
+/// As [`judgement`], whether each piece is carried and no more: much sooner. `tried_first` are pieces of a
+/// wedge (by its id) that may well be short, such as those that were under a similar pattern.
+#[must_use]
+pub fn decide_pieces(
+    case: &Case,
+    check: &Check,
+    tried_first: &(dyn Fn(&str) -> Vec<PieceAt> + Sync),
+) -> Vec<DecidedPieces> {
+    let judging = Judging::of(check.drive(case));
+    let of_one = |wedge: &CheckedWedge| {
+        let (decision, _) = judging.decision(wedge, &tried_first(&wedge.wedge.id))?;
+        Some(DecidedPieces { wedge: wedge.wedge.id.clone(), decision })
+    };
+    // Collected in the order of the check, whatever the number of threads.
+    check.wedges.par_iter().filter_map(of_one).collect()
+}
+
+/// Of each wedge that was judged the least factor of its pieces with every collar exactly where it is
+/// drawn; nothing where the case's tolerance is 0.
+pub(super) fn as_drawn(case: &Case, check: &Check, found: &mut [Judged]) {
+    if case.installation.judged_tolerance_m() == 0.0 {
+        return;
+    }
+    let judging = Judging { drive: check.drive(case), within: None };
+    found.par_iter_mut().for_each(|judged| {
+        let wedge = check.wedges.iter().find(|w| w.wedge.id == judged.wedge);
+        let bracket = wedge.and_then(|w| judging.with_pieces(w, |pieces, _| pieces.least()));
+        judged.fs_as_drawn = bracket.and_then(|b| b.least).map(|piece| piece.fs);
+    });
+}
+
+/// The check with what [`judgement`] found beside each wedge, and the surface support over those that
+/// structures hold in one place.
+#[must_use]
+pub fn judge(case: &Case, mut check: Check, found: Vec<Judged>) -> Check {
+    for judged in found {
+        if let Some(wedge) = check.wedges.iter_mut().find(|w| w.wedge.id == judged.wedge) {
+            wedge.found.judged = Some(Box::new(judged));
+        }
+    }
+    let opening = &check.opening;
+    for wedge in check.wedges.iter_mut().filter(|w| w.is_fixed(case)) {
+        wedge.found.surface = over_whole_face(case, opening, wedge.worst_shape(), &wedge.wedge.stability);
+    }
+    check
+}
+
+/// The best of the surface support that covers all of a wedge's face.
+fn over_whole_face(
+    case: &Case,
+    opening: &Opening,
+    shape: &Shape,
+    stability: &Stability,
+) -> Option<(Carrier, f64)> {
+    let surfaces = surfaces_of(opening, shape);
+    let covers = |s: &&crate::support::SurfaceSupport| {
+        surfaces.iter().all(|&surface| JUDGED.contains(&surface) && s.covers_face(opening, shape, surface))
+    };
+    let traces_m: f64 = shape.joints.iter().map(|j| j.trace_m).sum();
+    let given = |support: &crate::support::SurfaceSupport| {
+        let kn = support.capacity(traces_m).kn;
+        match support.kind {
+            SurfaceKind::Screen { .. } | SurfaceKind::Strap { .. } => {
+                (Carrier::Screen, kn / stability.active_kn().norm())
+            }
+            SurfaceKind::Shotcrete { .. } => {
+                (Carrier::Shotcrete, stability.fs_bare() + kn / stability.motion.driving_kn)
+            }
+        }
+    };
+    case.surface_support.iter().filter(covers).map(given).reduce(|a, b| if b.1 > a.1 { b } else { a })
+}
+
+/// A drive made ready for its pieces to be judged.
+pub(super) struct Judging<'s> {
+    drive: Drive<'s>,
+    /// The layouts with collars off their place; `None` where the tolerance is 0.
+    within: Option<Vec<Layout>>,
+}
+
+impl<'s> Judging<'s> {
+    pub fn of(drive: Drive<'s>) -> Self {
+        let off_m = drive.case.installation.judged_tolerance_m();
+        let section = &drive.opening.section;
+        let within = (off_m > 0.0).then(|| drive.layouts.iter().map(|l| l.within(off_m, section)).collect());
+        Self { drive, within }
+    }
+
+    /// Whether the pieces of a wedge are looked at: it moves, something may carry it, and structures do
+    /// not hold it in one place.
+    fn looks_at(&self, wedge: &CheckedWedge) -> bool {
+        let case = self.drive.case;
+        let supported = !case.patterns.is_empty() || !case.surface_support.is_empty();
+        let short_enough = case.patterns.is_empty() || wedge.wedge.shape.length_m <= LONGEST_PLACED_M;
+        wedge.decided.criterion_fs.is_some() && supported && short_enough && !wedge.is_fixed(case)
+    }
+
+    /// What `ask` says of a wedge's pieces; `None` where they are not looked at.
+    fn with_pieces<T>(&self, wedge: &CheckedWedge, ask: impl FnOnce(&Pieces, &Seat) -> T) -> Option<T> {
+        if !self.looks_at(wedge) {
+            return None;
+        }
+        let (case, opening) = (self.drive.case, self.drive.opening);
+        let seat = Seat::of_wedge(self.drive, wedge)?;
+        let chain = seat.chain();
+        let coverings: Vec<Covering> = case
+            .surface_support
+            .iter()
+            .map(|support| {
+                let covered = |surface: Surface| support.covered_ground(chain, opening, surface);
+                Covering { support, spans: joined(JUDGED.into_iter().flat_map(covered).collect()) }
+            })
+            .collect();
+        let pieces = Pieces {
+            positions: Positions { layouts: self.layouts(), ..seat.positions() },
+            judge: &|foot| seat.stability(foot),
+            asked_fs: wedge.decided.criterion_fs?,
+            coverings: &coverings,
+            judged: &judged_ground(case, opening, chain),
+            bar_m3: case.criteria.scaling_up_to_m3,
+            least_m3: LEAST_VOLUME_M3,
+        };
+        Some(ask(&pieces, &seat))
+    }
+
+    fn layouts(&self) -> &[Layout] {
+        self.within.as_deref().unwrap_or(self.drive.layouts)
+    }
+
+    /// The piece that is carried least.
+    pub fn judged(&self, wedge: &CheckedWedge) -> Option<Judged> {
+        self.with_pieces(wedge, |pieces, seat| {
+            let Bracket { least, uncarried } = pieces.least();
+            Judged {
+                wedge: wedge.wedge.id.clone(),
+                deciding: least.as_ref().map(|piece| self.deciding(seat, piece)),
+                uncarried,
+                fs_as_drawn: None,
+                least,
+            }
+        })
+    }
+
+    /// Whether all pieces of a wedge are carried, and whether there is judged ground under any; `None` where
+    /// its pieces are not looked at. `known` are tried first.
+    fn decision(&self, wedge: &CheckedWedge, known: &[PieceAt]) -> Option<(Decision, bool)> {
+        self.with_pieces(wedge, |pieces, seat| {
+            let (from_m, to_m) = seat.frontier().span_m();
+            let on_judged = pieces.judged.iter().any(|s| s.from_m < to_m && from_m < s.to_m);
+            (pieces.decision(known), on_judged)
+        })
+    }
+
+    /// The verdict that [`CheckedWedge::decide`] comes to, and a piece that is not carried; `None` where its
+    /// pieces are not looked at. Pieces that were bad under other support are tried first.
+    pub fn verdict(&self, wedge: &CheckedWedge, known: &[PieceAt]) -> Option<(Verdict, Option<ShortPiece>)> {
+        Some(match self.decision(wedge, known)? {
+            (Decision::Short(piece), _) => (Verdict::Short, Some(piece)),
+            (Decision::Held(Uncarried::Absent), true) => (Verdict::Held, None),
+            (Decision::Held(_) | Decision::Open, _) => (Verdict::NotJudged, None),
+        })
+    }
+
+    fn deciding(&self, seat: &Seat, piece: &LeastPiece) -> Deciding {
+        let stability = seat.stability(&piece.foot);
+        let falls = stability.motion.mode == Mode::Falling;
+        let at = |layouts: &[Layout]| {
+            let positions = Positions { layouts, ..seat.positions() };
+            let worst = placed_at(&positions, &piece.foot, &stability, &piece.phases_m);
+            let moments = falls.then(|| balanced_at(&positions, &stability, &worst));
+            (worst, moments)
+        };
+        let factor =
+            |(worst, moments): &(crate::support::Placement, Option<crate::support::RotationPlacement>)| {
+                moments.as_ref().map_or(worst.least_fs, |m| m.least_fs.min(worst.least_fs))
+            };
+        let (worst, moments) = at(self.layouts());
+        let by = match piece.carrier {
+            Carrier::Screen => DecidedBy::Screen,
+            Carrier::Shotcrete => DecidedBy::Shotcrete,
+            Carrier::Joints | Carrier::Bar => DecidedBy::Forces,
+            Carrier::Bolts => {
+                let drawn = at(self.drive.layouts);
+                let same = |a: f64, b: f64| (a - b).abs() <= SAME_FACTOR * b.abs();
+                let here = (worst.clone(), moments.clone());
+                if self.within.is_some() && !same(factor(&drawn), factor(&here)) {
+                    DecidedBy::Collars
+                } else if falls && !same(worst.least_fs, piece.fs) {
+                    DecidedBy::Moments
+                } else {
+                    DecidedBy::Forces
+                }
+            }
+        };
+        let shape = seat.shape(&piece.foot);
+        Deciding {
+            by,
+            weight_kn: piece.volume_m3 * self.drive.case.unit_weight_kn_m3,
+            stability,
+            surfaces: surfaces_of(self.drive.opening, &shape),
+            place: InDrive { worst, shape, moments },
+        }
+    }
+}
+
+/// The judged ground of a chain: back, and walls down to where the case says.
+pub(super) fn judged_ground(case: &Case, opening: &Opening, chain: &Chain) -> Vec<Span> {
+    let down_to_m = case.criteria.judged_down_to_m;
+    let judged = |surface: Surface| {
+        let lowest_m = Some(down_to_m).filter(|&v| surface.is_wall() && v > 0.0);
+        ground_of(chain, opening, surface)
+            .into_iter()
+            .filter_map(move |span| lowest_m.map_or(Some(span), |v| above(chain, span, v)))
+            .collect::<Vec<_>>()
+    };
+    joined(JUDGED.into_iter().flat_map(judged).collect())
+}

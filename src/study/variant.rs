@@ -1,0 +1,152 @@
+//! A case whose support was changed, judged on the wedges of the case that it was changed from: what a
+//! search over many of them asks.
+
+use super::forces::{Moments, check_one, forces_alone};
+use super::judgement::Judging;
+use super::seat::Drive;
+use super::{Check, CheckError, CheckedWedge, Verdict, as_installed, decided, installed, judge};
+use crate::case::Case;
+use crate::opening::Opening;
+use crate::support::{Layout, PhaseGroup, PieceAt, phase_groups};
+
+/// Most bad pieces that are kept of one wedge: the last ones serve best, since candidates are ordered.
+const MOST_KNOWN: usize = 8;
+
+/// A piece that was carried too little under some support.
+#[derive(Debug, Clone)]
+pub(super) struct Known {
+    /// The piece.
+    pub piece: PieceAt,
+    /// Its factor over what is asked, then.
+    pub margin: f64,
+}
+
+impl Known {
+    /// The piece that decides on a checked wedge.
+    pub fn of(wedge: &CheckedWedge) -> Option<Self> {
+        let piece = wedge.found.judged.as_ref()?.least.as_ref()?.at();
+        Some(Self { piece, margin: wedge.decided.margin() })
+    }
+}
+
+/// The wedges of a case, whatever supports it.
+pub(super) struct Wedges {
+    wedges: Vec<CheckedWedge>,
+}
+
+/// A case with its patterns laid out.
+pub(super) struct Variant<'c> {
+    pub case: &'c Case,
+    opening: Opening,
+    layouts: Vec<Layout>,
+    groups: Vec<PhaseGroup>,
+}
+
+impl<'c> Variant<'c> {
+    /// # Errors
+    /// As [`forces_alone`].
+    pub fn of(case: &'c Case) -> Result<Self, CheckError> {
+        let opening = case.opening()?;
+        let layouts = super::forces::laid_out(case, &opening)?;
+        Ok(Self { case, opening, layouts, groups: phase_groups(&case.patterns) })
+    }
+
+    fn drive(&self) -> Drive<'_> {
+        Drive { case: self.case, opening: &self.opening, layouts: &self.layouts, groups: &self.groups }
+    }
+}
+
+impl Wedges {
+    /// The wedges of a case that move.
+    ///
+    /// # Errors
+    /// As [`forces_alone`].
+    pub fn of(case: &Case) -> Result<Self, CheckError> {
+        let bare = Case { patterns: Vec::new(), ..case.clone() };
+        Ok(Self::of_check(&forces_alone(&bare)?))
+    }
+
+    /// Those of a check.
+    pub fn of_check(check: &Check) -> Self {
+        let moves = |w: &&CheckedWedge| w.decided.criterion_fs.is_some();
+        Self { wedges: check.wedges.iter().filter(moves).cloned().collect() }
+    }
+
+    pub fn ids(&self) -> impl Iterator<Item = &str> {
+        self.wedges.iter().map(|w| w.wedge.id.as_str())
+    }
+
+    /// Place of a wedge in the list.
+    pub fn at(&self, id: &str) -> Option<usize> {
+        self.ids().position(|i| i == id)
+    }
+
+    /// Whether structures hold the wedge at a place in one place.
+    pub fn is_fixed(&self, case: &Case, at: usize) -> bool {
+        self.wedges[at].is_fixed(case)
+    }
+
+    /// Id of the wedge at a place.
+    pub fn id(&self, at: usize) -> &str {
+        &self.wedges[at].wedge.id
+    }
+
+    pub fn nothing_known(&self) -> Vec<Vec<Known>> {
+        vec![Vec::new(); self.wedges.len()]
+    }
+
+    /// Keeps a bad piece; what is known is asked from the last one on.
+    pub fn learn(&self, known: &mut [Vec<Known>], wedge: usize, found: Known) {
+        let list = &mut known[wedge];
+        list.push(found);
+        if list.len() > MOST_KNOWN {
+            list.remove(0);
+        }
+    }
+
+    /// What is said of one wedge under other support, and the piece that says it where it is short.
+    pub fn verdict(
+        &self,
+        variant: &Variant,
+        at: usize,
+        known: &[Known],
+    ) -> Result<(Verdict, Option<Known>), CheckError> {
+        let wedge = &self.wedges[at];
+        let judging = Judging::of(variant.drive());
+        let asked_fs = wedge.decided.criterion_fs;
+        // The last one found first.
+        let pieces: Vec<PieceAt> = known.iter().rev().map(|k| k.piece.clone()).collect();
+        match judging.verdict(wedge, &pieces) {
+            Some((verdict, piece)) => {
+                let margin = |fs: f64| asked_fs.map_or(f64::INFINITY, |asked| fs / asked);
+                Ok((verdict, piece.map(|piece| Known { margin: margin(piece.fs), piece: piece.at })))
+            }
+            None => {
+                // Forces alone first: they take less time, and what they leave short moments do not mend.
+                let fast = check_one(variant.case, &wedge.wedge.id, Moments::No)?;
+                let said = decided(variant.case, judge(variant.case, fast, Vec::new()));
+                let verdict =
+                    |check: &Check| check.wedges.first().map_or(Verdict::Held, |w| w.decided.verdict);
+                if verdict(&said) != Verdict::Held {
+                    return Ok((verdict(&said), None));
+                }
+                let alone = check_one(variant.case, &wedge.wedge.id, Moments::OfAll)?;
+                let found = installed(variant.case, &alone);
+                let alone =
+                    decided(variant.case, judge(variant.case, as_installed(alone, found), Vec::new()));
+                Ok((verdict(&alone), None))
+            }
+        }
+    }
+
+    /// The first wedge of which a piece is carried too little; those of which bad pieces are known are
+    /// asked first.
+    pub fn first_short(&self, variant: &Variant, known: &[Vec<Known>]) -> Option<(usize, Known)> {
+        let mut order: Vec<usize> = (0..self.wedges.len()).collect();
+        order.sort_by_key(|&i| std::cmp::Reverse(known[i].len()));
+        order.into_iter().find_map(|at| match self.verdict(variant, at, &known[at]) {
+            Ok((Verdict::Short, Some(found))) => Some((at, found)),
+            _ => None,
+        })
+    }
+}
