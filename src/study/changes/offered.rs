@@ -63,7 +63,8 @@ pub(super) fn ladders(case: &Case, stock: Option<&Stock>) -> Vec<Vec<Edit>> {
         let others = (0..case.bolts.len()).filter(|&b| b != pattern.bolt);
         all.push(others.map(|b| Edit::Bolt(at, b)).collect());
     }
-    if case.surface_support.is_empty() {
+    // Mesh hangs from plates: without bolts there is nothing to hang it from.
+    if case.surface_support.is_empty() && !case.patterns.is_empty() {
         all.push(HUNG_KN.map(Edit::Hang).to_vec());
     }
     for (at, support) in case.surface_support.iter().enumerate() {
