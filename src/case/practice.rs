@@ -58,6 +58,3 @@ pub const FAST_LENGTH_M: f64 = 0.5;
 pub const WASTE_PERCENT: f64 = 10.0;
 /// Cable holes are drilled up to this length, metres; beyond it the plan warns.
 pub const LONGEST_CABLE_HOLE_M: f64 = 15.0;
-/// How far from its drawn place a collar may stand where a case does not say, metres: it is told, and
-/// decides nothing.
-pub const COLLAR_TOLERANCE_M: f64 = 0.1;

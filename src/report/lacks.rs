@@ -1,6 +1,7 @@
 //! What an option or a pattern lacks, in words.
 
 use crate::report::paper::numbers::{factor, fixed};
+use crate::report::words::surface_words;
 use crate::study::{AsDrawn, Lack, LackOf};
 
 /// Lacks that are named of one option in a sentence; pages list all.
@@ -9,8 +10,8 @@ const NAMED: usize = 2;
 /// What is not met, in words: `A-B-C.111 in the back, falling: FS 1.05 where 2.00 is asked`.
 #[must_use]
 pub(super) fn lack_words(lack: &Lack) -> String {
-    let surfaces: Vec<String> = lack.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
-    let place = if surfaces.is_empty() { String::new() } else { format!(" in {}", surfaces.join(" and ")) };
+    let surfaces = &lack.surfaces;
+    let place = if surfaces.is_empty() { String::new() } else { format!(" in {}", surface_words(surfaces)) };
     let what = match lack.of {
         LackOf::Pieces(by) => format!("by {}", by.name()),
         other => other.words(),

@@ -2,6 +2,7 @@
 
 use crate::case::practice::COMMON_PRACTICE;
 use crate::case::{Case, Change};
+use crate::opening::Surface;
 use crate::report::paper::numbers::shortest;
 use crate::study::AsDrawn;
 
@@ -56,6 +57,12 @@ pub(super) const NO_SOURCE: &str = "no source given";
 
 /// What must stand beside every plan.
 pub(crate) const PLAN_CAUTION: &str = "A plan of quantities and minutes: it says nothing of whether the pattern holds the ground. Numbers marked common practice have no source; put in your own.";
+
+/// `the back and the left wall`
+#[must_use]
+pub(super) fn surface_words(surfaces: &[Surface]) -> String {
+    surfaces.iter().map(|s| format!("the {}", s.name())).collect::<Vec<_>>().join(" and ")
+}
 
 /// How quantities by the metre are counted, said beside every comparison and every fit.
 pub(crate) const BY_THE_METRE: &str = "Quantities, minutes and cost a metre are those of a drive without ends: one ring a ring spacing, sheets by the length that each adds, cartridges and set-ups by their shares. A plan of a stated length has whole ones and comes to a little more.";

@@ -29,8 +29,7 @@ pub fn as_drawn(case: &Case, whole: &Whole) -> AsDrawn {
     };
     let drawn = whole.check.wedges.iter().filter_map(|wedge| {
         let asked = wedge.decided.criterion_fs?;
-        let as_drawn = wedge.found.judged.as_ref().and_then(|j| j.fs_as_drawn);
-        Some((as_drawn.or(wedge.decided.fs)? / asked, wedge))
+        Some((wedge.fs_as_drawn().or(wedge.decided.fs)? / asked, wedge))
     });
     // The first of equals, in the order of the check.
     if let Some((margin, wedge)) = drawn.reduce(|a, b| if b.0 < a.0 { b } else { a }) {

@@ -1,6 +1,6 @@
 use super::bolt_warnings::bolt_warnings;
 use super::forces::moments_of_fixed;
-use super::judgement::as_drawn;
+use super::judgement::with_factors_as_drawn;
 use super::needles::needles;
 use super::{
     AsBuiltCheck, Beside, Check, CheckError, SizeCurve, Stages, as_built, as_installed, beside, decided,
@@ -31,13 +31,9 @@ pub struct Whole {
 /// # Errors
 /// As [`super::forces_alone()`].
 pub fn check(case: &Case) -> Result<Whole, CheckError> {
-    let checked = moments_of_fixed(case)?;
-    let sizes = sizes(case, &checked);
-    let found = installed(case, &checked);
-    let mut pieces = judgement(case, &checked);
-    as_drawn(case, &checked, &mut pieces);
-    let as_found = judge(case, as_installed(checked, found), pieces);
-    let mut check = decided(case, face(case, as_found));
+    let judged = with_factors_as_drawn(case, judged(case)?);
+    let sizes = sizes(case, &judged);
+    let mut check = decided(case, face(case, judged));
     let warnings = needles(case, &check).into_iter().chain(bolt_warnings(case, &check));
     check.warnings.extend(warnings.collect::<Vec<_>>());
     let stages = stages(case, &check);
@@ -46,12 +42,17 @@ pub fn check(case: &Case) -> Result<Whole, CheckError> {
     Ok(Whole { check, sizes, stages, beside, as_built })
 }
 
-/// As much of [`check`] as says what a case lacks: the verdicts on the wedges of the drive, and the stages.
-pub(super) fn verdicts_alone(case: &Case) -> Result<(Check, Stages), CheckError> {
+/// All that is found of the wedges of the drive, nothing decided yet.
+fn judged(case: &Case) -> Result<Check, CheckError> {
     let checked = moments_of_fixed(case)?;
     let found = installed(case, &checked);
     let pieces = judgement(case, &checked);
-    let check = decided(case, judge(case, as_installed(checked, found), pieces));
+    Ok(judge(case, as_installed(checked, found), pieces))
+}
+
+/// As much of [`check`] as says what a case lacks: the verdicts on the wedges of the drive, and the stages.
+pub(super) fn verdicts_alone(case: &Case) -> Result<(Check, Stages), CheckError> {
+    let check = decided(case, judged(case)?);
     let stages = stages(case, &check);
     Ok((check, stages))
 }

@@ -2,12 +2,14 @@
 
 use serde::Serialize;
 
-use super::{Check, FacePlacement, Installed, Judged};
+use super::{Check, Deciding, FacePlacement, Installed, Judged};
 use crate::case::Case;
 use crate::opening::{Section, Surface, Vec2};
 use crate::orientation::{Line, Vec3};
 use crate::stability::{Mode, Reaction, Stability};
-use crate::support::{Carrier, Placement, RotationPlacement, Serving, Uncarried, force_needed_kn};
+use crate::support::{
+    Carrier, LeastPiece, Placement, RotationPlacement, Serving, Uncarried, force_needed_kn,
+};
 use crate::wedge::{Across, Cap, Chain, Cone, JointPyramid, Located, Sector, Shape};
 
 /// What is said of a wedge.
@@ -293,13 +295,36 @@ impl CheckedWedge {
 }
 
 impl CheckedWedge {
+    /// The piece of its pyramid that is carried least; `None` where none was looked for.
+    #[must_use]
+    pub fn least_piece(&self) -> Option<&LeastPiece> {
+        self.found.judged.as_ref()?.least.as_ref()
+    }
+
+    /// The same where it sits among the bolts.
+    #[must_use]
+    pub fn deciding_piece(&self) -> Option<&Deciding> {
+        self.found.judged.as_ref()?.deciding.as_ref()
+    }
+
+    /// The least factor of its pieces with every collar exactly where it is drawn; `None` where that was not
+    /// asked for.
+    #[must_use]
+    pub fn fs_as_drawn(&self) -> Option<f64> {
+        self.found.judged.as_ref()?.fs_as_drawn
+    }
+
+    /// The equilibrium without support of the piece that decides, or of the wedge where none was looked for.
+    fn deciding_stability(&self) -> &Stability {
+        self.deciding_piece().map_or(&self.wedge.stability, |piece| &piece.stability)
+    }
+
     /// What the criterion asks of whatever carries the piece that decides, kN: against the movement, or of
     /// a screen the whole weight as many times over; `None` where nothing is asked.
     #[must_use]
     pub fn force_asked_kn(&self) -> Option<f64> {
         let asked = self.decided.criterion_fs?;
-        let piece = self.found.judged.as_ref().and_then(|j| j.deciding.as_ref());
-        let stability = piece.map_or(&self.wedge.stability, |p| &p.stability);
+        let stability = self.deciding_stability();
         Some(if self.decided.by == Some(DecidedBy::Screen) {
             asked * stability.active_kn().norm()
         } else {
@@ -315,8 +340,7 @@ impl CheckedWedge {
         else {
             return 0.0;
         };
-        let piece = self.found.judged.as_ref().and_then(|j| j.deciding.as_ref());
-        let stability = piece.map_or(&self.wedge.stability, |p| &p.stability);
+        let stability = self.deciding_stability();
         let load_kn = if self.decided.by == Some(DecidedBy::Screen) {
             stability.active_kn().norm()
         } else {
@@ -337,7 +361,7 @@ impl CheckedWedge {
     /// the bolts that are sure, its factors there. What is said of it is what is said of this one.
     #[must_use]
     pub fn deciding(&self) -> Option<Self> {
-        let piece = self.found.judged.as_ref()?.deciding.as_ref()?;
+        let piece = self.deciding_piece()?;
         let InDrive { worst, shape, moments } = &piece.place;
         Some(Self {
             wedge: Wedge {
@@ -365,8 +389,7 @@ impl CheckedWedge {
     /// for; `None` where moments were not asked for.
     #[must_use]
     pub fn fs_with_moments(&self) -> Option<f64> {
-        let piece = self.found.judged.as_ref().and_then(|j| j.deciding.as_ref());
-        let of_piece = piece.and_then(|d| d.place.moments.as_ref()).map(|m| m.least_fs);
+        let of_piece = self.deciding_piece().and_then(|d| d.place.moments.as_ref()).map(|m| m.least_fs);
         of_piece.or(self.found.fs_rotation)
     }
 

@@ -3,6 +3,7 @@
 use rayon::prelude::*;
 use thiserror::Error;
 
+use super::judgement::JUDGED;
 use super::plan::{PerMetre, PlanError, per_metre};
 use super::{
     AsDrawn, CheckError, CheckedWedge, Lack, Verdict, Whole, as_drawn, check, demand, lacks, margin, tightest,
@@ -10,9 +11,6 @@ use super::{
 use crate::case::{Case, Change, PlanInputs};
 use crate::opening::Surface;
 use crate::stability::Mode;
-
-/// Surfaces that are told apart.
-const TOLD: [Surface; 3] = [Surface::Back, Surface::LeftWall, Surface::RightWall];
 
 /// One option with all that is needed to judge and to plan it.
 #[derive(Debug, Clone, Copy)]
@@ -270,7 +268,7 @@ fn of(variant: &Variant, whole: Whole, per_metre: Option<PerMetre>) -> Compared 
         verdict: d.verdict,
     });
     let demands = demand(variant.case, check);
-    let surfaces = TOLD
+    let surfaces = JUDGED
         .into_iter()
         .filter_map(|surface| {
             let least = moving()

@@ -5,7 +5,7 @@ use super::checked::{CheckedWedge, Decided, Found, InDrive, Placed, Wedge, is_fi
 use super::scan::scan_warnings;
 use super::seat::{Drive, Seat, criterion_fs};
 use super::wedges::{Candidate, candidates};
-use super::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Warning};
+use super::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Verdict, Warning};
 use crate::case::Case;
 use crate::opening::{Opening, SectionError, Surface};
 use crate::orientation::Line;
@@ -39,6 +39,13 @@ pub struct Check {
 }
 
 impl Check {
+    /// The wedge of the drive that lacks most force, the first of equals; `None` where none is short.
+    #[must_use]
+    pub fn lacks_most(&self) -> Option<&CheckedWedge> {
+        let short = self.wedges.iter().filter(|w| w.decided.verdict == Verdict::Short);
+        short.reduce(|a, b| if b.force_lacking_kn() > a.force_lacking_kn() { b } else { a })
+    }
+
     /// The wedges of the drive, then those at the face.
     pub fn every(&self) -> impl Iterator<Item = &CheckedWedge> {
         self.wedges.iter().chain(&self.face)
@@ -155,41 +162,41 @@ pub(super) fn check_one(case: &Case, id: &str, moments: Moments) -> Result<Check
     Ok(Check { opening, layouts, groups, wedges, face: Vec::new(), left_out: 0, warnings: Vec::new() })
 }
 
-/// The patterns of a case, laid out.
-pub(super) fn laid_out(case: &Case, opening: &Opening) -> Result<Vec<Layout>, CheckError> {
-    let mut layouts = Vec::with_capacity(case.patterns.len());
-    for (index, pattern) in case.patterns.iter().enumerate() {
-        if pattern.bolt >= case.bolts.len() {
-            return Err(CheckError::UnknownBolt {
-                pattern: index,
-                bolt: pattern.bolt,
-                count: case.bolts.len(),
-            });
-        }
-        let layout =
-            Layout::new(pattern, opening).map_err(|error| CheckError::Layout { pattern: index, error })?;
-        layouts.push(layout);
-    }
-    Ok(layouts)
-}
-
 /// A case's opening with its patterns laid out.
-struct Ground {
+pub(super) struct Ground {
     opening: Opening,
     layouts: Vec<Layout>,
     groups: Vec<PhaseGroup>,
 }
 
 impl Ground {
-    fn of(case: &Case) -> Result<Self, CheckError> {
+    /// # Errors
+    /// As [`forces_alone`].
+    pub fn of(case: &Case) -> Result<Self, CheckError> {
         let opening = case.opening()?;
-        let layouts = laid_out(case, &opening)?;
+        let mut layouts = Vec::with_capacity(case.patterns.len());
+        for (index, pattern) in case.patterns.iter().enumerate() {
+            if pattern.bolt >= case.bolts.len() {
+                return Err(CheckError::UnknownBolt {
+                    pattern: index,
+                    bolt: pattern.bolt,
+                    count: case.bolts.len(),
+                });
+            }
+            let layout = Layout::new(pattern, &opening)
+                .map_err(|error| CheckError::Layout { pattern: index, error })?;
+            layouts.push(layout);
+        }
         Ok(Self { opening, layouts, groups: phase_groups(&case.patterns) })
     }
 
     fn checking<'a>(&'a self, case: &'a Case, moments: Moments) -> Checking<'a> {
-        let drive = Drive { case, opening: &self.opening, layouts: &self.layouts, groups: &self.groups };
-        Checking { drive, moments }
+        Checking { drive: self.drive(case), moments }
+    }
+
+    /// The drive of the case that it was made of.
+    pub fn drive<'a>(&'a self, case: &'a Case) -> Drive<'a> {
+        Drive { case, opening: &self.opening, layouts: &self.layouts, groups: &self.groups }
     }
 }
 

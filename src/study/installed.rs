@@ -40,10 +40,7 @@ pub struct Thinned {
 #[must_use]
 pub fn installed(case: &Case, check: &Check) -> Vec<Installed> {
     // Of wedges in one place it decides; of others the judgement asks every size.
-    let tolerance_m = case.installation.judged_tolerance_m();
-    let within: Option<Vec<Layout>> = Some(tolerance_m)
-        .filter(|&m| m > 0.0)
-        .map(|m| check.layouts.iter().map(|l| l.within(m, &check.opening.section)).collect());
+    let within = check.drive(case).off_their_place();
     check.wedges.par_iter().filter_map(|wedge| of_wedge(case, check, wedge, within.as_deref())).collect()
 }
 

@@ -17,7 +17,7 @@ use crate::support::{
 use crate::wedge::{Chain, Shape};
 
 /// The surfaces that are judged: over people and beside them.
-const JUDGED: [Surface; 3] = [Surface::Back, Surface::LeftWall, Surface::RightWall];
+pub(super) const JUDGED: [Surface; 3] = [Surface::Back, Surface::LeftWall, Surface::RightWall];
 
 /// Two ways to the same factor differ by less than this share; more, and something else decides.
 const SAME_FACTOR: f64 = 1e-6;
@@ -93,18 +93,25 @@ pub fn decide_pieces(
     check.wedges.par_iter().filter_map(of_one).collect()
 }
 
-/// Of each wedge that was judged the least factor of its pieces with every collar exactly where it is
-/// drawn; nothing where the case's tolerance is 0.
-pub(super) fn as_drawn(case: &Case, check: &Check, found: &mut [Judged]) {
+/// A judged check with the least factor of each wedge's pieces with every collar exactly where it is drawn;
+/// as it is where the case's tolerance is 0.
+pub(super) fn with_factors_as_drawn(case: &Case, mut check: Check) -> Check {
     if case.installation.judged_tolerance_m() == 0.0 {
-        return;
+        return check;
     }
     let judging = Judging { drive: check.drive(case), within: None };
-    found.par_iter_mut().for_each(|judged| {
-        let wedge = check.wedges.iter().find(|w| w.wedge.id == judged.wedge);
-        let bracket = wedge.and_then(|w| judging.with_pieces(w, |pieces, _| pieces.least()));
-        judged.fs_as_drawn = bracket.and_then(|b| b.least).map(|piece| piece.fs);
-    });
+    let drawn = |wedge: &CheckedWedge| {
+        wedge.found.judged.as_ref()?;
+        Some(judging.with_pieces(wedge, |pieces, _| pieces.least())?.least?.fs)
+    };
+    // Collected in the order of the check, whatever the number of threads.
+    let found: Vec<Option<f64>> = check.wedges.par_iter().map(drawn).collect();
+    for (wedge, fs) in check.wedges.iter_mut().zip(found) {
+        if let Some(judged) = &mut wedge.found.judged {
+            judged.fs_as_drawn = fs;
+        }
+    }
+    check
 }
 
 /// The check with what [`judgement`] found beside each wedge, and the surface support over those that
@@ -158,10 +165,12 @@ pub(super) struct Judging<'s> {
 
 impl<'s> Judging<'s> {
     pub fn of(drive: Drive<'s>) -> Self {
-        let off_m = drive.case.installation.judged_tolerance_m();
-        let section = &drive.opening.section;
-        let within = (off_m > 0.0).then(|| drive.layouts.iter().map(|l| l.within(off_m, section)).collect());
-        Self { drive, within }
+        Self { drive, within: drive.off_their_place() }
+    }
+
+    /// The case that it is judged by.
+    pub fn case(&self) -> &'s Case {
+        self.drive.case
     }
 
     /// Whether the pieces of a wedge are looked at: it moves, something may carry it, and structures do

@@ -4,7 +4,7 @@
 use rayon::prelude::*;
 
 use super::forces::surfaces_of;
-use super::judgement::judged_ground;
+use super::judgement::{JUDGED, judged_ground};
 use super::seat::Seat;
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Verdict};
 use crate::case::Case;
@@ -15,9 +15,6 @@ use crate::support::{
     gap_wedge, ground_of, joined, without,
 };
 use crate::wedge::{ADMISSIBLE_SHARE, Footprint, Shape};
-
-/// The surfaces that hang over people or beside them.
-const OVER_PEOPLE: [Surface; 3] = [Surface::Back, Surface::LeftWall, Surface::RightWall];
 
 /// A bound on a gap wedge's volume, from a search over more ground, is met within rounding.
 const SAME_VOLUME: f64 = 1.0 + 1e-9;
@@ -145,9 +142,8 @@ pub struct SurfaceStudy {
 /// changes by that: a wedge that is short stays short.
 #[must_use]
 pub fn surface_study(case: &Case, check: &Check) -> SurfaceStudy {
-    let off_m = case.installation.judged_tolerance_m();
-    let within: Vec<Layout> = check.layouts.iter().map(|l| l.within(off_m, &check.opening.section)).collect();
-    let layouts = &within;
+    let off = check.drive(case).off_their_place();
+    let layouts = off.as_deref().unwrap_or(&check.layouts);
     // Collected in the order of the check, whatever the number of threads.
     let found: Vec<(Vec<Hanging>, Vec<ScalingRow>, Option<SharedFs>)> = check
         .wedges
@@ -308,7 +304,7 @@ impl OfWedge<'_> {
         let whole_on = surfaces_of(opening, &whole.shape);
         let supports = &self.case.surface_support;
         let mut pieces = Vec::new();
-        for surface in OVER_PEOPLE {
+        for surface in JUDGED {
             let ground = common(&judged, &joined(ground_of(chain, opening, surface)));
             let own;
             let piece = if whole_on.contains(&surface) {

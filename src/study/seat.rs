@@ -40,6 +40,14 @@ impl Check {
 }
 
 impl Drive<'_> {
+    /// The patterns with every collar anywhere within the case's tolerance of where it is drawn, as verdicts
+    /// count them; `None` where that is as drawn.
+    pub fn off_their_place(&self) -> Option<Vec<Layout>> {
+        let off_m = self.case.installation.judged_tolerance_m();
+        let section = &self.opening.section;
+        (off_m > 0.0).then(|| self.layouts.iter().map(|l| l.within(off_m, section)).collect())
+    }
+
     /// The equilibrium of a wedge between three joints, from what it measures and what hangs from it:
     /// here every load and every strength comes in.
     pub fn equilibrium(

@@ -7,7 +7,7 @@ use super::wedges::limits;
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Verdict};
 use crate::case::Case;
 use crate::stability::{Mode, Stability};
-use crate::support::{Body, Bolt, Covered, PatternEnd, Positions};
+use crate::support::{Body, Bolt, Covered, PatternEnd};
 use crate::wedge::{Across, Limits, Shape};
 
 /// Places across a band of equally large wedges at which one is laid across the last ring, besides the
@@ -183,17 +183,18 @@ pub fn stages(case: &Case, check: &Check) -> Stages {
         young,
         rows: Vec::new(),
     };
-    let set = case.bolts.clone();
-    let green: Vec<Bolt> = case.bolts.iter().map(Bolt::young).collect();
-    let mut at = vec![(Stage::FreshRound, &set)];
+    let green = Case { bolts: case.bolts.iter().map(Bolt::young).collect(), ..case.clone() };
+    let judging = young.then(|| Judging::of(check.drive(&green)));
+    let mut at = vec![(Stage::FreshRound, case)];
     if young {
         at.push((Stage::YoungResin, &green));
     }
     if !case.patterns.is_empty() {
-        at.push((Stage::WholePattern, &set));
+        at.push((Stage::WholePattern, case));
     }
-    for (stage, bolts) in at {
-        let now = Now { case, check, stage, bolts, ahead_m: found.unsupported_length_m(stage) };
+    for (stage, case) in at {
+        let now =
+            Now { case, check, stage, judging: judging.as_ref(), ahead_m: found.unsupported_length_m(stage) };
         type Look<'a> = fn(&Now<'a>, &CheckedWedge) -> Option<StageRow>;
         let looks: [(&[CheckedWedge], Look); 4] = [
             (&check.wedges, Now::ahead),
@@ -225,10 +226,12 @@ fn closest_rings(case: &Case) -> Option<usize> {
 
 /// One stage.
 struct Now<'a> {
+    /// With what the bolts hold at the stage.
     case: &'a Case,
     check: &'a Check,
     stage: Stage,
-    bolts: &'a [Bolt],
+    /// The drive with young bolts.
+    judging: Option<&'a Judging<'a>>,
     /// From the last ring to the face.
     ahead_m: f64,
 }
@@ -262,7 +265,7 @@ impl<'a> Now<'a> {
     }
 
     fn support(&self) -> (&'a [crate::support::Pattern], &'a [crate::support::Layout], &'a [Bolt]) {
-        (&self.case.patterns, &self.check.layouts, self.bolts)
+        (&self.case.patterns, &self.check.layouts, &self.case.bolts)
     }
 
     /// The largest wedge of a pyramid that fits ahead of the last ring, bare.
@@ -357,11 +360,9 @@ impl<'a> Now<'a> {
 
     /// The wedge as it is judged with young bolts.
     fn judged_young(&self, wedge: &CheckedWedge) -> Option<CheckedWedge> {
-        let young = Case { bolts: self.bolts.to_vec(), ..self.case.clone() };
-        let judged = Judging::of(self.check.drive(&young)).judged(wedge)?;
         let mut found = wedge.clone();
-        found.found.judged = Some(Box::new(judged));
-        found.decide(&young);
+        found.found.judged = Some(Box::new(self.judging?.judged(wedge)?));
+        found.decide(self.case);
         Some(found)
     }
 
@@ -383,7 +384,7 @@ impl<'a> Now<'a> {
     fn young(&self, wedge: &CheckedWedge) -> Option<(f64, usize)> {
         let seat = self.check.seat(self.case, wedge)?;
         debug_assert!(wedge.wedge.shape.length_m <= LONGEST_PLACED_M);
-        let placed = seat.place(&Positions { bolts: self.bolts, ..seat.positions() }, &seat.largest()?);
+        let placed = seat.place(&seat.positions(), &seat.largest()?);
         Some((placed.least_fs, placed.serving.len()))
     }
 }

@@ -3,11 +3,9 @@
 
 use super::forces::{Moments, check_one, forces_alone};
 use super::judgement::Judging;
-use super::seat::Drive;
 use super::{Check, CheckError, CheckedWedge, Verdict, as_installed, decided, installed, judge};
 use crate::case::Case;
-use crate::opening::Opening;
-use crate::support::{Layout, PhaseGroup, PieceAt, phase_groups};
+use crate::support::PieceAt;
 
 /// Most bad pieces that are kept of one wedge: the last ones serve best, since candidates are ordered.
 const MOST_KNOWN: usize = 8;
@@ -24,7 +22,7 @@ pub(super) struct Known {
 impl Known {
     /// The piece that decides on a checked wedge.
     pub fn of(wedge: &CheckedWedge) -> Option<Self> {
-        let piece = wedge.found.judged.as_ref()?.least.as_ref()?.at();
+        let piece = wedge.least_piece()?.at();
         Some(Self { piece, margin: wedge.decided.margin() })
     }
 }
@@ -32,28 +30,6 @@ impl Known {
 /// The wedges of a case, whatever supports it.
 pub(super) struct Wedges {
     wedges: Vec<CheckedWedge>,
-}
-
-/// A case with its patterns laid out.
-pub(super) struct Variant<'c> {
-    pub case: &'c Case,
-    opening: Opening,
-    layouts: Vec<Layout>,
-    groups: Vec<PhaseGroup>,
-}
-
-impl<'c> Variant<'c> {
-    /// # Errors
-    /// As [`forces_alone`].
-    pub fn of(case: &'c Case) -> Result<Self, CheckError> {
-        let opening = case.opening()?;
-        let layouts = super::forces::laid_out(case, &opening)?;
-        Ok(Self { case, opening, layouts, groups: phase_groups(&case.patterns) })
-    }
-
-    fn drive(&self) -> Drive<'_> {
-        Drive { case: self.case, opening: &self.opening, layouts: &self.layouts, groups: &self.groups }
-    }
 }
 
 impl Wedges {
@@ -104,15 +80,15 @@ impl Wedges {
         }
     }
 
-    /// What is said of one wedge under other support, and the piece that says it where it is short.
+    /// What is said of one wedge under the support that `judging` judges by, and the piece that says it where
+    /// it is short.
     pub fn verdict(
         &self,
-        variant: &Variant,
+        judging: &Judging,
         at: usize,
         known: &[Known],
     ) -> Result<(Verdict, Option<Known>), CheckError> {
-        let wedge = &self.wedges[at];
-        let judging = Judging::of(variant.drive());
+        let (case, wedge) = (judging.case(), &self.wedges[at]);
         let asked_fs = wedge.decided.criterion_fs;
         // The last one found first.
         let pieces: Vec<PieceAt> = known.iter().rev().map(|k| k.piece.clone()).collect();
@@ -123,17 +99,16 @@ impl Wedges {
             }
             None => {
                 // Forces alone first: they take less time, and what they leave short moments do not mend.
-                let fast = check_one(variant.case, &wedge.wedge.id, Moments::No)?;
-                let said = decided(variant.case, judge(variant.case, fast, Vec::new()));
+                let fast = check_one(case, &wedge.wedge.id, Moments::No)?;
+                let said = decided(case, judge(case, fast, Vec::new()));
                 let verdict =
                     |check: &Check| check.wedges.first().map_or(Verdict::Held, |w| w.decided.verdict);
                 if verdict(&said) != Verdict::Held {
                     return Ok((verdict(&said), None));
                 }
-                let alone = check_one(variant.case, &wedge.wedge.id, Moments::OfAll)?;
-                let found = installed(variant.case, &alone);
-                let alone =
-                    decided(variant.case, judge(variant.case, as_installed(alone, found), Vec::new()));
+                let alone = check_one(case, &wedge.wedge.id, Moments::OfAll)?;
+                let found = installed(case, &alone);
+                let alone = decided(case, judge(case, as_installed(alone, found), Vec::new()));
                 Ok((verdict(&alone), None))
             }
         }
@@ -141,10 +116,10 @@ impl Wedges {
 
     /// The first wedge of which a piece is carried too little; those of which bad pieces are known are
     /// asked first.
-    pub fn first_short(&self, variant: &Variant, known: &[Vec<Known>]) -> Option<(usize, Known)> {
+    pub fn first_short(&self, judging: &Judging, known: &[Vec<Known>]) -> Option<(usize, Known)> {
         let mut order: Vec<usize> = (0..self.wedges.len()).collect();
         order.sort_by_key(|&i| std::cmp::Reverse(known[i].len()));
-        order.into_iter().find_map(|at| match self.verdict(variant, at, &known[at]) {
+        order.into_iter().find_map(|at| match self.verdict(judging, at, &known[at]) {
             Ok((Verdict::Short, Some(found))) => Some((at, found)),
             _ => None,
         })

@@ -1,7 +1,9 @@
 use rayon::prelude::*;
 
 use super::changes::{CLOSEST_RINGS_M, LENGTH_STEP_M, LONGEST_BOLT_M};
-use super::variant::{Variant, Wedges};
+use super::forces::Ground;
+use super::judgement::Judging;
+use super::variant::Wedges;
 use super::{Check, CheckError, Verdict};
 use crate::case::Case;
 
@@ -61,11 +63,14 @@ fn of_wedge(case: &Case, wedges: &Wedges, at: usize, pattern: usize) -> Result<W
     let tries = |change: &dyn Fn(&mut Case)| -> Result<bool, CheckError> {
         let mut changed = case.clone();
         change(&mut changed);
-        match Variant::of(&changed) {
+        match Ground::of(&changed) {
             // Collars too far apart to lay one, or none that can be drilled: not a pattern.
             Err(CheckError::Layout { .. }) => Ok(false),
             Err(other) => Err(other),
-            Ok(variant) => Ok(wedges.verdict(&variant, at, &[])?.0 == Verdict::Held),
+            Ok(ground) => {
+                let judging = Judging::of(ground.drive(&changed));
+                Ok(wedges.verdict(&judging, at, &[])?.0 == Verdict::Held)
+            }
         }
     };
     let spacings = Steps {

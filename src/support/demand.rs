@@ -28,26 +28,9 @@ pub fn bolt_load_kn(pressure_kpa: f64, ring_spacing_m: f64, spacing_m: f64) -> f
     pressure_kpa * ring_spacing_m * spacing_m
 }
 
-/// The widest square spacing at which one bolt of this effect carries a pressure over the area
-/// that it serves, metres: [`bolt_load_kn`] solved for the spacing. `None` where there is no
-/// pressure, or the bolt does nothing.
-#[must_use]
-pub fn square_spacing_m(pressure_kpa: f64, one_bolt_kn: f64) -> Option<f64> {
-    (pressure_kpa > 0.0 && one_bolt_kn > 0.0).then(|| (one_bolt_kn / pressure_kpa).sqrt())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_spacing_that_would_do_loads_a_bolt_fully() {
-        let spacing = square_spacing_m(37.5, 84.375).unwrap();
-        assert!((spacing - 1.5).abs() < 1e-12);
-        assert!((bolt_load_kn(37.5, spacing, spacing) - 84.375).abs() < 1e-9);
-        assert_eq!(square_spacing_m(0.0, 50.0), None);
-        assert_eq!(square_spacing_m(10.0, 0.0), None);
-    }
 
     /// R3: Brady & Brown (2004), eq. 11.8, p. 327: 25 kN/m³, slab of 1.5 m, spacing 1.5 m.
     #[test]

@@ -34,7 +34,7 @@ pub use along::{PhaseGroup, located_groups, phase_groups};
 pub use bolt::{Anchorage, Bolt, BoltKind, Capacity, GovernedBy};
 pub use boom::{Boom, OutOfReach};
 pub use condition::Condition;
-pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn, square_spacing_m};
+pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn};
 pub use dowel::{DOWEL_LIMITS, DowelShear};
 pub use gap_wedge::{GapWedge, gap_wedge};
 pub use ground::{Span, bolted_ground, common, joined, without};

@@ -2,11 +2,11 @@
 //! wherever it is told, and every change that is listed does what it says. All data is invented.
 #![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests are tests
 
-use crate::random_cases::{Rng, advance, bare, bolt, pattern, sets, shape};
+use crate::random_cases::{Rng, advance, bare, bolt, mesh, pattern, sets, shape};
 use backhold::case::{Case, ReadCase, parse_case};
 use backhold::stability::Mode;
 use backhold::study::{Changes, Edit, Stage, Unjudged, Verdict, Whole, changes, check, lacks, margin};
-use backhold::support::{Carrier, Covered, SurfaceKind, SurfaceSupport};
+use backhold::support::{Carrier, Covered};
 
 fn read(text: &str) -> ReadCase {
     parse_case(text, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into())).unwrap()
@@ -21,16 +21,6 @@ fn haulage(changed: &[(&str, &str)]) -> String {
         text = text.replace(from, to);
     }
     text
-}
-
-fn mesh(bay_kn: f64, lowest_m: f64) -> SurfaceSupport {
-    SurfaceSupport {
-        name: "mesh (invented)".into(),
-        kind: SurfaceKind::Screen { bay_kn },
-        covers: vec![Covered::Back, Covered::Walls],
-        lowest_m: Some(lowest_m),
-        source: None,
-    }
 }
 
 fn random_case(rng: &mut Rng, number: usize) -> Option<(Case, Whole)> {

@@ -4,16 +4,16 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 use crate::oracle;
-use crate::random_cases::{Rng, advance, bare, bolt, cap_to, digits, oracle_input, pattern, sets, shape};
+use crate::random_cases::{
+    Rng, advance, bare, bolt, cap_to, digits, mesh, oracle_input, pattern, sets, shape, swap_sides,
+};
 use backhold::case::Case;
 use backhold::opening::{SectionShape, Surface};
 use backhold::orientation::Vec3;
 use backhold::stability::{BoltPull, Contact, Mode, load_factor};
 use backhold::study::{Check, CheckedWedge, Judged, LEAST_VOLUME_M3, decide_pieces, forces_alone, judgement};
-use backhold::support::{
-    Aim, Carrier, Covered, Decision, Layout, LeastPiece, SurfaceKind, SurfaceSupport, Uncarried,
-};
-use backhold::wedge::{Chain, Frontier, Limits, Sector, Shape};
+use backhold::support::{Carrier, Decision, Layout, LeastPiece, Uncarried};
+use backhold::wedge::{Chain, Footprint, Frontier, Limits, Sector, Shape};
 
 /// Pieces that are drawn for each wedge.
 const DRAWN: usize = 400;
@@ -119,6 +119,19 @@ fn is_judged(check: &Check, wedge: &CheckedWedge, start_m: f64, end_m: f64) -> b
     judged
 }
 
+/// A piece drawn at random; `None` where the caps do not admit it, it is too small, or nobody judges it.
+fn drawn_piece(rng: &mut Rng, check: &Check, wedge: &CheckedWedge, frontier: &Frontier) -> Option<Footprint> {
+    let chain = frontier.chain();
+    let length_m = chain.length_m();
+    let (a, b) = (rng.between(0.0, length_m), rng.between(0.0, length_m));
+    let (start_m, end_m) = (a.min(b), a.max(b));
+    if end_m - start_m < 0.02 || !is_judged(check, wedge, start_m, end_m) {
+        return None;
+    }
+    let foot = chain.footprint(start_m, end_m);
+    (frontier.admits(&foot) && chain.volume_m3(&foot) >= LEAST_VOLUME_M3).then_some(foot)
+}
+
 #[test]
 fn no_piece_that_is_drawn_is_held_less_than_the_bracket_says() {
     let count = std::env::var("PIECES_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(24);
@@ -146,16 +159,8 @@ fn no_piece_that_is_drawn_is_held_less_than_the_bracket_says() {
                 );
             }
             for _ in 0..DRAWN {
-                let length_m = chain.length_m();
-                let (a, b) = (rng.between(0.0, length_m), rng.between(0.0, length_m));
-                let (start_m, end_m) = (a.min(b), a.max(b));
-                if end_m - start_m < 0.02 || !is_judged(&check, wedge, start_m, end_m) {
-                    continue;
-                }
-                let foot = chain.footprint(start_m, end_m);
-                if !frontier.admits(&foot) || chain.volume_m3(&foot) < LEAST_VOLUME_M3 {
-                    continue;
-                }
+                let Some(foot) = drawn_piece(&mut rng, &check, wedge, &frontier) else { continue };
+                let [start_m, _, end_m] = foot.along_m;
                 let at_m = rng.between(0.0, case.patterns[0].period_m());
                 let Some((fs, bolts)) = measured(&case, &check, wedge, [foot.apex.x, foot.apex.y], at_m)
                 else {
@@ -178,16 +183,6 @@ fn no_piece_that_is_drawn_is_held_less_than_the_bracket_says() {
         "{drawn} pieces of {wedges} wedges drawn, the nearest {closest:.4} of its bracket; {narrow} brackets within 0.1 %"
     );
     assert!(drawn > 40 * count && wedges > count);
-}
-
-fn mesh(bay_kn: f64, lowest_m: f64) -> SurfaceSupport {
-    SurfaceSupport {
-        name: "mesh (invented)".into(),
-        kind: SurfaceKind::Screen { bay_kn },
-        covers: vec![Covered::Back, Covered::Walls],
-        lowest_m: Some(lowest_m),
-        source: None,
-    }
 }
 
 /// The least of all wedges, as a share of what is asked.
@@ -344,23 +339,9 @@ fn walked_back(case: &Case) -> Case {
     let mut back = case.clone();
     back.advance.trend_deg = (case.advance.trend_deg + 180.0).rem_euclid(360.0);
     back.advance.plunge_deg = -case.advance.plunge_deg;
+    swap_sides(&mut back);
     if let SectionShape::Outline { points } = &mut back.shape {
-        for p in points.iter_mut() {
-            p.x = -p.x;
-        }
         points.reverse();
-    }
-    for pattern in &mut back.patterns {
-        if let Aim::Fan { origin } = &mut pattern.aim {
-            origin.x = -origin.x;
-        }
-        for covered in &mut pattern.covers {
-            *covered = match *covered {
-                Covered::LeftWall => Covered::RightWall,
-                Covered::RightWall => Covered::LeftWall,
-                other => other,
-            };
-        }
     }
     back
 }
@@ -466,15 +447,9 @@ fn a_piece_that_nothing_is_on_is_found_where_there_is_one() {
                 Uncarried::Absent => {
                     absent += 1;
                     for _ in 0..DRAWN {
-                        let length_m = chain.length_m();
-                        let (a, b) = (rng.between(0.0, length_m), rng.between(0.0, length_m));
-                        let (start_m, end_m) = (a.min(b), a.max(b));
-                        if end_m - start_m < 0.02 || !is_judged(&check, wedge, start_m, end_m) {
-                            continue;
-                        }
-                        let foot = chain.footprint(start_m, end_m);
-                        let volume_m3 = chain.volume_m3(&foot);
-                        if !frontier.admits(&foot) || volume_m3 < LEAST_VOLUME_M3 || volume_m3 <= bar_m3 {
+                        let Some(foot) = drawn_piece(&mut rng, &check, wedge, &frontier) else { continue };
+                        let [start_m, _, end_m] = foot.along_m;
+                        if chain.volume_m3(&foot) <= bar_m3 {
                             continue;
                         }
                         let at_m = rng.between(0.0, case.patterns[0].period_m());

@@ -2,7 +2,9 @@
 //! sense. Seeds are recorded; all data is invented.
 #![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests are tests
 
-use crate::random_cases::{Rng, advance, bare, bolt, cap_to, figures, outline, pattern, set, sets, shape};
+use crate::random_cases::{
+    Rng, advance, bare, bolt, cap_to, figures, outline, pattern, set, sets, shape, swap_sides,
+};
 use backhold::case::Case;
 use backhold::opening::{SectionShape, Surface, Vec2};
 use backhold::orientation::{Line, wrap_azimuth_deg};
@@ -159,23 +161,7 @@ fn mirrored(case: &Case) -> Case {
     for set in &mut image.joints {
         set.plane.dip_direction_deg = wrap_azimuth_deg(2.0 * trend - set.plane.dip_direction_deg);
     }
-    if let SectionShape::Outline { points } = &mut image.shape {
-        for point in points {
-            point.x = -point.x;
-        }
-    }
-    for pattern in &mut image.patterns {
-        if let Aim::Fan { origin } = &mut pattern.aim {
-            origin.x = -origin.x;
-        }
-        for covered in &mut pattern.covers {
-            *covered = match *covered {
-                Covered::LeftWall => Covered::RightWall,
-                Covered::RightWall => Covered::LeftWall,
-                other => other,
-            };
-        }
-    }
+    swap_sides(&mut image);
     image
 }
 

@@ -4,7 +4,7 @@ use crate::report::check::prisms::prism_sentence;
 use crate::report::check::stages::words::{at_the_face, bare_after_a_round, unsupported};
 use crate::report::check::surface::words::{scaling_sentence, screen_sentence};
 use crate::report::paper::numbers::{factor, fixed, kn, shortest};
-use crate::report::words::{NOT_COVERED, not_judged_of};
+use crate::report::words::{NOT_COVERED, not_judged_of, surface_words};
 use crate::study::{Changes, Check, CheckedWedge, Unjudged, Verdict, Whole};
 use crate::support::Carrier;
 
@@ -15,10 +15,10 @@ use crate::support::Carrier;
 pub(super) fn answer(case: &Case, whole: &Whole, changes: Option<&Changes>) -> String {
     let check = &whole.check;
     let moving = movers(check);
-    let short: Vec<&CheckedWedge> = with(&moving, Verdict::Short);
     let mut parts = vec![verdict(case, &moving)];
-    if let Some(worst) = lacks_most(&short) {
-        parts.push(format!("{} lacks most: {}.", in_place(worst), lacking(worst)));
+    if let Some(worst) = check.lacks_most() {
+        let place = surface_words(&worst.wedge.surfaces);
+        parts.push(format!("{} in {place} lacks most: {}.", worst.wedge.id, lacking(worst)));
         parts.extend(changes.map(|c| mended(case, c)));
     } else if let Some(changes) = changes.filter(|c| !c.tried.is_empty()) {
         parts.push(mended(case, changes));
@@ -96,12 +96,6 @@ fn with<'a>(moving: &[&'a CheckedWedge], verdict: Verdict) -> Vec<&'a CheckedWed
     moving.iter().filter(|w| w.decided.verdict == verdict).copied().collect()
 }
 
-/// The wedge with the most missing kN, the first of equals.
-fn lacks_most<'a>(short: &[&'a CheckedWedge]) -> Option<&'a CheckedWedge> {
-    let lacking = |w: &CheckedWedge| w.force_lacking_kn();
-    short.iter().copied().reduce(|a, b| if lacking(b) > lacking(a) { b } else { a })
-}
-
 /// The one with the least ratio of factor to criterion, of those of which one is known.
 fn nearest<'a>(moving: &[&'a CheckedWedge]) -> Option<&'a CheckedWedge> {
     let known = moving.iter().copied().filter(|w| w.decided.fs.is_some());
@@ -161,12 +155,6 @@ fn collars(case: &Case) -> String {
     }
 }
 
-/// `A-B-C.110 in the right wall`
-fn in_place(wedge: &CheckedWedge) -> String {
-    let surfaces: Vec<String> = wedge.wedge.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
-    format!("{} in {}", wedge.wedge.id, surfaces.join(" and "))
-}
-
 /// `92.8 kN, FS 0.84 where 1.50 is asked, by bolts`
 fn lacking(wedge: &CheckedWedge) -> String {
     format!("{} kN, {}", kn(wedge.force_lacking_kn()), against(wedge))
@@ -181,8 +169,7 @@ pub(super) fn against(wedge: &CheckedWedge) -> String {
 
 /// `, by bolts` with what bears on it: moments, collars off.
 fn carried(wedge: &CheckedWedge) -> String {
-    let piece = wedge.found.judged.as_ref().and_then(|j| j.least.as_ref());
-    let by = match piece.map(|p| (p.carrier, p.bolts)) {
+    let by = match wedge.least_piece().map(|p| (p.carrier, p.bolts)) {
         Some((Carrier::Bolts, _)) => "bolts",
         Some((Carrier::Joints, _)) => "joints alone",
         Some((carrier, _)) => carrier.name(),

@@ -12,6 +12,7 @@ use super::tables::Tables;
 use crate::case::Case;
 use crate::report::paper::output::{Drawn, OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::sheet::Sheet;
+use crate::report::record::folder;
 use crate::study::Check;
 
 impl Outputs<'_> {
@@ -27,10 +28,7 @@ impl Outputs<'_> {
         let csv = tables.csv()?;
         let summary = summary_json(self, &tables, &csv, &answer)?;
         let html = page(self, &tables, &figures, &answer);
-        files.extend(csv.into_iter().map(|(name, text)| OutputFile::text(name, text)));
-        files.push(OutputFile::text("summary.json", summary));
-        files.push(OutputFile::text("report.html", html));
-        Ok(files)
+        Ok(folder(files, csv, summary, ("report.html", html)))
     }
 
     /// The drawings; they do not wait for each other.

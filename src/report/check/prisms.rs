@@ -6,6 +6,7 @@ use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::html::Html;
 use crate::report::paper::numbers::{factor, fixed, kn};
 use crate::report::paper::table::Table;
+use crate::report::words::surface_words;
 use crate::study::{Beside, CheckedPrism, Verdict};
 
 /// A row of the table.
@@ -129,14 +130,13 @@ pub(super) fn prism_sentence(beside: &Beside) -> Option<String> {
     let Some(worst) = short.iter().copied().reduce(|a, b| if ratio(b) < ratio(a) { b } else { a }) else {
         return unjudged_prisms(beside);
     };
-    let surfaces: Vec<String> = worst.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
     Some(format!(
         "If cross joints or the face release both ends, {} of {} prisms of two sets {} {} in {}, {} kN per metre, FS {} where {} is asked.",
         short.len(),
         beside.prisms.len(),
         if short.len() == 1 { "is short:" } else { "are short, worst" },
         worst.id,
-        surfaces.join(" and "),
+        surface_words(&worst.surfaces),
         kn(worst.weight_kn_per_m),
         factor(worst.fs_bolted.unwrap_or(worst.fs_bare)),
         fixed(worst.criterion_fs, 2)

@@ -9,7 +9,7 @@ use crate::report::paper::table::{Grid, Table};
 use crate::study::{
     self, Check, CheckedWedge, Decided, Gap, Installed, SharedFs, SizeCurve, Unjudged, Verdict, Whole,
 };
-use crate::support::{LeastPiece, none_works};
+use crate::support::none_works;
 
 /// A row of the table.
 #[derive(Debug, Clone, Copy)]
@@ -41,16 +41,10 @@ impl<'a> WedgeRow<'a> {
         self.curve.and_then(|c| c.gap.as_ref())
     }
 
-    /// The piece that decides.
-    fn least(&self) -> Option<&'a LeastPiece> {
-        self.wedge.found.judged.as_ref().and_then(|j| j.least.as_ref())
-    }
-
     /// Its weight; of a wedge that is judged as it is, its own.
     fn deciding_weight_kn(&self) -> Option<f64> {
-        let piece = self.wedge.found.judged.as_ref().and_then(|j| j.deciding.as_ref());
         let whole = self.wedge.decided.fs.map(|_| self.wedge.wedge.weight_kn);
-        piece.map(|p| p.weight_kn).or(whole)
+        self.wedge.deciding_piece().map(|p| p.weight_kn).or(whole)
     }
 
     fn installed(&self) -> Option<&'a Installed> {
@@ -106,10 +100,10 @@ pub(super) fn wedge_table<'a>() -> Table<WedgeRow<'a>> {
         .column("deciding_weight_kn", |r| r.deciding_weight_kn().into())
         .on_page("kN", Kn)
         .on_terminal("kN", Kn)
-        .column("deciding_bolts", |r| r.least().map(|l| l.bolts).into())
+        .column("deciding_bolts", |r| r.wedge.least_piece().map(|l| l.bolts).into())
         .on_page("sure bolts", Whole)
-        .column("deciding_fs_at_least", |r| r.least().map(|l| l.fs_at_least).into())
-        .column("fs_as_drawn", |r| r.wedge.found.judged.as_ref().and_then(|j| j.fs_as_drawn).into())
+        .column("deciding_fs_at_least", |r| r.wedge.least_piece().map(|l| l.fs_at_least).into())
+        .column("fs_as_drawn", |r| r.wedge.fs_as_drawn().into())
         .on_page("as drawn", Factor)
         .column("sets", |r| Cell::list((0..3).map(|i| r.set_name(i))))
         .column("joint_pyramid", |r| r.wedge.wedge.pyramid.code().into())
@@ -223,7 +217,7 @@ pub(super) fn why(wedge: &CheckedWedge) -> String {
         (_, Some(Unjudged::BelowJudgedGround)) => "left out".into(),
         (_, Some(Unjudged::Open)) => "search open".into(),
         (_, None) => {
-            let carrier = wedge.found.judged.as_ref().and_then(|j| j.least.as_ref()).map(|l| l.carrier);
+            let carrier = wedge.least_piece().map(|l| l.carrier);
             let by = by.map(|by| by.name()).unwrap_or_default();
             match carrier {
                 Some(carrier) if carrier.name() != by => format!("{}, {by}", carrier.name()),

@@ -10,7 +10,7 @@ use super::page::page;
 use crate::report::check::inputs_json;
 use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::table::Grid;
-use crate::report::record::{Asked, Head, summary_json};
+use crate::report::record::{Asked, Head, folder, summary_json};
 use crate::report::words::{ASSUMPTIONS, CAUTIONS, NOT_ASKED, NOT_COVERED};
 
 impl CompareOutputs<'_> {
@@ -44,10 +44,8 @@ impl CompareOutputs<'_> {
             }),
             &csv,
         )?;
-        files.extend(csv.map(|(name, text)| OutputFile::text(name, text)));
-        files.push(OutputFile::text("summary.json", summary));
-        files.push(OutputFile::text("compare.html", page(self, &table, &rows, &figures)));
-        Ok(files)
+        let page = page(self, &table, &rows, &figures);
+        Ok(folder(files, csv, summary, ("compare.html", page)))
     }
 
     /// What the terminal shows of each option.

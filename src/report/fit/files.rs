@@ -10,7 +10,7 @@ use super::words::fit_answer;
 use crate::report::check::inputs_json;
 use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::table::Grid;
-use crate::report::record::{Asked, Head, summary_json};
+use crate::report::record::{Asked, Head, folder, summary_json};
 use crate::report::words::{ASSUMPTIONS, CAUTIONS, NOT_ASKED, NOT_COVERED, as_drawn_words};
 
 impl FitOutputs<'_> {
@@ -56,10 +56,8 @@ impl FitOutputs<'_> {
             }),
             &csv,
         )?;
-        files.extend(csv.map(|(name, text)| OutputFile::text(name, text)));
-        files.push(OutputFile::text("summary.json", summary));
-        files.push(OutputFile::text("fit.html", page(self, &table.page_of_all(&rows), &figures)));
-        Ok(files)
+        let page = page(self, &table.page_of_all(&rows), &figures);
+        Ok(folder(files, csv, summary, ("fit.html", page)))
     }
 
     /// What the terminal shows of each pattern.

@@ -11,7 +11,7 @@ use super::tests_sheet::{test_rows, test_table};
 use crate::report::check::inputs_json;
 use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::table::Grid;
-use crate::report::record::{Head, summary_json};
+use crate::report::record::{Head, folder, summary_json};
 use crate::report::words::{CAUTIONS, PLAN_CAUTION};
 
 impl PlanOutputs<'_> {
@@ -52,10 +52,8 @@ impl PlanOutputs<'_> {
             }),
             &csv,
         )?;
-        files.extend(csv.map(|(name, text)| OutputFile::text(name, text)));
-        files.push(OutputFile::text("summary.json", summary));
-        files.push(OutputFile::text("plan.html", page(self, &collars, &tests, &figures)));
-        Ok(files)
+        let page = page(self, &collars, &tests, &figures);
+        Ok(folder(files, csv, summary, ("plan.html", page)))
     }
 
     /// What the terminal shows of the length that was asked for.

@@ -4,6 +4,7 @@ use serde_json::{Map, Value, json};
 
 use super::{Asked, SignOff};
 use crate::case::sha256_hex;
+use crate::report::paper::output::OutputFile;
 
 /// What every summary begins and ends with.
 #[derive(Debug)]
@@ -47,6 +48,19 @@ pub(in crate::report) fn summary_json(
     let mut text = serde_json::to_string_pretty(&Value::Object(keys))?;
     text.push('\n');
     Ok(text)
+}
+
+/// A folder's files in their order: `drawings`, tables, the summary, the page.
+pub(in crate::report) fn folder(
+    mut drawings: Vec<OutputFile>,
+    csv: impl IntoIterator<Item = (&'static str, String)>,
+    summary: String,
+    (name, page): (&'static str, String),
+) -> Vec<OutputFile> {
+    drawings.extend(csv.into_iter().map(|(name, text)| OutputFile::text(name, text)));
+    drawings.push(OutputFile::text("summary.json", summary));
+    drawings.push(OutputFile::text(name, page));
+    drawings
 }
 
 /// The hash of each table, under its name.

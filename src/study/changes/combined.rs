@@ -21,11 +21,11 @@ pub(super) struct Combined {
 /// The cheapest pair after which every wedge is held, or the cheapest triple where no pair does.
 pub(super) fn cheapest(
     search: &Search,
+    base: &Judged,
     judged: &[Vec<Option<Judged>>],
     best: &[(Judged, Option<Uneven>)],
 ) -> Combined {
     let keys: Vec<Vec<&Judged>> = judged.iter().map(|rungs| candidates(search, rungs)).collect();
-    let base = search.judged_base();
     let mut found = Combined { does: None, judged: 0 };
     // Of triples only those of the keys that mend most by themselves.
     let leading: Vec<usize> = (0..keys.len())
@@ -35,7 +35,7 @@ pub(super) fn cheapest(
         let all = if size == 2 { pairs(&keys) } else { triples(&keys, &leading) };
         let mut sets: Vec<((usize, f64, f64), Vec<Edit>)> = all
             .into_iter()
-            .map(|set| (more_cost(&base, &set), set.iter().flat_map(|j| j.edits.clone()).collect()))
+            .map(|set| (more_cost(base, &set), set.iter().flat_map(|j| j.edits.clone()).collect()))
             .collect();
         let order = |a: &(usize, f64, f64), b: &(usize, f64, f64)| {
             a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.total_cmp(&b.2))

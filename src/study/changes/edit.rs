@@ -146,14 +146,8 @@ impl Edit {
                 metres(*m),
             ),
             Self::Covers(p, covers, lowest_m) => {
-                let before = now(*p);
-                let mut keys = one(pattern(*p, "covers"), before.map(|p| names(&p.covers)), names(covers));
-                let lowest = before.and_then(|p| p.lowest_collar_m);
-                if lowest != *lowest_m {
-                    let key = pattern(*p, "lowest_collar_m");
-                    keys.push(Change { key, from: lowest.map(metres), to: lowest_m.map(metres) });
-                }
-                keys
+                let before = now(*p).map(|p| (p.covers.as_slice(), p.lowest_collar_m));
+                covered(pattern(*p, "covers"), pattern(*p, "lowest_collar_m"), before, (covers, *lowest_m))
             }
             Self::Aim(p, aim) => one(pattern(*p, "direction"), now(*p).map(|p| aimed(&p.aim)), aimed(aim)),
             Self::Bolt(p, bolt) => {
@@ -166,14 +160,8 @@ impl Edit {
                 one(surface(*at, "lowest_m"), before.map(metres), metres(*m))
             }
             Self::SurfaceCovers(at, covers, down_m) => {
-                let before = base.surface_support.get(*at);
-                let mut keys = one(surface(*at, "covers"), before.map(|s| names(&s.covers)), names(covers));
-                let lowest = before.and_then(|s| s.lowest_m);
-                if lowest != *down_m {
-                    let key = surface(*at, "lowest_m");
-                    keys.push(Change { key, from: lowest.map(metres), to: down_m.map(metres) });
-                }
-                keys
+                let before = base.surface_support.get(*at).map(|s| (s.covers.as_slice(), s.lowest_m));
+                covered(surface(*at, "covers"), surface(*at, "lowest_m"), before, (covers, *down_m))
             }
             Self::Bay(at, kn) => {
                 let before = base.surface_support.get(*at).and_then(|s| match s.kind {
@@ -195,6 +183,22 @@ impl Edit {
             }
         }
     }
+}
+
+/// The keys of what covers other surfaces: those, and where it ends on walls if that is another height.
+fn covered(
+    covers_key: String,
+    lowest_key: String,
+    before: Option<(&[Covered], Option<f64>)>,
+    (covers, lowest_m): (&[Covered], Option<f64>),
+) -> Vec<Change> {
+    let (from, from_m) = (before.map(|b| names(b.0)), before.and_then(|b| b.1));
+    let mut keys = vec![Change { key: covers_key, from, to: Some(names(covers)) }];
+    if from_m != lowest_m {
+        let metres = |m: f64| m.to_string();
+        keys.push(Change { key: lowest_key, from: from_m.map(metres), to: lowest_m.map(metres) });
+    }
+    keys
 }
 
 /// A list of surfaces as a case file has it.

@@ -10,10 +10,12 @@ pub use edit::Edit;
 pub(super) use offered::{CLOSEST_RINGS_M, LENGTH_STEP_M, LONGEST_BOLT_M};
 
 use super::check::verdicts_alone;
+use super::forces::Ground;
+use super::judgement::Judging;
 use super::lacks::{lacks_of, margin_of};
 use super::plan::{PerMetre, per_metre};
-use super::variant::{Known, Variant, Wedges};
-use super::{CheckError, CheckedWedge, Unjudged, Verdict, Whole};
+use super::variant::{Known, Wedges};
+use super::{Check, CheckError, CheckedWedge, Unjudged, Verdict, Whole};
 use crate::case::{Case, Change, PlanInputs, Stock};
 
 /// Most single changes that are listed: the best of each key, and no more than a page takes.
@@ -98,6 +100,16 @@ pub struct StillShort {
     pub lacking_kn: f64,
 }
 
+impl StillShort {
+    fn of(check: &Check) -> Option<Self> {
+        check.lacks_most().map(|w| Self {
+            wedge: w.wedge.id.clone(),
+            asked_kn: w.force_asked_kn().unwrap_or(0.0),
+            lacking_kn: w.force_lacking_kn(),
+        })
+    }
+}
+
 /// An edit with what is said of each wedge after it.
 #[derive(Debug, Clone)]
 struct Judged {
@@ -142,6 +154,8 @@ struct Search<'a> {
     stock: Option<&'a Stock>,
     wedges: Wedges,
     now: Vec<Verdict>,
+    /// What is missing most as the case stands.
+    missing: Option<StillShort>,
     known: Vec<Vec<Known>>,
     /// Those that are not held, the one that changes mended most seldom first, so that a combination that
     /// leaves it is put aside at once.
@@ -178,7 +192,8 @@ pub fn changes(
         }
     }
     let wanting = (0..now.len()).filter(|&at| now[at] != Verdict::Held).collect();
-    Search { base: case, plan, stock, wedges, now, known, wanting }.run()
+    let missing = StillShort::of(&whole.check);
+    Search { base: case, plan, stock, wedges, now, missing, known, wanting }.run()
 }
 
 impl Search<'_> {
@@ -199,38 +214,41 @@ impl Search<'_> {
             best.push((chosen.clone(), self.uneven(ladder, rungs, chosen)));
         }
         best.sort_by(|a, b| a.0.better(&b.0));
-        let alone_does = best.first().is_some_and(|b| b.0.is_all_held());
-        let mut left = base;
-        if !alone_does {
-            // What one change left short, the next may leave too.
-            for rung in judged.iter().flatten().flatten() {
-                for (at, found) in rung.found.iter().enumerate() {
-                    if let Some(found) = found {
-                        self.wedges.learn(&mut self.known, at, found.clone());
-                    }
-                }
-            }
-            let rungs: Vec<&Judged> = judged.iter().flatten().flatten().collect();
-            let mended = |at: usize| rungs.iter().filter(|j| j.verdicts[at] == Verdict::Held).count();
-            let mut wanting = std::mem::take(&mut self.wanting);
-            // Stable: of equals the first in the order of the check.
-            wanting.sort_by_key(|&at| mended(at));
-            self.wanting = wanting;
-            let found = combined::cheapest(&self, &judged, &best);
+        if !best.first().is_some_and(|b| b.0.is_all_held()) {
+            self.learn(judged.iter().flatten().flatten());
+            let found = combined::cheapest(&self, &base, &judged, &best);
             count += found.judged;
             if let Some(does) = found.does {
                 best.insert(0, (does, None));
             }
         }
         best.truncate(MOST_LISTED);
-        let nothing_does = best.first().is_none_or(|b| !b.0.is_all_held());
-        if let Some(first) = best.first().filter(|b| b.0.better(&left).is_lt()) {
-            left = first.0.clone();
-        }
-        let tried: Result<Vec<Tried>, CheckError> =
+        let all_held = best.first().is_some_and(|b| b.0.is_all_held());
+        let helps = best.first().is_some_and(|b| b.0.better(&base).is_lt());
+        let checked: Result<Vec<(Tried, Option<StillShort>)>, CheckError> =
             best.into_par_iter().map(|(judged, uneven)| self.tried(judged, uneven)).collect();
-        let still_short = if nothing_does { still_short(&left.case)? } else { None };
-        Ok(Changes { tried: tried?, judged: count, still_short })
+        let (tried, left): (Vec<Tried>, Vec<Option<StillShort>>) = checked?.into_iter().unzip();
+        let still_short = match left.into_iter().next() {
+            _ if all_held => None,
+            Some(of_best) if helps => of_best,
+            _ => self.missing,
+        };
+        Ok(Changes { tried, judged: count, still_short })
+    }
+
+    /// What one change left short, the next may leave too; and a wedge that few changes mend is asked first.
+    fn learn<'j>(&mut self, rungs: impl Iterator<Item = &'j Judged>) {
+        let mut mended = vec![0_usize; self.now.len()];
+        for rung in rungs {
+            for (at, (verdict, found)) in rung.verdicts.iter().zip(&rung.found).enumerate() {
+                mended[at] += usize::from(*verdict == Verdict::Held);
+                if let Some(found) = found {
+                    self.wedges.learn(&mut self.known, at, found.clone());
+                }
+            }
+        }
+        // Stable: of equals the first in the order of the check.
+        self.wanting.sort_by_key(|&at| mended[at]);
     }
 
     fn judged_base(&self) -> Judged {
@@ -253,30 +271,24 @@ impl Search<'_> {
             edit.apply(&mut case);
             edit.price(&case, &mut plan, self.stock);
         }
-        let variant = Variant::of(&case).ok()?;
+        let ground = Ground::of(&case).ok()?;
+        let judging = Judging::of(ground.drive(&case));
         let mut verdicts = self.now.clone();
         let mut found: Vec<Option<Known>> = vec![None; verdicts.len()];
-        let mut look = |at: usize| -> Option<Verdict> {
-            let (verdict, piece) = self.wedges.verdict(&variant, at, &self.known[at]).ok()?;
-            found[at] = piece;
-            Some(verdict)
-        };
         // Those that are not held come first: a change that mends none of them harms nobody.
-        let wanting = &self.wanting;
-        let hopeful = |at: &&usize| self.can_be_held(&case, **at);
-        for &at in wanting.iter().filter(hopeful) {
-            verdicts[at] = look(at)?;
-            if all_or_nothing && verdicts[at] != Verdict::Held {
-                return None;
-            }
-        }
-        if all_or_nothing && wanting.iter().any(|&at| verdicts[at] != Verdict::Held) {
+        let hopeful = |at: &usize| self.can_be_held(&case, *at);
+        if all_or_nothing && !self.wanting.iter().all(hopeful) {
             return None;
         }
-        if wanting.iter().any(|&at| verdicts[at] == Verdict::Held) {
-            let looked = |at: &usize| wanting.contains(at) && self.can_be_held(&case, *at);
-            for at in (0..verdicts.len()).filter(|at| !looked(at)) {
-                verdicts[at] = look(at)?;
+        let first: Vec<usize> = self.wanting.iter().copied().filter(hopeful).collect();
+        let rest: Vec<usize> = (0..verdicts.len()).filter(|at| !first.contains(at)).collect();
+        for (look_at, needs_a_mend) in [(&first, false), (&rest, true)] {
+            let mends = || self.wanting.iter().any(|&at| verdicts[at] == Verdict::Held);
+            if needs_a_mend && !mends() {
+                break;
+            }
+            for &at in look_at {
+                (verdicts[at], found[at]) = self.wedges.verdict(&judging, at, &self.known[at]).ok()?;
                 if all_or_nothing && verdicts[at] != Verdict::Held {
                     return None;
                 }
@@ -307,11 +319,15 @@ impl Search<'_> {
         self.turned(judged, true)
     }
 
-    /// The whole check of a change that is listed.
-    fn tried(&self, judged: Judged, uneven: Option<Uneven>) -> Result<Tried, CheckError> {
+    /// The whole check of a change that is listed, and what is missing most after it.
+    fn tried(
+        &self,
+        judged: Judged,
+        uneven: Option<Uneven>,
+    ) -> Result<(Tried, Option<StillShort>), CheckError> {
         let (check, stages) = verdicts_alone(&judged.case)?;
         let keys = judged.edits.iter().flat_map(|edit| edit.keys(self.base)).collect();
-        Ok(Tried {
+        let tried = Tried {
             keys,
             short: judged.short(),
             not_judged: judged.unjudged(),
@@ -323,7 +339,8 @@ impl Search<'_> {
             case: judged.case,
             per_metre: judged.per_metre,
             uneven,
-        })
+        };
+        Ok((tried, StillShort::of(&check)))
     }
 
     /// Whether a step of a ladder does less than one before it.
@@ -340,17 +357,4 @@ impl Search<'_> {
         }
         (!do_less.is_empty()).then_some(Uneven { do_as_much, do_less })
     }
-}
-
-fn still_short(case: &Case) -> Result<Option<StillShort>, CheckError> {
-    let (check, _) = verdicts_alone(case)?;
-    let short = check.wedges.iter().filter(|w| w.decided.verdict == Verdict::Short);
-    // The first of equals, whatever the order of the search.
-    let most = |a: &'_ CheckedWedge, b: &'_ CheckedWedge| b.force_lacking_kn() > a.force_lacking_kn();
-    let worst = short.reduce(|a, b| if most(a, b) { b } else { a });
-    Ok(worst.map(|w| StillShort {
-        wedge: w.wedge.id.clone(),
-        asked_kn: w.force_asked_kn().unwrap_or(0.0),
-        lacking_kn: w.force_lacking_kn(),
-    }))
 }

@@ -54,13 +54,18 @@ pub(super) fn of_stock(stock: &Stock, candidate: &Candidate) -> FromStock {
 
 /// The case with a candidate in place of its patterns.
 pub(super) fn case_of(case: &Case, stock: &Stock, candidate: &Candidate) -> Case {
-    let FromStock { pattern, surface, .. } = of_stock(stock, candidate);
     let mut changed = case.clone();
-    changed.patterns = vec![pattern];
-    if let Some(chosen) = surface {
-        changed.surface_support = vec![case.surface_support[chosen.surface].clone()];
-    }
+    put_in(&mut changed, case, of_stock(stock, candidate));
     changed
+}
+
+/// Puts a candidate in place of patterns; its surface support is one of `case`.
+fn put_in(own: &mut Case, case: &Case, put: FromStock) {
+    own.patterns = vec![put.pattern];
+    if let Some(chosen) = put.surface {
+        // The mesh that is ordered is the one that the verdict counts on.
+        own.surface_support = vec![case.surface_support[chosen.surface].clone()];
+    }
 }
 
 /// The plan with a candidate's prices in it.
@@ -85,11 +90,7 @@ pub(super) fn costed(
             |(own_case, own), candidate| {
                 let put = of_stock(stock, candidate);
                 set_prices(own, inputs, &put);
-                own_case.patterns = vec![put.pattern];
-                if let Some(chosen) = put.surface {
-                    // The mesh that is ordered is the one that the verdict counts on.
-                    own_case.surface_support = vec![case.surface_support[chosen.surface].clone()];
-                }
+                put_in(own_case, case, put);
                 let found = match per_metre(own_case, own) {
                     Ok(found) => found,
                     Err(PlanError::Layout(_)) => return Ok(None),

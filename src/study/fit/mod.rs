@@ -55,7 +55,7 @@ pub struct Fitted {
     pub case: Case,
     /// Its whole check.
     pub whole: Whole,
-    /// How it fares with collars off their drawn places; that decides nothing here.
+    /// How it would fare with every collar exactly where it is drawn; that decides nothing.
     pub as_drawn: AsDrawn,
 }
 
@@ -82,7 +82,7 @@ pub struct Failing {
     pub costed: Costed,
     /// What it lacks, least margin first; never empty.
     pub lacks: Vec<Lack>,
-    /// How it fares with collars off their drawn places.
+    /// How it would fare with every collar exactly where it is drawn.
     pub as_drawn: AsDrawn,
 }
 
@@ -210,14 +210,16 @@ fn missing_price(notes: &[PlanNote]) -> Option<String> {
     })
 }
 
-/// What one candidate lacks.
+/// What one candidate lacks; `None` where it lacks nothing.
 fn failing(case: &Case, stock: &Stock, costed: &Costed) -> Result<Option<Failing>, CheckError> {
+    let (_, found) = checked(case, stock, costed)?;
+    Ok((!found.lacks.is_empty()).then_some(found))
+}
+
+/// The whole check of one candidate, and what it lacks.
+fn checked(case: &Case, stock: &Stock, costed: &Costed) -> Result<(Whole, Failing), CheckError> {
     let own = case_of(case, stock, &costed.candidate);
     let whole = check(&own)?;
-    let found = lacks(&whole);
-    Ok((!found.is_empty()).then_some(Failing {
-        costed: *costed,
-        lacks: found,
-        as_drawn: as_drawn(&own, &whole),
-    }))
+    let found = Failing { costed: *costed, lacks: lacks(&whole), as_drawn: as_drawn(&own, &whole) };
+    Ok((whole, found))
 }

@@ -1,12 +1,14 @@
 use rayon::prelude::*;
 
 use super::candidates::case_of;
-use super::{Costed, Failing, Fit, FitError, Fitted, Stop, Tally, failing};
+use super::{Costed, Failing, Fit, FitError, Fitted, Stop, Tally, checked, failing};
 use crate::case::{Case, Stock};
 use crate::study::check::verdicts_alone;
+use crate::study::forces::Ground;
+use crate::study::judgement::Judging;
 use crate::study::lacks::lacks_of;
-use crate::study::variant::{Known, Variant, Wedges};
-use crate::study::{CheckError, Lack, LackOf, Whole, as_drawn, check, lacks};
+use crate::study::variant::{Known, Wedges};
+use crate::study::{CheckError, Lack, LackOf, Whole, as_drawn, check};
 
 /// Candidates that are looked at side by side. What is learnt of one serves those of the next lot, so
 /// the number fixes what is looked at, whatever the number of threads.
@@ -114,12 +116,9 @@ fn next_quicker(
 }
 
 fn stop(case: &Case, stock: &Stock, costed: &Costed) -> Result<Option<Stop>, CheckError> {
-    let own = case_of(case, stock, &costed.candidate);
-    let found = check(&own)?;
-    let list = lacks(&found);
-    let Some(first) = list.first() else { return Ok(None) };
+    let (found, nearest) = checked(case, stock, costed)?;
+    let Some(first) = nearest.lacks.first() else { return Ok(None) };
     let (force_needed_kn, force_provided_kn) = forces(&found, first).unzip();
-    let nearest = Failing { costed: *costed, lacks: list, as_drawn: as_drawn(&own, &found) };
     Ok(Some(Stop { nearest, force_needed_kn, force_provided_kn }))
 }
 
@@ -150,10 +149,10 @@ impl Search<'_> {
     /// First whether some piece is carried too little; the whole check last.
     fn look_at(&self, costed: &Costed, known: &[Vec<Known>]) -> Result<Outcome, CheckError> {
         let case = case_of(self.case, self.stock, &costed.candidate);
-        let Ok(variant) = Variant::of(&case) else {
+        let Ok(ground) = Ground::of(&case) else {
             return Ok(Outcome::Whole); // never: it has been planned
         };
-        if let Some((wedge, found)) = self.wedges.first_short(&variant, known) {
+        if let Some((wedge, found)) = self.wedges.first_short(&Judging::of(ground.drive(&case)), known) {
             return Ok(Outcome::Piece { wedge, known: found });
         }
         let (verdicts, stages) = verdicts_alone(&case)?;

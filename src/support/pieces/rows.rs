@@ -188,13 +188,20 @@ impl RowAt<'_> {
         mut visit: impl FnMut(f64, bool),
     ) {
         let Some((some, all)) = self.reach(inward, planes) else { return };
+        self.each_ring(some, shift_m, |z| {
+            visit(z, z - shift_m.1 >= all.0 - ON_FACE_M && z - shift_m.0 <= all.1 + ON_FACE_M);
+        });
+    }
+
+    /// Calls `visit(chainage)` for each ring that may be within a reach.
+    fn each_ring(&self, some: (f64, f64), shift_m: (f64, f64), mut visit: impl FnMut(f64)) {
         let mut ring = ((some.0 - ON_FACE_M + shift_m.0 - self.ring_m) / self.period_m).ceil();
         loop {
             let z = self.ring_m + ring * self.period_m;
             if z - shift_m.1 > some.1 + ON_FACE_M {
                 break;
             }
-            visit(z, z - shift_m.1 >= all.0 - ON_FACE_M && z - shift_m.0 <= all.1 + ON_FACE_M);
+            visit(z);
             ring += 1.0;
         }
     }
@@ -278,15 +285,9 @@ impl RowAt<'_> {
         mut visit: impl FnMut(f64, (f64, f64), (f64, f64)),
     ) {
         let Some((some, all)) = self.reach(inward, planes) else { return };
-        let mut ring = ((some.0 - ON_FACE_M + shift_m.0 - self.ring_m) / self.period_m).ceil();
-        loop {
-            let z = self.ring_m + ring * self.period_m;
-            if z - shift_m.1 > some.1 + ON_FACE_M {
-                break;
-            }
+        self.each_ring(some, shift_m, |z| {
             let stretch = |s: (f64, f64)| (z - s.1 - ON_FACE_M, z - s.0 + ON_FACE_M);
             visit(z, stretch(some), stretch(all));
-            ring += 1.0;
-        }
+        });
     }
 }

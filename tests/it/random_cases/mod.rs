@@ -6,7 +6,7 @@ use backhold::case::{Case, Criteria, Joint, SizeLimits};
 use backhold::opening::{SectionShape, Vec2};
 use backhold::orientation::{Line, Plane};
 use backhold::strength::MohrCoulomb;
-use backhold::support::{Aim, Anchorage, Bolt, BoltKind, Covered, Pattern};
+use backhold::support::{Aim, Anchorage, Bolt, BoltKind, Covered, Pattern, SurfaceKind, SurfaceSupport};
 
 use crate::oracle;
 
@@ -340,4 +340,36 @@ pub fn figures(name: &str, values: &mut [f64]) -> String {
         quantile(0.99),
         quantile(1.0)
     )
+}
+
+/// A screen over back and walls, down to a height.
+pub fn mesh(bay_kn: f64, lowest_m: f64) -> SurfaceSupport {
+    SurfaceSupport {
+        name: "mesh (invented)".into(),
+        kind: SurfaceKind::Screen { bay_kn },
+        covers: vec![Covered::Back, Covered::Walls],
+        lowest_m: Some(lowest_m),
+        source: None,
+    }
+}
+
+/// Left and right of section and patterns change places.
+pub fn swap_sides(case: &mut Case) {
+    if let SectionShape::Outline { points } = &mut case.shape {
+        for point in points {
+            point.x = -point.x;
+        }
+    }
+    for pattern in &mut case.patterns {
+        if let Aim::Fan { origin } = &mut pattern.aim {
+            origin.x = -origin.x;
+        }
+        for covered in &mut pattern.covers {
+            *covered = match *covered {
+                Covered::LeftWall => Covered::RightWall,
+                Covered::RightWall => Covered::LeftWall,
+                other => other,
+            };
+        }
+    }
 }

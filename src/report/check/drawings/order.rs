@@ -5,6 +5,7 @@ use std::cmp::Ordering;
 use crate::report::paper::numbers::{factor, fixed, volume};
 use crate::report::paper::sheet::{Point, Sheet};
 use crate::report::paper::style;
+use crate::report::words::surface_words;
 use crate::stability::Mode;
 use crate::study::{Check, CheckedWedge, Verdict};
 
@@ -49,8 +50,7 @@ pub(super) fn moves(wedge: &CheckedWedge) -> bool {
 
 /// `the back and the left wall`
 pub(super) fn place_words(wedge: &CheckedWedge) -> String {
-    let names: Vec<String> = wedge.wedge.surfaces.iter().map(|s| format!("the {}", s.name())).collect();
-    names.join(" and ")
+    surface_words(&wedge.wedge.surfaces)
 }
 
 /// `no bolt crosses it`, `3 bolts cross it`
@@ -85,8 +85,7 @@ pub(super) fn fs_alone(wedge: &CheckedWedge) -> String {
 
 /// ` at 0.71 m³` where a smaller piece than the largest decides: it is the one drawn.
 pub(super) fn size_words(wedge: &CheckedWedge) -> String {
-    let piece = wedge.found.judged.as_ref().and_then(|j| j.least.as_ref());
-    piece.map(|piece| format!(" at {} m³", volume(piece.volume_m3))).unwrap_or_default()
+    wedge.least_piece().map(|piece| format!(" at {} m³", volume(piece.volume_m3))).unwrap_or_default()
 }
 
 /// `FS 1.05 where 2.00 is asked`
