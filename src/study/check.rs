@@ -44,17 +44,21 @@ pub fn check(case: &Case) -> Result<Whole, CheckError> {
 
 /// All that is found of the wedges of the drive, nothing decided yet.
 fn judged(case: &Case) -> Result<Check, CheckError> {
-    let checked = moments_of_fixed(case)?;
-    let found = installed(case, &checked);
+    let checked = all_but_pieces(case)?;
     let pieces = judgement(case, &checked);
-    Ok(judge(case, as_installed(checked, found), pieces))
+    Ok(judge(case, checked, pieces))
 }
 
-/// As much of [`check`] as says what a case lacks: the verdicts on the wedges of the drive, and the stages.
-pub(super) fn verdicts_alone(case: &Case) -> Result<(Check, Stages), CheckError> {
-    let check = decided(case, judged(case)?);
-    let stages = stages(case, &check);
-    Ok((check, stages))
+/// As much of it as does not hang on pieces: what decides on wedges that structures hold in one place.
+pub(super) fn all_but_pieces(case: &Case) -> Result<Check, CheckError> {
+    let checked = moments_of_fixed(case)?;
+    let found = installed(case, &checked);
+    Ok(as_installed(checked, found))
+}
+
+/// As much of [`check`] as says what the wedges of the drive lack.
+pub(super) fn verdicts_alone(case: &Case) -> Result<Check, CheckError> {
+    Ok(decided(case, judged(case)?))
 }
 
 impl Whole {

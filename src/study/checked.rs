@@ -489,8 +489,9 @@ impl CheckedWedge {
             let for_the_bar =
                 case.criteria.scaling_up_to_m3.is_some_and(|most| self.wedge.shape.volume_m3 <= most);
             return match (&judged.uncarried, for_the_bar) {
-                (Uncarried::Found(_) | Uncarried::Open, _) => not(Unjudged::NoSurfaceSupport),
-                (Uncarried::Absent, true) => Decided {
+                (Uncarried::Found(_), _) => not(Unjudged::NoSurfaceSupport),
+                (Uncarried::Open, false) => not(Unjudged::Open),
+                (Uncarried::Absent | Uncarried::Open, true) => Decided {
                     verdict: Verdict::Held,
                     volume_m3: Some(self.wedge.shape.volume_m3),
                     held_by: vec![Carrier::Bar],
@@ -510,7 +511,9 @@ impl CheckedWedge {
         } else if least.fs_at_least < asked_fs {
             Decided { unjudged: Some(Unjudged::Open), ..found }
         } else if judged.uncarried != Uncarried::Absent {
-            Decided { unjudged: Some(Unjudged::NoSurfaceSupport), ..found }
+            let is_found = matches!(judged.uncarried, Uncarried::Found(_));
+            let why = if is_found { Unjudged::NoSurfaceSupport } else { Unjudged::Open };
+            Decided { unjudged: Some(why), ..found }
         } else {
             Decided { verdict: Verdict::Held, held_by: least.needed.clone(), ..found }
         }

@@ -102,7 +102,7 @@ pub(super) fn with_factors_as_drawn(case: &Case, mut check: Check) -> Check {
     let judging = Judging { drive: check.drive(case), within: None };
     let drawn = |wedge: &CheckedWedge| {
         wedge.found.judged.as_ref()?;
-        Some(judging.with_pieces(wedge, |pieces, _| pieces.least())?.least?.fs)
+        judging.with_pieces(wedge, |pieces, _| pieces.least_found())?
     };
     // Collected in the order of the check, whatever the number of threads.
     let found: Vec<Option<f64>> = check.wedges.par_iter().map(drawn).collect();
@@ -175,7 +175,7 @@ impl<'s> Judging<'s> {
 
     /// Whether the pieces of a wedge are looked at: it moves, something may carry it, and structures do
     /// not hold it in one place.
-    fn looks_at(&self, wedge: &CheckedWedge) -> bool {
+    pub fn looks_at(&self, wedge: &CheckedWedge) -> bool {
         let case = self.drive.case;
         let supported = !case.patterns.is_empty() || !case.surface_support.is_empty();
         let short_enough = case.patterns.is_empty() || wedge.wedge.shape.length_m <= LONGEST_PLACED_M;
@@ -230,12 +230,17 @@ impl<'s> Judging<'s> {
 
     /// Whether all pieces of a wedge are carried, and whether there is judged ground under any; `None` where
     /// its pieces are not looked at. `known` are tried first.
-    fn decision(&self, wedge: &CheckedWedge, known: &[PieceAt]) -> Option<(Decision, bool)> {
+    pub fn decision(&self, wedge: &CheckedWedge, known: &[PieceAt]) -> Option<(Decision, bool)> {
         self.with_pieces(wedge, |pieces, seat| {
             let (from_m, to_m) = seat.frontier().span_m();
             let on_judged = pieces.judged.iter().any(|s| s.from_m < to_m && from_m < s.to_m);
             (pieces.decision(known), on_judged)
         })
+    }
+
+    /// Whether no piece of a wedge is carried less than a factor; `false` too where that was not found out.
+    pub fn none_below(&self, wedge: &CheckedWedge, fs: f64, known: &[PieceAt]) -> bool {
+        self.with_pieces(wedge, |pieces, _| pieces.none_below(fs, known)).unwrap_or(false)
     }
 
     /// The verdict that [`CheckedWedge::decide`] comes to, and a piece that is not carried; `None` where its

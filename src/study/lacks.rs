@@ -123,7 +123,8 @@ fn asked(check: &Check, stages: &Stages) -> Vec<(Lack, Verdict)> {
     all
 }
 
-fn of_wedge(wedge: &CheckedWedge) -> Option<(Lack, Verdict)> {
+/// What is asked of a wedge of the drive, and what is said of it; `None` where nothing is.
+pub(super) fn of_wedge(wedge: &CheckedWedge) -> Option<(Lack, Verdict)> {
     let Decided { criterion_fs, verdict, fs, by, .. } = &wedge.decided;
     let of = match (verdict, by) {
         (Verdict::NotJudged, _) | (_, None) => LackOf::NotJudged,

@@ -27,6 +27,7 @@ mod screen;
 mod seat;
 mod sizes;
 mod stages;
+mod standing;
 mod variant;
 mod warning;
 mod wedges;

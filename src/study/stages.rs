@@ -166,27 +166,11 @@ impl Stages {
 /// and those deep in the pattern stand as the check found them.
 #[must_use]
 pub fn stages(case: &Case, check: &Check) -> Stages {
-    let closest = closest_rings(case);
-    let last_ring_m = closest
-        .map_or(0.0, |pattern| case.last_ring_from_face_m.unwrap_or(case.patterns[pattern].ring_spacing_m));
-    let assumed = closest.filter(|_| case.last_ring_from_face_m.is_none());
-    let young =
-        !case.patterns.is_empty() && case.patterns.iter().any(|p| case.bolts[p.bolt].fast_length_m.is_some());
-    let mut found = Stages {
-        round_length_m: case.round_length_m,
-        last_ring_m,
-        assumed_from: assumed.map(|pattern| AssumedFrom {
-            pattern,
-            bolt: case.bolts[case.patterns[pattern].bolt].name.clone(),
-            is_one_of_several: case.patterns.len() > 1,
-        }),
-        young,
-        rows: Vec::new(),
-    };
-    let green = Case { bolts: case.bolts.iter().map(Bolt::young).collect(), ..case.clone() };
-    let judging = young.then(|| Judging::of(check.drive(&green)));
+    let mut found = nothing_yet(case);
+    let green = young_case(case);
+    let judging = found.young.then(|| Judging::of(check.drive(&green)));
     let mut at = vec![(Stage::FreshRound, case)];
-    if young {
+    if found.young {
         at.push((Stage::YoungResin, &green));
     }
     if !case.patterns.is_empty() {
@@ -203,14 +187,73 @@ pub fn stages(case: &Case, check: &Check) -> Stages {
             (&check.wedges, Now::in_pattern),
         ];
         for (wedges, look) in looks {
-            // The face passes a structure that crosses the drive; other fixed wedges stay where they are.
-            let moves = |w: &&CheckedWedge| w.wedge.located.is_none_or(|l| l.across == Across::Anywhere);
             let rows: Vec<Option<StageRow>> =
-                wedges.par_iter().filter(moves).map(|wedge| look(&now, wedge)).collect();
+                wedges.par_iter().filter(face_passes).map(|wedge| look(&now, wedge)).collect();
             found.rows.extend(rows.into_iter().flatten());
         }
     }
     found
+}
+
+/// The face passes a structure that crosses the drive; other fixed wedges stay where they are.
+pub(super) fn face_passes(wedge: &&CheckedWedge) -> bool {
+    wedge.wedge.located.is_none_or(|l| l.across == Across::Anywhere)
+}
+
+/// The rows of [`stages`] that [`super::lacks()`] asks for and that hang on no piece: what lies across the
+/// last ring, and wedges whose pieces are not looked at, with young resin and with all of it set.
+pub(super) fn without_pieces(case: &Case, check: &Check, judging: &Judging) -> Vec<StageRow> {
+    let found = nothing_yet(case);
+    let green = young_case(case);
+    let mut at = Vec::new();
+    if found.young {
+        at.push((Stage::YoungResin, &green));
+    }
+    if !case.patterns.is_empty() {
+        at.push((Stage::WholePattern, case));
+    }
+    let mut rows = Vec::new();
+    for (stage, case) in at {
+        let now = Now { case, check, stage, judging: None, ahead_m: found.unsupported_length_m(stage) };
+        let of_wedge = |wedge: &CheckedWedge| {
+            let in_pattern = if judging.looks_at(wedge) { None } else { now.as_one(wedge) };
+            [now.across(wedge), in_pattern]
+        };
+        // Collected in the order of the check, whatever the number of threads.
+        let all: Vec<[Option<StageRow>; 2]> =
+            check.wedges.par_iter().filter(face_passes).map(of_wedge).collect();
+        rows.extend(all.into_iter().flatten().flatten());
+    }
+    rows
+}
+
+/// The case while only fast resin has set; the same where no bolt says how much of it is fast.
+pub(super) fn young_case(case: &Case) -> Case {
+    Case { bolts: case.bolts.iter().map(Bolt::young).collect(), ..case.clone() }
+}
+
+/// Lengths and what is looked at, no row yet.
+fn nothing_yet(case: &Case) -> Stages {
+    let closest = closest_rings(case);
+    let last_ring_m = closest
+        .map_or(0.0, |pattern| case.last_ring_from_face_m.unwrap_or(case.patterns[pattern].ring_spacing_m));
+    let assumed = closest.filter(|_| case.last_ring_from_face_m.is_none());
+    Stages {
+        round_length_m: case.round_length_m,
+        last_ring_m,
+        assumed_from: assumed.map(|pattern| AssumedFrom {
+            pattern,
+            bolt: case.bolts[case.patterns[pattern].bolt].name.clone(),
+            is_one_of_several: case.patterns.len() > 1,
+        }),
+        young: has_young(case),
+        rows: Vec::new(),
+    }
+}
+
+/// Whether some bolt that is drilled says how much of it is fast.
+pub(super) fn has_young(case: &Case) -> bool {
+    case.patterns.iter().any(|p| case.bolts[p.bolt].fast_length_m.is_some())
 }
 
 /// The pattern whose rings follow each other closest, of those that cover the back where any does: it

@@ -1,10 +1,10 @@
 //! The least along the drive where bolts may pull a joint open.
 
 use super::least::{Along, STAND_OFF_M};
-use crate::stability::{Reaction, Stability};
+use crate::stability::{Mode, Reaction, Stability};
 
 /// Points inside a stretch that stand in for it when several groups slide freely and two joints
-/// may be at the edge of contact at once.
+/// may be at the edge of contact at once; with one, the place where it is just lost is found exactly.
 const INNER_POINTS: usize = 7;
 
 /// Most combinations of points of all groups that are tried: 0.1 s at the outside.
@@ -65,15 +65,22 @@ fn at_most(a: &[f64; 4], b: &[f64; 4]) -> bool {
 /// falls when a bolt presses or resists more: points that another point of the group stays below
 /// in every respect need not be tried.
 pub(super) fn least_with_loss(groups: &[Vec<Stretch>], stability: &Stability) -> Along {
+    let in_contact = stability.motion.normal_kn.iter().filter(|&&kn| kn > 0.0).count();
+    let several = groups.len() > 1 && in_contact > 1;
     let kept: Vec<(Vec<Stretch>, Vec<Point>)> =
-        groups.iter().map(|stretches| lowest(stretches, groups.len() > 1)).collect();
+        groups.iter().map(|stretches| lowest(stretches, several)).collect();
     let most = MOST_COMBINATIONS.powf(1.0 / groups.len().max(1) as f64).floor().max(2.0) as usize;
     let points: Vec<Vec<Point>> = kept.iter().map(|(_, points)| thinned(points, most)).collect();
-    let mut best = Along { least_fs: f64::INFINITY, phases_m: vec![0.0; groups.len()] };
+    let bare_kn = stability.resistance_kn(&Reaction::default());
+    let held_kn = |sum: &Reaction| stability.resistance_kn(sum).max(bare_kn);
+    let mut least_kn = f64::INFINITY;
+    let mut phases_m = vec![0.0; groups.len()];
     each_combination(&points, None, |chosen, sum| {
-        let fs = stability.fs(sum);
-        if fs < best.least_fs {
-            best = Along { least_fs: fs, phases_m: chosen.iter().map(|p| p.phase_m).collect() };
+        let kn = held_kn(sum);
+        if kn < least_kn {
+            least_kn = kn;
+            phases_m.clear();
+            phases_m.extend(chosen.iter().map(|p| p.phase_m));
         }
     });
     for (g, (stretches, _)) in kept.iter().enumerate() {
@@ -85,17 +92,20 @@ pub(super) fn least_with_loss(groups: &[Vec<Stretch>], stability: &Stability) ->
                     };
                     let normal = stability.motion.normal_kn[joint];
                     sum.normal_kn[joint] = -normal * (1.0 + JUST_LOST);
-                    let fs = stability.fs(&sum);
-                    if fs < best.least_fs {
-                        let mut phases_m: Vec<f64> = chosen.iter().map(|p| p.phase_m).collect();
+                    let kn = held_kn(&sum);
+                    if kn < least_kn {
+                        least_kn = kn;
+                        phases_m.clear();
+                        phases_m.extend(chosen.iter().map(|p| p.phase_m));
                         phases_m[g] = point.phase_m;
-                        best = Along { least_fs: fs, phases_m };
                     }
                 }
             }
         });
     }
-    best
+    let moves = stability.motion.mode != Mode::NoMotion;
+    let least_fs = if moves { least_kn / stability.motion.driving_kn } else { f64::INFINITY };
+    Along { least_fs, phases_m }
 }
 
 /// The point of a stretch where a joint is just lost, a hair on the lost side, and what all groups

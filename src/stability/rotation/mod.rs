@@ -77,7 +77,10 @@ pub struct RotationScratch {
 pub struct Rotation {
     force_kn: f64,
     along: Vec3,
+    /// What moments are counted about.
     centre: Vec3,
+    /// Of the force for each kN of it.
+    load: Column,
     size_m: f64,
     contacts: Vec<Contact>,
     start: Start,
@@ -105,12 +108,21 @@ impl Rotation {
                 Contact { normal, ..*contact }
             })
             .collect();
-        let mut columns = vec![[along.x, along.y, along.z, 0.0, 0.0, 0.0]];
+        let load = [along.x, along.y, along.z, 0.0, 0.0, 0.0];
+        let mut columns = vec![load];
         columns.extend(contacts.iter().map(|c| {
             let column = wrench(&(c.point - acts_at), &c.normal, size_m);
             if is_finite(&column) { column } else { Column::default() }
         }));
-        Self { force_kn: size, along, centre: *acts_at, size_m, contacts, start: Start::new(columns) }
+        Self { force_kn: size, along, centre: *acts_at, load, size_m, contacts, start: Start::new(columns) }
+    }
+
+    /// The same contacts and the same direction under a force of another size that acts elsewhere: much
+    /// sooner than prepared anew. [`Mechanism`]s stay about the point that it was prepared with.
+    pub(crate) fn under(&mut self, force_kn: f64, acts_at: &Vec3) {
+        self.force_kn = force_kn;
+        self.load = wrench(&(acts_at - self.centre), &self.along, self.size_m);
+        self.start.set_first(&self.load);
     }
 
     /// The greatest λ ≥ 0 for which λ times the force, the bolts and the contacts balance, forces
@@ -197,7 +209,7 @@ impl Rotation {
                 *s += c * times;
             }
         };
-        add(&[self.along.x, self.along.y, self.along.z, 0.0, 0.0, 0.0], simplex.value());
+        add(&self.load, simplex.value());
         for (j, c) in self.contacts.iter().enumerate() {
             let value = simplex.variable(1 + j);
             if value != 0.0 {

@@ -86,6 +86,11 @@ impl Start {
         Self { map, basis, columns }
     }
 
+    /// Another column for x₀: what was eliminated of the others stays.
+    pub fn set_first(&mut self, column: &Column) {
+        self.columns[0] = Self::mapped(&self.map, column);
+    }
+
     fn mapped(map: &[Column; ROWS], column: &Column) -> Column {
         std::array::from_fn(|i| (0..ROWS).map(|j| map[j][i] * column[j]).sum())
     }

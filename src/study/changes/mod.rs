@@ -4,6 +4,8 @@ mod combined;
 mod edit;
 mod offered;
 
+use std::cmp::Ordering;
+
 use rayon::prelude::*;
 
 pub use edit::Edit;
@@ -12,8 +14,8 @@ pub(super) use offered::{CLOSEST_RINGS_M, LENGTH_STEP_M, LONGEST_BOLT_M};
 use super::check::verdicts_alone;
 use super::forces::Ground;
 use super::judgement::Judging;
-use super::lacks::{lacks_of, margin_of};
 use super::plan::{PerMetre, per_metre};
+use super::standing::standing;
 use super::variant::{Known, Wedges};
 use super::{Check, CheckError, CheckedWedge, Unjudged, Verdict, Whole};
 use crate::case::{Case, Change, PlanInputs, Stock};
@@ -58,6 +60,10 @@ impl Tried {
     #[must_use]
     pub fn cost_per_m(&self) -> Option<f64> {
         self.per_metre.as_ref().and_then(|p| p.cost)
+    }
+
+    fn rank(&self) -> Rank {
+        rank(self.short, self.not_judged, self.per_metre.as_ref())
     }
 
     /// Minutes a metre; `None` without a pattern.
@@ -134,17 +140,25 @@ impl Judged {
         self.verdicts.iter().all(|&v| v == Verdict::Held)
     }
 
-    /// Fewest short first, then what costs least, then what takes least time.
-    fn rank(&self) -> (usize, usize, f64, f64) {
-        let price = |p: &PerMetre| p.cost.unwrap_or(f64::INFINITY);
-        let cost = self.per_metre.as_ref().map_or(0.0, price);
-        (self.short(), self.unjudged(), cost, self.per_metre.as_ref().map_or(0.0, |p| p.minutes))
+    fn rank(&self) -> Rank {
+        rank(self.short(), self.unjudged(), self.per_metre.as_ref())
     }
 
-    fn better(&self, other: &Self) -> std::cmp::Ordering {
-        let (a, b) = (self.rank(), other.rank());
-        a.0.cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.total_cmp(&b.2)).then(a.3.total_cmp(&b.3))
+    fn better(&self, other: &Self) -> Ordering {
+        by_rank(self.rank(), other.rank())
     }
+}
+
+/// Fewest short first, then fewest not judged, then what costs least, then what takes least time.
+type Rank = (usize, usize, f64, f64);
+
+fn rank(short: usize, not_judged: usize, per_metre: Option<&PerMetre>) -> Rank {
+    let cost = per_metre.map_or(0.0, |p| p.cost.unwrap_or(f64::INFINITY));
+    (short, not_judged, cost, per_metre.map_or(0.0, |p| p.minutes))
+}
+
+fn by_rank(a: Rank, b: Rank) -> Ordering {
+    a.0.cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.total_cmp(&b.2)).then(a.3.total_cmp(&b.3))
 }
 
 /// The search: the wedges, what is said of them now, and the pieces that say it.
@@ -223,14 +237,16 @@ impl Search<'_> {
             }
         }
         best.truncate(MOST_LISTED);
-        let all_held = best.first().is_some_and(|b| b.0.is_all_held());
         let helps = best.first().is_some_and(|b| b.0.better(&base).is_lt());
-        let checked: Result<Vec<(Tried, Option<StillShort>)>, CheckError> =
+        let tried: Result<Vec<Tried>, CheckError> =
             best.into_par_iter().map(|(judged, uneven)| self.tried(judged, uneven)).collect();
-        let (tried, left): (Vec<Tried>, Vec<Option<StillShort>>) = checked?.into_iter().unzip();
-        let still_short = match left.into_iter().next() {
+        let mut tried = tried?;
+        // A check may know more of a wedge than the shorter search before it.
+        tried.sort_by(|a, b| by_rank(a.rank(), b.rank()));
+        let all_held = tried.first().is_some_and(|t| t.short + t.not_judged == 0);
+        let still_short = match tried.first() {
             _ if all_held => None,
-            Some(of_best) if helps => of_best,
+            Some(best) if helps => StillShort::of(&verdicts_alone(&best.case)?),
             _ => self.missing,
         };
         Ok(Changes { tried, judged: count, still_short })
@@ -319,20 +335,27 @@ impl Search<'_> {
         self.turned(judged, true)
     }
 
-    /// The whole check of a change that is listed, and what is missing most after it.
-    fn tried(
-        &self,
-        judged: Judged,
-        uneven: Option<Uneven>,
-    ) -> Result<(Tried, Option<StillShort>), CheckError> {
-        let (check, stages) = verdicts_alone(&judged.case)?;
+    /// A change that is listed, as a check would find it.
+    fn tried(&self, judged: Judged, uneven: Option<Uneven>) -> Result<Tried, CheckError> {
+        let known = |id: &str| {
+            let at = self.wedges.at(id);
+            let of_base = at.iter().flat_map(|&at| self.known[at].iter().rev());
+            let of_its_own = at.and_then(|at| judged.found.get(at)?.as_ref());
+            of_its_own.into_iter().chain(of_base).map(|k| k.piece.clone()).collect()
+        };
+        let standing = standing(&judged.case, &known)?;
+        let verdict = |id: &str| standing.verdicts.iter().find(|(w, _)| w == id).map(|(_, v)| *v);
+        // Where a search ran out before, the longer one of a check may have ended.
+        let verdicts =
+            self.wedges.ids().zip(&judged.verdicts).map(|(id, v)| verdict(id).unwrap_or(*v)).collect();
+        let judged = Judged { verdicts, ..judged };
         let keys = judged.edits.iter().flat_map(|edit| edit.keys(self.base)).collect();
         let tried = Tried {
             keys,
             short: judged.short(),
             not_judged: judged.unjudged(),
-            holds_everything: lacks_of(&check, &stages).is_empty(),
-            margin: margin_of(&check, &stages),
+            holds_everything: standing.holds_everything,
+            margin: standing.margin,
             mends: self.mended(&judged),
             harms: self.turned(&judged, false),
             edits: judged.edits,
@@ -340,7 +363,7 @@ impl Search<'_> {
             per_metre: judged.per_metre,
             uneven,
         };
-        Ok((tried, StillShort::of(&check)))
+        Ok(tried)
     }
 
     /// Whether a step of a ladder does less than one before it.

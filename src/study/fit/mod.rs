@@ -5,9 +5,8 @@ mod search;
 
 use thiserror::Error;
 
-use super::check::verdicts_alone;
-use super::lacks::lacks_of;
 use super::plan::{PlanError, PlanNote, per_metre};
+use super::standing::standing;
 use super::{AsDrawn, CheckError, Lack, Whole, as_drawn, check, lacks};
 use crate::case::{Case, FromStock, PlanInputs, Stock};
 use candidates::{case_of, costed, every, of_stock, set_prices};
@@ -161,8 +160,7 @@ pub enum FitError {
 /// # Errors
 /// As [`super::check()`].
 pub fn holds_everything(case: &Case) -> Result<bool, CheckError> {
-    let (check, stages) = verdicts_alone(case)?;
-    Ok(lacks_of(&check, &stages).is_empty())
+    Ok(standing(case, &|_| Vec::new())?.holds_everything)
 }
 
 /// Looks through every combination of a stock, each in place of all patterns of the case, for those

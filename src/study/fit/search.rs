@@ -3,10 +3,9 @@ use rayon::prelude::*;
 use super::candidates::case_of;
 use super::{Costed, Failing, Fit, FitError, Fitted, Stop, Tally, checked, failing};
 use crate::case::{Case, Stock};
-use crate::study::check::verdicts_alone;
 use crate::study::forces::Ground;
 use crate::study::judgement::Judging;
-use crate::study::lacks::lacks_of;
+use crate::study::standing::standing;
 use crate::study::variant::{Known, Wedges};
 use crate::study::{CheckError, Lack, LackOf, Whole, as_drawn, check};
 
@@ -155,8 +154,7 @@ impl Search<'_> {
         if let Some((wedge, found)) = self.wedges.first_short(&Judging::of(ground.drive(&case)), known) {
             return Ok(Outcome::Piece { wedge, known: found });
         }
-        let (verdicts, stages) = verdicts_alone(&case)?;
-        if !lacks_of(&verdicts, &stages).is_empty() {
+        if !standing(&case, &|_| Vec::new())?.holds_everything {
             return Ok(Outcome::Whole);
         }
         let found = check(&case)?;

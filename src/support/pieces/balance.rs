@@ -58,7 +58,8 @@ impl Ground<'_, '_> {
             let off = ways[k].dot(&(centre.1 - mixed)).abs();
             BEND_TIMES * off + BEND_SHARE * width(range[k]) + ways[k].y.abs() * along
         });
-        let base = force / looked.times;
+        let base_kn = force.norm() / looked.times;
+        let mut rotation = Rotation::new(&force, &mixed, &contacts);
         let groups = self.pieces.positions.groups.len();
         let ends = if groups > 1 { 1usize << (groups - 1) } else { 1 };
         // A place with these parts along the two ways.
@@ -66,16 +67,15 @@ impl Ground<'_, '_> {
             mixed + ways[0] * (parts[0] - ways[0].dot(&mixed)) + ways[1] * (parts[1] - ways[1].dot(&mixed))
         };
         let mut all = f64::INFINITY;
-        let least_at =
-            |force: &Vec3, low: [f64; 2], high: [f64; 2], enough: f64, floor: f64, scratch: &mut Scratch| {
+        let mut least_at =
+            |force_kn: f64, low: [f64; 2], high: [f64; 2], enough: f64, floor: f64, scratch: &mut Scratch| {
                 let mut least = enough;
                 for corner in 0..4usize {
                     let pick = |k: usize| if corner >> k & 1 == 0 { low[k] } else { high[k] };
                     if (0..2).any(|k| corner >> k & 1 == 1 && high[k] - low[k] <= CENTROID_M) {
                         continue;
                     }
-                    let at = place([pick(0), pick(1)]);
-                    let rotation = Rotation::new(force, &at, &contacts);
+                    rotation.under(force_kn, &place([pick(0), pick(1)]));
                     least =
                         least.min(rotation.load_factor_up_to(&scratch.pulls, least, &mut scratch.rotation));
                     if least <= floor {
@@ -89,7 +89,7 @@ impl Ground<'_, '_> {
             // The heaviest piece wherever any has its centroid; where that is not enough, each corner.
             let low = std::array::from_fn(|k| range[k].0 - bend[k]);
             let high = std::array::from_fn(|k| range[k].1 + bend[k]);
-            let rough = least_at(&force, low, high, wanted.enough, wanted.floor, scratch);
+            let rough = least_at(force.norm(), low, high, wanted.enough, wanted.floor, scratch);
             if rough >= wanted.enough || rough <= wanted.floor {
                 all = all.min(rough);
                 continue;
@@ -102,10 +102,9 @@ impl Ground<'_, '_> {
             let floor = wanted.floor.max(rough);
             let mut least = wanted.enough;
             for (c, &times) in corners.times.iter().enumerate() {
-                let heavy = base * times;
                 let low = std::array::from_fn(|k| centroids[k][c] - bend[k]);
                 let high = std::array::from_fn(|k| centroids[k][c] + bend[k]);
-                least = least_at(&heavy, low, high, least, floor, scratch);
+                least = least_at(base_kn * times, low, high, least, floor, scratch);
                 if least <= floor {
                     break;
                 }

@@ -386,10 +386,30 @@ impl<'s, 'a> Ground<'s, 'a> {
         }
     }
 
-    /// Whether a bolt is sure for every piece of a cell.
-    pub fn has_sure_bolt(&mut self, cell: &Cell) -> bool {
-        self.find_bolts(cell);
-        !self.scratch.sure.is_empty()
+    /// A chainage of a group at which none of its bolts is sure for every piece of a cell; `None` where one is
+    /// at each, but for stretches of at most `least_m`.
+    pub fn free_shift_m(&mut self, cell: &Cell, group: usize, least_m: f64) -> Option<f64> {
+        let [low, high] = self.lines(cell);
+        let planes = self.planes.range(low, high);
+        let inward = &self.pieces.positions.cone.inward;
+        let shift_m = cell.shifts_m[group];
+        let mut sure: Vec<(f64, f64)> = Vec::new();
+        for row in self.rows.iter().filter(|row| row.group == group && row.across(cell).1) {
+            row.stretches(inward, &planes, shift_m, |_, _, all_m| {
+                if all_m.0 <= all_m.1 {
+                    sure.push(all_m);
+                }
+            });
+        }
+        sure.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut reached_m = shift_m.0;
+        for (from_m, to_m) in sure.into_iter().chain([(shift_m.1, shift_m.1)]) {
+            if from_m - reached_m > least_m {
+                return Some(0.5 * (reached_m + from_m));
+            }
+            reached_m = reached_m.max(to_m);
+        }
+        None
     }
 
     /// What carries a cell's pieces at least by forces alone, without a look at its corners: what tells

@@ -182,11 +182,25 @@ impl Pieces<'_> {
         Bracket { least, uncarried: search.uncarried() }
     }
 
+    /// The factor of the piece that is carried least as far as a short search finds it: told beside
+    /// [`Pieces::least`], and no bound.
+    #[must_use]
+    pub fn least_found(&self) -> Option<f64> {
+        Search::beside(self).least().map(|piece| piece.fs)
+    }
+
     /// Whether each piece is carried, by the rules of [`Pieces::least`] and much sooner: any piece below
     /// what is asked ends it, and no cell above is divided. `tried_first` are pieces that may well be
     /// short, such as those that were under a similar pattern.
     #[must_use]
     pub fn decision(&self, tried_first: &[PieceAt]) -> Decision {
         Search::new(self).decision(tried_first)
+    }
+
+    /// Whether no piece is carried less than a factor, by the rules of [`Pieces::least`]; `false` too where
+    /// that was not found out. `tried_first` are pieces that may well be.
+    #[must_use]
+    pub fn none_below(&self, fs: f64, tried_first: &[PieceAt]) -> bool {
+        Search::new(self).none_below(fs, tried_first)
     }
 }

@@ -13,9 +13,16 @@ const BRACKET_SHARE: f64 = 1e-3;
 /// Most cells that are divided for one pyramid; where the search ends here, the bracket is wider and says so.
 const MOST_CELLS: usize = 4_000;
 
+/// The same once it is known on which side of what is asked the least piece lies: a wider bracket then changes
+/// no verdict.
+const MOST_CELLS_ONCE_DECIDED: usize = 1_500;
+
+/// The same for what is told beside and decides nothing.
+const MOST_CELLS_BESIDE: usize = 500;
+
 /// The same where each piece is only asked whether it is carried: what is decided at all is decided in some
 /// hundred cells.
-const MOST_DECIDING_CELLS: usize = 2_000;
+const MOST_DECIDING_CELLS: usize = 1_200;
 
 /// A cell narrower than this in every direction is not divided, metres: nobody measures finer.
 const LEAST_CELL_M: f64 = 1e-7;
@@ -31,7 +38,10 @@ const LONGEST_TIMES: f64 = 8.0;
 /// The same for chainages of sliding pieces, over the longer side across the drive.
 const ALONG_TIMES: f64 = 4.0;
 
-/// Even places across, and along the drive, of small pieces that are asked whether anything is on them.
+/// Even places, across and along the drive, at which a piece that needs bolts is looked for.
+const NEEDS_PLACES: usize = 16;
+
+/// Even places across the drive of small pieces that are asked whether anything is on them.
 const UNCARRIED_PLACES: usize = 24;
 
 /// A piece that is larger than those for the bar by this share is none of them.
@@ -45,6 +55,10 @@ const FIRST_SHIFTS: usize = 8;
 
 /// After how many cells these are tried where nothing was decided before.
 const FIRST_AFTER_CELLS: usize = 32;
+
+/// After how many cells walks start from more pieces than the least: from as many of these as lie elsewhere.
+const MORE_WALKS_AFTER_CELLS: usize = 256;
+const MORE_WALKS: usize = 6;
 
 /// Most walks down from a least piece to a lower one beside it.
 const MOST_WALKS: usize = 16;
@@ -77,6 +91,18 @@ impl Incumbent {
     fn fs(&self) -> f64 {
         self.best.as_ref().map_or(f64::INFINITY, |b| b.0.fs)
     }
+
+    /// Takes over what another one knows.
+    fn take(&mut self, other: Self) {
+        if other.fs() < self.fs() {
+            self.best = other.best;
+        }
+        for carrier in other.needed {
+            if !self.needed.contains(&carrier) {
+                self.needed.push(carrier);
+            }
+        }
+    }
 }
 
 /// How a search ended.
@@ -93,6 +119,8 @@ pub(super) struct Search<'s, 'a> {
     sizes_m: Vec<f64>,
     /// State of the numbers that walks draw.
     drawn: u64,
+    /// Whether what is found decides nothing.
+    beside: bool,
 }
 
 impl<'s, 'a> Search<'s, 'a> {
@@ -100,7 +128,12 @@ impl<'s, 'a> Search<'s, 'a> {
         let length_m = pieces.positions.frontier.chain().length_m();
         let mut sizes_m = vec![length_m, length_m];
         sizes_m.extend(pieces.positions.groups.iter().map(|g| g.period_m));
-        Self { ground: Ground::new(pieces), pieces, sizes_m, drawn: 0x9e37_79b9_7f4a_7c15 }
+        Self { ground: Ground::new(pieces), pieces, sizes_m, drawn: 0x9e37_79b9_7f4a_7c15, beside: false }
+    }
+
+    /// The same for what is told beside and decides nothing: it ends sooner.
+    pub fn beside(pieces: &'s Pieces<'a>) -> Self {
+        Self { beside: true, ..Self::new(pieces) }
     }
 
     /// The cell of all pieces.
@@ -114,6 +147,9 @@ impl<'s, 'a> Search<'s, 'a> {
     pub fn least(&mut self) -> Option<LeastPiece> {
         let mut incumbent = Incumbent::default();
         let ended = self.run(&mut incumbent, None);
+        if !self.beside {
+            self.look_for_bolts(&mut incumbent);
+        }
         let least_fs = incumbent.fs();
         self.heaviest(&mut incumbent);
         let Incumbent { best, mut needed } = incumbent;
@@ -152,6 +188,18 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
+    /// Whether no piece is carried less than `fs`; `false` too where the cells run out before that is known.
+    pub fn none_below(&mut self, fs: f64, tried_first: &[PieceAt]) -> bool {
+        let mut incumbent = Incumbent::default();
+        for at in tried_first {
+            self.try_first(at, &mut incumbent);
+        }
+        incumbent.fs() >= fs && {
+            let lowest = self.run(&mut incumbent, Some(fs)).lowest;
+            incumbent.fs() >= fs && lowest >= fs
+        }
+    }
+
     /// From where the start edge of a piece passes the reference line to its apex, along the drive.
     fn back_m(&self, foot: &Footprint) -> f64 {
         let chain = self.pieces.positions.frontier.chain();
@@ -185,7 +233,13 @@ impl<'s, 'a> Search<'s, 'a> {
             |incumbent: &Incumbent| decides_at.unwrap_or_else(|| incumbent.fs() * (1.0 - BRACKET_SHARE));
         let decided = |incumbent: &Incumbent| decides_at.is_some_and(|fs| incumbent.fs() < fs);
         let needs = decides_at.is_none();
-        let most_cells = if needs { MOST_CELLS } else { MOST_DECIDING_CELLS };
+        let asked_fs = self.pieces.asked_fs;
+        let most_cells = |beside: bool, incumbent: &Incumbent, lowest: f64| match beside {
+            _ if !needs => MOST_DECIDING_CELLS,
+            true => MOST_CELLS_BESIDE,
+            false if incumbent.fs() < asked_fs || lowest >= asked_fs => MOST_CELLS_ONCE_DECIDED,
+            false => MOST_CELLS,
+        };
         let mut first = self.whole();
         let mut heap = BinaryHeap::new();
         let mut ended = Ended { lowest: f64::INFINITY, cells: 0 };
@@ -201,18 +255,36 @@ impl<'s, 'a> Search<'s, 'a> {
             heap.push(first);
         }
         while let Some(cell) = heap.pop() {
-            if cell.bound >= enough(incumbent) || ended.cells >= most_cells {
+            if cell.bound >= enough(incumbent)
+                || ended.cells >= most_cells(self.beside, incumbent, cell.bound)
+            {
                 ended.lowest = ended.lowest.min(cell.bound);
                 break;
             }
             if ended.cells == FIRST_AFTER_CELLS && !needs {
-                self.try_firsts(&self.whole(), incumbent, decides_at);
-                if !decided(incumbent) {
-                    self.walk(incumbent, decides_at);
+                // What was known may lie beside another piece that is carried less: walks start from both.
+                let mut afresh = Incumbent::default();
+                self.try_firsts(&self.whole(), &mut afresh, decides_at);
+                for from in [&mut afresh, &mut *incumbent] {
+                    if !decided(from) {
+                        self.walk(from, decides_at);
+                    }
+                    if decided(from) {
+                        break;
+                    }
                 }
+                incumbent.take(afresh);
                 if decided(incumbent) {
                     return ended;
                 }
+                walked_fs = incumbent.fs();
+            }
+            if ended.cells == MORE_WALKS_AFTER_CELLS {
+                self.walk_from_more(incumbent, decides_at);
+                if decided(incumbent) {
+                    return ended;
+                }
+                walked_fs = incumbent.fs();
             }
             let Some(halves) = self.halves(&cell) else {
                 ended.lowest = ended.lowest.min(cell.bound);
@@ -227,10 +299,14 @@ impl<'s, 'a> Search<'s, 'a> {
                 if decided(incumbent) {
                     return ended;
                 }
-                if needs && incumbent.fs() < walked_fs * (1.0 - BRACKET_SHARE) && walks < MOST_WALKS {
-                    self.walk(incumbent, None);
+                let walks_yet = needs || ended.cells > FIRST_AFTER_CELLS;
+                if walks_yet && incumbent.fs() < walked_fs * (1.0 - BRACKET_SHARE) && walks < MOST_WALKS {
+                    self.walk(incumbent, decides_at);
                     walked_fs = incumbent.fs();
                     walks += 1;
+                    if decided(incumbent) {
+                        return ended;
+                    }
                 }
                 let wanted = Wanted { floor: cell.bound, enough: enough(incumbent), first: false };
                 let Some(carried) = self.ground.carried(&half, wanted) else { continue };
@@ -277,6 +353,32 @@ impl<'s, 'a> Search<'s, 'a> {
     /// them; with `decides_at`, until one is below that.
     fn try_firsts(&mut self, whole: &Cell, incumbent: &mut Incumbent, decides_at: Option<f64>) {
         let frontier = self.pieces.positions.frontier;
+        let [starts, ends] = self.first_places(whole);
+        let needs = decides_at.is_none();
+        let mut shifts = vec![0.0; whole.shifts_m.len()];
+        for &start_m in &starts {
+            let widest_m = if frontier.is_uncapped() {
+                None
+            } else {
+                frontier.widest(start_m).map(|foot| foot.along_m[2])
+            };
+            for end_m in ends.iter().copied().chain(widest_m) {
+                if end_m <= start_m {
+                    continue;
+                }
+                for k in 0..FIRST_SHIFTS {
+                    first_shifts(whole, k, &mut shifts);
+                    self.try_at(start_m, end_m, &shifts, incumbent, needs);
+                }
+                if decides_at.is_some_and(|fs| incumbent.fs() < fs) {
+                    return;
+                }
+            }
+        }
+    }
+
+    /// Starts and ends where rows come in, and even ones.
+    fn first_places(&self, whole: &Cell) -> [Vec<f64>; 2] {
         let (from_m, to_m) = whole.starts_m;
         let mut starts: Vec<f64> =
             (0..FIRST_PLACES).map(|k| from_m + (to_m - from_m) * k as f64 / FIRST_PLACES as f64).collect();
@@ -291,29 +393,59 @@ impl<'s, 'a> Search<'s, 'a> {
             places.sort_by(f64::total_cmp);
             places.dedup();
         }
-        let needs = decides_at.is_none();
-        let mut shifts = vec![0.0; whole.shifts_m.len()];
-        for &start_m in &starts {
-            let widest_m = if frontier.is_uncapped() {
-                None
-            } else {
-                frontier.widest(start_m).map(|foot| foot.along_m[2])
-            };
-            for end_m in ends.iter().copied().chain(widest_m) {
-                if end_m <= start_m {
-                    continue;
-                }
-                for k in 0..FIRST_SHIFTS {
-                    for (g, (shift, side)) in shifts.iter_mut().zip(&whole.shifts_m).enumerate() {
-                        // Groups go round unlike each other.
-                        let share = ((k * (2 * g + 1)) % FIRST_SHIFTS) as f64 / FIRST_SHIFTS as f64;
-                        *shift = side.0 + width(*side) * share;
+        [starts, ends]
+    }
+
+    /// Where some pieces need what is hung and none so far needed bolts, looks for one that does, at even
+    /// places: which carriers a wedge needs is told.
+    fn look_for_bolts(&mut self, incumbent: &mut Incumbent) {
+        let hangs = incumbent.needed.iter().any(|&carrier| carrier > Carrier::Bolts);
+        if !hangs || incumbent.needed.contains(&Carrier::Bolts) || self.ground.rows.is_empty() {
+            return;
+        }
+        let whole = self.whole();
+        let at = |(from, to): (f64, f64), k: usize, of: usize| from + (to - from) * k as f64 / of as f64;
+        for start in 0..NEEDS_PLACES {
+            for end in start + 1..=NEEDS_PLACES {
+                for shift in 0..NEEDS_PLACES {
+                    let shifts: Vec<f64> =
+                        whole.shifts_m.iter().map(|&s| at(s, shift, NEEDS_PLACES)).collect();
+                    let start_m = at(whole.starts_m, start, NEEDS_PLACES);
+                    self.try_at(start_m, at(whole.starts_m, end, NEEDS_PLACES), &shifts, incumbent, true);
+                    if incumbent.needed.contains(&Carrier::Bolts) {
+                        return;
                     }
-                    self.try_at(start_m, end_m, &shifts, incumbent, needs);
                 }
-                if decides_at.is_some_and(|fs| incumbent.fs() < fs) {
-                    return;
+            }
+        }
+    }
+
+    /// Walks from the least of the pieces that begin at each of some places, the lowest first.
+    fn walk_from_more(&mut self, incumbent: &mut Incumbent, decides_at: Option<f64>) {
+        let whole = self.whole();
+        let frontier = self.pieces.positions.frontier;
+        let [starts, ends] = self.first_places(&whole);
+        let mut shifts = vec![0.0; whole.shifts_m.len()];
+        let mut lowest: Vec<Incumbent> = Vec::new();
+        for &start_m in &starts {
+            let widest_m = (!frontier.is_uncapped()).then(|| frontier.widest(start_m)).flatten();
+            let mut least = Incumbent::default();
+            for end_m in ends.iter().copied().chain(widest_m.map(|foot| foot.along_m[2])) {
+                for k in 0..FIRST_SHIFTS {
+                    first_shifts(&whole, k, &mut shifts);
+                    self.try_at(start_m, end_m, &shifts, &mut least, false);
                 }
+            }
+            if least.best.is_some() {
+                lowest.push(least);
+            }
+        }
+        lowest.sort_by(|a, b| a.fs().total_cmp(&b.fs()));
+        for mut from in lowest.into_iter().take(MORE_WALKS) {
+            self.walk(&mut from, decides_at);
+            incumbent.take(from);
+            if decides_at.is_some_and(|fs| incumbent.fs() < fs) {
+                return;
             }
         }
     }
@@ -528,12 +660,15 @@ impl<'s, 'a> Search<'s, 'a> {
             return None;
         }
         let side = if longest.0 > LONGEST_TIMES * helps.1 { longest.1 } else { helps.2 };
-        let stretch = cell.side(side);
-        let (to, from) = self.parted(side, stretch);
+        Some(self.parted_cell(cell, side))
+    }
+
+    fn parted_cell(&self, cell: &Cell, side: usize) -> [Cell; 2] {
+        let (to, from) = self.parted(side, cell.side(side));
         let mut halves = [cell.clone(), cell.clone()];
         halves[0].side_mut(side).1 = to;
         halves[1].side_mut(side).0 = from;
-        Some(halves)
+        halves
     }
 
     /// Where a side is divided: where the first half ends and the second begins.
@@ -574,7 +709,7 @@ impl<'s, 'a> Search<'s, 'a> {
             if cells >= MOST_CELLS {
                 return Uncarried::Open;
             }
-            let Some(halves) = self.halves(&cell) else {
+            let Some(halves) = self.halves_across(&cell) else {
                 open = true;
                 continue;
             };
@@ -584,9 +719,7 @@ impl<'s, 'a> Search<'s, 'a> {
                     continue;
                 }
                 half.bound = cell.bound + 1.0;
-                let shifts: Vec<f64> = half.shifts_m.iter().map(|&s| middle(s)).collect();
-                let at = self.uncarried_at(middle(half.starts_m), middle(half.ends_m), &shifts);
-                if let Some(found) = at {
+                if let Some(found) = self.uncarried_at(middle(half.starts_m), middle(half.ends_m)) {
                     return Uncarried::Found(found);
                 }
                 if self.may_be_uncarried(&half) {
@@ -597,35 +730,56 @@ impl<'s, 'a> Search<'s, 'a> {
         if open { Uncarried::Open } else { Uncarried::Absent }
     }
 
-    /// Of the smallest pieces that are not for the bar, at even places across and along the drive, one
-    /// that nothing entered is on: where a large piece finds room between bolts, a small one does.
+    /// Of the smallest pieces that are not for the bar, at even places across the drive, one that nothing
+    /// entered is on: where a large piece finds room between bolts, a small one does.
     fn small_uncarried(&mut self, whole: &Cell) -> Option<PieceAt> {
         let least_m3 = self.pieces.bar_m3.unwrap_or(0.0).max(self.pieces.least_m3);
         let smallest = self.pieces.positions.frontier.up_to_m3(least_m3 * (1.0 + ABOVE_BAR_SHARE));
-        let at = |(from, to): (f64, f64), k: usize| {
-            from + (to - from) * (k as f64 + 0.5) / UNCARRIED_PLACES as f64
-        };
-        for start in 0..UNCARRIED_PLACES {
-            let Some(foot) = smallest.widest(at(whole.starts_m, start)) else { continue };
-            for shift in 0..UNCARRIED_PLACES {
-                let shifts: Vec<f64> = whole.shifts_m.iter().map(|&s| at(s, shift)).collect();
-                let found = self.uncarried_at(foot.along_m[0], foot.along_m[2], &shifts);
-                if found.is_some() {
-                    return found;
-                }
-            }
-        }
-        None
+        (0..UNCARRIED_PLACES).find_map(|k| {
+            let share = (k as f64 + 0.5) / UNCARRIED_PLACES as f64;
+            let foot = smallest.widest(whole.starts_m.0 + width(whole.starts_m) * share)?;
+            self.uncarried_at(foot.along_m[0], foot.along_m[2])
+        })
     }
 
-    fn uncarried_at(&mut self, start_m: f64, end_m: f64, shifts_m: &[f64]) -> Option<PieceAt> {
-        let (foot, piece) = self.piece(start_m, end_m, shifts_m)?;
-        self.may_be_uncarried(&piece).then(|| self.piece_at(foot, shifts_m))
+    /// The piece that begins and ends at these places, where nothing entered is on it.
+    fn uncarried_at(&mut self, start_m: f64, end_m: f64) -> Option<PieceAt> {
+        let (foot, mut piece) = self.piece(start_m, end_m, &[])?;
+        piece.shifts_m = self.whole().shifts_m;
+        let shifts_m = self.uncarried_shifts(&piece)?;
+        Some(self.piece_at(foot, &shifts_m))
     }
 
-    /// Whether a cell may hold a piece that nothing entered is on; a piece is one or is not.
+    /// Whether a cell of whole periods may hold a piece that nothing entered is on.
     fn may_be_uncarried(&mut self, cell: &Cell) -> bool {
-        self.ground.looked_at(cell).is_some_and(|l| l.stability.fs_bare() < self.pieces.asked_fs)
-            && !self.ground.has_sure_bolt(cell)
+        self.uncarried_shifts(cell).is_some()
+    }
+
+    /// Chainages of the groups at which no bolt is sure for all pieces of a cell, where their joints may not
+    /// hold them; each group is asked by itself, as it slides by itself.
+    fn uncarried_shifts(&mut self, cell: &Cell) -> Option<Vec<f64>> {
+        let looked = self.ground.looked_at(cell)?;
+        if looked.stability.fs_bare() >= self.pieces.asked_fs {
+            return None;
+        }
+        (0..cell.shifts_m.len()).map(|group| self.ground.free_shift_m(cell, group, LEAST_CELL_M)).collect()
+    }
+
+    /// A cell in two across its longer side across the drive, as [`Search::halves`] divides it.
+    fn halves_across(&self, cell: &Cell) -> Option<[Cell; 2]> {
+        let side = usize::from(width(cell.ends_m) > width(cell.starts_m));
+        if width(cell.side(side)) <= LEAST_CELL_M {
+            return None;
+        }
+        Some(self.parted_cell(cell, side))
+    }
+}
+
+/// Chainages of the groups for one of the first pieces.
+fn first_shifts(whole: &Cell, k: usize, shifts: &mut [f64]) {
+    for (g, (shift, side)) in shifts.iter_mut().zip(&whole.shifts_m).enumerate() {
+        // Groups go round unlike each other.
+        let share = ((k * (2 * g + 1)) % FIRST_SHIFTS) as f64 / FIRST_SHIFTS as f64;
+        *shift = side.0 + width(*side) * share;
     }
 }

@@ -1,0 +1,226 @@
+//! How a case stands, without what is not asked: the verdicts, whether everything holds, the least margin.
+
+use rayon::prelude::*;
+
+use super::check::all_but_pieces;
+use super::checked::decided;
+use super::judgement::Judging;
+use super::lacks::of_wedge;
+use super::stages::{Place, StageRow, face_passes, has_young, without_pieces, young_case};
+use super::{Check, CheckError, CheckedWedge, Verdict, judge};
+use crate::case::Case;
+use crate::support::{Carrier, Decision, PieceAt, Uncarried};
+
+/// What a check of a case would say of all its wedges together.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Standing {
+    /// Ids of the wedges of the drive, each with its verdict, in the order of the check.
+    pub verdicts: Vec<(String, Verdict)>,
+    /// Whether [`super::lacks()`] finds nothing.
+    pub holds_everything: bool,
+    /// [`super::margin()`].
+    pub margin: f64,
+}
+
+/// What is known of a wedge's pieces.
+enum Pieces {
+    /// They are not looked at: the wedge is judged as it is.
+    None,
+    /// One is carried too little, with this margin; there may be one of less.
+    Short(f64, Box<PieceAt>),
+    /// All are carried.
+    Held,
+    /// Some cannot be judged, and none of the others is short.
+    Uncarried,
+    /// The wedge with the piece that is carried least, decided.
+    Least(Box<CheckedWedge>),
+}
+
+/// How a case stands, as [`super::check()`] would find it and much sooner. Only of the wedge with the least
+/// margin the least piece is searched to the end; of the others no more than that none of theirs has less.
+/// `known` gives pieces of a wedge (by its id) that may well be short.
+///
+/// # Errors
+/// As [`super::forces_alone()`].
+pub(super) fn standing(
+    case: &Case,
+    known: &(dyn Fn(&str) -> Vec<PieceAt> + Sync),
+) -> Result<Standing, CheckError> {
+    let check = all_but_pieces(case)?;
+    let judging = Judging::of(check.drive(case));
+    let mut side = Side::of(case, &check, &judging, known);
+    // As they are: those whose pieces are not looked at.
+    let alone = decided(case, judge(case, check.clone(), Vec::new()));
+    let mut found = Found { holds_everything: true, margin: f64::INFINITY };
+    for (at, wedge) in alone.wedges.iter().enumerate() {
+        let (lack, verdict) = match &side.pieces[at] {
+            Pieces::None => {
+                let Some((lack, verdict)) = of_wedge(wedge) else { continue };
+                (lack.margin(), verdict)
+            }
+            Pieces::Least(judged) => {
+                let Some((lack, verdict)) = of_wedge(judged) else { continue };
+                (lack.margin(), verdict)
+            }
+            Pieces::Uncarried => (0.0, Verdict::NotJudged),
+            Pieces::Short(..) => (f64::INFINITY, Verdict::Short),
+            Pieces::Held => (f64::INFINITY, Verdict::Held),
+        };
+        found.asks(lack, verdict);
+    }
+    found.margin = side.least_margin(found.margin, |w| of_wedge(w).map(|(lack, _)| lack.margin()));
+    if has_young(case) {
+        let green = young_case(case);
+        let judging = Judging::of(check.drive(&green));
+        let mut young = Side::of(&green, &check, &judging, known);
+        let of_row = |w: &CheckedWedge| Some(w.decided.fs? / w.decided.criterion_fs?);
+        for (wedge, pieces) in check.wedges.iter().zip(&mut young.pieces) {
+            if matches!(pieces, Pieces::Uncarried) && face_passes(&wedge) {
+                *pieces = least(&green, &judging, wedge);
+            }
+            match pieces {
+                _ if !face_passes(&wedge) => *pieces = Pieces::None,
+                Pieces::Short(..) => found.asks(f64::INFINITY, Verdict::Short),
+                Pieces::Least(judged) => {
+                    if let Some(margin) = of_row(judged) {
+                        found.asks(margin, judged.decided.verdict);
+                    }
+                }
+                Pieces::None | Pieces::Held | Pieces::Uncarried => {}
+            }
+        }
+        found.margin = young.least_margin(found.margin, of_row);
+    }
+    for row in without_pieces(case, &check, &judging) {
+        let Some(asked_fs) = row.criterion_fs else { continue };
+        let margin = row.fs / asked_fs;
+        let matters = row.verdict != Verdict::Held || margin < found.margin;
+        if matters && !(row.place == Place::Across && side.needs_no_bolts(&alone, &row)) {
+            found.asks(margin, row.verdict);
+        }
+    }
+    let verdicts = alone.wedges.iter().enumerate().map(|(at, wedge)| {
+        let verdict = match &side.pieces[at] {
+            Pieces::None => wedge.decided.verdict,
+            Pieces::Least(judged) => judged.decided.verdict,
+            Pieces::Short(..) => Verdict::Short,
+            Pieces::Held => Verdict::Held,
+            Pieces::Uncarried => Verdict::NotJudged,
+        };
+        (wedge.wedge.id.clone(), verdict)
+    });
+    let verdicts = verdicts.collect();
+    Ok(Standing { verdicts, holds_everything: found.holds_everything, margin: found.margin })
+}
+
+/// What has been asked so far.
+struct Found {
+    holds_everything: bool,
+    margin: f64,
+}
+
+impl Found {
+    fn asks(&mut self, margin: f64, verdict: Verdict) {
+        self.margin = self.margin.min(margin);
+        self.holds_everything &= verdict == Verdict::Held;
+    }
+}
+
+/// The wedges of a check under the bolts of one time.
+struct Side<'s> {
+    case: &'s Case,
+    check: &'s Check,
+    judging: &'s Judging<'s>,
+    known: &'s (dyn Fn(&str) -> Vec<PieceAt> + Sync),
+    /// In the order of the check.
+    pieces: Vec<Pieces>,
+}
+
+impl<'s> Side<'s> {
+    fn of(
+        case: &'s Case,
+        check: &'s Check,
+        judging: &'s Judging<'s>,
+        known: &'s (dyn Fn(&str) -> Vec<PieceAt> + Sync),
+    ) -> Self {
+        let of_one = |wedge: &CheckedWedge| match judging.decision(wedge, &known(&wedge.wedge.id)) {
+            None => Pieces::None,
+            Some((Decision::Short(piece), _)) => {
+                let asked = wedge.decided.criterion_fs.unwrap_or(f64::INFINITY);
+                Pieces::Short(piece.fs / asked, Box::new(piece.at))
+            }
+            Some((Decision::Held(Uncarried::Absent), true)) => Pieces::Held,
+            Some((Decision::Held(Uncarried::Found(_) | Uncarried::Open), _)) => Pieces::Uncarried,
+            Some((Decision::Held(Uncarried::Absent), false) | (Decision::Open, _)) => {
+                least(case, judging, wedge)
+            }
+        };
+        // Collected in the order of the check, whatever the number of threads.
+        let pieces = check.wedges.par_iter().map(of_one).collect();
+        Self { case, check, judging, known, pieces }
+    }
+
+    /// The least margin of all pieces, and of what else has been found: `so_far`. `margin` is that of a wedge
+    /// whose least piece is known; `None` where it asks nothing.
+    fn least_margin(&mut self, so_far: f64, margin: impl Fn(&CheckedWedge) -> Option<f64>) -> f64 {
+        let mut order: Vec<usize> = (0..self.pieces.len())
+            .filter(|&at| matches!(self.pieces[at], Pieces::Short(..) | Pieces::Held))
+            .collect();
+        let at_most = |at: usize| match &self.pieces[at] {
+            Pieces::Short(margin, _) => *margin,
+            _ => f64::INFINITY,
+        };
+        order.sort_by(|&a, &b| at_most(a).total_cmp(&at_most(b)));
+        let mut least_so_far = so_far;
+        for at in order {
+            let wedge = &self.check.wedges[at];
+            let Some(asked_fs) = wedge.decided.criterion_fs else { continue };
+            let mut known = (self.known)(&wedge.wedge.id);
+            if let Pieces::Short(_, piece) = &self.pieces[at] {
+                known.push(piece.as_ref().clone());
+            }
+            if least_so_far.is_finite() && self.judging.none_below(wedge, least_so_far * asked_fs, &known) {
+                continue;
+            }
+            let judged = least(self.case, self.judging, wedge);
+            if let Pieces::Least(judged) = &judged
+                && let Some(found) = margin(judged)
+            {
+                least_so_far = least_so_far.min(found);
+            }
+            match &self.pieces[at] {
+                // What was found short stays so, whatever a search that knew nothing of it makes of it.
+                Pieces::Short(found, _) => {
+                    if !matches!(&judged, Pieces::Least(w) if w.decided.verdict == Verdict::Short) {
+                        least_so_far = least_so_far.min(*found);
+                    }
+                }
+                _ => self.pieces[at] = judged,
+            }
+        }
+        least_so_far
+    }
+
+    /// Whether all pieces of the wedge of a row are held, and none by bolts: then nothing is asked of
+    /// them across the last ring.
+    fn needs_no_bolts(&mut self, alone: &Check, row: &StageRow) -> bool {
+        let Some(at) = alone.wedges.iter().position(|w| w.wedge.id == row.wedge) else { return false };
+        if matches!(self.pieces[at], Pieces::Held) {
+            self.pieces[at] = least(self.case, self.judging, &self.check.wedges[at]);
+        }
+        let decided = match &self.pieces[at] {
+            Pieces::None => &alone.wedges[at].decided,
+            Pieces::Least(judged) => &judged.decided,
+            Pieces::Short(..) | Pieces::Uncarried | Pieces::Held => return false,
+        };
+        decided.verdict == Verdict::Held && !decided.held_by.contains(&Carrier::Bolts)
+    }
+}
+
+/// A wedge with the piece that is carried least.
+fn least(case: &Case, judging: &Judging, wedge: &CheckedWedge) -> Pieces {
+    let mut judged = wedge.clone();
+    judged.found.judged = judging.judged(wedge).map(Box::new);
+    judged.decide(case);
+    Pieces::Least(Box::new(judged))
+}
