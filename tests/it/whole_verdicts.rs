@@ -127,16 +127,12 @@ fn compare(
         // The piece that decides, measured.
         let apex = [least.foot.apex.x, least.foot.apex.y];
         let at = from_ring_0(case, &check.groups, &least.phases_m);
-        let measure = |disc, room_m| match rules.measure(pyramid, apex, &at, disc, room_m) {
+        let measured = |disc, room_m| rules.measure(pyramid, apex, &at, disc, room_m);
+        let measure = |disc, room_m| match measured(disc, room_m) {
             Piece::Judged(found) => found.fs,
-            // Nothing on it, or at the edge of a cap as rounding has it.
-            other => {
-                if matches!(other, Piece::Nobodys) {
-                    f64::NAN
-                } else {
-                    0.0
-                }
-            }
+            // Nothing is on it; at the edge of a cap as rounding has it, no number stands for it.
+            Piece::Unjudged => 0.0,
+            Piece::Nobodys => f64::NAN,
         };
         let [low, drawn, high] = [-EDGE_M, 0.0, EDGE_M].map(|room| measure(Disc::Steepest, room));
         let same = |fs: f64| (fs - least.fs).abs() <= SAME * least.fs.max(1e-3);
@@ -153,6 +149,12 @@ fn compare(
         if decided.verdict == Verdict::Short {
             if low >= asked_fs {
                 wrong.push(format!("short, and carried: {low} of {asked_fs}, {least:?}"));
+            }
+            if let (Piece::Judged(found), true) = (measured(Disc::Steepest, 0.0), same(drawn))
+                && carrier(found.by) != least.carrier
+                && least.fs > SAME
+            {
+                wrong.push(format!("by {:?}, not {:?}", found.by, least.carrier));
             }
             let unrolled = measure(Disc::Unrolled, 0.0);
             if unrolled >= asked_fs {
@@ -172,7 +174,7 @@ fn compare(
         let apex = [at.foot.apex.x, at.foot.apex.y];
         let phases = from_ring_0(case, &check.groups, &at.phases_m);
         let found = rules.measure(pyramid, apex, &phases, Disc::Steepest, -EDGE_M);
-        if !matches!(found, Piece::Unjudged { .. }) {
+        if !matches!(found, Piece::Unjudged) {
             wrong.push(format!("something is on the piece that nothing is said to be on: {found:?} {at:?}"));
         }
     }

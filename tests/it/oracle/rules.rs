@@ -72,9 +72,6 @@ pub struct Measured {
     pub by: By,
     /// The first carrier that reaches what is asked.
     pub first: Option<By>,
-    /// Collars that are on the face wherever they stand.
-    pub sure: usize,
-    pub fs_bare: f64,
 }
 
 #[derive(Clone, Debug)]
@@ -82,9 +79,7 @@ pub enum Piece {
     /// The caps, the least size, the scaling bar or the judged ground leave it out.
     Nobodys,
     /// No collar is sure to be on it, its joints do not hold it, and nothing that hangs is entered.
-    Unjudged {
-        fs_bare: f64,
-    },
+    Unjudged,
     Judged(Measured),
 }
 
@@ -174,8 +169,6 @@ impl<'a> Rules<'a> {
                 fs: f64::INFINITY,
                 by: By::Joints,
                 first: Some(By::Joints),
-                sure: 0,
-                fs_bare: f64::INFINITY,
             };
             return Piece::Judged(all);
         };
@@ -185,7 +178,7 @@ impl<'a> Rules<'a> {
         let bare: f64 = go.contact.iter().map(|&(i, n)| bond[i] + n * weight * tan[i]).sum::<f64>() / drive;
         let bolts = self.sure(m, apex_uv, at_m, disc, room_m);
         if bolts.is_empty() && self.asked.covers.is_empty() && bare < asked_fs {
-            return Piece::Unjudged { fs_bare: bare };
+            return Piece::Unjudged;
         }
         let mut found: Vec<(By, f64)> = vec![(By::Joints, bare)];
         if !bolts.is_empty() {
@@ -213,7 +206,7 @@ impl<'a> Rules<'a> {
         let (by, fs) = found.iter().copied().fold((By::Joints, 0.0), |b, x| if x.1 > b.1 { x } else { b });
         let first = found.iter().filter(|x| x.1 >= asked_fs).map(|x| x.0).min();
         let mode = if falls { Mode::Falling } else { Mode::Sliding };
-        Piece::Judged(Measured { mode, asked_fs, fs, by, first, sure: bolts.len(), fs_bare: bare })
+        Piece::Judged(Measured { mode, asked_fs, fs, by, first })
     }
 
     /// Bolts whose collar is on the face wherever it stands, with the least that each can take there:
@@ -710,7 +703,7 @@ impl Rules<'_> {
             // On the generous side: a collar at the very edge counts.
             match self.measure_wedge(pyramid, &seat.wedge, seat.apex_uv, &at, Disc::Unrolled, 1e-8) {
                 Piece::Nobodys => None,
-                Piece::Unjudged { .. } => {
+                Piece::Unjudged => {
                     out.judged += 1;
                     out.unjudged.get_or_insert((seat.apex_uv, at));
                     None
