@@ -355,7 +355,7 @@ fn from_environment(name: &str) -> Option<u64> {
 
 #[test]
 fn no_random_case_gets_better_by_less() {
-    let count = from_environment("PROPERTY_CASES").unwrap_or(5);
+    let count = from_environment("PROPERTY_CASES").unwrap_or(15);
     let first = from_environment("PROPERTY_SEED").unwrap_or(0);
     let mut lists: [Tally; 3] = std::array::from_fn(|_| Tally::default());
     let (mut done, mut number) = (0, first);

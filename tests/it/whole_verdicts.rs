@@ -308,7 +308,7 @@ fn search(first: u64, count: usize) -> Seen {
 
 #[test]
 fn no_verdict_is_other_than_a_dense_search_says() {
-    let count = from_environment("VERDICT_CASES").unwrap_or(20) as usize;
+    let count = from_environment("VERDICT_CASES").unwrap_or(40) as usize;
     let seen = search(from_environment("VERDICT_SEED").unwrap_or(0), count);
     assert!(seen.wrong.is_empty(), "{} are wrong:\n{}", seen.wrong.len(), seen.wrong.join("\n"));
     // It looks at enough of each.
