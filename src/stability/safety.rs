@@ -8,6 +8,9 @@ use crate::strength::MohrCoulomb;
 const PRICE_STEPS: usize = 60;
 const PRICE_SHARE: f64 = 1e-9;
 
+/// How often the bracket of prices is doubled at the most where the least lies beyond it.
+const PRICE_DOUBLINGS: usize = 40;
+
 /// The most value of items, each taken from nothing to all of it, whose sizes fill at most `room`; an item
 /// of negative size makes room. Items are (value, size).
 fn knapsack(items: impl Iterator<Item = (f64, f64)>, room: f64) -> f64 {
@@ -223,7 +226,7 @@ impl Stability {
             }
             [i, j] => {
                 // Strong duality: the least over the price of the second joint's room is the most. It is
-                // convex in the price; no bolt pulls at all once the price is beyond the dearest.
+                // convex in the price; beyond the dearest no bolt pulls for what it gives itself.
                 let dearest = bolts
                     .iter()
                     .filter(|(e, _)| e.normal_kn[*j] < 0.0)
@@ -236,8 +239,21 @@ impl Stability {
                     });
                     price * room(*j) + knapsack(items, room(*i))
                 };
-                let mut least = at(0.0).min(at(dearest));
-                crate::numeric::golden_least((0.0, dearest), PRICE_STEPS, |price| {
+                // A bolt that is only called on for the room that it makes on the other joint is still called
+                // on at prices above its own.
+                let mut most = dearest;
+                let mut here = at(most);
+                let mut least = at(0.0).min(here);
+                for _ in 0..PRICE_DOUBLINGS {
+                    let beyond = at(2.0 * most);
+                    most *= 2.0;
+                    if beyond >= here {
+                        break;
+                    }
+                    here = beyond;
+                    least = least.min(here);
+                }
+                crate::numeric::golden_least((0.0, most), PRICE_STEPS, |price| {
                     let here = at(price);
                     least = least.min(here);
                     here

@@ -191,6 +191,157 @@ fn the_list_finds_the_known_remedy_of_stated_drives() {
     assert!(left.wedge == "A-B-C.111" && left.lacking_kn > 100.0, "{left:?}");
 }
 
+/// A drive to the north, 5 by 4 m, with one wedge that asks for anything. A dips 50° to the west, φ 30°; B
+/// and C dip 70° to south-east and north-east and stick (100 kPa), so that what touches them needs nothing.
+/// In the right wall a wedge stands on A alone under B and C. With its apex d behind the wall its face is
+/// a triangle, point up: 1.94 d above the apex, 1.19 d below it, 3.22 d wide at its foot; it stays on the
+/// wall, holds 1.68 d³ and weighs 45.3 d³ kN. In the wall of 4 m d is at most 1.278 m: 3.5 m³, 95 kN. It
+/// slides: tan 30° / tan 50° = 0.484 of its drive of 0.766 W, so that 1.5 asks 0.778 W of bolts, of which one
+/// square to the wall gives cos 50° + sin 50° tan 30° = 1.085 of what it takes. The falling wedge of the back,
+/// 0.612 h³ for a depth of h, is for the bar.
+fn wall_drive(depth_m: f64, bar_m3: f64, support: &str) -> String {
+    format!(
+        r#"
+title = "Wall above A (invented)"
+north = "mine grid"
+source = "invented"
+[drive]
+trend_deg = 0.0
+plunge_deg = 0.0
+section = {{ shape = "flat", width_m = 5.0, height_m = 4.0 }}
+round_length_m = 3.0
+[rock]
+unit_weight_kn_m3 = 27.0
+[[joint_set]]
+name = "A"
+dip_deg = 50.0
+dip_direction_deg = 270.0
+friction_deg = 30.0
+[[joint_set]]
+name = "B"
+dip_deg = 70.0
+dip_direction_deg = 135.0
+friction_deg = 35.0
+cohesion_kpa = 100.0
+[[joint_set]]
+name = "C"
+dip_deg = 70.0
+dip_direction_deg = 45.0
+friction_deg = 35.0
+cohesion_kpa = 100.0
+[limits]
+max_depth_m = {depth_m}
+[criteria]
+min_fs_falling = 2.0
+min_fs_sliding = 1.5
+scaling_up_to_m3 = {bar_m3}
+{support}
+"#
+    )
+}
+
+/// A resin bolt that its steel governs, and a pattern of it.
+fn wall_bolt(name: &str, steel_kn: f64) -> String {
+    format!(
+        "[[bolt]]\nname = \"{name}\"\nkind = \"resin\"\nsteel_kn = {steel_kn}\nbond_kn_per_m = 400.0\nplate_kn = 200.0\n"
+    )
+}
+
+fn wall_pattern(bolt: &str, covers: &str, rings_m: f64, spacing_m: f64, lowest_m: f64, more: &str) -> String {
+    format!(
+        "[[pattern]]\nbolt = \"{bolt}\"\nlength_m = 2.4\noutside_hole_m = 0.1\nring_spacing_m = {rings_m}\nspacing_m = {spacing_m}\ncovers = [\"{covers}\"]\nlowest_collar_m = {lowest_m}\n{more}\n"
+    )
+}
+
+/// Mesh over back and walls down to the floor.
+fn wall_mesh(bay_kn: f64) -> String {
+    format!(
+        "[[surface]]\nname = \"mesh\"\nkind = \"screen\"\ncovers = [\"back\", \"walls\"]\nlowest_m = 0.0\nbay_kn = {bay_kn}\n"
+    )
+}
+
+/// The wedge of the right wall is what lacks; every change that leaves nothing short is one of `these`, and
+/// there is one.
+fn only(text: &str, these: impl Fn(&Edit) -> bool) {
+    let (_, whole, _) = tried(text);
+    for wedge in &whole.check.wedges {
+        let lacks = wedge.decided.verdict != Verdict::Held;
+        assert_eq!(lacks, wedge.wedge.id == "A-B-C.011", "{:?} {:?}", wedge.wedge.id, wedge.decided);
+    }
+    let found = does_what_it_says(text);
+    let mending: Vec<_> = found.tried.iter().filter(|t| t.short == 0 && t.not_judged == 0).collect();
+    println!("{:?}", found.tried.iter().map(|t| (&t.edits, t.short, t.not_judged)).collect::<Vec<_>>());
+    assert!(!mending.is_empty() && found.still_short.is_none());
+    for one in mending {
+        assert!(one.edits.len() == 1 && these(&one.edits[0]), "{:?}", one.edits);
+    }
+}
+
+/// Bolts of 35 kN: 95 kN ask 0.778 × 95 / 1.085 = 68 kN of them, two bolts; with rings 1.9 m and rows 1.5 m
+/// apart some pieces have one, some none. The back's bolts give 2 kN each, on the wall too; longer ones give
+/// no more, as the steel governs; lower rows there are none; leaning gives 1 / cos 30° = 1.155 at the most,
+/// 6 % above 1.085; and a bay three times as strong carries 15 kN, of 1.5 × 43 for the smallest that is not
+/// for the bar.
+#[test]
+fn the_walls_own_rings_or_rows_alone_mend_it() {
+    let support = [
+        wall_bolt("light", 2.0),
+        wall_bolt("bar", 35.0),
+        wall_pattern("light", "back", 1.5, 1.5, 0.3, "offset_m = 0.0"),
+        wall_pattern("bar", "right wall", 1.9, 1.5, 0.3, "offset_m = 0.0"),
+        wall_mesh(5.0),
+    ];
+    only(&wall_drive(1.278, 1.6, &support.concat()), |e| {
+        matches!(e, Edit::Rings(1, _) | Edit::Spacing(1, _))
+    });
+}
+
+/// Collars down to 2.2 m above the floor, bolts of 8 kN. A piece of 1.6 m³ (d = 0.984 m, 43 kN) asks 31 kN
+/// of bolts, four of them; on the floor it reaches to 3.08 m, with 0.91 m of width and 0.40 m² above 2.2 m:
+/// rings or rows as close as half a metre put one or two bolts there. Lower rows put ten on it.
+#[test]
+fn lower_rows_alone_mend_it() {
+    let support = [wall_bolt("bar", 8.0), wall_pattern("bar", "right wall", 0.8, 0.6, 2.2, "")];
+    only(&wall_drive(1.278, 1.6, &support.concat()), |e| {
+        matches!(e, Edit::Row(0, _) | Edit::LowestCollar(0, _))
+    });
+}
+
+/// Pieces of at most d = 0.3 m: 0.94 m high, 0.97 m wide, 1.22 kN, of which a bay of 1.2 kN carries 0.98 times
+/// the weight; those of the back are for the bar. They find room between rows 1.2 m apart however close
+/// the rings, and between rings 1.2 m apart however close the rows. A bay of 2 kN carries 1.63 times the
+/// heaviest.
+#[test]
+fn a_stronger_screen_alone_mends_it() {
+    let support =
+        [wall_bolt("bar", 120.0), wall_pattern("bar", "right wall", 1.2, 1.2, 0.3, ""), wall_mesh(1.2)];
+    only(&wall_drive(0.3, 0.02, &support.concat()), |e| matches!(e, Edit::Bay(0, kn) if *kn >= 2.0));
+}
+
+/// Holes fanned from 6.5 m above the floor lean 45° down at the top of the wall and more below: 50° + 45° is
+/// beyond a right angle, so that they pull the wedge down its joint and give nothing, however many, long or
+/// strong. Square to the wall one bolt of 120 kN gives 130 kN, of which the heaviest piece asks 74; and on
+/// the smallest that is not for the bar (0.97 m to each side of its middle) there always is one, rows
+/// and rings being 1 m apart.
+#[test]
+fn holes_that_lean_otherwise_alone_mend_it() {
+    let fan = "direction = { fan_origin_u_m = 0.0, fan_origin_v_m = 6.5 }";
+    let support = [wall_bolt("bar", 120.0), wall_pattern("bar", "right wall", 1.0, 1.0, 0.3, fan)];
+    only(&wall_drive(1.278, 1.6, &support.concat()), |e| matches!(e, Edit::Aim(0, _)));
+}
+
+/// The falling wedge of the back is at most 0.612 × 1.278³ = 1.28 m³, all of it for a bar of 1.3 m³.
+#[test]
+#[ignore = "it is not judged: the search for a piece above the bar ends open, and is asked before the bar"]
+fn a_wedge_that_is_whole_for_the_bar_is_held_by_it() {
+    let support = [wall_bolt("bar", 120.0), wall_pattern("bar", "right wall", 1.0, 1.0, 0.3, "")];
+    let whole = check(&read(&wall_drive(1.278, 1.3, &support.concat())).case).unwrap();
+    let wedge = whole.check.wedges.iter().find(|w| w.wedge.id == "A-B-C.111").unwrap();
+    assert!(wedge.wedge.shape.volume_m3 < 1.28);
+    assert_eq!(wedge.decided.verdict, Verdict::Held, "{:?}", wedge.decided);
+    assert_eq!(wedge.decided.held_by, [Carrier::Bar]);
+}
+
 #[test]
 fn nothing_is_offered_where_nothing_lacks() {
     let text = haulage(&[TO_FLOOR, HEAVIER]);

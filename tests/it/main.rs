@@ -69,5 +69,8 @@ mod surface_cli;
 mod surface_messages;
 mod surface_support;
 mod survey_reading;
+mod unloaded;
+mod verdict_properties;
+mod whole_verdicts;
 mod widest;
 mod worked_example;

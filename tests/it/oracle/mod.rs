@@ -16,6 +16,8 @@
 
 pub mod bolts;
 pub mod frontier;
+pub mod programme;
+pub mod rules;
 pub mod search;
 pub mod section;
 pub mod shape;

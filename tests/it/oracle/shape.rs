@@ -20,6 +20,18 @@ pub struct Wedge {
     pub reach_m: [f64; 2],
     /// Sum of the outward area vectors of all faces, (u, v, w): zero on a closed surface.
     pub area_sum_m2: [f64; 3],
+    /// Its opening face, a polygon for each facet that it shows on, relative to the drive's axis across
+    /// and to the apex along it.
+    pub faces: Vec<Face>,
+}
+
+/// The part of a wedge's opening face on one facet.
+#[derive(Clone, Debug)]
+pub struct Face {
+    pub facet: usize,
+    pub at: Vec<[f64; 3]>,
+    /// Which joint (of the triple) made the side from corner k to k + 1; `None` for the facet's own edges.
+    pub tag: Vec<Option<usize>>,
 }
 
 const NOTHING: Wedge = Wedge {
@@ -32,6 +44,7 @@ const NOTHING: Wedge = Wedge {
     length_m: 0.0,
     reach_m: [0.0; 2],
     area_sum_m2: [0.0; 3],
+    faces: Vec::new(),
 };
 
 /// A polygon in space; `tag[k]` says which joint made the side from vertex k to k + 1.
@@ -104,6 +117,9 @@ pub fn wedge_at(input: &Input, sets: [usize; 3], pyramid: [u8; 3], apex_uv: [f64
         w.area_sum_m2 = along(w.area_sum_m2, 1.0, area);
         w.opening_area_m2 += length(area);
         w.volume_m3 += length(area) * h / 3.0;
+        if p.at.len() > 2 {
+            w.faces.push(Face { facet: j, at: p.at, tag: p.tag });
+        }
     }
     if !seen_any {
         return Wedge { finite: true, ..NOTHING };

@@ -5,7 +5,9 @@
 use backhold::case::{Case, Criteria, Joint, SizeLimits};
 use backhold::opening::{SectionShape, Vec2};
 use backhold::orientation::{Line, Plane};
+use backhold::stability::HungSize;
 use backhold::strength::MohrCoulomb;
+use backhold::study::forces_alone;
 use backhold::support::{Aim, Anchorage, Bolt, BoltKind, Covered, Pattern, SurfaceKind, SurfaceSupport};
 
 use crate::oracle;
@@ -206,6 +208,18 @@ fn outline_section(points: &[Vec2]) -> Vec<[f64; 2]> {
     section.iter().map(|p| [p[0] - 0.5 * (low + high), p[1] - floor]).collect()
 }
 
+/// Covered surfaces as the plain evaluator names them.
+pub fn covered_names(covers: &[Covered]) -> Vec<String> {
+    let name = |c: &Covered| match c {
+        Covered::Back => "back",
+        Covered::Walls => "walls",
+        Covered::LeftWall => "left wall",
+        Covered::RightWall => "right wall",
+        Covered::Face => "face",
+    };
+    covers.iter().map(|c| name(c).to_owned()).collect()
+}
+
 /// The case as the plain evaluator takes it.
 pub fn oracle_input(case: &Case) -> oracle::Input {
     let section = match &case.shape {
@@ -240,17 +254,7 @@ pub fn oracle_input(case: &Case) -> oracle::Input {
         outside_hole_m: p.outside_hole_m,
         ring_spacing_m: p.ring_spacing_m,
         spacing_m: p.spacing_m,
-        covers: p
-            .covers
-            .iter()
-            .map(|c| match c {
-                Covered::Back => "back".into(),
-                Covered::Walls => "walls".into(),
-                Covered::LeftWall => "left wall".into(),
-                Covered::RightWall => "right wall".into(),
-                Covered::Face => "face".into(),
-            })
-            .collect(),
+        covers: covered_names(&p.covers),
         lowest_collar_m: p.lowest_collar_m.unwrap_or(f64::NEG_INFINITY),
         stagger: p.stagger,
         direction: match p.aim {
@@ -353,7 +357,80 @@ pub fn mesh(bay_kn: f64, lowest_m: f64) -> SurfaceSupport {
     }
 }
 
-/// Left and right of section and patterns change places.
+/// What hangs somewhere in a random case.
+fn support(rng: &mut Rng) -> SurfaceSupport {
+    let bay_kn = rng.between(3.0, 60.0);
+    let kind = match rng.below(6) {
+        0..3 => SurfaceKind::Screen { bay_kn },
+        3 => SurfaceKind::Strap { bay_kn },
+        _ => SurfaceKind::Shotcrete {
+            thickness_m: rng.between(0.03, 0.1),
+            shear_strength_kpa: rng.between(300.0, 2000.0),
+            adhesion_kpa: rng.between(50.0, 600.0),
+            adhesion_width_m: rng.between(0.02, 0.05),
+        },
+    };
+    let covers = match rng.below(6) {
+        0 => vec![Covered::Back],
+        1 => vec![Covered::Back, Covered::LeftWall],
+        2 => vec![Covered::Walls],
+        _ => vec![Covered::Back, Covered::Walls],
+    };
+    let lowest_m =
+        covers.iter().any(|c| c.is_wall()).then(|| if rng.chance(0.5) { 0.0 } else { rng.between(0.0, 1.5) });
+    SurfaceSupport { name: "invented".into(), kind, covers, lowest_m, source: None }
+}
+
+/// A random case of every kind: caps, one or two patterns, surface support or none, collars off their place
+/// or not, what is for the bar and what is judged; every tenth has five sets. `None` where it cannot be laid
+/// out or nothing daylights.
+pub fn random_whole_case(rng: &mut Rng, number: usize) -> Option<Case> {
+    let count = if number % 10 == 9 { 5 } else { 3 + usize::from(rng.chance(0.15)) };
+    let cohesion = rng.chance(0.7);
+    let mut case = bare(shape(rng), advance(rng), sets(rng, count, cohesion));
+    let free = forces_alone(&case).ok()?;
+    if free.wedges.is_empty() {
+        return None;
+    }
+    if rng.chance(0.75) {
+        let model = free.wedges[rng.below(free.wedges.len())].clone();
+        cap_to(rng, &mut case, &model);
+    }
+    let patterns = if rng.chance(0.75) { 1 } else { 2 };
+    let surveyed = rng.chance(0.2);
+    for k in 0..patterns {
+        let mechanical = rng.chance(0.2);
+        case.bolts.push(bolt(rng, mechanical));
+        let fan = rng.chance(0.15).then(|| (rng.between(-0.3, 0.3), rng.between(0.8, 1.5)));
+        let mut one = pattern(rng, k, fan);
+        if surveyed {
+            one.offset_m = Some(rng.between(0.0, 2.0));
+        }
+        case.patterns.push(one);
+    }
+    if !number.is_multiple_of(3) {
+        let layers = 1 + usize::from(rng.chance(0.2));
+        case.surface_support = (0..layers).map(|_| support(rng)).collect();
+    }
+    let tolerance_m = match rng.below(4) {
+        0 => Some(0.0),
+        1 => None,
+        2 => Some(0.1),
+        _ => Some(rng.between(0.01, 0.3)),
+    };
+    case.installation.collar_tolerance_m = tolerance_m;
+    case.criteria.min_fs_falling = rng.between(1.1, 2.5);
+    case.criteria.min_fs_sliding = rng.between(1.05, 1.8);
+    if rng.chance(0.3) {
+        case.criteria.scaling_up_to_m3 = Some(rng.between(0.002, 0.5));
+    }
+    if rng.chance(0.2) {
+        case.criteria.judged_down_to_m = rng.between(0.2, 2.0);
+    }
+    forces_alone(&case).is_ok().then_some(case)
+}
+
+/// Left and right of section, patterns, surface support and hung loads change places.
 pub fn swap_sides(case: &mut Case) {
     if let SectionShape::Outline { points } = &mut case.shape {
         for point in points {
@@ -361,15 +438,26 @@ pub fn swap_sides(case: &mut Case) {
         }
     }
     for pattern in &mut case.patterns {
-        if let Aim::Fan { origin } = &mut pattern.aim {
-            origin.x = -origin.x;
+        match &mut pattern.aim {
+            Aim::Fan { origin } => origin.x = -origin.x,
+            Aim::Boom(boom) => boom.pivot.x = -boom.pivot.x,
+            Aim::Normal | Aim::Vertical => {}
         }
-        for covered in &mut pattern.covers {
+    }
+    let of_patterns = case.patterns.iter_mut().map(|p| &mut p.covers);
+    for covers in of_patterns.chain(case.surface_support.iter_mut().map(|s| &mut s.covers)) {
+        for covered in covers {
             *covered = match *covered {
                 Covered::LeftWall => Covered::RightWall,
                 Covered::RightWall => Covered::LeftWall,
                 other => other,
             };
+        }
+    }
+    for load in &mut case.site.hung_loads {
+        load.arc_m = -load.arc_m;
+        if let HungSize::AtPlace { chainage_m, .. } = &mut load.size {
+            *chainage_m = chainage_m.map(|m| -m);
         }
     }
 }
