@@ -161,7 +161,7 @@ pub fn size_curve(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<Si
 fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, refined: bool) -> Option<SizeCurve> {
     let placement = wedge.placement()?;
     let asked = wedge.decided.criterion_fs?;
-    if wedge.is_fixed(case) {
+    if wedge.is_fixed() {
         return None;
     }
     let seat = check.seat(case, wedge)?;

@@ -85,7 +85,7 @@ fn where_a_structure_stands_young_resin_meets_the_rings_that_stand_there() {
     let mut compared = 0;
     // Of those in one place; of the others a piece of any size stands there.
     let fixed =
-        |r: &&StageRow| found.check.wedges.iter().any(|w| w.wedge.id == r.wedge && w.is_fixed(&read.case));
+        |r: &&StageRow| found.check.wedges.iter().any(|w| w.wedge.id == r.wedge && w.is_fixed());
     for row in young(&found, Place::InPattern).into_iter().filter(fixed) {
         let same = alone.wedges.iter().find(|w| w.wedge.id == row.wedge).unwrap();
         let fs = same.found.fs_bolted.unwrap();

@@ -78,7 +78,7 @@ pub(super) fn not_judged_list(case: &Case, check: &Check) -> Vec<String> {
             list.push(format!("{} {words}", ids.join(", ")));
         }
     }
-    let fixed = |w: &CheckedWedge| w.decided.criterion_fs.is_some() && w.is_fixed(case);
+    let fixed = |w: &CheckedWedge| w.decided.criterion_fs.is_some() && w.is_fixed();
     if check.wedges.iter().any(fixed) {
         list.push("smaller sizes of the wedges that use structures".into());
     }

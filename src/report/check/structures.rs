@@ -31,8 +31,16 @@ pub(super) fn structure_lines(case: &Case, check: &Check) -> Vec<String> {
         return lines;
     }
     lines.extend(located_lines(case, check));
-    lines.push("A wedge that uses a structure has it where it was mapped, not anywhere. One structure that crosses the drive leaves the place across the section open and gives each its chainage, one along the drive a line of apexes, two a line, three a point. Patterns with offset_m then stand where they are, others slide. Smaller sizes of wedges that have their one place are not judged, nor such wedges at the face and through the stages; a structure that crosses the drive counts there as one that the face can meet anywhere.".to_owned());
+    lines.push("A wedge that uses a structure has it where it was mapped, not anywhere. One structure that crosses the drive leaves the place across the section open and gives each its chainage, one along the drive a line of apexes, two a line, three a point. Patterns with offset_m, those over a stretch and single bolts then stand where they are, other patterns slide. Smaller sizes of wedges whose apex has a line or a point are not judged, nor such wedges at the face and through the stages; a structure that crosses the drive counts there as one that the face can meet anywhere.".to_owned());
     lines
+}
+
+/// What is said of patterns over a stretch and of single bolts; nothing without any.
+#[must_use]
+pub(super) fn local_lines(case: &Case) -> Option<String> {
+    (!case.local.is_empty()).then(|| {
+        "Patterns over a stretch and single bolts stand at their chainages and nowhere else. They count for wedges that a structure which crosses the drive puts there, wherever along its trace these can be; never for wedges of sets alone, which may lie where they are not, nor at the face and through the stages.".to_owned()
+    })
 }
 
 /// Where each wedge that uses a structure is, and which rings hold it there.
@@ -63,17 +71,21 @@ fn located_line(case: &Case, wedge: &CheckedWedge) -> String {
     };
     let mut text = format!("{} uses a structure, {left}: {place}", wedge.wedge.id);
     if let Some(placement) = &wedge.placement() {
-        let known = case.patterns.iter().any(|p| p.offset_m.is_some());
+        let stands = |place: usize| case.pattern_at(place).offset_m.is_some();
+        let known = placement.serving.iter().any(|s| stands(s.pattern));
         let mut rings: Vec<String> = Vec::new();
         for bolt in &placement.serving {
-            let ring = format!("{} of pattern {}", bolt.ring, bolt.pattern + 1);
+            let ring = match case.spot_number(bolt.pattern) {
+                Some(number) => format!("bolt_at {number}"),
+                None => format!("ring {} of pattern {}", bolt.ring, bolt.pattern + 1),
+            };
             if !rings.contains(&ring) {
                 rings.push(ring);
             }
         }
         text.push_str(&match (rings.is_empty(), known) {
             (true, _) => "; no bolt crosses it there".to_owned(),
-            (false, true) => format!("; crossed by bolts of ring {}", rings.join(", ring ")),
+            (false, true) => format!("; crossed by bolts of {}", rings.join(", ")),
             (false, false) => {
                 let count = placement.serving.len();
                 let bolts = if count == 1 { "1 bolt".to_owned() } else { format!("{count} bolts") };
