@@ -33,6 +33,7 @@ mod hung_loads;
 mod installed;
 mod judgement;
 mod limits;
+mod local_bolts;
 mod listed;
 mod map_cli;
 mod map_speed;

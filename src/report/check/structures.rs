@@ -4,6 +4,7 @@ use crate::case::Case;
 use crate::report::paper::numbers::{fixed, shortest};
 use crate::report::words::NO_SOURCE;
 use crate::study::{Check, CheckedWedge};
+use crate::support::Serving;
 use crate::wedge::Across;
 
 /// A line a structure, a line a wedge that uses any, and what was not looked at; nothing without
@@ -39,7 +40,7 @@ pub(super) fn structure_lines(case: &Case, check: &Check) -> Vec<String> {
 #[must_use]
 pub(super) fn local_lines(case: &Case) -> Option<String> {
     (!case.local.is_empty()).then(|| {
-        "Patterns over a stretch and single bolts stand at their chainages and nowhere else. They count for wedges that a structure which crosses the drive puts there, wherever along its trace these can be; never for wedges of sets alone, which may lie where they are not, nor at the face and through the stages.".to_owned()
+        "Patterns over a stretch and single bolts stand at their chainages and nowhere else. They count for wedges that a structure which crosses the drive puts there, wherever along its trace these can be; never for wedges of sets alone, which may lie where they are not, nor for wedges at the face or across the last ring.".to_owned()
     })
 }
 
@@ -71,10 +72,10 @@ fn located_line(case: &Case, wedge: &CheckedWedge) -> String {
     };
     let mut text = format!("{} uses a structure, {left}: {place}", wedge.wedge.id);
     if let Some(placement) = &wedge.placement() {
-        let stands = |place: usize| case.pattern_at(place).offset_m.is_some();
-        let known = placement.serving.iter().any(|s| stands(s.pattern));
+        // Rings that slide have no number there.
+        let stands = |s: &&Serving| case.pattern_at(s.pattern).offset_m.is_some();
         let mut rings: Vec<String> = Vec::new();
-        for bolt in &placement.serving {
+        for bolt in placement.serving.iter().filter(stands) {
             let ring = match case.spot_number(bolt.pattern) {
                 Some(number) => format!("bolt_at {number}"),
                 None => format!("ring {} of pattern {}", bolt.ring, bolt.pattern + 1),
@@ -83,13 +84,17 @@ fn located_line(case: &Case, wedge: &CheckedWedge) -> String {
                 rings.push(ring);
             }
         }
-        text.push_str(&match (rings.is_empty(), known) {
-            (true, _) => "; no bolt crosses it there".to_owned(),
-            (false, true) => format!("; crossed by bolts of {}", rings.join(", ")),
-            (false, false) => {
-                let count = placement.serving.len();
-                let bolts = if count == 1 { "1 bolt".to_owned() } else { format!("{count} bolts") };
-                format!("; crossed by {bolts}, rings at their worst since no pattern gives offset_m")
+        let sliding = placement.serving.iter().filter(|s| !stands(s)).count();
+        let counted = if sliding == 1 { "1 bolt".to_owned() } else { format!("{sliding} bolts") };
+        text.push_str(&match (rings.is_empty(), sliding) {
+            (true, 0) => "; no bolt crosses it there".to_owned(),
+            (false, 0) => format!("; crossed by bolts of {}", rings.join(", ")),
+            (true, _) => {
+                let why = "rings at their worst since no pattern gives offset_m";
+                format!("; crossed by {counted}, {why}")
+            }
+            (false, _) => {
+                format!("; crossed by bolts of {} and by {counted} of rings at their worst", rings.join(", "))
             }
         });
     }
