@@ -32,7 +32,10 @@ pub(super) fn check_stretches(patterns: &[Node], has_structure: bool, problems: 
         if !from && !to {
             if let Some(before) = first {
                 let says = Says::new(
-                    format!("a pattern of the whole drive behind one over a stretch, on line {}", before.place.line),
+                    format!(
+                        "a pattern of the whole drive behind one over a stretch, on line {}",
+                        before.place.line
+                    ),
                     "patterns of the whole drive first",
                     "move it before those with from_m and to_m",
                 );
@@ -74,7 +77,12 @@ pub(super) fn check_stretches(patterns: &[Node], has_structure: bool, problems: 
             problems.add(ProblemKind::Conflict, at.place, &at.path, says);
         }
         if !has_structure {
-            problems.add(ProblemKind::Note, node.place, &node.path, counts_for_none("a pattern over a stretch"));
+            problems.add(
+                ProblemKind::Note,
+                node.place,
+                &node.path,
+                counts_for_none("a pattern over a stretch"),
+            );
         }
     }
 }
@@ -102,7 +110,8 @@ pub(super) fn check_spots(
         let Some(table) = node.table() else { continue };
         let before = problems.count();
         let named = table.text("bolt");
-        let bolt = named.and_then(|n| bolts.iter().filter_map(Node::table).find(|b| b.text("name") == Some(n)));
+        let bolt =
+            named.and_then(|n| bolts.iter().filter_map(Node::table).find(|b| b.text("name") == Some(n)));
         if let (Some(name), None, true, Some(at)) = (named, bolt, bolts_known, table.get("bolt")) {
             undefined_bolt(name, at, &names, problems);
         }
@@ -233,9 +242,7 @@ fn collar_of(table: &BoltAtTable, opening: &Opening) -> Result<(f64, Collar), Wr
     };
     let line = table.trend_deg.zip(table.plunge_deg);
     let collar = collar_along(opening, along_m, |point, normal| match line {
-        Some((trend_deg, plunge_deg)) => {
-            opening.frame.to_local(&Line { trend_deg, plunge_deg }.to_vector())
-        }
+        Some((trend_deg, plunge_deg)) => opening.frame.to_local(&Line { trend_deg, plunge_deg }.to_vector()),
         None => match table.direction.and_then(|d: DirectionEntry| d.aim(None)) {
             Some(Aim::Vertical) => opening.frame.to_local(&Vec3::z()),
             Some(Aim::Fan { origin }) => {

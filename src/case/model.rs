@@ -127,15 +127,6 @@ impl Case {
         }
     }
 
-    /// What its file calls the pattern at a place of that list: `pattern 2`, `bolt_at 1`.
-    #[must_use]
-    pub fn pattern_name(&self, place: usize) -> String {
-        match self.spot_number(place) {
-            Some(number) => format!("bolt_at {number}"),
-            None => format!("pattern {}", place + 1),
-        }
-    }
-
     /// Which single bolt stands at a place of that list, counted from 1; `None` for a pattern.
     #[must_use]
     pub fn spot_number(&self, place: usize) -> Option<usize> {

@@ -643,9 +643,15 @@ fn opening_of(root: &Table, shape: Option<&SectionShape>) -> Option<Opening> {
 
 /// Names of bolts that options and stock use.
 fn bolts_of_options(root: &Table) -> Vec<String> {
-    let drilled = |table: &Table| table.list("pattern").iter().chain(table.list("bolt_at")).cloned().collect::<Vec<_>>();
+    let drilled = |table: &Table| {
+        table.list("pattern").iter().chain(table.list("bolt_at")).cloned().collect::<Vec<_>>()
+    };
     let of_options = root.list("option").iter().filter_map(Node::table).flat_map(drilled);
     let of_case = root.list("bolt_at").iter().cloned();
     let of_stock = root.table("stock").into_iter().flat_map(|s| s.list("bolt")).cloned();
-    of_options.chain(of_case).chain(of_stock).filter_map(|n| Some(n.table()?.text("bolt")?.to_owned())).collect()
+    of_options
+        .chain(of_case)
+        .chain(of_stock)
+        .filter_map(|n| Some(n.table()?.text("bolt")?.to_owned()))
+        .collect()
 }

@@ -119,7 +119,13 @@ impl<'s> Seat<'s> {
         let mut groups = located_groups(drive.groups, located.as_ref());
         let reaching = located.map(|l| reaching(&drive, &chain, &l)).unwrap_or_default();
         let drilled = (!reaching.is_empty()).then(|| Drilled {
-            patterns: drive.case.patterns.iter().chain(drive.case.local.iter().map(LocalBolts::pattern)).cloned().collect(),
+            patterns: drive
+                .case
+                .patterns
+                .iter()
+                .chain(drive.case.local.iter().map(LocalBolts::pattern))
+                .cloned()
+                .collect(),
             layouts: drive.all_layouts(),
         });
         if let Some(located) = located.filter(|_| drilled.is_some()) {

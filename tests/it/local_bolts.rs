@@ -158,7 +158,9 @@ fn single_bolts_over_a_fault_are_counted_by_hand() {
     // Along the trace at the back, s = 50 − (u − 0.3) tan 15°, the face lies toward the dip, below the plane.
     let trace = |u: f64| 50.0 - (u - 0.3) * 15f64.to_radians().tan();
     let mut seen = Vec::new();
-    for (step_u, off_s, count) in [(0.8, 0.4, 7), (0.6, 0.3, 9), (0.4, -0.4, 13), (0.4, 0.5, 13), (0.5, 0.9, 10)] {
+    for (step_u, off_s, count) in
+        [(0.8, 0.4, 7), (0.6, 0.3, 9), (0.4, -0.4, 13), (0.4, 0.5, 13), (0.5, 0.9, 10)]
+    {
         let places: Vec<[f64; 2]> = (0..count)
             .map(|k| {
                 let u = -2.4 + f64::from(k) * step_u;
@@ -218,7 +220,9 @@ fn a_stretch_that_covers_all_of_a_faults_reach_is_the_pattern_without_ends() {
     for (a, b) in placed(&a.check).zip(placed(&b.check)) {
         assert_eq!(a.wedge.id, b.wedge.id);
         let same = |what: &str, a: Option<f64>, b: Option<f64>| match (a, b) {
-            (Some(a), Some(b)) => assert!((a - b).abs() <= 1e-9 * (1.0 + a.abs()) || a == b, "{what}: {a} {b}"),
+            (Some(a), Some(b)) => {
+                assert!((a - b).abs() <= 1e-9 * (1.0 + a.abs()) || a == b, "{what}: {a} {b}")
+            }
             (a, b) => assert_eq!(a, b, "{what}"),
         };
         same("deciding", a.decided.fs, b.decided.fs);
@@ -282,9 +286,8 @@ fn taking_a_single_bolt_away_never_improves() {
         };
         LocalBolts::spot(0, 2.4, 0.1, chainage_m, collar)
     };
-    let local: Vec<LocalBolts> = (0..12)
-        .map(|k| spot(0.7 * (f64::from(k % 4) - 1.5), 20.2 + 0.9 * f64::from(k / 4)))
-        .collect();
+    let local: Vec<LocalBolts> =
+        (0..12).map(|k| spot(0.7 * (f64::from(k % 4) - 1.5), 20.2 + 0.9 * f64::from(k / 4))).collect();
     let all = check(&Case { local: local.clone(), ..bare.clone() }).unwrap();
     let mut fell = 0;
     for gone in 0..local.len() {
@@ -308,10 +311,8 @@ fn taking_a_single_bolt_away_never_improves() {
 /// The same drive walked from its other end: chainages and u change sign.
 fn turned(case: &Case) -> Case {
     let mut turned = case.clone();
-    turned.advance = Line {
-        trend_deg: (case.advance.trend_deg + 180.0) % 360.0,
-        plunge_deg: -case.advance.plunge_deg,
-    };
+    turned.advance =
+        Line { trend_deg: (case.advance.trend_deg + 180.0) % 360.0, plunge_deg: -case.advance.plunge_deg };
     for joint in &mut turned.joints {
         if let backhold::case::JointKind::Structure { through } = &mut joint.kind {
             (through.x, through.y) = (-through.x, -through.y);
@@ -360,8 +361,7 @@ fn said(added: &str) -> String {
 }
 
 const STRETCH: &str = "[[pattern]]\nbolt = \"resin rebar 20 mm\"\nlength_m = 2.4\noutside_hole_m = 0.1\nring_spacing_m = 0.6\nspacing_m = 0.6\ncovers = [\"back\"]\n";
-const SPOT: &str =
-    "[[bolt_at]]\nbolt = \"resin rebar 20 mm\"\nlength_m = 2.4\noutside_hole_m = 0.1\n";
+const SPOT: &str = "[[bolt_at]]\nbolt = \"resin rebar 20 mm\"\nlength_m = 2.4\noutside_hole_m = 0.1\n";
 
 #[test]
 fn a_collar_is_given_in_any_of_three_ways() {
@@ -419,14 +419,13 @@ fn what_is_wrong_with_a_stretch_or_a_single_bolt_is_said() {
             "points into the opening",
         ),
         (
-            spot_at("chainage_m = 21.0\narc_m = 0.0\ntrend_deg = 12.0\nplunge_deg = -60.0\ndirection = \"normal\""),
+            spot_at(
+                "chainage_m = 21.0\narc_m = 0.0\ntrend_deg = 12.0\nplunge_deg = -60.0\ndirection = \"normal\"",
+            ),
             "a direction beside trend_deg and plunge_deg",
         ),
         (spot_at("chainage_m = 21.0\narc_m = 0.0\ndirection = \"boom\""), "\"boom\""),
-        (
-            format!("{0}chainage_m = 21.0\narc_m = 0.2\n{0}chainage_m = 21.0\narc_m = 0.2", SPOT),
-            "once more",
-        ),
+        (format!("{0}chainage_m = 21.0\narc_m = 0.2\n{0}chainage_m = 21.0\narc_m = 0.2", SPOT), "once more"),
         (spot_at("chainage_m = 21.0\narc_m = 0.0\ncovers = [\"back\"]"), "covers"),
     ] {
         let said = said(&added);
@@ -448,7 +447,8 @@ fn a_plan_counts_what_stands_at_a_chainage_once() {
     assert!(near(taken.bolts, 43.0) && near(taken.drill_m, 43.0 * 2.3), "{taken:?}");
     assert!(once(&bare, &inputs).unwrap().is_none());
     for length_m in [10.0, 60.0] {
-        let (with, without) = (plan(&case, &inputs, length_m).unwrap(), plan(&bare, &inputs, length_m).unwrap());
+        let (with, without) =
+            (plan(&case, &inputs, length_m).unwrap(), plan(&bare, &inputs, length_m).unwrap());
         assert_eq!(with.bolts, without.bolts + 43);
         assert!(near(with.drill_m - without.drill_m, 43.0 * 2.3));
         assert!(with.minutes > without.minutes);

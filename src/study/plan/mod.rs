@@ -268,12 +268,7 @@ pub fn plan_round(case: &Case, inputs: &PlanInputs) -> Result<Plan, PlanError> {
     plan_of(case, &[], inputs, case.round_length_m)
 }
 
-fn plan_of(
-    case: &Case,
-    local: &[LocalBolts],
-    inputs: &PlanInputs,
-    length_m: f64,
-) -> Result<Plan, PlanError> {
+fn plan_of(case: &Case, local: &[LocalBolts], inputs: &PlanInputs, length_m: f64) -> Result<Plan, PlanError> {
     if !(length_m > 0.0 && length_m <= LONGEST_PLAN_M) {
         return Err(PlanError::Length { found: length_m });
     }

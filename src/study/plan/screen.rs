@@ -94,10 +94,7 @@ pub(super) fn note(case: &Case, inputs: &PlanInputs) -> Option<PlanNote> {
 
 /// Stretches of the perimeter from the outermost collar on one side to that on the other, metres; where
 /// both walls are bolted and the back is not, each wall apart.
-fn between_collars_m<'d>(
-    drilled: impl Iterator<Item = &'d Drilled<'d>> + Clone,
-    beyond_m: f64,
-) -> Vec<f64> {
+fn between_collars_m<'d>(drilled: impl Iterator<Item = &'d Drilled<'d>> + Clone, beyond_m: f64) -> Vec<f64> {
     let arcs = |wanted: &dyn Fn(Surface) -> bool| -> Option<f64> {
         let mut range: Option<(f64, f64)> = None;
         for row in drilled.clone().flat_map(|d| &d.layout.rows).filter(|r| wanted(r.collar.surface)) {

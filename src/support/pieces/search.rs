@@ -2,9 +2,9 @@
 
 use std::collections::BinaryHeap;
 
+use super::super::PhaseGroup;
 use super::bounds::{Carried, Ground, Wanted};
 use super::cell::{Cell, middle, width};
-use super::super::PhaseGroup;
 use super::{Carrier, Decision, LeastPiece, PieceAt, Pieces, ShortPiece, Uncarried};
 use crate::wedge::{Footprint, ON_FACE_M};
 

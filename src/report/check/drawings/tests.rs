@@ -640,8 +640,7 @@ fn a_fault_is_drawn_where_its_plane_meets_the_drive() {
     let over_back = slope((0.0, 4.0), (1.0, 4.0));
     let down_right = slope((2.5, 4.0), (2.5, 3.0));
     let sheet = unrolled(&case, &check);
-    let whole: Vec<Vec<Point>> =
-        of_fault(&sheet).into_iter().filter(|l| extent(l, 1) > 5.0 * k).collect();
+    let whole: Vec<Vec<Point>> = of_fault(&sheet).into_iter().filter(|l| extent(l, 1) > 5.0 * k).collect();
     assert!(!whole.is_empty());
     for line in &whole {
         for pair in line.windows(2).filter(|p| p[1][1] - p[0][1] > 0.5 * k) {

@@ -13,12 +13,12 @@ use super::MARK_ROOM_MM;
 use super::clip::{centre, clip_area};
 use super::labels::{Label, on_line, rows};
 use super::legend::{Legend, collar, criteria_words};
-use super::placed::{FoundMark, found_between, local_collar};
 use super::order::{by_importance, crossing, fs_words, moves, size_words, some_of};
+use super::placed::{FoundMark, found_between, local_collar};
+use super::traces::{StructureTrace, traces};
 use super::unrolled_content::{
     AXIS_MM, Content, NAMES_MM, PAST_END_MM, Panel, TICKS_MM, content, shown_collars,
 };
-use super::traces::{StructureTrace, traces};
 use super::unrolled_surface::{boundaries, number, surfaces, tick_step_m};
 use crate::report::paper::scale;
 use crate::report::paper::scale::MARGIN_MM;
@@ -142,11 +142,16 @@ impl Drawing<'_> {
 
     /// The bolts of a stretch as they were found, each with its arc length in the drawing.
     fn found(&self, panel: &Panel) -> Vec<(FoundMark, f64, f64)> {
-        let Some(built) = self.case.site.as_built.as_ref().filter(|_| panel.placed) else { return Vec::new() };
+        let Some(built) = self.case.site.as_built.as_ref().filter(|_| panel.placed) else {
+            return Vec::new();
+        };
         let perimeter_m = self.check.opening.section.perimeter_m();
         let [low, high] = self.content.arc;
         let turned = |arc_m: f64| {
-            [-1.0, 0.0, 1.0].map(|turn| arc_m + turn * perimeter_m).into_iter().find(|a| (low..=high).contains(a))
+            [-1.0, 0.0, 1.0]
+                .map(|turn| arc_m + turn * perimeter_m)
+                .into_iter()
+                .find(|a| (low..=high).contains(a))
         };
         let mut found: Vec<(FoundMark, f64, f64)> = found_between(built, panel.along)
             .filter_map(|b| Some((FoundMark::of(b), b.set.chainage_m, turned(b.set.collar.arc_m)?)))
@@ -472,7 +477,11 @@ impl Drawing<'_> {
             if self.case.site.as_built.is_some() {
                 what.push("bolts as they were found");
             }
-            notes.push(format!("At their chainage, in the stretches from {}: {}.", spans.join(", "), what.join(", ")));
+            notes.push(format!(
+                "At their chainage, in the stretches from {}: {}.",
+                spans.join(", "),
+                what.join(", ")
+            ));
         }
         match self.content.left_out {
             0 => {}

@@ -237,7 +237,9 @@ impl Strip<'_> {
         let (mut panels, mut lost, mut cut) = (Vec::new(), 0, Vec::new());
         for (&index, slot) in free.iter().zip(&slots) {
             let mut alone = arrange(&[*slot], 1.0, self.width_m(), 1);
-            let Some(along) = alone.stretches.pop().map(|s| widened(s.along, self.mm_per_m)) else { continue };
+            let Some(along) = alone.stretches.pop().map(|s| widened(s.along, self.mm_per_m)) else {
+                continue;
+            };
             let Some((strip, left_mm)) = row.take((along[1] - along[0]) * self.mm_per_m) else {
                 lost += 1;
                 continue;
@@ -258,7 +260,9 @@ impl Strip<'_> {
         let (mut panels, mut lost, mut cut): Panels = (Vec::new(), 0, Vec::new());
         let mut add = |along: [f64; 2], faces: Vec<(usize, f64)>, panels: &mut Vec<Panel>| {
             let along = widened(along, self.mm_per_m);
-            let Some((strip, left_mm)) = row.take((along[1] - along[0]) * self.mm_per_m) else { return false };
+            let Some((strip, left_mm)) = row.take((along[1] - along[0]) * self.mm_per_m) else {
+                return false;
+            };
             let shifts_m = faces.first().map(|f| self.shifts_m(f.0)).unwrap_or_default();
             panels.push(Panel { along, shifts_m, faces, placed: true, strip, left_mm });
             true
@@ -273,7 +277,8 @@ impl Strip<'_> {
                 lost += 1;
             }
         }
-        let shown = |panels: &[Panel], m: f64| panels.iter().any(|p| p.placed && p.along[0] <= m && m <= p.along[1]);
+        let shown =
+            |panels: &[Panel], m: f64| panels.iter().any(|p| p.placed && p.along[0] <= m && m <= p.along[1]);
         for local in &self.case.local {
             let (from_m, to_m) = (local.from_m(), local.to_m());
             if !shown(&panels, from_m) || !shown(&panels, to_m) {
