@@ -1,6 +1,7 @@
 //! A file of bolts as they stand: every row is used, or rejected with its reasons.
 
 use super::as_built::{FoundBolt, RejectedRow};
+use super::collars::collar_along;
 use super::outline::FARTHEST_M;
 use crate::input::{
     Collector, Columns, Known, Place, ProblemKind, Row, Says, Separator, Sheet, cited, one_of, parse_number,
@@ -8,7 +9,7 @@ use crate::input::{
 };
 use crate::opening::{Opening, Vec2};
 use crate::orientation::{Line, Vec3};
-use crate::support::{Anchorage, Bolt, Collar, Condition, LEAST_ENTRY_SINE, SetBolt};
+use crate::support::{Anchorage, Bolt, Collar, Condition, SetBolt};
 
 /// A collar farther than this from the section, metres, is no collar of this drive: more than
 /// overbreak and survey put together.
@@ -310,31 +311,19 @@ impl Reader<'_> {
             reasons.push(format!("a collar {off_m:.2} m from the section, more than {FARTHEST_COLLAR_M} m"));
             return None;
         }
-        let place = section.at(along_m, crate::support::CORNER_COLLAR_M);
-        let mut direction = Vec3::new(place.normal.x, 0.0, place.normal.y);
+        let mut given = None;
         if row.has("trend_deg") {
             let trend = row.number("trend_deg", (0.0, 360.0), reasons);
             let plunge = row.number("plunge_deg", (-90.0, 90.0), reasons);
             let line = Line { trend_deg: trend?, plunge_deg: plunge? };
-            direction = self.opening.frame.to_local(&line.to_vector());
+            given = Some(self.opening.frame.to_local(&line.to_vector()));
         }
-        let normal = section.facets()[place.facet].normal;
-        let sine = direction.x * normal.x + direction.z * normal.y;
-        if sine < LEAST_ENTRY_SINE {
-            let angle = sine.clamp(-1.0, 1.0).asin().to_degrees();
-            reasons.push(if sine <= 0.0 {
-                format!("points into the opening, {:.0}° out of the rock", -angle)
-            } else {
-                format!("enters the rock at {angle:.0}°, along the surface")
-            });
-            return None;
-        }
-        let collar = Collar {
-            arc_m: section.arc_from_crown_m(place.along_m),
-            along_m: place.along_m,
-            point: place.point,
-            surface: self.opening.surface_of(place.facet),
-            direction,
+        let collar = match collar_along(self.opening, along_m, |_, normal| given.unwrap_or(normal)) {
+            Ok(collar) => collar,
+            Err(how) => {
+                reasons.push(how);
+                return None;
+            }
         };
         Some((chainage_m, collar))
     }

@@ -25,7 +25,7 @@ pub(super) fn check_as_built(table: &Table, patterns: &[Node], problems: &mut Co
     }
     for node in patterns {
         let Some(pattern) = node.table() else { continue };
-        if !pattern.mentions("offset_m") {
+        if !pattern.mentions("offset_m") && !pattern.mentions("from_m") {
             let says = Says::new(
                 "nothing, though as-built bolts stand between its rings",
                 "the chainage of ring 0, metres",

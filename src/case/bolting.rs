@@ -133,7 +133,7 @@ pub(super) fn note_unused_bolts(
     }
 }
 
-fn undefined_bolt(name: &str, at: &Node, names: &[&str], problems: &mut Collector) {
+pub(super) fn undefined_bolt(name: &str, at: &Node, names: &[&str], problems: &mut Collector) {
     let allowed = match names {
         [] => "the name of a [[bolt]]; there is none".to_owned(),
         names => one_of(names.iter().copied()),
@@ -146,7 +146,7 @@ fn undefined_bolt(name: &str, at: &Node, names: &[&str], problems: &mut Collecto
     problems.add(ProblemKind::Conflict, at.place, &at.path, says);
 }
 
-fn check_lengths(pattern: &Table, bolt: Option<&Table>, problems: &mut Collector) {
+pub(super) fn check_lengths(pattern: &Table, bolt: Option<&Table>, problems: &mut Collector) {
     let (Some(length_m), Some(outside_m)) = (pattern.number("length_m"), pattern.number("outside_hole_m"))
     else {
         return;

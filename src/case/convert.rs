@@ -1,6 +1,7 @@
 use super::bolting::pattern_of;
 use super::file::{BoltTable, CaseFile, JointSetTable, KindWord, SectionTable};
 use super::hanging::hung_load_of;
+use super::local::{spot_of, stretch_of};
 use super::structures::structure_of;
 use super::surfaces::surface_of;
 use super::{Case, Criteria, Joint, Site, SizeLimits};
@@ -16,10 +17,11 @@ pub(super) fn case_of(
     sets: &[JointSetTable],
     opening: &Opening,
 ) -> Option<Case> {
-    let patterns = file.pattern.iter().map(|pattern| {
-        let bolt = file.bolt.iter().position(|b| b.name == pattern.bolt)?;
-        pattern_of(pattern, bolt)
-    });
+    let named = |name: &str| file.bolt.iter().position(|b| b.name == name);
+    let (stretches, whole): (Vec<_>, Vec<_>) = file.pattern.iter().partition(|p| p.from_m.is_some());
+    let patterns = whole.into_iter().map(|pattern| pattern_of(pattern, named(&pattern.bolt)?));
+    let stretches = stretches.into_iter().map(|pattern| stretch_of(pattern, named(&pattern.bolt)?));
+    let spots = file.bolt_at.iter().map(|spot| spot_of(spot, named(&spot.bolt)?, opening));
     let hung_loads = file.hung_load.iter().map(|load| hung_load_of(load, opening));
     let structures = file.structure.iter().map(|table| structure_of(table, opening));
     let joints = sets.iter().map(set_of).chain(structures).collect::<Option<_>>()?;
@@ -28,6 +30,7 @@ pub(super) fn case_of(
     let installation = file.installation.unwrap_or_default();
     Some(Case {
         patterns: patterns.collect::<Option<_>>()?,
+        local: stretches.chain(spots).collect::<Option<_>>()?,
         bolts: file.bolt.iter().map(bolt_of).collect::<Option<_>>()?,
         joints,
         title: file.title,

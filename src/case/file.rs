@@ -79,6 +79,10 @@ pub struct CaseFile {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = 50))]
     pub pattern: Vec<PatternTable>,
+    /// Single bolts at known chainages.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = 200))]
+    pub bolt_at: Vec<BoltAtTable>,
     /// How bolts get installed; absent means as drawn.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub installation: Option<InstallationTable>,
@@ -673,11 +677,80 @@ pub struct PatternTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = -100_000.0, max = 100_000.0))]
     pub offset_m: Option<f64>,
+    /// Chainage of the first ring of a pattern over a stretch, metres; with `to_m`. Such a pattern counts
+    /// for wedges that a structure puts at a chainage, and for no others: these may lie where it is not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub from_m: Option<f64>,
+    /// Chainage at or before which the last ring of a pattern over a stretch stands, metres.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub to_m: Option<f64>,
     /// Tension of each bolt, kN, where bolts are tensioned.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 10_000.0))]
     pub tension_kn: Option<f64>,
     /// Price of one bolt of this length, without plate; for plans.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 1e9))]
+    pub price_per_bolt: Option<f64>,
+}
+
+/// A single bolt that is drilled at a chainage. It counts for wedges that a structure puts there, and for
+/// no others: these may lie where it is not.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BoltAtTable {
+    /// Name of its bolt.
+    #[schemars(length(min = 1, max = 100))]
+    pub bolt: String,
+    /// Its whole length, metres.
+    #[schemars(range(min = 0.1, max = 30.0))]
+    pub length_m: f64,
+    /// The part that stays outside the hole, metres.
+    #[schemars(range(min = 0.0, max = 30.0))]
+    pub outside_hole_m: f64,
+    /// Chainage of its collar, metres; with `arc_m`, or with `u_m` and `v_m`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub chainage_m: Option<f64>,
+    /// Where its collar is along the perimeter: arc length from the crown, positive to the right, metres.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -1000.0, max = 1000.0))]
+    pub arc_m: Option<f64>,
+    /// Its collar, metres to the right of the middle of the floor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -1000.0, max = 1000.0))]
+    pub u_m: Option<f64>,
+    /// Its collar, metres above the floor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -1000.0, max = 1000.0))]
+    pub v_m: Option<f64>,
+    /// The collar instead by coordinates from the middle of the floor at chainage 0, metres east; with
+    /// `north_m` and `up_m`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub east_m: Option<f64>,
+    /// The same, metres north.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub north_m: Option<f64>,
+    /// The same, metres up.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100_000.0, max = 100_000.0))]
+    pub up_m: Option<f64>,
+    /// Where it is aimed, as of a pattern but for a boom; square to the surface when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub direction: Option<DirectionEntry>,
+    /// The azimuth that it is drilled toward instead, degrees; with `plunge_deg`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 360.0))]
+    pub trend_deg: Option<f64>,
+    /// Its plunge from the collar into the rock, degrees, positive down.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -90.0, max = 90.0))]
+    pub plunge_deg: Option<f64>,
+    /// Price of it, without plate; for plans.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 1e9))]
     pub price_per_bolt: Option<f64>,

@@ -18,6 +18,8 @@ mod bolt_tables;
 mod bolting;
 mod change;
 #[cfg(feature = "files")]
+mod collars;
+#[cfg(feature = "files")]
 mod convert;
 #[cfg(feature = "files")]
 mod document;
@@ -27,6 +29,8 @@ pub mod file;
 mod files;
 #[cfg(feature = "files")]
 mod hanging;
+#[cfg(feature = "files")]
+mod local;
 #[cfg(feature = "files")]
 mod mesh;
 mod model;

@@ -2,7 +2,7 @@ use super::Site;
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::{Line, Plane, Vec3};
 use crate::strength::MohrCoulomb;
-use crate::support::{Bolt, DowelShear, Installation, Pattern, SurfaceSupport};
+use crate::support::{Bolt, DowelShear, Installation, LocalBolts, Pattern, SurfaceSupport};
 
 /// One drive with all that a check needs to know of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,8 +33,12 @@ pub struct Case {
     pub criteria: Criteria,
     /// The bolts that patterns name.
     pub bolts: Vec<Bolt>,
-    /// The patterns; none is a check of the bare drive.
+    /// The patterns of the whole drive; none is a check of the bare drive.
     pub patterns: Vec<Pattern>,
+    /// Patterns over a stretch, then single bolts: they stand at their chainages and nowhere else, so they
+    /// count for wedges that structures put there and for no others. Where results name a pattern by its
+    /// place, these come after [`Case::patterns`].
+    pub local: Vec<LocalBolts>,
     /// How bolts get installed.
     pub installation: Installation,
     /// Screen, straps and shotcrete.
@@ -102,12 +106,33 @@ impl Case {
             criteria,
             bolts: Vec::new(),
             patterns: Vec::new(),
+            local: Vec::new(),
             installation: Installation::default(),
             surface_support: Vec::new(),
             esr: None,
             site: Site::default(),
             dowel_shear: None,
         }
+    }
+
+    /// The pattern at a place of the list that has [`Case::local`] after [`Case::patterns`].
+    ///
+    /// # Panics
+    /// For a place that the list does not have.
+    #[must_use]
+    pub fn pattern_at(&self, place: usize) -> &Pattern {
+        match place.checked_sub(self.patterns.len()) {
+            None => &self.patterns[place],
+            Some(local) => self.local[local].pattern(),
+        }
+    }
+
+    /// Which single bolt stands at a place of that list, counted from 1; `None` for a pattern.
+    #[must_use]
+    pub fn spot_number(&self, place: usize) -> Option<usize> {
+        let local = place.checked_sub(self.patterns.len())?;
+        let first = self.local.iter().position(LocalBolts::is_spot)?;
+        (local >= first).then(|| local - first + 1)
     }
 
     /// The opening that the case describes.

@@ -5,7 +5,7 @@ use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 
-use super::file::{BoltTable, CoveredWord, DriveTable, PatternTable, PlanTable, SurfaceTable};
+use super::file::{BoltAtTable, BoltTable, CoveredWord, DriveTable, PatternTable, PlanTable, SurfaceTable};
 
 /// One support choice that a reviewer compares: a small difference to the case. The same keys as
 /// there, each of them optional.
@@ -17,7 +17,7 @@ pub struct OptionTable {
     pub name: String,
     /// Lists of the case that it does not take over: its own stand in their place.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    #[schemars(length(max = 3))]
+    #[schemars(length(max = 4))]
     pub drops: Vec<DropsWord>,
     /// Keys of the drive: round, last ring, section; direction and joints stay those of the case.
     #[serde(default, skip_serializing_if = "Map::is_empty")]
@@ -32,6 +32,10 @@ pub struct OptionTable {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(schema_with = "pattern_keys")]
     pub pattern: Vec<Map<String, Value>>,
+    /// Keys of single bolts, by place: as for patterns.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(schema_with = "bolt_at_keys")]
+    pub bolt_at: Vec<Map<String, Value>>,
     /// Keys of surface support, by name: as for bolts.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(schema_with = "surface_keys")]
@@ -47,6 +51,9 @@ pub enum DropsWord {
     /// All patterns.
     #[serde(rename = "pattern")]
     Pattern,
+    /// All single bolts.
+    #[serde(rename = "bolt_at")]
+    BoltAt,
     /// All surface support.
     #[serde(rename = "surface")]
     Surface,
@@ -79,6 +86,10 @@ fn drive_keys(generator: &mut SchemaGenerator) -> Schema {
 
 fn pattern_keys(generator: &mut SchemaGenerator) -> Schema {
     list_of(partial::<PatternTable>(generator, &[]), 50)
+}
+
+fn bolt_at_keys(generator: &mut SchemaGenerator) -> Schema {
+    list_of(partial::<BoltAtTable>(generator, &[]), 200)
 }
 
 fn named(mut table: Value, most: u32) -> Schema {

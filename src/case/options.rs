@@ -72,7 +72,7 @@ pub(super) fn laid_over(root: &Node, option: &Node) -> (Node, Vec<Added>) {
                 let list = by_name(&merged, key, node, &mut added);
                 put(&mut merged, key, list);
             }
-            "pattern" => {
+            "pattern" | "bolt_at" => {
                 let list = by_place(&merged, key, node, &mut added);
                 put(&mut merged, key, list);
             }
@@ -140,7 +140,8 @@ fn by_place(merged: &Table, key: &str, over: &Node, added: &mut Vec<Added>) -> N
         match list.get(index).cloned() {
             Some(base) => list[index] = deep(Some(&base), change),
             None => {
-                added.push(Added { key: "pattern", index });
+                let key = if key == "pattern" { "pattern" } else { "bolt_at" };
+                added.push(Added { key, index });
                 list.push(change.clone());
             }
         }

@@ -64,8 +64,10 @@ pub struct ServicePlan {
 /// Prices; `None` where none is given, never a default.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct PlanPrices {
-    /// A bolt of each pattern, in the order of the case's patterns.
+    /// A bolt of each pattern, in the order of the case's patterns, those over a stretch behind the others.
     pub per_bolt: Vec<Option<f64>>,
+    /// Each single bolt of the case, in its order.
+    pub per_bolt_at: Vec<Option<f64>>,
     /// A fast cartridge.
     pub fast_cartridge: Option<f64>,
     /// A slow cartridge.
@@ -145,7 +147,9 @@ pub struct PlanInputs {
 pub(super) fn plan_inputs_of(file: &CaseFile) -> PlanInputs {
     let table = file.plan.clone().unwrap_or_default();
     let prices_per_bolt = file.pattern.iter().map(|p| p.price_per_bolt).collect();
-    inputs(&table, file.bolt.iter().map(bolt_plan).collect(), prices_per_bolt)
+    let mut found = inputs(&table, file.bolt.iter().map(bolt_plan).collect(), prices_per_bolt);
+    found.prices.per_bolt_at = file.bolt_at.iter().map(|b| b.price_per_bolt).collect();
+    found
 }
 
 #[cfg(feature = "files")]
@@ -209,6 +213,7 @@ fn inputs(table: &PlanTable, bolts: Vec<BoltPlan>, per_bolt: Vec<Option<f64>>) -
         bolts,
         prices: PlanPrices {
             per_bolt,
+            per_bolt_at: Vec::new(),
             fast_cartridge: price.fast_cartridge,
             slow_cartridge: price.slow_cartridge,
             grout_litre: price.grout_litre,

@@ -71,7 +71,9 @@ fn check_currency(root: &Table, plan: &Table, problems: &mut Collector) {
     }
     let in_plan = plan.table("price").and_then(|p| p.entries.first()).map(|(_, node)| node);
     let keyed = |list: &str, key: &str| root.list(list).iter().find_map(|n| n.table()?.get(key)).cloned();
-    let elsewhere = keyed("pattern", "price_per_bolt").or_else(|| keyed("bolt", "price_per_plate"));
+    let elsewhere = keyed("pattern", "price_per_bolt")
+        .or_else(|| keyed("bolt_at", "price_per_bolt"))
+        .or_else(|| keyed("bolt", "price_per_plate"));
     if let Some(node) = in_plan.or(elsewhere.as_ref()) {
         let says = Says::new("a price in no currency", "", "add currency to [plan]");
         problems.add(ProblemKind::Note, node.place, &node.path, says);

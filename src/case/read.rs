@@ -11,6 +11,7 @@ use super::document::{Document, Node, Table, Value, read_document};
 use super::file::{AsBuiltTable, CaseFile, JointSetTable, SectionTable};
 use super::files::{CaseFiles, Folder, LARGEST_FILE_BYTES, Texts, read_text, refuse, too_large};
 use super::hanging::check_hung_loads;
+use super::local::{check_spots, check_stretches};
 use super::mesh::LARGEST_MESH_BYTES;
 use super::options::{CaseOption, changes, check_names, laid_over};
 use super::outline::read_outline;
@@ -292,6 +293,10 @@ impl Reader<'_> {
         let named = root.mentions("pull_tests");
         let bond_tests = bonds_from_tests(bolts, beside.pull_tests, named, &mut self.problems);
         check_patterns(root.list("pattern"), bolts, bolts_known, opening.as_ref(), &mut self.problems);
+        let mapped = root.mentions("structure");
+        check_stretches(root.list("pattern"), mapped, &mut self.problems);
+        let spots = root.list("bolt_at");
+        check_spots(spots, bolts, bolts_known, mapped, opening.as_ref(), &mut self.problems);
         check_hung_loads(root.list("hung_load"), opening.as_ref(), &mut self.problems);
         check_plan(root, &mut self.problems);
         check_surfaces(root.list("surface"), root.list("pattern"), opening.as_ref(), &mut self.problems);
@@ -638,7 +643,15 @@ fn opening_of(root: &Table, shape: Option<&SectionShape>) -> Option<Opening> {
 
 /// Names of bolts that options and stock use.
 fn bolts_of_options(root: &Table) -> Vec<String> {
-    let of_options = root.list("option").iter().filter_map(Node::table).flat_map(|o| o.list("pattern"));
-    let of_stock = root.table("stock").into_iter().flat_map(|s| s.list("bolt"));
-    of_options.chain(of_stock).filter_map(|n| Some(n.table()?.text("bolt")?.to_owned())).collect()
+    let drilled = |table: &Table| {
+        table.list("pattern").iter().chain(table.list("bolt_at")).cloned().collect::<Vec<_>>()
+    };
+    let of_options = root.list("option").iter().filter_map(Node::table).flat_map(drilled);
+    let of_case = root.list("bolt_at").iter().cloned();
+    let of_stock = root.table("stock").into_iter().flat_map(|s| s.list("bolt")).cloned();
+    of_options
+        .chain(of_case)
+        .chain(of_stock)
+        .filter_map(|n| Some(n.table()?.text("bolt")?.to_owned()))
+        .collect()
 }

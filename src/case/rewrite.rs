@@ -9,6 +9,7 @@ use super::options::{NOT_OF_THE_CASE, changes, laid_over};
 use super::{Case, Change, FromStock, PlanInputs, ReadCase};
 use crate::input::Collector;
 use crate::opening::SectionShape;
+use crate::support::LocalBolts;
 
 /// What stands in the new text in place of the case's own support.
 #[derive(Debug, Clone, Copy)]
@@ -168,14 +169,14 @@ fn set_at(table: &mut Table, path: &[&str], node: Node) {
     set(table, key, Node { value: Value::Table(inner), place, path: String::new(), usable: true });
 }
 
-/// Leaves out the bolts that no pattern uses, and names them. Bolts as built and pull tests name bolts
+/// Leaves out the bolts that no pattern uses and no single bolt is, and names them. Bolts as built and pull tests name bolts
 /// of the case in files of their own: where there are any, all bolts stay.
 fn drop_unused_bolts(table: &mut Table) -> Vec<String> {
     if table.has("as_built") || table.has("pull_tests") {
         return Vec::new();
     }
-    let used: Vec<String> =
-        table.list("pattern").iter().filter_map(|p| Some(p.table()?.text("bolt")?.to_owned())).collect();
+    let drilled = table.list("pattern").iter().chain(table.list("bolt_at"));
+    let used: Vec<String> = drilled.filter_map(|p| Some(p.table()?.text("bolt")?.to_owned())).collect();
     let mut dropped = Vec::new();
     for (_, list) in table.entries.iter_mut().filter(|(key, _)| key == "bolt") {
         let Value::List(list) = &mut list.value else { continue };
@@ -347,7 +348,10 @@ pub fn reads_as(read: &ReadCase, case: &Case, plan: &PlanInputs) -> bool {
 fn bare(case: &Case, plan: &PlanInputs) -> (Case, PlanInputs) {
     let (mut case, mut plan) = (case.clone(), plan.clone());
     let used: Vec<usize> = (0..case.bolts.len())
-        .filter(|bolt| case.patterns.iter().any(|pattern| pattern.bolt == *bolt))
+        .filter(|bolt| {
+            let local = case.local.iter().map(LocalBolts::pattern);
+            case.patterns.iter().chain(local).any(|pattern| pattern.bolt == *bolt)
+        })
         .collect();
     let kept = |index: usize| used.contains(&index);
     let mut index = 0..;
@@ -356,6 +360,10 @@ fn bare(case: &Case, plan: &PlanInputs) -> (Case, PlanInputs) {
     plan.bolts.retain(|_| index.next().is_some_and(kept));
     for pattern in &mut case.patterns {
         pattern.bolt = used.iter().position(|bolt| *bolt == pattern.bolt).unwrap_or(pattern.bolt);
+    }
+    for bolts in &mut case.local {
+        let bolt = bolts.pattern().bolt;
+        *bolts = bolts.clone().of_bolt(used.iter().position(|b| *b == bolt).unwrap_or(bolt));
     }
     case.site.as_built = None;
     if let SectionShape::Scan(scan) = &mut case.shape {

@@ -7,7 +7,7 @@ use super::read::{read, remarks};
 use super::{again, interrupt, terminal};
 use crate::case::ReadCase;
 use crate::report::{Asked, CAUTION_LINE, PLAN_CAUTION, PlanOutputs};
-use crate::study::plan::{plan, planned_collars};
+use crate::study::plan::{plan, plan_round, planned_collars};
 
 /// What a crew brings, drills and sets for a length of drive, how long it takes and what it costs.
 #[derive(Debug, clap::Args)]
@@ -59,7 +59,7 @@ fn found<T>(
     let whole =
         plan(&read.case, &read.plan, length_m).map_err(|e| Failure::Usage(format!("--length-m: {e}")))?;
     let refused = |e| Failure::Usage(format!("this case cannot be planned: {e}"));
-    let round = plan(&read.case, &read.plan, read.case.round_length_m).map_err(refused)?;
+    let round = plan_round(&read.case, &read.plan).map_err(refused)?;
     let collars = planned_collars(&read.case, &read.plan).map_err(refused)?;
     interrupt::safe_point()?;
     then(&PlanOutputs {

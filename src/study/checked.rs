@@ -349,12 +349,11 @@ impl CheckedWedge {
         (asked - fs) * load_kn
     }
 
-    /// Whether it has its one place: structures put its apex on a line or a point of the section, or
-    /// rings of a known chainage stand beside one of a known chainage. Smaller sizes are then not
-    /// studied.
+    /// Whether it has its one place: structures put its apex on a line or a point of the section. Smaller
+    /// sizes are then not studied.
     #[must_use]
-    pub fn is_fixed(&self, case: &Case) -> bool {
-        is_fixed(case, self.wedge.located.as_ref())
+    pub fn is_fixed(&self) -> bool {
+        is_fixed(self.wedge.located.as_ref())
     }
 
     /// The piece that decides as a wedge of its own, where it was looked for: its shape, its place among
@@ -457,9 +456,8 @@ impl CheckedWedge {
 }
 
 /// As [`CheckedWedge::is_fixed`], of a wedge that structures put so.
-pub(super) fn is_fixed(case: &Case, located: Option<&Located>) -> bool {
-    located
-        .is_some_and(|l| l.across != Across::Anywhere || case.patterns.iter().any(|p| p.offset_m.is_some()))
+pub(super) fn is_fixed(located: Option<&Located>) -> bool {
+    located.is_some_and(|l| l.across != Across::Anywhere)
 }
 
 /// A check with the verdict on each of its wedges, from all that was found of it: the one place where

@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use thiserror::Error;
 
 use super::judgement::JUDGED;
-use super::plan::{PerMetre, PlanError, per_metre};
+use super::plan::{Once, PerMetre, PlanError, once, per_metre};
 use super::{
     AsDrawn, CheckError, CheckedWedge, Lack, Verdict, Whole, as_drawn, check, demand, lacks, margin, tightest,
 };
@@ -82,6 +82,8 @@ pub struct Compared {
     pub whole: Whole,
     /// What a metre of it takes; `None` without a pattern: then nothing is drilled.
     pub per_metre: Option<PerMetre>,
+    /// What stands at known chainages alone takes, once; `None` where nothing does.
+    pub once: Option<Once>,
     /// Back and walls, those that show a wedge that moves.
     pub surfaces: Vec<SurfaceFs>,
     /// Least load factor of falling wedges with moments in balance; `None` where none falls or none
@@ -201,7 +203,9 @@ pub fn compare(variants: &[Variant]) -> Result<Comparison, CompareError> {
     // Collected in the order given, whatever the number of threads.
     let judged: Vec<Result<Compared, CompareError>> = variants.par_iter().map(judge).collect();
     let mut options = judged.into_iter().collect::<Result<Vec<_>, _>>()?;
-    let costs_known = options.iter().all(|o| o.per_metre.is_none() || o.cost_per_m().is_some());
+    let once_known = |o: &Compared| o.once.as_ref().is_none_or(|once| once.cost.is_some());
+    let costs_known =
+        options.iter().all(|o| (o.per_metre.is_none() || o.cost_per_m().is_some()) && once_known(o));
     let dominated: Vec<Vec<String>> = options
         .iter()
         .map(|option| {
@@ -217,12 +221,20 @@ pub fn compare(variants: &[Variant]) -> Result<Comparison, CompareError> {
     Ok(Comparison { options, costs_known })
 }
 
-/// No worse in margin, minutes and cost, and better in one. A drive without bolts costs nothing.
+/// No worse in margin, minutes and cost, of a metre and of what is drilled once, and better in one. A drive
+/// without bolts costs nothing.
 fn dominates(a: &Compared, b: &Compared, costs_known: bool) -> bool {
     let minutes = |o: &Compared| o.minutes_per_m().unwrap_or(0.0);
     let cost = |o: &Compared| if costs_known { o.cost_per_m().unwrap_or(0.0) } else { 0.0 };
-    let no_worse = a.margin >= b.margin && minutes(a) <= minutes(b) && cost(a) <= cost(b);
-    no_worse && (a.margin > b.margin || minutes(a) < minutes(b) || cost(a) < cost(b))
+    let once_minutes = |o: &Compared| o.once.as_ref().map_or(0.0, |once| once.minutes);
+    let once_cost = |o: &Compared| {
+        let cost = o.once.as_ref().and_then(|once| once.cost);
+        if costs_known { cost.unwrap_or(0.0) } else { 0.0 }
+    };
+    let takes = |o: &Compared| [minutes(o), cost(o), once_minutes(o), once_cost(o)];
+    let (takes_a, takes_b) = (takes(a), takes(b));
+    let no_worse = a.margin >= b.margin && takes_a.iter().zip(takes_b).all(|(a, b)| *a <= b);
+    no_worse && (a.margin > b.margin || takes_a.iter().zip(takes_b).any(|(a, b)| *a < b))
 }
 
 fn judge(variant: &Variant) -> Result<Compared, CompareError> {
@@ -233,7 +245,8 @@ fn judge(variant: &Variant) -> Result<Compared, CompareError> {
         Err(PlanError::NoPattern) => None,
         Err(error) => return Err(CompareError::Plan { name, error }),
     };
-    Ok(of(variant, found, per_metre))
+    let once = once(variant.case, variant.plan).map_err(|error| CompareError::Plan { name, error })?;
+    Ok(Compared { once, ..of(variant, found, per_metre) })
 }
 
 fn of(variant: &Variant, whole: Whole, per_metre: Option<PerMetre>) -> Compared {
@@ -293,6 +306,7 @@ fn of(variant: &Variant, whole: Whole, per_metre: Option<PerMetre>) -> Compared 
         name: variant.name.to_owned(),
         changes: variant.changes.to_vec(),
         per_metre,
+        once: None,
         surfaces,
         least_rotation_fs: rotation,
         governing,

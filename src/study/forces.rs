@@ -11,7 +11,9 @@ use crate::opening::{Opening, SectionError, Surface};
 use crate::orientation::Line;
 use crate::stability::{Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
-use crate::support::{Layout, LayoutError, PhaseGroup, Placement, Serving, phase_groups, place_rotation};
+use crate::support::{
+    Layout, LayoutError, LocalBolts, Pattern, PhaseGroup, Placement, Serving, phase_groups, place_rotation,
+};
 use crate::wedge::{Admissible, Cone, Footprint, Limits, Shape};
 
 /// A face of less than this share of a wedge's whole opening face does not put the wedge on that
@@ -25,6 +27,8 @@ pub struct Check {
     pub opening: Opening,
     /// The patterns, laid out, in the order of the case.
     pub layouts: Vec<Layout>,
+    /// What stands at known chainages alone ([`Case::local`]), laid out, in the order of the case.
+    pub local: Vec<Layout>,
     /// Which patterns slide along the drive together.
     pub groups: Vec<PhaseGroup>,
     /// Every removable wedge above a litre, triples and pyramids in the order of the case.
@@ -140,13 +144,13 @@ fn find(case: &Case, moments: Moments) -> Result<Check, CheckError> {
             }
         }
     }
-    let Ground { opening, layouts, groups } = ground;
+    let Ground { opening, layouts, local, groups } = ground;
     let named = [Surface::Back, Surface::Floor];
     if !opening.surfaces().iter().any(|s| named.contains(s)) {
         warnings.push(Warning::SteepDrive { plunge_deg: case.advance.plunge_deg.abs() });
     }
     whole_drive_warnings(case, &groups, &layouts, &wedges, &mut warnings);
-    Ok(Check { opening, layouts, groups, wedges, face: Vec::new(), left_out, warnings })
+    Ok(Check { opening, layouts, local, groups, wedges, face: Vec::new(), left_out, warnings })
 }
 
 /// A check of one wedge by its id, without the warnings that concern the whole drive.
@@ -158,14 +162,15 @@ pub(super) fn check_one(case: &Case, id: &str, moments: Moments) -> Result<Check
         Some(Judged::Wedge { wedge, .. }) => vec![*wedge],
         _ => Vec::new(),
     };
-    let Ground { opening, layouts, groups } = ground;
-    Ok(Check { opening, layouts, groups, wedges, face: Vec::new(), left_out: 0, warnings: Vec::new() })
+    let Ground { opening, layouts, local, groups } = ground;
+    Ok(Check { opening, layouts, local, groups, wedges, face: Vec::new(), left_out: 0, warnings: Vec::new() })
 }
 
 /// A case's opening with its patterns laid out.
 pub(super) struct Ground {
     opening: Opening,
     layouts: Vec<Layout>,
+    local: Vec<Layout>,
     groups: Vec<PhaseGroup>,
 }
 
@@ -174,8 +179,7 @@ impl Ground {
     /// As [`forces_alone`].
     pub fn of(case: &Case) -> Result<Self, CheckError> {
         let opening = case.opening()?;
-        let mut layouts = Vec::with_capacity(case.patterns.len());
-        for (index, pattern) in case.patterns.iter().enumerate() {
+        let laid = |index: usize, pattern: &Pattern, layout: Result<Layout, LayoutError>| {
             if pattern.bolt >= case.bolts.len() {
                 return Err(CheckError::UnknownBolt {
                     pattern: index,
@@ -183,11 +187,14 @@ impl Ground {
                     count: case.bolts.len(),
                 });
             }
-            let layout = Layout::new(pattern, &opening)
-                .map_err(|error| CheckError::Layout { pattern: index, error })?;
-            layouts.push(layout);
-        }
-        Ok(Self { opening, layouts, groups: phase_groups(&case.patterns) })
+            layout.map_err(|error| CheckError::Layout { pattern: index, error })
+        };
+        let whole = case.patterns.iter().enumerate();
+        let layouts = whole.map(|(at, p)| laid(at, p, Layout::new(p, &opening))).collect::<Result<_, _>>()?;
+        let behind = case.local.iter().enumerate().map(|(at, b)| (case.patterns.len() + at, b));
+        let local =
+            behind.map(|(at, b)| laid(at, b.pattern(), b.layout(&opening))).collect::<Result<_, _>>()?;
+        Ok(Self { opening, layouts, local, groups: phase_groups(&case.patterns) })
     }
 
     fn checking<'a>(&'a self, case: &'a Case, moments: Moments) -> Checking<'a> {
@@ -196,7 +203,13 @@ impl Ground {
 
     /// The drive of the case that it was made of.
     pub fn drive<'a>(&'a self, case: &'a Case) -> Drive<'a> {
-        Drive { case, opening: &self.opening, layouts: &self.layouts, groups: &self.groups }
+        Drive {
+            case,
+            opening: &self.opening,
+            layouts: &self.layouts,
+            local: &self.local,
+            groups: &self.groups,
+        }
     }
 }
 
@@ -281,7 +294,7 @@ impl Checking<'_> {
         };
         let moves = seat.stability(&admissible.shown).motion.mode != Mode::NoMotion;
         let lengths = Lengths::of(&self.drive, &seat, &whole);
-        let asked_of_bolts = moves && !self.drive.case.patterns.is_empty();
+        let asked_of_bolts = moves && seat.has_bolts();
         let placed = (asked_of_bolts && lengths.can_place())
             .then(|| self.placed(candidate, &seat, &admissible, &lengths));
         let warning = lengths.warning(candidate, asked_of_bolts, !admissible.limited_by.is_empty());
@@ -302,7 +315,7 @@ impl Checking<'_> {
         let bare = seat.stability(&worst.foot);
         let balanced = match self.moments {
             Moments::No => false,
-            Moments::OfFixed => is_fixed(self.drive.case, seat.located()),
+            Moments::OfFixed => is_fixed(seat.located()),
             Moments::OfAll => true,
         };
         let moments =
@@ -339,7 +352,7 @@ impl Checking<'_> {
         let stability = seat.stability(if hangs { &sits } else { &admissible.shown });
         let mode = stability.motion.mode;
         // Without movement the factor is infinite with bolts as without.
-        let resting = (mode == Mode::NoMotion && !case.patterns.is_empty()).then_some(f64::INFINITY);
+        let resting = (mode == Mode::NoMotion && seat.has_bolts()).then_some(f64::INFINITY);
         let mut found = Found {
             fs_bare: stability.fs_bare(),
             fs_bare_no_cohesion: stability.fs_bare_no_cohesion(),
@@ -392,7 +405,7 @@ impl Checking<'_> {
     ) -> Option<f64> {
         let friction_deg = candidate.sets.map(|s| self.drive.case.joints[s].strength.friction_deg);
         let case = self.drive.case;
-        let kind_of = |pattern: usize| case.bolts[case.patterns[pattern].bolt].kind;
+        let kind_of = |pattern: usize| case.bolts[case.pattern_at(pattern).bolt].kind;
         case.dowel_shear?.fs(kind_of, &placement.serving, bare, &cone.inward, &friction_deg)
     }
 
@@ -407,8 +420,9 @@ impl Checking<'_> {
     ) -> Option<f64> {
         let case = self.drive.case;
         let cone = seat.cone();
-        let tension = |s: &Serving| case.patterns[s.pattern].tension_kn.map(|t| t.min(s.capacity.kn));
-        if case.patterns.iter().all(|p| p.tension_kn.is_none()) {
+        let tension = |s: &Serving| case.pattern_at(s.pattern).tension_kn.map(|t| t.min(s.capacity.kn));
+        let mut all = case.patterns.iter().chain(case.local.iter().map(LocalBolts::pattern));
+        if all.all(|p| p.tension_kn.is_none()) {
             return None;
         }
         let mut force = bare.motion.direction * bare.motion.driving_kn;

@@ -3,7 +3,7 @@ use serde::Serialize;
 
 use super::{Check, CheckedWedge};
 use crate::case::Case;
-use crate::support::{Layout, Positions, place_one_missing, thinned};
+use crate::support::{Layout, place_one_missing, thinned};
 
 /// The low quantile of a thinned pattern that is printed: one position in twenty is worse.
 const LOW_SHARE: f64 = 0.05;
@@ -53,7 +53,7 @@ fn of_wedge(
     let placement = wedge.placement()?;
     let asked = wedge.decided.criterion_fs?;
     let installation = &case.installation;
-    if !installation.asks() && !wedge.is_fixed(case) {
+    if !installation.asks() && !wedge.is_fixed() {
         return None;
     }
     let seat = check.seat(case, wedge)?;
@@ -74,7 +74,7 @@ fn of_wedge(
     Some(Installed {
         wedge: wedge.wedge.id.clone(),
         fs_collar_tolerance: within
-            .map(|layouts| seat.place(&Positions { layouts, ..drawn }, &admissible).least_fs),
+            .map(|layouts| seat.place(&seat.positions_of(layouts), &admissible).least_fs),
         fs_one_missing: installation
             .any_one_missing
             .then(|| place_one_missing(&drawn, &admissible, &|foot| seat.stability(foot), &placement.foot)),

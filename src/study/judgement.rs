@@ -124,7 +124,7 @@ pub fn judge(case: &Case, mut check: Check, found: Vec<Judged>) -> Check {
         }
     }
     let opening = &check.opening;
-    for wedge in check.wedges.iter_mut().filter(|w| w.is_fixed(case)) {
+    for wedge in check.wedges.iter_mut().filter(|w| w.is_fixed()) {
         wedge.found.surface = over_whole_face(case, opening, wedge.worst_shape(), &wedge.wedge.stability);
     }
     check
@@ -176,19 +176,22 @@ impl<'s> Judging<'s> {
     /// Whether the pieces of a wedge are looked at: it moves, something may carry it, and structures do
     /// not hold it in one place.
     pub fn looks_at(&self, wedge: &CheckedWedge) -> bool {
-        let case = self.drive.case;
-        let supported = !case.patterns.is_empty() || !case.surface_support.is_empty();
-        let short_enough = case.patterns.is_empty() || wedge.wedge.shape.length_m <= LONGEST_PLACED_M;
-        wedge.decided.criterion_fs.is_some() && supported && short_enough && !wedge.is_fixed(case)
+        Seat::of_wedge(self.drive, wedge).is_some_and(|seat| self.looks_at_in(wedge, &seat))
+    }
+
+    fn looks_at_in(&self, wedge: &CheckedWedge, seat: &Seat) -> bool {
+        let supported = seat.has_bolts() || !self.drive.case.surface_support.is_empty();
+        let short_enough = !seat.has_bolts() || wedge.wedge.shape.length_m <= LONGEST_PLACED_M;
+        wedge.decided.criterion_fs.is_some() && supported && short_enough && !wedge.is_fixed()
     }
 
     /// What `ask` says of a wedge's pieces; `None` where they are not looked at.
     fn with_pieces<T>(&self, wedge: &CheckedWedge, ask: impl FnOnce(&Pieces, &Seat) -> T) -> Option<T> {
-        if !self.looks_at(wedge) {
-            return None;
-        }
         let (case, opening) = (self.drive.case, self.drive.opening);
         let seat = Seat::of_wedge(self.drive, wedge)?;
+        if !self.looks_at_in(wedge, &seat) {
+            return None;
+        }
         let chain = seat.chain();
         let coverings: Vec<Covering> = case
             .surface_support
@@ -199,7 +202,7 @@ impl<'s> Judging<'s> {
             })
             .collect();
         let pieces = Pieces {
-            positions: Positions { layouts: self.layouts(), ..seat.positions() },
+            positions: self.positions(&seat),
             judge: &|foot| seat.stability(foot),
             asked_fs: wedge.decided.criterion_fs?,
             coverings: &coverings,
@@ -210,8 +213,8 @@ impl<'s> Judging<'s> {
         Some(ask(&pieces, &seat))
     }
 
-    fn layouts(&self) -> &[Layout] {
-        self.within.as_deref().unwrap_or(self.drive.layouts)
+    fn positions<'p>(&'p self, seat: &'p Seat) -> Positions<'p> {
+        self.within.as_deref().map_or_else(|| seat.positions(), |layouts| seat.positions_of(layouts))
     }
 
     /// The piece that is carried least.
@@ -256,23 +259,22 @@ impl<'s> Judging<'s> {
     fn deciding(&self, seat: &Seat, piece: &LeastPiece) -> Deciding {
         let stability = seat.stability(&piece.foot);
         let falls = stability.motion.mode == Mode::Falling;
-        let at = |layouts: &[Layout]| {
-            let positions = Positions { layouts, ..seat.positions() };
-            let worst = placed_at(&positions, &piece.foot, &stability, &piece.phases_m);
-            let moments = falls.then(|| balanced_at(&positions, &stability, &worst));
+        let at = |positions: &Positions| {
+            let worst = placed_at(positions, &piece.foot, &stability, &piece.phases_m);
+            let moments = falls.then(|| balanced_at(positions, &stability, &worst));
             (worst, moments)
         };
         let factor =
             |(worst, moments): &(crate::support::Placement, Option<crate::support::RotationPlacement>)| {
                 moments.as_ref().map_or(worst.least_fs, |m| m.least_fs.min(worst.least_fs))
             };
-        let (worst, moments) = at(self.layouts());
+        let (worst, moments) = at(&self.positions(seat));
         let by = match piece.carrier {
             Carrier::Screen => DecidedBy::Screen,
             Carrier::Shotcrete => DecidedBy::Shotcrete,
             Carrier::Joints | Carrier::Bar => DecidedBy::Forces,
             Carrier::Bolts => {
-                let drawn = at(self.drive.layouts);
+                let drawn = at(&seat.positions());
                 let same = |a: f64, b: f64| (a - b).abs() <= SAME_FACTOR * b.abs();
                 let here = (worst.clone(), moments.clone());
                 if self.within.is_some() && !same(factor(&drawn), factor(&here)) {

@@ -8,7 +8,9 @@ use crate::opening::Opening;
 use crate::orientation::Vec3;
 use crate::stability::{Hung, HungPlace, Loads, Mode, Motion, Stability, hung_on};
 use crate::strength::MohrCoulomb;
-use crate::support::{HAIR_SHARE, Layout, PhaseGroup, Placement, Positions, located_groups, place};
+use crate::support::{
+    HAIR_SHARE, Layout, LocalBolts, Pattern, PhaseGroup, Placement, Positions, located_groups, place,
+};
 use crate::wedge::{
     ADMISSIBLE_SHARE, Across, Admissible, Chain, Cone, Footprint, Frontier, Limits, Located, Sector, Shape,
 };
@@ -23,6 +25,8 @@ pub(super) struct Drive<'s> {
     pub opening: &'s Opening,
     /// The patterns of the case, laid out.
     pub layouts: &'s [Layout],
+    /// What stands at known chainages alone, laid out.
+    pub local: &'s [Layout],
     /// Which patterns slide along the drive together.
     pub groups: &'s [PhaseGroup],
 }
@@ -30,7 +34,13 @@ pub(super) struct Drive<'s> {
 impl Check {
     /// The drive that this is the check of; `case` is the case that was checked.
     pub(super) fn drive<'s>(&'s self, case: &'s Case) -> Drive<'s> {
-        Drive { case, opening: &self.opening, layouts: &self.layouts, groups: &self.groups }
+        Drive {
+            case,
+            opening: &self.opening,
+            layouts: &self.layouts,
+            local: &self.local,
+            groups: &self.groups,
+        }
     }
 
     /// The seat of a checked wedge; `None` for one at the face that the drive does not have.
@@ -40,12 +50,18 @@ impl Check {
 }
 
 impl Drive<'_> {
-    /// The patterns with every collar anywhere within the case's tolerance of where it is drawn, as verdicts
-    /// count them; `None` where that is as drawn.
+    /// The patterns, then what stands at known chainages alone, with every collar anywhere within the case's
+    /// tolerance of where it is drawn, as verdicts count them; `None` where that is as drawn.
     pub fn off_their_place(&self) -> Option<Vec<Layout>> {
         let off_m = self.case.installation.judged_tolerance_m();
         let section = &self.opening.section;
-        (off_m > 0.0).then(|| self.layouts.iter().map(|l| l.within(off_m, section)).collect())
+        let all = self.layouts.iter().chain(self.local);
+        (off_m > 0.0).then(|| all.map(|l| l.within(off_m, section)).collect())
+    }
+
+    /// The same as drawn.
+    pub fn all_layouts(&self) -> Vec<Layout> {
+        self.layouts.iter().chain(self.local).cloned().collect()
     }
 
     /// The equilibrium of a wedge between three joints, from what it measures and what hangs from it:
@@ -76,7 +92,16 @@ pub(super) struct Seat<'s> {
     frontier: Frontier<'s>,
     located: Option<Located>,
     groups: Vec<PhaseGroup>,
+    /// All that is drilled, where some of it stands at known chainages alone and can reach a wedge.
+    drilled: Option<Drilled>,
     hung: Vec<HungPlace>,
+}
+
+/// The patterns of the whole drive, then what stands at known chainages alone.
+#[derive(Debug, Clone)]
+struct Drilled {
+    patterns: Vec<Pattern>,
+    layouts: Vec<Layout>,
 }
 
 impl<'s> Seat<'s> {
@@ -91,9 +116,25 @@ impl<'s> Seat<'s> {
         let section = &drive.opening.section;
         let hung: Vec<HungPlace> =
             drive.case.site.hung_loads.iter().map(|load| HungPlace::of(load, section)).collect();
+        let mut groups = located_groups(drive.groups, located.as_ref());
+        let reaching = located.map(|l| reaching(&drive, &chain, &l)).unwrap_or_default();
+        let drilled = (!reaching.is_empty()).then(|| Drilled {
+            patterns: drive
+                .case
+                .patterns
+                .iter()
+                .chain(drive.case.local.iter().map(LocalBolts::pattern))
+                .cloned()
+                .collect(),
+            layouts: drive.all_layouts(),
+        });
+        if let Some(located) = located.filter(|_| drilled.is_some()) {
+            groups.push(PhaseGroup::local(reaching, located));
+        }
         let mut seat = Self {
             frontier: Frontier::new(chain, cone, limits),
-            groups: located_groups(drive.groups, located.as_ref()),
+            groups,
+            drilled,
             drive,
             sets,
             cone: *cone,
@@ -151,6 +192,11 @@ impl<'s> Seat<'s> {
         self.located.as_ref()
     }
 
+    /// Whether there are bolts to hold its wedges against.
+    pub fn has_bolts(&self) -> bool {
+        !self.groups.is_empty()
+    }
+
     /// Whether structures leave its apex a line or a point of the section.
     pub fn is_held_across(&self) -> bool {
         self.located.is_some_and(|l| l.across != Across::Anywhere)
@@ -205,15 +251,27 @@ impl<'s> Seat<'s> {
     /// Its wedges among the bolts of the case, as drawn. Other bolts, layouts or a part of the
     /// frontier may be put in their place.
     pub fn positions(&self) -> Positions<'_> {
+        let (patterns, layouts) = match &self.drilled {
+            None => (&self.drive.case.patterns[..], self.drive.layouts),
+            Some(all) => (&all.patterns[..], &all.layouts[..]),
+        };
         Positions {
             frontier: &self.frontier,
             cone: &self.cone,
             perimeter_m: self.drive.opening.section.perimeter_m(),
-            patterns: &self.drive.case.patterns,
-            layouts: self.drive.layouts,
+            patterns,
+            layouts,
             bolts: &self.drive.case.bolts,
             groups: &self.groups,
         }
+    }
+
+    /// As [`Seat::positions`], with other layouts of the same bolts: those of the drive, then of what stands
+    /// at known chainages alone.
+    pub fn positions_of<'p>(&'p self, layouts: &'p [Layout]) -> Positions<'p> {
+        let own = self.positions();
+        // What cannot reach a wedge is not looked at.
+        Positions { layouts: &layouts[..own.layouts.len()], ..own }
     }
 
     /// The worst placement of wedges that are equally admissible.
@@ -252,6 +310,26 @@ impl<'s> Seat<'s> {
         }
         best.0
     }
+}
+
+/// Of what stands at known chainages alone what has a ring where the face of a wedge of this chain can be,
+/// by its place behind the patterns of the drive; nothing for wedges that may be anywhere along it.
+///
+/// No wedge of the chain is longer than the largest, and every apex lies between that one's and the
+/// perimeter, so that its chainage lies among theirs.
+fn reaching(drive: &Drive, chain: &Chain, located: &Located) -> Vec<usize> {
+    let largest = chain.largest();
+    let length_m = chain.extent_along_drive_m(&largest);
+    let ends = chain.vertices().iter().chain([&largest.apex]).filter_map(|at| located.chainage_m(at));
+    let (from_m, to_m) =
+        ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), m| (low.min(m), high.max(m)));
+    let reaches = |bolts: &LocalBolts| {
+        let step_m = bolts.pattern().ring_spacing_m;
+        let first = ((from_m - length_m - bolts.from_m()) / step_m).ceil().max(0.0);
+        first < f64::from(bolts.rings()) && bolts.from_m() + first * step_m <= to_m + length_m
+    };
+    let local = drive.case.local.iter().enumerate().filter(|(_, bolts)| reaches(bolts));
+    local.map(|(at, _)| drive.case.patterns.len() + at).collect()
 }
 
 /// The factor of safety that a case asks of a wedge that moves so; `None` where it does not move.

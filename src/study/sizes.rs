@@ -161,7 +161,8 @@ pub fn size_curve(case: &Case, check: &Check, wedge: &CheckedWedge) -> Option<Si
 fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, refined: bool) -> Option<SizeCurve> {
     let placement = wedge.placement()?;
     let asked = wedge.decided.criterion_fs?;
-    if wedge.is_fixed(case) {
+    // What stands at a chainage alone leaves no gaps: there is nothing for a size to slip between.
+    if wedge.is_fixed() || case.patterns.is_empty() {
         return None;
     }
     let seat = check.seat(case, wedge)?;

@@ -58,8 +58,8 @@ impl Wedges {
     }
 
     /// Whether structures hold the wedge at a place in one place.
-    pub fn is_fixed(&self, case: &Case, at: usize) -> bool {
-        self.wedges[at].is_fixed(case)
+    pub fn is_fixed(&self, at: usize) -> bool {
+        self.wedges[at].is_fixed()
     }
 
     /// Id of the wedge at a place.

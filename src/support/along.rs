@@ -45,6 +45,18 @@ impl PhaseGroup {
     pub fn known_m(&self, apex: &Vec2) -> Option<f64> {
         if self.surveyed { self.located.and_then(|l| l.chainage_m(apex)) } else { None }
     }
+
+    /// Whether wedges have one phase each.
+    pub(super) fn is_known(&self) -> bool {
+        self.surveyed && self.located.is_some_and(|l| l.has_chainage())
+    }
+
+    /// Patterns that stand at known chainages and nowhere else, for a wedge that structures put in its place.
+    #[must_use]
+    pub fn local(patterns: Vec<usize>, located: Located) -> Self {
+        // Nothing slides, so the length after which it would come again is never asked for.
+        Self { patterns, period_m: 1.0, located: Some(located), surveyed: true }
+    }
 }
 
 /// The same groups for a wedge that structures put in its place.
@@ -128,7 +140,9 @@ impl<'a> Support<'a> {
     /// The rows that pass through a wedge's face.
     pub fn all_tracks(&self, body: &Body, stability: &Stability, tracks: &mut Vec<Track<'a>>) {
         tracks.clear();
-        for pattern in 0..self.patterns.len() {
+        // Patterns of no group stand where the wedge never is.
+        let grouped = |pattern: &usize| self.groups.iter().any(|g| g.patterns.contains(pattern));
+        for pattern in (0..self.patterns.len()).filter(grouped) {
             for row in 0..self.layouts[pattern].rows.len() {
                 let key = (pattern, row);
                 tracks.extend(Track::new(body, stability, self.patterns, self.layouts, self.bolts, key));

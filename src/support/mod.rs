@@ -15,6 +15,7 @@ mod gaps;
 mod ground;
 mod installed;
 mod least;
+mod local;
 mod loss;
 mod pattern;
 mod pattern_end;
@@ -40,6 +41,7 @@ pub use gap_wedge::{GapWedge, gap_wedge};
 pub use ground::{Span, bolted_ground, common, joined, without};
 pub use installed::{COLLAR_TOLERANCE_M, Installation, place_one_missing, thinned};
 pub use least::Along;
+pub use local::LocalBolts;
 pub use pattern::{
     Aim, BeyondBoom, CORNER_COLLAR_M, Collar, Covered, LEAST_ENTRY_SINE, Layout, LayoutError, Pattern, Row,
 };

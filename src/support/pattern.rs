@@ -188,6 +188,8 @@ pub struct Layout {
     pub rings_in_period: u32,
     /// How far from its place a collar may stand, measured on the surface, metres; 0 as drawn.
     pub tolerance_m: f64,
+    /// How many rings there are, from ring 0 on; `None` where they go on all along the drive.
+    pub rings: Option<u32>,
     /// For each row the outward normals (u, v) of the facets that its collars may stand on; empty
     /// as drawn.
     stands_on: Vec<Vec<Vec2>>,
@@ -346,8 +348,38 @@ impl Layout {
             period_m: pattern.period_m(),
             rings_in_period: if pattern.stagger { 2 } else { 1 },
             tolerance_m: 0.0,
+            rings: None,
             stands_on: Vec::new(),
         })
+    }
+
+    /// A row alone, in rings that are so far apart, metres.
+    pub(super) fn of_row(row: Row, period_m: f64) -> Self {
+        Self {
+            rows: vec![row],
+            period_m,
+            rings_in_period: 1,
+            tolerance_m: 0.0,
+            rings: None,
+            stands_on: Vec::new(),
+        }
+    }
+
+    /// The same with so many rings, from ring 0 on, and no others.
+    pub(super) fn ending(self, rings: u32) -> Self {
+        Self { rings: Some(rings), ..self }
+    }
+
+    /// Which times a row comes, first and last, counted from the ring that it is in first: all where the
+    /// rings do not end; where it is in none of them the last comes before the first.
+    pub(super) fn turns(&self, row: usize) -> (f64, f64) {
+        match self.rings {
+            None => (f64::NEG_INFINITY, f64::INFINITY),
+            Some(rings) => {
+                let after = f64::from(rings) - 1.0 - f64::from(self.rows[row].first_ring);
+                (0.0, (after / f64::from(self.rings_in_period)).floor())
+            }
+        }
     }
 
     /// The same pattern with each collar anywhere within `tolerance_m` of its place, measured on

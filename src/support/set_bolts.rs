@@ -88,7 +88,12 @@ pub fn drawn_bolts(
     let step_m = pattern.ring_spacing_m;
     let kinds = i64::from(layout.rings_in_period);
     let mut ring = ((from_m - IN_STRETCH_M - offset_m) / step_m).ceil();
-    while offset_m + ring * step_m <= to_m + IN_STRETCH_M {
+    let mut last = f64::INFINITY;
+    if let Some(rings) = layout.rings {
+        ring = ring.max(0.0);
+        last = f64::from(rings) - 1.0;
+    }
+    while offset_m + ring * step_m <= to_m + IN_STRETCH_M && ring <= last {
         let kind = (ring as i64).rem_euclid(kinds);
         for row in layout.rows.iter().filter(|r| i64::from(r.first_ring) == kind) {
             let bolt = SetBolt {

@@ -55,6 +55,8 @@ pub(super) struct Track<'a> {
     /// Chainage of the row's first ring in its pattern, metres.
     pub ring_m: f64,
     pub period_m: f64,
+    /// Which times the row comes, first and last, counted from that ring.
+    pub turns: (f64, f64),
     pub pattern: usize,
     pub row: usize,
 }
@@ -121,6 +123,7 @@ impl<'a> Track<'a> {
         Some(Self {
             ring_m: design.offset_m.unwrap_or(0.0) + f64::from(line.first_ring) * design.ring_spacing_m,
             period_m: layout.period_m,
+            turns: layout.turns(row),
             pattern,
             row,
             ..track
@@ -175,6 +178,7 @@ impl<'a> Track<'a> {
             effect,
             ring_m: 0.0,
             period_m: f64::INFINITY,
+            turns: (f64::NEG_INFINITY, f64::INFINITY),
             pattern: 0,
             row: 0,
         })
@@ -233,10 +237,10 @@ impl<'a> Track<'a> {
     pub fn each_collar(&self, phase_m: f64, mut visit: impl FnMut(f64, i64)) {
         let ring = self.ring_m - phase_m;
         let first = ((self.low_m - ON_FACE_M - ring) / self.period_m).ceil();
-        let mut k = first;
+        let mut k = first.max(self.turns.0);
         loop {
             let x = ring + k * self.period_m;
-            if x > self.high_m + ON_FACE_M {
+            if x > self.high_m + ON_FACE_M || k > self.turns.1 {
                 break;
             }
             visit(x, k as i64);

@@ -90,6 +90,12 @@ impl Located {
         Some(Self { across, chainage })
     }
 
+    /// Whether it gives each place of the section a chainage: some plane crosses the drive.
+    #[must_use]
+    pub fn has_chainage(&self) -> bool {
+        self.chainage.is_some()
+    }
+
     /// Chainage of an apex at a place of the section, metres; `None` where it may be any.
     #[must_use]
     pub fn chainage_m(&self, apex: &Vec2) -> Option<f64> {

@@ -34,6 +34,7 @@ mod installed;
 mod judgement;
 mod limits;
 mod listed;
+mod local_bolts;
 mod map_cli;
 mod map_speed;
 mod map_survey;

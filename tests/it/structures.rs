@@ -231,13 +231,17 @@ fn without_known_rings_a_structure_across_the_drive_is_free_and_its_chainage_is_
     assert!(near(mine.found.fs_bolted.unwrap(), wedge.found.fs_bolted.unwrap()));
     assert!(near(mine.found.fs_rotation.unwrap(), wedge.found.fs_rotation.unwrap()));
     assert!((worst_apex(mine).y - 63.0).abs() < 1e-9);
-    // Sizes are studied as of a free one, and not where rings are known.
+    // Sizes are studied as of a free one, where rings are known too.
     let curves = sizes(&placed, &found);
     assert!(curves.iter().any(|c| c.wedge == mine.wedge.id));
     let mut known = placed.clone();
     known.patterns[0].offset_m = Some(0.2);
     let found = check(&known).unwrap();
-    assert!(found.sizes.iter().all(|c| c.wedge != mine.wedge.id));
+    assert!(found.sizes.iter().any(|c| c.wedge == mine.wedge.id));
+    let judged = found.check.wedges.iter().find(|w| w.wedge.id == mine.wedge.id).unwrap();
+    let least = judged.least_piece().unwrap();
+    let chainage_m = judged.wedge.located.unwrap().chainage_m(&least.foot.apex).unwrap();
+    assert!(!judged.is_fixed() && (least.phases_m[0] - chainage_m).abs() < 1e-9);
 }
 
 #[test]

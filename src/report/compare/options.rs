@@ -147,6 +147,11 @@ pub(super) fn option_table<'a>(currency: Option<&str>) -> Table<OptionRow<'a>> {
         .column("cost_per_m", |r| r.option.cost_per_m().into())
         .on_page(on_page, Fixed(0))
         .on_terminal(on_terminal, Fixed(0))
+        // What stands at known chainages alone, all of it.
+        .column("once_bolts", |r| r.option.once.as_ref().map(|o| o.bolts).into())
+        .on_page("bolts at chainages, once", Whole)
+        .column("once_minutes", |r| r.option.once.as_ref().map(|o| o.minutes).into())
+        .column("once_cost", |r| r.option.once.as_ref().and_then(|o| o.cost).into())
         // Options that are no worse in margin, minutes and cost, and better in one.
         .column("dominated_by", |r| Cell::list(&r.option.dominated_by))
         .on_page_as("dominated by", Words, |r| {

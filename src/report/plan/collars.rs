@@ -4,21 +4,26 @@ use crate::case::Case;
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::table::Table;
 use crate::study::plan::PlannedCollar;
-use crate::support::Pattern;
+use crate::support::{LocalBolts, Pattern};
 
 /// A row of the table: one hole of one kind of ring.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct CollarRow<'a> {
     collar: &'a PlannedCollar,
     pattern: &'a Pattern,
+    /// Where it stands at known chainages alone, and which single bolt it is.
+    local: Option<&'a LocalBolts>,
+    spot: Option<usize>,
     bolt: &'a str,
 }
 
 /// The holes of each kind of ring.
 pub(super) fn collar_rows<'a>(case: &'a Case, collars: &'a [PlannedCollar]) -> Vec<CollarRow<'a>> {
     let row = |collar: &'a PlannedCollar| {
-        let pattern = &case.patterns[collar.pattern];
-        CollarRow { collar, pattern, bolt: &case.bolts[pattern.bolt].name }
+        let pattern = case.pattern_at(collar.pattern);
+        let local = collar.pattern.checked_sub(case.patterns.len()).and_then(|at| case.local.get(at));
+        let spot = case.spot_number(collar.pattern);
+        CollarRow { collar, pattern, local, spot, bolt: &case.bolts[pattern.bolt].name }
     };
     collars.iter().map(row).collect()
 }
@@ -27,7 +32,7 @@ pub(super) fn collar_rows<'a>(case: &'a Case, collars: &'a [PlannedCollar]) -> V
 pub(super) fn collar_table<'a>() -> Table<CollarRow<'a>> {
     use Format::{Fixed, Whole, Words};
     Table::<CollarRow<'a>>::new()
-        .column("pattern", |r| (r.collar.pattern + 1).into())
+        .column("pattern", |r| r.spot.is_none().then_some(r.collar.pattern + 1).into())
         .on_page("pattern", Whole)
         // `every`, or `odd` and `even` where the pattern is staggered; rings count from 1.
         .column("ring", |r| r.collar.ring.name().into())
@@ -54,4 +59,11 @@ pub(super) fn collar_table<'a>() -> Table<CollarRow<'a>> {
         // Whether one set-up reaches it.
         .column("within_reach", |r| Cell::YesNo(r.collar.within_reach))
         .on_page_as("one set-up", Words, |r| (!r.collar.within_reach).then_some("beyond").into())
+        // Of a pattern over a stretch its chainages, of a single bolt its own: empty along the whole drive.
+        .column("from_m", |r| r.local.map(LocalBolts::from_m).into())
+        .on_page("from chainage m", Fixed(2))
+        .column("to_m", |r| r.local.map(LocalBolts::to_m).into())
+        .on_page("to chainage m", Fixed(2))
+        .column("bolt_at", |r| r.spot.into())
+        .on_page("single bolt", Whole)
 }

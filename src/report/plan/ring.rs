@@ -106,7 +106,7 @@ fn title(rings: &[(usize, RingKind)], collars: &[PlannedCollar]) -> String {
 }
 
 fn ring_words(case: &Case, (pattern, kind): &(usize, RingKind)) -> String {
-    let design = &case.patterns[*pattern];
+    let design = case.pattern_at(*pattern);
     let which = match kind {
         RingKind::Every => "every ring".to_owned(),
         RingKind::Odd => "odd rings (1, 3, 5, …)".to_owned(),

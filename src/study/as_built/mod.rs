@@ -89,8 +89,11 @@ pub fn as_built(case: &Case, check: &Check) -> Option<AsBuiltCheck> {
     let (phases, matches) = phases(case, check, built);
     let drawn = drawn(case, check, built, &phases);
     let standing = standing(built, &drawn);
-    let drawn = Standing::of(drawn);
-    let look = Look { case, check, built, phases: &phases, drawn: &drawn, standing: &standing };
+    // What stands at known chainages alone is drawn for wedges that have a chainage too.
+    let with_local: Vec<_> = drawn.iter().copied().chain(drawn_locally(case, check, built)).collect();
+    let local = Both { standing: self::standing(built, &with_local), drawn: Standing::of(with_local) };
+    let whole = Both { standing, drawn: Standing::of(drawn) };
+    let look = Look { case, check, built, phases: &phases, whole: &whole, local: &local };
     let found: Vec<Option<(AsBuiltWedge, Bins)>> = check.wedges.par_iter().map(|w| look.wedge(w)).collect();
     let mut bins = Bins::new(case, &phases, built);
     let mut wedges = Vec::new();
@@ -113,6 +116,22 @@ fn drawn(case: &Case, check: &Check, built: &AsBuilt, phases: &[RingPhase]) -> V
     drawn
 }
 
+/// The bolts of the stretch that the design has at known chainages alone.
+fn drawn_locally(case: &Case, check: &Check, built: &AsBuilt) -> Vec<(SetBolt, Option<usize>)> {
+    let mut drawn = Vec::new();
+    for (bolts, layout) in case.local.iter().zip(&check.local) {
+        let found = drawn_bolts(bolts.pattern(), layout, bolts.from_m(), built.from_m, built.to_m);
+        drawn.extend(found.into_iter().map(|(_, bolt)| (bolt, None)));
+    }
+    drawn
+}
+
+/// The bolts as drawn, and as they stand.
+struct Both {
+    drawn: Standing,
+    standing: Standing,
+}
+
 /// The bolts that stand in the stretch: those found, and where they add to the patterns those drawn.
 fn standing(built: &AsBuilt, drawn: &[(SetBolt, Option<usize>)]) -> Standing {
     let mut all: Vec<(SetBolt, Option<usize>)> =
@@ -128,8 +147,9 @@ struct Look<'a> {
     check: &'a Check,
     built: &'a AsBuilt,
     phases: &'a [RingPhase],
-    drawn: &'a Standing,
-    standing: &'a Standing,
+    /// Without and with what stands at known chainages alone.
+    whole: &'a Both,
+    local: &'a Both,
 }
 
 impl Look<'_> {
@@ -143,6 +163,8 @@ impl Look<'_> {
         let mut positions = Positions { bolts: kinds, ..seat.positions() };
         // Without a pattern the wedge has its place all the same.
         let located = wedge.wedge.located;
+        let has_chainage = located.is_some_and(|l| l.has_chainage());
+        let Both { drawn, standing } = if has_chainage { self.local } else { self.whole };
         let alone = [PhaseGroup { patterns: Vec::new(), period_m: 1.0, located, surveyed: false }];
         if positions.groups.is_empty() {
             positions.groups = &alone;
@@ -154,8 +176,8 @@ impl Look<'_> {
             let bolts = SetBolts::new(&standing.bolts, kinds);
             bolts.place(section, &positions, &admissible, known, stretch, &|foot| seat.stability(foot))
         };
-        let designed = place(self.drawn, &known);
-        let as_built = place(self.standing, &known);
+        let designed = place(drawn, &known);
+        let as_built = place(standing, &known);
         let verdict = |placed: &Option<SetPlacement>| match placed {
             Some(p) => Verdict::of(p.least_fs, Some(asked)),
             None => Verdict::NotJudged,
@@ -182,7 +204,7 @@ impl Look<'_> {
             let Some(within) = within.and_then(|w| w.at(chainage_m)) else { continue };
             let centre_m = 0.5 * (within.face_m.0 + within.face_m.1);
             let breaks: Vec<f64> = bins.bounds_m().map(|m| m - centre_m).collect();
-            for (built, standing) in [(false, self.drawn), (true, self.standing)] {
+            for (built, standing) in [(false, drawn), (true, standing)] {
                 let bolts = SetBolts::new(&standing.bolts, kinds);
                 bolts.sweep(&body, &stability, &within, &breaks, &mut scratch, |apex_m, fs| {
                     bins.note(apex_m + centre_m, built, &wedge.wedge.id, fs, asked);
@@ -207,12 +229,17 @@ impl AsBuiltCheck {
         self.wedges.iter().filter(|w| w.went_short())
     }
 
-    /// The bolts that stand in the stretch, in the order in which [`SetPlacement::serving`] counts as
-    /// built, each with its index into the case's as-built bolts; `None` for one of a pattern.
+    /// The bolts that stand in the stretch for a wedge, in the order in which [`SetPlacement::serving`] counts
+    /// as built, each with its index into the case's as-built bolts; `None` for one of the design.
     #[must_use]
-    pub fn standing(&self, case: &Case, check: &Check) -> Vec<(SetBolt, Option<usize>)> {
+    pub fn standing(&self, case: &Case, check: &Check, wedge: &str) -> Vec<(SetBolt, Option<usize>)> {
         let Some(built) = case.site.as_built.as_ref() else { return Vec::new() };
-        let standing = standing(built, &drawn(case, check, built, &self.phases));
+        let mut drawn = drawn(case, check, built, &self.phases);
+        let placed = check.wedges.iter().find(|w| w.wedge.id == wedge).and_then(|w| w.wedge.located);
+        if placed.is_some_and(|l| l.has_chainage()) {
+            drawn.extend(drawn_locally(case, check, built));
+        }
+        let standing = standing(built, &drawn);
         standing.bolts.into_iter().zip(standing.found).collect()
     }
 }

@@ -319,7 +319,7 @@ impl Search<'_> {
     /// carries it; only a wedge that structures hold in one place has no smaller pieces.
     fn can_be_held(&self, case: &Case, at: usize) -> bool {
         let bar_m3 = case.criteria.scaling_up_to_m3.unwrap_or(0.0);
-        !case.surface_support.is_empty() || bar_m3 > FINDS_ROOM_M3 || self.wedges.is_fixed(case, at)
+        !case.surface_support.is_empty() || bar_m3 > FINDS_ROOM_M3 || self.wedges.is_fixed(at)
     }
 
     fn turned(&self, judged: &Judged, to_held: bool) -> Vec<String> {

@@ -3,7 +3,7 @@ use rayon::prelude::*;
 use super::{Candidate, Costed, FitError, missing_price, per_metre};
 use crate::case::{Case, FromStock, PlanInputs, Stock};
 use crate::study::plan::PlanError;
-use crate::support::{Aim, Pattern};
+use crate::support::{Aim, LocalBolts, Pattern};
 
 /// Every combination, in the order of the stock's lists.
 pub(super) fn every(stock: &Stock) -> Vec<Candidate> {
@@ -62,6 +62,8 @@ pub(super) fn case_of(case: &Case, stock: &Stock, candidate: &Candidate) -> Case
 /// Puts a candidate in place of patterns; its surface support is one of `case`.
 fn put_in(own: &mut Case, case: &Case, put: FromStock) {
     own.patterns = vec![put.pattern];
+    // A pattern over a stretch is one of the case's patterns too; single bolts stay.
+    own.local.retain(LocalBolts::is_spot);
     if let Some(chosen) = put.surface {
         // The mesh that is ordered is the one that the verdict counts on.
         own.surface_support = vec![case.surface_support[chosen.surface].clone()];

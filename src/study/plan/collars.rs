@@ -67,7 +67,7 @@ impl RingKind {
 /// A hole that the crew collars.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlannedCollar {
-    /// Its pattern, from 0.
+    /// Its pattern, from 0: those of the whole drive, then [`Case::local`].
     pub pattern: usize,
     /// Which rings it is in.
     pub ring: RingKind,
@@ -97,9 +97,13 @@ pub struct PlannedCollar {
 /// # Errors
 /// [`PlanError`] where a pattern cannot be laid out.
 pub fn planned_collars(case: &Case, inputs: &PlanInputs) -> Result<Vec<PlannedCollar>, PlanError> {
-    let (_, layouts) = planned_layouts(case)?;
+    let (opening, mut layouts) = planned_layouts(case)?;
+    for bolts in &case.local {
+        layouts.push(bolts.layout(&opening)?);
+    }
     let mut all = Vec::new();
-    for (index, (pattern, layout)) in case.patterns.iter().zip(&layouts).enumerate() {
+    for (index, layout) in layouts.iter().enumerate() {
+        let pattern = case.pattern_at(index);
         for kind in RingKind::of(layout) {
             let mut rows: Vec<&Row> = layout.rows.iter().filter(|r| kind.holds(r)).collect();
             rows.sort_by(|a, b| a.collar.arc_m.total_cmp(&b.collar.arc_m));

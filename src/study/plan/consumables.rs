@@ -16,11 +16,19 @@ pub(super) fn counts(drilled: &[Drilled], inputs: &PlanInputs, counting: Countin
             unit: "rings",
             minutes: None,
             cost: None,
-            basis: format!(
-                "{} m at {} m, the first at the start",
-                counting.length_m(),
-                pattern.ring_spacing_m
-            ),
+            basis: match pattern.once {
+                None => format!(
+                    "{} m at {} m, the first at the start",
+                    counting.length_m(),
+                    pattern.ring_spacing_m
+                ),
+                Some((from_m, to_m)) if from_m == to_m => {
+                    format!("at chainage {from_m:.2} m, once")
+                }
+                Some((from_m, to_m)) => {
+                    format!("chainage {from_m} to {to_m} m at {} m, once", pattern.ring_spacing_m)
+                }
+            },
         })
         .collect();
     let (plain, extra) = set_ups(drilled, inputs, counting);

@@ -22,7 +22,7 @@ use super::{LowestRow, lowest_rows};
 use crate::case::practice::{COMMON_PRACTICE, LONGEST_CABLE_HOLE_M};
 use crate::case::{Case, PlanInputs, PlanNumber};
 use crate::opening::{Opening, SectionError};
-use crate::support::{BoltKind, Layout, LayoutError};
+use crate::support::{BoltKind, Layout, LayoutError, LocalBolts, Pattern};
 
 /// The longest stretch of drive that is planned at once, metres: beyond it somebody typed another
 /// unit.
@@ -139,6 +139,18 @@ pub enum PlanNote {
     /// No screen.
     #[error("no screen is planned: the case has no [plan.screen]")]
     NoScreen,
+    /// Bolts that stand at known chainages alone.
+    #[error(
+        "{bolts} bolts stand at known chainages alone, from {from_m:.2} to {to_m:.2} m: they are counted once, whatever length is planned, and the sheet of tests leaves them out"
+    )]
+    Once {
+        /// How many.
+        bolts: u64,
+        /// Chainage of the first, metres.
+        from_m: f64,
+        /// And of the last, metres.
+        to_m: f64,
+    },
     /// Something without a price.
     #[error("no price for {what}: the cost of the whole is left empty")]
     NoPrice {
@@ -185,7 +197,7 @@ pub enum PlanError {
         found: f64,
     },
     /// Nothing to plan.
-    #[error("the case has no [[pattern]]: there is nothing to plan")]
+    #[error("the case has no [[pattern]] of the whole drive: there is nothing to plan")]
     NoPattern,
     /// The section is none; a case that was read from a file has one.
     #[error(transparent)]
@@ -216,6 +228,8 @@ pub(super) struct Drilled<'a> {
     pub rings: f64,
     pub rings_beyond: f64,
     pub ring_spacing_m: f64,
+    /// Chainages between which it stands once; `None` where it goes on along the drive.
+    pub once: Option<(f64, f64)>,
     pub plan: &'a crate::case::BoltPlan,
     pub price: Option<f64>,
     pub layout: &'a Layout,
@@ -237,22 +251,40 @@ pub struct PerMetre {
 }
 
 /// Plans `length_m` metres of drive: the first ring of each pattern at its start, the last before
-/// its end; the first is ring 1.
+/// its end; the first is ring 1. What stands at known chainages alone ([`Case::local`]) is counted once, all
+/// of it, whatever the length.
 ///
 /// # Errors
 /// [`PlanError`] for a length that is none, and for a case without a pattern.
 pub fn plan(case: &Case, inputs: &PlanInputs, length_m: f64) -> Result<Plan, PlanError> {
+    plan_of(case, &case.local, inputs, length_m)
+}
+
+/// As [`plan`], of one round of the drive, without what stands at known chainages alone.
+///
+/// # Errors
+/// As [`plan`].
+pub fn plan_round(case: &Case, inputs: &PlanInputs) -> Result<Plan, PlanError> {
+    plan_of(case, &[], inputs, case.round_length_m)
+}
+
+fn plan_of(case: &Case, local: &[LocalBolts], inputs: &PlanInputs, length_m: f64) -> Result<Plan, PlanError> {
     if !(length_m > 0.0 && length_m <= LONGEST_PLAN_M) {
         return Err(PlanError::Length { found: length_m });
     }
     let (opening, layouts) = planned_layouts(case)?;
+    let local_layouts = local.iter().map(|b| b.layout(&opening)).collect::<Result<Vec<_>, _>>()?;
     let counting = Counting::Stretch { length_m };
-    let drilled = drilled(case, inputs, &layouts, counting)?;
+    let mut drilled = drilled(case, inputs, &layouts, counting)?;
+    let whole = drilled.len();
+    for (at, (bolts, layout)) in local.iter().zip(&local_layouts).enumerate() {
+        drilled.push(drilled_once(case, inputs, (at, bolts), layout)?);
+    }
     let counted = counted(case, inputs, &opening, &drilled, counting);
     let bolts = counted.bolts;
     Ok(Plan {
         length_m,
-        tests: tests_sheet::test_sheet(&drilled, counted.shifts),
+        tests: tests_sheet::test_sheet(&drilled[..whole], counted.shifts),
         bolts: bolts as u64,
         drill_m: counted.drill_m,
         minutes: counted.minutes,
@@ -263,6 +295,39 @@ pub fn plan(case: &Case, inputs: &PlanInputs, length_m: f64) -> Result<Plan, Pla
         rows: counted.rows,
         notes: counted.notes,
     })
+}
+
+/// What stands at known chainages alone takes, once.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Once {
+    /// Bolts of all kinds.
+    pub bolts: f64,
+    /// Metres of bolt holes.
+    pub drill_m: f64,
+    /// Minutes at the work itself.
+    pub minutes: f64,
+    /// Cost of it; `None` unless everything that is brought has a price.
+    pub cost: Option<f64>,
+}
+
+/// What is drilled at known chainages alone ([`Case::local`]), bolts and their holes without screen and
+/// services; `None` where there is none of it.
+///
+/// # Errors
+/// [`PlanError`] where it cannot be laid out.
+pub fn once(case: &Case, inputs: &PlanInputs) -> Result<Option<Once>, PlanError> {
+    if case.local.is_empty() {
+        return Ok(None);
+    }
+    let bare = PlanInputs { screen: None, services: Vec::new(), ..inputs.clone() };
+    let opening = case.opening()?;
+    let layouts = case.local.iter().map(|b| b.layout(&opening)).collect::<Result<Vec<_>, _>>()?;
+    let local = case.local.iter().enumerate().zip(&layouts);
+    let drilled: Vec<Drilled> =
+        local.map(|(bolts, layout)| drilled_once(case, &bare, bolts, layout)).collect::<Result<_, _>>()?;
+    let counting = Counting::Stretch { length_m: 0.0 };
+    let Counted { bolts, drill_m, minutes, cost, .. } = counted(case, &bare, &opening, &drilled, counting);
+    Ok(Some(Once { bolts, drill_m, minutes, cost }))
 }
 
 /// What a metre of drive takes where no end of it matters: one ring a ring spacing, sheets by the length
@@ -285,38 +350,68 @@ fn drilled<'a>(
     layouts: &'a [Layout],
     counting: Counting,
 ) -> Result<Vec<Drilled<'a>>, PlanError> {
-    let mut all = Vec::with_capacity(layouts.len());
-    for (index, (pattern, layout)) in case.patterns.iter().zip(layouts).enumerate() {
-        let unknown = PlanError::UnknownBolt { pattern: index + 1 };
-        let bolt = case.bolts.get(pattern.bolt).ok_or_else(|| unknown.clone())?;
-        let plan = inputs.bolts.get(pattern.bolt).ok_or(unknown)?;
+    let one = |(index, (pattern, layout)): (usize, (&'a Pattern, &'a Layout))| {
         let rings = counting.up(counting.length_m() / pattern.ring_spacing_m);
-        let mut drilled = Drilled {
-            name: &bolt.name,
-            kind: bolt.kind,
-            length_m: pattern.length_m,
-            hole_m: pattern.length_in_hole_m(),
-            plate: bolt.plate_kn > 0.0,
-            bolts: 0.0,
-            beyond_reach: 0.0,
-            rings,
-            rings_beyond: 0.0,
-            ring_spacing_m: pattern.ring_spacing_m,
-            plan,
-            price: inputs.prices.per_bolt.get(index).copied().flatten(),
-            layout,
-        };
-        for kind in RingKind::of(layout) {
-            let rings = counting.of_kind(*kind, rings);
-            let in_ring = || layout.rows.iter().filter(|r| kind.holds(r));
-            let beyond = in_ring().filter(|r| !collars::within_reach(&r.collar, inputs)).count() as f64;
-            drilled.bolts += rings * in_ring().count() as f64;
-            drilled.beyond_reach += rings * beyond;
-            drilled.rings_beyond += if beyond > 0.0 { rings } else { 0.0 };
-        }
-        all.push(drilled);
+        let price = inputs.prices.per_bolt.get(index).copied().flatten();
+        drilled_rings(case, inputs, (index, pattern, layout), (rings, counting), price)
+    };
+    case.patterns.iter().zip(layouts).enumerate().map(one).collect()
+}
+
+/// What stands at known chainages alone, with its place in [`Case::local`]: so many rings as it has.
+fn drilled_once<'a>(
+    case: &'a Case,
+    inputs: &'a PlanInputs,
+    (at, bolts): (usize, &'a LocalBolts),
+    layout: &'a Layout,
+) -> Result<Drilled<'a>, PlanError> {
+    let place = case.patterns.len() + at;
+    let price = match case.spot_number(place) {
+        Some(number) => inputs.prices.per_bolt_at.get(number - 1),
+        None => inputs.prices.per_bolt.get(place),
+    };
+    let counting = Counting::Stretch { length_m: bolts.to_m() - bolts.from_m() };
+    let rings = f64::from(bolts.rings());
+    let pattern = (place, bolts.pattern(), layout);
+    let drilled = drilled_rings(case, inputs, pattern, (rings, counting), price.copied().flatten())?;
+    Ok(Drilled { once: Some((bolts.from_m(), bolts.to_m())), ..drilled })
+}
+
+fn drilled_rings<'a>(
+    case: &'a Case,
+    inputs: &'a PlanInputs,
+    (index, pattern, layout): (usize, &Pattern, &'a Layout),
+    (rings, counting): (f64, Counting),
+    price: Option<f64>,
+) -> Result<Drilled<'a>, PlanError> {
+    let unknown = PlanError::UnknownBolt { pattern: index + 1 };
+    let bolt = case.bolts.get(pattern.bolt).ok_or_else(|| unknown.clone())?;
+    let plan = inputs.bolts.get(pattern.bolt).ok_or(unknown)?;
+    let mut drilled = Drilled {
+        name: &bolt.name,
+        kind: bolt.kind,
+        length_m: pattern.length_m,
+        hole_m: pattern.length_in_hole_m(),
+        plate: bolt.plate_kn > 0.0,
+        bolts: 0.0,
+        beyond_reach: 0.0,
+        rings,
+        rings_beyond: 0.0,
+        ring_spacing_m: pattern.ring_spacing_m,
+        once: None,
+        plan,
+        price,
+        layout,
+    };
+    for kind in RingKind::of(layout) {
+        let rings = counting.of_kind(*kind, rings);
+        let in_ring = || layout.rows.iter().filter(|r| kind.holds(r));
+        let beyond = in_ring().filter(|r| !collars::within_reach(&r.collar, inputs)).count() as f64;
+        drilled.bolts += rings * in_ring().count() as f64;
+        drilled.beyond_reach += rings * beyond;
+        drilled.rings_beyond += if beyond > 0.0 { rings } else { 0.0 };
     }
-    Ok(all)
+    Ok(drilled)
 }
 
 /// What a stretch or a metre comes to.
@@ -344,7 +439,8 @@ fn counted(
     rows.extend(consumables::consumables(drilled, inputs, &meshes, counting));
     rows.extend(minutes::activities(drilled, inputs, &meshes, counting));
     let mut notes = notes(drilled, inputs);
-    let layouts: Vec<Layout> = drilled.iter().map(|d| d.layout.clone()).collect();
+    let whole = drilled.iter().filter(|d| d.once.is_none());
+    let layouts: Vec<Layout> = whole.map(|d| d.layout.clone()).collect();
     notes.extend(lowest_rows(case, &layouts).into_iter().map(PlanNote::LowestRow));
     notes.extend(screen::note(case, inputs));
     totals(rows, notes, drilled, inputs, counting)
@@ -358,6 +454,15 @@ fn notes(drilled: &[Drilled], inputs: &PlanInputs) -> Vec<PlanNote> {
             collars: collars as u64,
             width_m: inputs.reach_width_m.value,
             height_m: inputs.reach_height_m.value,
+        });
+    }
+    let once = || drilled.iter().filter_map(|d| Some((d.bolts, d.once?)));
+    let bolts: f64 = once().map(|(bolts, _)| bolts).sum();
+    if bolts > 0.0 {
+        notes.push(PlanNote::Once {
+            bolts: bolts as u64,
+            from_m: once().map(|(_, at)| at.0).fold(f64::INFINITY, f64::min),
+            to_m: once().map(|(_, at)| at.1).fold(f64::NEG_INFINITY, f64::max),
         });
     }
     for pattern in drilled {

@@ -77,7 +77,7 @@ pub(super) fn meshes<'a>(
     if !known.is_empty() {
         return known;
     }
-    let across_m = between_collars_m(drilled, screen.beyond_m.value);
+    let across_m = between_collars_m(drilled.iter().filter(|d| d.once.is_none()), screen.beyond_m.value);
     vec![Mesh { name: None, across_m, screen, by_collars: true }]
 }
 
@@ -94,17 +94,17 @@ pub(super) fn note(case: &Case, inputs: &PlanInputs) -> Option<PlanNote> {
 
 /// Stretches of the perimeter from the outermost collar on one side to that on the other, metres; where
 /// both walls are bolted and the back is not, each wall apart.
-fn between_collars_m(drilled: &[Drilled], beyond_m: f64) -> Vec<f64> {
+fn between_collars_m<'d>(drilled: impl Iterator<Item = &'d Drilled<'d>> + Clone, beyond_m: f64) -> Vec<f64> {
     let arcs = |wanted: &dyn Fn(Surface) -> bool| -> Option<f64> {
         let mut range: Option<(f64, f64)> = None;
-        for row in drilled.iter().flat_map(|d| &d.layout.rows).filter(|r| wanted(r.collar.surface)) {
+        for row in drilled.clone().flat_map(|d| &d.layout.rows).filter(|r| wanted(r.collar.surface)) {
             let arc = row.collar.arc_m;
             range = Some(range.map_or((arc, arc), |(low, high)| (low.min(arc), high.max(arc))));
         }
         range.map(|(low, high)| high - low + 2.0 * beyond_m)
     };
     let has =
-        |surface: Surface| drilled.iter().any(|d| d.layout.rows.iter().any(|r| r.collar.surface == surface));
+        |surface: Surface| drilled.clone().any(|d| d.layout.rows.iter().any(|r| r.collar.surface == surface));
     if !has(Surface::Back) && has(Surface::LeftWall) && has(Surface::RightWall) {
         return [Surface::LeftWall, Surface::RightWall].iter().filter_map(|s| arcs(&|o| o == *s)).collect();
     }

@@ -84,7 +84,10 @@ impl Ground<'_, '_> {
                 }
                 least
             };
-        for end in 0..ends {
+        // A group that does not slide has one end.
+        let still = |g: usize| width(cell.shifts_m[g]) == 0.0;
+        let twice = |end: &usize| (1..groups).any(|g| *end >> (g - 1) & 1 == 1 && still(g));
+        for end in (0..ends).filter(|end| !twice(end)) {
             self.pulls(cell, bolts, end, scratch);
             // The heaviest piece wherever any has its centroid; where that is not enough, each corner.
             let low = std::array::from_fn(|k| range[k].0 - bend[k]);

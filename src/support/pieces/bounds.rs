@@ -401,6 +401,10 @@ impl<'s, 'a> Ground<'s, 'a> {
                 }
             });
         }
+        if shift_m.0 == shift_m.1 {
+            let one_is = sure.iter().any(|s| s.0 <= shift_m.0 && shift_m.0 <= s.1);
+            return (!one_is).then_some(shift_m.0);
+        }
         sure.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut reached_m = shift_m.0;
         for (from_m, to_m) in sure.into_iter().chain([(shift_m.1, shift_m.1)]) {

@@ -24,6 +24,8 @@ pub(super) struct RowAt<'a> {
     into: [f64; 3],
     ring_m: f64,
     period_m: f64,
+    /// Which times it comes, first and last.
+    turns: (f64, f64),
     pub group: usize,
     length_m: f64,
     bolt: &'a Bolt,
@@ -43,7 +45,8 @@ pub(super) struct Found {
 }
 
 /// Where the planes of pieces stand: plane i keeps off the point of a piece's start edge on the reference
-/// line what is linear in where the outer rays' lines lie.
+/// line what is linear in where the outer rays' lines lie. Where rings of a known chainage stand beside
+/// pieces of one, it keeps that off chainage 0 instead: structures make the apex's chainage linear too.
 #[derive(Debug, Clone)]
 pub(super) struct Planes {
     /// m_i · apex with the start edge passing the reference line at chainage 0: constant, and for each line.
@@ -62,7 +65,12 @@ impl Planes {
         let (first, last) = (vertices[0], vertices[vertices.len() - 1]);
         // The chord of the chain: every facet faces the start ray, so it is not along it.
         let chord = last - first;
+        let known = positions.groups.iter().filter(|g| g.is_known()).find_map(|g| g.located);
         let back_of = |apex: &Vec2| {
+            // Structures give each place of the apex its chainage: then all counts from chainage 0.
+            if let Some(chainage_m) = known.and_then(|located| located.chainage_m(apex)) {
+                return chainage_m;
+            }
             let multiple = -cross2(&chord, &(apex - first)) / cross2(&chord, &start);
             -multiple * sector.axial[0]
         };
@@ -130,6 +138,7 @@ pub(super) fn rows_at<'a>(positions: &Positions<'a>, stability: &Stability) -> V
                     ring_m: design.offset_m.unwrap_or(0.0)
                         + f64::from(line.first_ring) * design.ring_spacing_m,
                     period_m: layout.period_m,
+                    turns: layout.turns(row),
                     group,
                     length_m: design.length_in_hole_m(),
                     bolt: &positions.bolts[design.bolt],
@@ -195,10 +204,11 @@ impl RowAt<'_> {
 
     /// Calls `visit(chainage)` for each ring that may be within a reach.
     fn each_ring(&self, some: (f64, f64), shift_m: (f64, f64), mut visit: impl FnMut(f64)) {
-        let mut ring = ((some.0 - ON_FACE_M + shift_m.0 - self.ring_m) / self.period_m).ceil();
+        let first = ((some.0 - ON_FACE_M + shift_m.0 - self.ring_m) / self.period_m).ceil();
+        let mut ring = first.max(self.turns.0);
         loop {
             let z = self.ring_m + ring * self.period_m;
-            if z - shift_m.1 > some.1 + ON_FACE_M {
+            if z - shift_m.1 > some.1 + ON_FACE_M || ring > self.turns.1 {
                 break;
             }
             visit(z);

@@ -2,6 +2,7 @@
 
 use std::collections::BinaryHeap;
 
+use super::super::PhaseGroup;
 use super::bounds::{Carried, Ground, Wanted};
 use super::cell::{Cell, middle, width};
 use super::{Carrier, Decision, LeastPiece, PieceAt, Pieces, ShortPiece, Uncarried};
@@ -127,7 +128,8 @@ impl<'s, 'a> Search<'s, 'a> {
     pub fn new(pieces: &'s Pieces<'a>) -> Self {
         let length_m = pieces.positions.frontier.chain().length_m();
         let mut sizes_m = vec![length_m, length_m];
-        sizes_m.extend(pieces.positions.groups.iter().map(|g| g.period_m));
+        // Where a piece has its chainage, rings of a known one do not slide past it.
+        sizes_m.extend(pieces.positions.groups.iter().map(|g| if g.is_known() { 0.0 } else { g.period_m }));
         Self { ground: Ground::new(pieces), pieces, sizes_m, drawn: 0x9e37_79b9_7f4a_7c15, beside: false }
     }
 
@@ -140,7 +142,7 @@ impl<'s, 'a> Search<'s, 'a> {
     fn whole(&self) -> Cell {
         let positions = &self.pieces.positions;
         let (from_m, to_m) = positions.frontier.span_m();
-        let shifts_m = positions.groups.iter().map(|g| (0.0, g.period_m)).collect();
+        let shifts_m = self.sizes_m[2..].iter().map(|&period_m| (0.0, period_m)).collect();
         Cell { bound: 0.0, starts_m: (from_m, to_m), ends_m: (from_m, to_m), shifts_m }
     }
 
@@ -222,7 +224,10 @@ impl<'s, 'a> Search<'s, 'a> {
         }
         let back_m = self.back_m(&positions.frontier.chain().footprint(start_m, end_m));
         let shifts = positions.groups.iter().zip(&at.phases_m);
-        let shifts: Vec<f64> = shifts.map(|(g, m)| (m - back_m).rem_euclid(g.period_m)).collect();
+        let shift = |(g, m): (&PhaseGroup, &f64)| {
+            if g.is_known() { 0.0 } else { (m - back_m).rem_euclid(g.period_m) }
+        };
+        let shifts: Vec<f64> = shifts.map(shift).collect();
         self.try_at(start_m, end_m, &shifts, incumbent, false);
     }
 

@@ -64,6 +64,7 @@ pub fn bare(shape: SectionShape, advance: Line, joints: Vec<Joint>) -> Case {
         surface_support: Vec::new(),
         esr: None,
         dowel_shear: None,
+        local: Vec::new(),
         bolts: Vec::new(),
         patterns: Vec::new(),
         installation: backhold::support::Installation::default(),

@@ -108,6 +108,7 @@ fn case(value: &Value) -> Case {
         surface_support: Vec::new(),
         esr: None,
         dowel_shear: None,
+        local: Vec::new(),
         bolts: vec![bolt(&value["bolt"])],
         patterns: vec![pattern(&value["pattern"])],
         installation: backhold::support::Installation::default(),

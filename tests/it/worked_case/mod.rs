@@ -31,6 +31,7 @@ pub fn three_sets() -> Case {
         surface_support: Vec::new(),
         esr: None,
         dowel_shear: None,
+        local: Vec::new(),
         bolts: vec![Bolt {
             name: "resin rebar 20 mm".into(),
             kind: BoltKind::Resin,

@@ -33,9 +33,9 @@ pub(crate) fn as_built_bolt_rows<'a>(
     found: &'a AsBuiltCheck,
 ) -> Vec<AsBuiltBoltRow<'a>> {
     let Some(built) = case.site.as_built.as_ref() else { return Vec::new() };
-    let standing = found.standing(case, check);
     let mut rows = Vec::new();
     for wedge in &found.wedges {
+        let standing = found.standing(case, check, &wedge.wedge);
         for serving in wedge.as_built.iter().flat_map(|p| &p.serving) {
             let Some((set, index)) = standing.get(serving.bolt) else { continue };
             rows.push(AsBuiltBoltRow {

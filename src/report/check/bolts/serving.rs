@@ -17,6 +17,8 @@ pub(crate) struct BoltRow<'a> {
     wedge: &'a str,
     serving: &'a Serving,
     design: &'a Bolt,
+    /// Which single bolt it is, from 1; `None` for one of a pattern.
+    spot: Option<usize>,
     /// Into the rock, in the world's directions.
     direction: Line,
 }
@@ -29,7 +31,8 @@ pub(crate) fn bolt_rows<'a>(case: &'a Case, check: &'a Check) -> Vec<BoltRow<'a>
             rows.push(BoltRow {
                 wedge: &wedge.wedge.id,
                 serving,
-                design: &case.bolts[case.patterns[serving.pattern].bolt],
+                design: &case.bolts[case.pattern_at(serving.pattern).bolt],
+                spot: case.spot_number(serving.pattern),
                 direction: Line::from_vector(&check.opening.frame.to_world(&serving.direction)),
             });
         }
@@ -43,9 +46,9 @@ pub(crate) fn bolt_table<'a>() -> Table<BoltRow<'a>> {
     Table::<BoltRow<'a>>::new()
         .column("wedge", |r| r.wedge.into())
         .on_page("wedge", Words)
-        .column("pattern", |r| (r.serving.pattern + 1).into())
+        .column("pattern", |r| r.spot.is_none().then_some(r.serving.pattern + 1).into())
         .on_page("pattern", Whole)
-        .column("ring", |r| r.serving.ring.into())
+        .column("ring", |r| r.spot.is_none().then_some(r.serving.ring).into())
         .on_page("ring", Whole)
         .column("chainage_m", |r| Cell::metres(r.serving.chainage_m))
         .column("u_m", |r| Cell::metres(r.serving.point.x))
@@ -69,11 +72,14 @@ pub(crate) fn bolt_table<'a>() -> Table<BoltRow<'a>> {
         // Whether the joint crosses it within a plate's reach of the collar.
         .column("near_plate", |r| Cell::YesNo(r.serving.near_plate()))
         .on_page("joint near plate", Words)
+        .column("bolt_at", |r| r.spot.into())
+        .on_page("single bolt", Whole)
 }
 
-const ON_PAGE: [&str; 11] = [
+const ON_PAGE: [&str; 12] = [
     "wedge",
     "pattern",
+    "bolt_at",
     "ring",
     "u_m",
     "v_m",

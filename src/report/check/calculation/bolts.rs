@@ -12,7 +12,7 @@ impl Sheet<'_> {
     pub(super) fn bolts(&mut self) {
         self.section("7 Bolts at the worst placement");
         let Some(serving) = self.wedge.serving().map(<[Serving]>::to_vec) else {
-            self.line(if self.case.patterns.is_empty() {
+            self.line(if self.case.patterns.is_empty() && self.case.local.is_empty() {
                 "The case has no pattern."
             } else {
                 "Nothing moves: no bolt is called on."
@@ -57,6 +57,32 @@ impl Sheet<'_> {
                 shortest(bolt.steel_kn),
                 shortest(bolt.plate_kn),
                 bolt.source.as_deref().unwrap_or(NO_SOURCE)
+            ));
+        }
+        for (at, bolts) in self.case.local.iter().enumerate() {
+            let place = self.case.patterns.len() + at;
+            if !serving.iter().any(|s| s.pattern == place) {
+                continue;
+            }
+            let pattern = bolts.pattern();
+            let bolt = &self.case.bolts[pattern.bolt];
+            let name = match self.case.spot_number(place) {
+                Some(number) => format!("Single bolt {number}"),
+                None => format!("Pattern {}", place + 1),
+            };
+            self.line(format!(
+                "{} (numbered {} in the table): {} ({}), in the hole {} m, steel {} kN, {}, plate {} kN; {}; from chainage {} to {} m and nowhere else.",
+                name,
+                place + 1,
+                bolt.name,
+                bolt.kind.name(),
+                shortest(pattern.length_in_hole_m()),
+                shortest(bolt.steel_kn),
+                hold_words(bolt.anchorage),
+                shortest(bolt.plate_kn),
+                bolt.source.as_deref().unwrap_or(NO_SOURCE),
+                num(bolts.from_m()),
+                num(bolts.to_m())
             ));
         }
         self.line("");

@@ -7,6 +7,7 @@ use crate::report::paper::sheet::{Fill, PAPER, Point, Sheet, Stroke};
 use crate::report::paper::style::{self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING_MM};
 
 use super::MARK_MM;
+use super::placed::{FoundMark, local_collar};
 
 /// Width of a sample of line, and the gap after it, millimetres.
 const SAMPLE_MM: f64 = 9.0;
@@ -122,6 +123,25 @@ impl<'a> Legend<'a> {
                 collar(sheet, [x + room / 2.0, y], radius_mm, false);
             });
         }
+    }
+
+    /// Collars that stand at their chainage alone.
+    pub(super) fn local_collars(&mut self, serving: bool, others: bool, half_mm: f64) {
+        let room = MARK_MM;
+        let mut entry = |shown: bool, words: &str, crosses: bool| {
+            if shown {
+                self.entry(room, words, |sheet, [x, y]| {
+                    local_collar(sheet, [x + room / 2.0, y], half_mm, crosses);
+                });
+            }
+        };
+        entry(serving, "collar at its chainage alone, its bolt crosses a wedge", true);
+        entry(others, "other collar at its chainage alone", false);
+    }
+
+    /// A bolt as it was found.
+    pub(super) fn found(&mut self, mark: FoundMark, half_mm: f64) {
+        self.entry(MARK_MM, mark.words(), |sheet, [x, y]| mark.draw(sheet, [x + MARK_MM / 2.0, y], half_mm));
     }
 
     /// A sentence over the whole width.

@@ -13,6 +13,7 @@ mod labels;
 mod legend;
 mod net;
 mod order;
+mod placed;
 mod plan;
 mod plan_wedges;
 mod rings;
@@ -22,6 +23,7 @@ mod section_bolts;
 mod section_labels;
 #[cfg(test)]
 mod tests;
+mod traces;
 mod unrolled;
 mod unrolled_content;
 mod unrolled_surface;

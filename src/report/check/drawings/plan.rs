@@ -13,6 +13,7 @@ use super::MARK_ROOM_MM;
 use super::labels::{Label, on_line, rows};
 use super::legend::Legend;
 use super::plan_wedges::{Standing, largest, lines, standing};
+use super::traces::StructureTrace;
 use crate::report::paper::scale::MARGIN_MM;
 use crate::report::paper::scale::{self, Scale};
 
@@ -29,9 +30,9 @@ const LABEL_MM: f64 = 48.0;
 /// along the drive by whole periods of the (first) pattern.
 #[must_use]
 pub(crate) fn plan(case: &Case, check: &Check) -> Sheet {
-    let standing = standing(check);
+    let (standing, traces) = standing(case, check);
     let title = title(case, check);
-    let along = drive_ends(check, &standing);
+    let along = drive_ends(check, &standing, &traces);
     let view = View::new(check, &standing, along);
 
     let mut trial = Sheet::new(FULL_WIDTH_MM, 100.0, "");
@@ -39,7 +40,7 @@ pub(crate) fn plan(case: &Case, check: &Check) -> Sheet {
     let north_mm = 22.0 + LABEL_LEADING_MM * north_words(&trial, case).len() as f64;
     let height = (view.size[1] * view.scale.mm_per_m() + 2.0 * ROUND_MM).max(north_mm);
     let frame = Rect::new(MARGIN_MM, top, FULL_WIDTH_MM - MARGIN_MM - NORTH_MM, top + height);
-    let drawing = Drawing { case, check, standing: &standing, along, view, frame };
+    let drawing = Drawing { case, check, standing: &standing, traces: &traces, along, view, frame };
     let bottom = drawing.foot(&mut trial, frame.bottom + 2.0);
 
     let mut sheet = Sheet::new(FULL_WIDTH_MM, bottom + MARGIN_MM, &title);
@@ -83,10 +84,12 @@ fn volume_words(volume_m3: f64) -> String {
 }
 
 /// Chainages of the ends of the drive as drawn, metres.
-fn drive_ends(check: &Check, standing: &[Standing]) -> [f64; 2] {
+fn drive_ends(check: &Check, standing: &[Standing], traces: &[StructureTrace]) -> [f64; 2] {
     let beyond = 0.3 * check.opening.section.size_m();
-    let from = standing.iter().map(|s| s.along[0]).fold(f64::INFINITY, f64::min);
-    let to = standing.iter().map(|s| s.along[1]).fold(f64::NEG_INFINITY, f64::max);
+    let placed = || traces.iter().filter(|t| t.crosses).map(StructureTrace::along);
+    let ends = || standing.iter().map(|s| s.along).chain(placed());
+    let from = ends().map(|e| e[0]).fold(f64::INFINITY, f64::min);
+    let to = ends().map(|e| e[1]).fold(f64::NEG_INFINITY, f64::max);
     if from <= to { [from - beyond, to + beyond] } else { [0.0, 3.0 * check.opening.section.size_m()] }
 }
 
@@ -136,6 +139,7 @@ struct Drawing<'a> {
     case: &'a Case,
     check: &'a Check,
     standing: &'a [Standing<'a>],
+    traces: &'a [StructureTrace],
     along: [f64; 2],
     view: View,
     frame: Rect,
@@ -154,6 +158,13 @@ impl Drawing<'_> {
         let mut layout = Layout::within(self.frame);
         self.drive(sheet, &mut layout);
         let mut named: Vec<(Vec<Point>, usize)> = Vec::new();
+        for trace in self.traces {
+            for line in &trace.lines {
+                let path: Vec<Point> = line.iter().map(|p| self.place(&p.at)).collect();
+                sheet.polyline(&path, set_style(trace.joint).stroke());
+                named.push((path, trace.joint));
+            }
+        }
         for one in self.standing {
             for line in lines(one) {
                 let path: Vec<Point> = line.points.iter().map(|p| self.place(p)).collect();
@@ -259,7 +270,8 @@ impl Drawing<'_> {
         legend.verdicts(any(Verdict::Held), any(Verdict::Short));
         legend.line("edge between two joints", Stroke::solid(GREY, HAIR_MM), !self.standing.is_empty());
         legend.new_row();
-        let sets: Vec<usize> = self.standing.iter().flat_map(|s| s.wedge.wedge.sets).collect();
+        let mut sets: Vec<usize> = self.standing.iter().flat_map(|s| s.wedge.wedge.sets).collect();
+        sets.extend(self.traces.iter().map(|t| t.joint));
         legend.sets(self.case, &sets);
         for note in self.notes() {
             legend.note(&note);
@@ -277,8 +289,23 @@ impl Drawing<'_> {
                     .into(),
             );
         }
-        if self.standing.iter().any(|s| s.wedge.wedge.located.is_some()) {
-            notes.push("Wedges that use a mapped structure are drawn away from their chainage too; wedges.csv has it.".into());
+        for trace in self.traces.iter().filter(|t| t.crosses) {
+            let [from, to] = trace.along();
+            notes.push(format!(
+                "{} crosses back and walls between chainage {} and {} m: its trace on them, seen from above; wedges that use it stand where it is.",
+                self.case.joints[trace.joint].name,
+                fixed(from, 1),
+                fixed(to, 1)
+            ));
+        }
+        let elsewhere: Vec<&str> = self
+            .case
+            .structures()
+            .filter(|(joint, ..)| !self.traces.iter().any(|t| t.joint == *joint))
+            .map(|(_, structure, _)| structure.name.as_str())
+            .collect();
+        if !elsewhere.is_empty() {
+            notes.push(format!("Not in this stretch of drive: {}.", elsewhere.join(", ")));
         }
         match self.check.wedges.len() - self.standing.len() {
             0 => {}

@@ -1,9 +1,12 @@
 //! The wedges of a plan, one behind the other along the drive.
 
+use crate::case::Case;
+use crate::opening::Surface;
 use crate::orientation::Vec3;
 use crate::study::{Check, CheckedWedge};
 
 use super::arrange::{Slot, arrange};
+use super::traces::{StructureTrace, traces};
 
 /// Most wedges in a plan: they stand one behind the other along the drive.
 const MOST_WEDGES: usize = 5;
@@ -11,6 +14,10 @@ const MOST_WEDGES: usize = 5;
 /// that to the side of the walls.
 const LONGEST: f64 = 4.0;
 const WIDEST: f64 = 1.2;
+/// Kept free between a wedge at its chainage and those behind it, metres.
+const BEHIND_M: f64 = 0.6;
+/// Structures farther from the wedges than this are left to a note, metres: a plan shows one place.
+const FARTHEST_TRACE_M: f64 = 30.0;
 /// Steps by which wedges move along a drive without a pattern, metres.
 const FREE_STEP_M: f64 = 0.5;
 
@@ -42,8 +49,8 @@ pub(super) fn largest(check: &Check) -> Vec<&CheckedWedge> {
     wedges
 }
 
-/// The largest wedges where they stand along the drive.
-pub(super) fn standing(check: &Check) -> Vec<Standing<'_>> {
+/// The largest wedges where they stand along the drive, and the structures that cross it there.
+pub(super) fn standing<'a>(case: &Case, check: &'a Check) -> (Vec<Standing<'a>>, Vec<StructureTrace>) {
     let wedges = largest(check);
     let size_m = check.opening.section.size_m();
     let longest_m = LONGEST * size_m;
@@ -52,10 +59,34 @@ pub(super) fn standing(check: &Check) -> Vec<Standing<'_>> {
     let ranges: Vec<([f64; 2], bool)> = wedges.iter().map(|w| drawn_range(w, longest_m)).collect();
     let slots: Vec<Slot> = ranges.iter().map(|(along, _)| Slot { along: *along, arc: [0.0, 0.0] }).collect();
     let period_m = check.groups.first().map_or(FREE_STEP_M, |g| g.period_m);
-    // One endless stretch: every wedge finds its place further on.
-    let arrangement = arrange(&slots, period_m, 1e6, 1);
-    let faces = arrangement.stretches.into_iter().flat_map(|s| s.faces);
-    faces
+    let has_place = |&i: &usize| wedges[i].wedge.located.is_some_and(|l| l.has_chainage());
+    let (placed, free): (Vec<usize>, Vec<usize>) = (0..wedges.len()).partition(has_place);
+    // Those that have a chainage stand there, the largest of those that would lie over each other.
+    let mut faces: Vec<(usize, f64)> = Vec::new();
+    for index in placed {
+        let [from, to] = slots[index].along;
+        if faces.iter().all(|(other, _)| slots[*other].along[1] < from || to < slots[*other].along[0]) {
+            faces.push((index, 0.0));
+        }
+    }
+    let traces = shown_traces(case, check, faces.first().map(|(i, _)| wedges[*i].apex_chainage_m()));
+    let crossed = traces.iter().map(|t| t.along()[1]);
+    let to = faces.iter().map(|(i, _)| slots[*i].along[1]).chain(crossed).reduce(f64::max);
+    // One endless stretch: every other wedge finds its place further on.
+    let moved: Vec<f64> = free
+        .iter()
+        .map(|&i| to.map_or(0.0, |to| ((to + BEHIND_M - slots[i].along[0]) / period_m).ceil() * period_m))
+        .collect();
+    let behind: Vec<Slot> = free
+        .iter()
+        .zip(&moved)
+        .map(|(&i, moved)| Slot { along: slots[i].along.map(|m| m + moved), ..slots[i] })
+        .collect();
+    let arrangement = arrange(&behind, period_m, 1e6, 1);
+    let found = arrangement.stretches.into_iter().flat_map(|s| s.faces);
+    faces.extend(found.map(|(at, further)| (free[at], moved[at] + further)));
+    let standing = faces
+        .into_iter()
         .map(|(index, moved)| {
             let (along, cut) = ranges[index];
             Standing {
@@ -66,7 +97,34 @@ pub(super) fn standing(check: &Check) -> Vec<Standing<'_>> {
                 cut: cut || !(across[0]..=across[1]).contains(&wedges[index].worst_shape().apex.x),
             }
         })
-        .collect()
+        .collect();
+    (standing, traces)
+}
+
+/// The structures that cross the drive near a chainage, where they meet back and walls; the first of them, and
+/// what is near it, where none is given.
+fn shown_traces(case: &Case, check: &Check, near: Option<f64>) -> Vec<StructureTrace> {
+    let section = &check.opening.section;
+    let mut arc = [0.0_f64, 0.0_f64];
+    for (i, facet) in section.facets().iter().enumerate() {
+        if check.opening.surface_of(i) != Surface::Floor {
+            let end = section.crown_m() - section.round_m()[i];
+            for turn in [-1.0, 0.0, 1.0].map(|t| t * section.perimeter_m()) {
+                let (low, high) = (end - facet.length_m + turn, end + turn);
+                if (0.5 * (low + high)).abs() <= 0.5 * section.perimeter_m() {
+                    arc = [arc[0].min(low), arc[1].max(high)];
+                }
+            }
+        }
+    }
+    let all = traces(case, check, arc, [0.0, 0.0]);
+    let middle = |t: &StructureTrace| {
+        let [from, to] = t.along();
+        0.5 * (from + to)
+    };
+    let crossing = || all.iter().filter(|t| t.crosses);
+    let Some(near) = near.or_else(|| crossing().map(middle).next()) else { return Vec::new() };
+    crossing().filter(|t| (middle(t) - near).abs() <= FARTHEST_TRACE_M).cloned().collect()
 }
 
 /// Chainages of the part of a wedge that is drawn, and whether that is not all of it.

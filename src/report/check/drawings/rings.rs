@@ -58,6 +58,28 @@ pub(super) fn collars(
     found
 }
 
+/// Every collar between two chainages that stands at its chainage alone: of patterns over a stretch and of
+/// single bolts; patterns count on behind those of the whole drive.
+pub(super) fn local_collars(case: &Case, check: &Check, [from_m, to_m]: [f64; 2]) -> Vec<RingCollar> {
+    let mut found = Vec::new();
+    for (at, (bolts, layout)) in case.local.iter().zip(&check.local).enumerate() {
+        for ring in 0..bolts.rings() {
+            let chainage_m = bolts.from_m() + f64::from(ring) * bolts.pattern().ring_spacing_m;
+            if !(from_m..=to_m).contains(&chainage_m) {
+                continue;
+            }
+            for (row, line) in layout.rows.iter().enumerate() {
+                if line.first_ring == ring % layout.rings_in_period {
+                    let pattern = case.patterns.len() + at;
+                    let (ring, arc_m) = (i64::from(ring), line.collar.arc_m);
+                    found.push(RingCollar { pattern, row, ring, chainage_m, arc_m });
+                }
+            }
+        }
+    }
+    found
+}
+
 /// Whether this collar is of a bolt that serves the wedge, which stands `moved_m` further along
 /// the drive than its placement says.
 pub(super) fn serves(collar: &RingCollar, placement: &Placement, moved_m: f64) -> bool {

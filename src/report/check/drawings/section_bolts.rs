@@ -51,6 +51,22 @@ pub(super) fn bolts(case: &Case, check: &Check, named: &[&CheckedWedge]) -> Vec<
                 }
             }
         }
+        // Those that stand at their chainage alone, where they cross the wedge.
+        for s in placement.serving.iter().filter(|s| s.pattern >= case.patterns.len()) {
+            if found.iter().any(|b| b.pattern == s.pattern && b.collar == s.point) {
+                continue;
+            }
+            let design = case.pattern_at(s.pattern);
+            let at = |m: f64| s.point + Vec2::new(s.direction.x, s.direction.z) * m;
+            found.push(SectionBolt {
+                pattern: s.pattern,
+                row: found.len(),
+                collar: s.point,
+                end: at(design.length_in_hole_m()),
+                joint: Some(at(s.head_m)),
+                plate: case.bolts[design.bolt].plate_kn > 0.0,
+            });
+        }
     }
     found
 }

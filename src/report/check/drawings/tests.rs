@@ -6,19 +6,19 @@ use super::order::{by_importance, moves};
 use super::plan::plan;
 use super::section::section;
 use super::unrolled::unrolled;
-use super::{plan_wedges, rings, section_bolts, unrolled_content};
+use super::{plan_wedges, rings, section_bolts, traces, unrolled_content};
 use crate::case::{Case, Criteria, Joint, SizeLimits};
 use crate::numeric::signed_area;
 use crate::opening::SectionShape;
-use crate::orientation::{Line, Plane};
+use crate::orientation::{Line, Plane, Vec3};
 use crate::report::paper::numbers::{factor, volume};
 use crate::report::paper::sheet::{
     Anchor, LEAST_TEXT_PT, PAPER, Point, Rect, Sheet, Turn, length_inside_mm, text_width_em,
 };
-use crate::report::paper::style::{INK, OUTLINE_MM};
+use crate::report::paper::style::{INK, OUTLINE_MM, set_style};
 use crate::strength::MohrCoulomb;
 use crate::study::{Check, CheckedWedge, Verdict, check, decided, forces_alone};
-use crate::support::{Aim, Anchorage, Bolt, BoltKind, Covered, Pattern};
+use crate::support::{Aim, Anchorage, Bolt, BoltKind, Covered, LocalBolts, Pattern};
 
 /// Rounding of coordinates of the order of 100 mm or m through a dozen operations.
 const ROUNDING: f64 = 1e-9;
@@ -60,6 +60,7 @@ fn arched() -> Case {
         surface_support: Vec::new(),
         esr: None,
         dowel_shear: None,
+        local: Vec::new(),
         bolts: vec![Bolt {
             name: "resin rebar 20 mm".into(),
             kind: BoltKind::Resin,
@@ -541,7 +542,7 @@ fn the_plan_shows_the_drive_along_its_trend() {
         // The right wall lies to the right of the advance.
         let across = (walls[1][0][0] - walls[0][0][0]) * cos + (walls[1][0][1] - walls[0][0][1]) * sin;
         assert!(across > 0.0);
-        for standing in plan_wedges::standing(&check) {
+        for standing in plan_wedges::standing(&case, &check).0 {
             assert!(!plan_wedges::lines(&standing).is_empty(), "{}", standing.wedge.wedge.id);
         }
     }
@@ -551,7 +552,7 @@ fn the_plan_shows_the_drive_along_its_trend() {
 fn traces_in_plan_stay_between_the_walls() {
     let case = four_sets();
     let check = decided(&case, forces_alone(&case).unwrap());
-    let all = plan_wedges::standing(&check);
+    let all = plan_wedges::standing(&case, &check).0;
     assert_eq!(all.len(), 5);
     for (i, one) in all.iter().enumerate() {
         for line in plan_wedges::lines(one).iter().filter(|l| l.set.is_some()) {
@@ -593,4 +594,116 @@ fn a_drive_without_wedges_still_gives_its_drawings() {
     let section = section(&case, &check);
     let drawn: f64 = section.lines().iter().map(|l| length_inside_mm(&l.0, &page)).sum();
     assert!(drawn > 100.0);
+}
+
+/// A flat drive with a fault that crosses it, rings over the stretch that it is in, and a single bolt.
+fn faulted() -> Case {
+    let mut case = arched();
+    case.shape = SectionShape::Flat { width_m: 5.0, height_m: 4.0 };
+    let fault = Plane { dip_deg: 70.0, dip_direction_deg: case.advance.trend_deg + 20.0 };
+    let friction = MohrCoulomb { friction_deg: 25.0, cohesion_kpa: 0.0 };
+    // First, since the first style has no dash: a line that is cut into dashes has no corners to look at.
+    case.joints.insert(0, Joint::structure("F1", fault, friction, Vec3::new(0.5, 50.0, 4.0)));
+    let rings = Pattern { covers: vec![Covered::Back], ..Pattern::of_back(0, 2.4, 0.6, 0.6) };
+    case.local = vec![LocalBolts::stretch(rings, 49.0, 52.0)];
+    case
+}
+
+/// F1 dips 70° toward 20° right of the advance, so its upward normal has sin 70 · sin 20 to the right,
+/// sin 70 · cos 20 along the advance and cos 70 up, and s = 50 − (n_u (u − 0.5) + n_v (v − 4)) / n_s.
+fn by_hand(u: f64, v: f64) -> f64 {
+    let (dip, turn) = (70f64.to_radians(), 20f64.to_radians());
+    let n = [dip.sin() * turn.sin(), dip.sin() * turn.cos(), dip.cos()];
+    50.0 - (n[0] * (u - 0.5) + n[2] * (v - 4.0)) / n[1]
+}
+
+#[test]
+fn a_fault_is_drawn_where_its_plane_meets_the_drive() {
+    let case = faulted();
+    let check = decided(&case, forces_alone(&case).unwrap());
+    let style = set_style(0);
+    let of_fault = |sheet: &Sheet| -> Vec<Vec<Point>> {
+        let is = |stroke: &crate::report::paper::sheet::Stroke| {
+            stroke.colour == style.colour && stroke.dash_mm == style.dash_mm
+        };
+        sheet.lines().into_iter().filter(|l| is(&l.1)).map(|l| l.0).collect()
+    };
+    let found = traces::traces(&case, &check, [-6.5, 6.5], [0.0, 0.0]);
+    assert!(found.len() == 1 && found[0].crosses);
+    for p in &found[0].lines[0] {
+        assert!((p.at.y - by_hand(p.at.x, p.at.z)).abs() < ROUNDING, "{p:?}");
+    }
+    // Unrolled: over the back 1 m to the right is 1 m of arc; down the right wall 1 m of arc is 1 m less of v.
+    let content = unrolled_content::content(&case, &check);
+    let k = content.scale.mm_per_m();
+    let slope = |from: (f64, f64), to: (f64, f64)| by_hand(to.0, to.1) - by_hand(from.0, from.1);
+    let over_back = slope((0.0, 4.0), (1.0, 4.0));
+    let down_right = slope((2.5, 4.0), (2.5, 3.0));
+    let sheet = unrolled(&case, &check);
+    let whole: Vec<Vec<Point>> = of_fault(&sheet).into_iter().filter(|l| extent(l, 1) > 5.0 * k).collect();
+    assert!(!whole.is_empty());
+    let mut backs = 0;
+    for line in &whole {
+        for pair in line.windows(2).filter(|p| p[1][1] - p[0][1] > 0.5 * k) {
+            let turn = (pair[1][0] - pair[0][0]) / (pair[1][1] - pair[0][1]);
+            let known = [over_back, down_right, -slope((-2.5, 4.0), (-2.5, 3.0))];
+            assert!(known.iter().any(|s| (s - turn).abs() < 1e-6), "{turn} {known:?}");
+        }
+        // Where a stretch holds all of it over the back.
+        if let Some(back) = line.windows(2).find(|p| ((p[1][1] - p[0][1]) / k - 5.0).abs() < 1e-6) {
+            assert!(((back[1][0] - back[0][0]) / k - 5.0 * over_back).abs() < 1e-6);
+            backs += 1;
+        }
+    }
+    assert!(backs > 0, "{whole:?}");
+    // In plan the trace over the back joins the walls where the plane meets their tops.
+    let (sheet, (sin, cos)) = (plan(&case, &check), case.advance.trend_deg.to_radians().sin_cos());
+    let words = sheet.words();
+    let scale: f64 = words.iter().find_map(|w| w.1.split_once("1:")?.1.parse().ok()).unwrap();
+    let k = 1000.0 / scale;
+    let lines = of_fault(&sheet);
+    let across = |p: Point, q: Point| [(q[0] - p[0]) / k, (p[1] - q[1]) / k];
+    let found = lines.iter().flat_map(|l| l.windows(2)).any(|pair| {
+        // From the left wall's top to the right one's: east and north of u = 5 m and of the chainages between.
+        let [east, north] = across(pair[0], pair[1]);
+        let s = by_hand(2.5, 4.0) - by_hand(-2.5, 4.0);
+        let hand = [5.0 * cos + s * sin, -5.0 * sin + s * cos];
+        (east - hand[0]).hypot(north - hand[1]) < 1e-6
+    });
+    assert!(found, "{lines:?}");
+    assert!(sheet.words().iter().any(|w| w.1 == "F1"));
+}
+
+#[test]
+fn what_stands_at_its_chainage_is_drawn_there() {
+    let case = faulted();
+    let check = decided(&case, forces_alone(&case).unwrap());
+    let content = unrolled_content::content(&case, &check);
+    let placed: Vec<_> = content.panels.iter().filter(|p| p.placed).collect();
+    assert!(!placed.is_empty());
+    let mut seen = 0;
+    for panel in &placed {
+        for (index, moved) in &panel.faces {
+            assert!(*moved == 0.0 && content.wedges[*index].wedge.located.is_some());
+        }
+        for (one, serving) in unrolled_content::shown_collars(&case, &check, &content, panel) {
+            if one.pattern == case.patterns.len() {
+                let step = (one.chainage_m - 49.0) / 0.6;
+                assert!((step - step.round()).abs() < 1e-9 && (0.0..=5.0).contains(&step.round()));
+                let crosses = panel.faces.iter().any(|(i, _)| {
+                    let placement = content.wedges[*i].placement();
+                    placement.is_some_and(|p| rings::serves(&one, p, 0.0))
+                });
+                assert_eq!(serving, crosses);
+                seen += usize::from(serving);
+            }
+        }
+    }
+    assert!(seen > 0);
+    // Nothing of it where wedges stand anywhere.
+    for panel in content.panels.iter().filter(|p| !p.placed) {
+        let shown = unrolled_content::shown_collars(&case, &check, &content, panel);
+        assert!(shown.iter().all(|c| c.0.pattern < case.patterns.len()));
+        assert!(panel.faces.iter().all(|f| content.wedges[f.0].wedge.located.is_none()));
+    }
 }

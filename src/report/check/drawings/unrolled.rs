@@ -14,6 +14,8 @@ use super::clip::{centre, clip_area};
 use super::labels::{Label, on_line, rows};
 use super::legend::{Legend, collar, criteria_words};
 use super::order::{by_importance, crossing, fs_words, moves, size_words, some_of};
+use super::placed::{FoundMark, found_between, local_collar};
+use super::traces::{StructureTrace, traces};
 use super::unrolled_content::{
     AXIS_MM, Content, NAMES_MM, PAST_END_MM, Panel, TICKS_MM, content, shown_collars,
 };
@@ -32,6 +34,9 @@ const LABEL_MM: f64 = 52.0;
 /// pattern, so that it keeps its place between the rings. Patterns that slide along the drive by
 /// themselves stand differently for each wedge; then each wedge has a stretch of its own. At most
 /// 12 wedges are drawn.
+///
+/// A wedge that structures put at a chainage stands there, in a stretch of its own, with the traces of the
+/// structures, all that is drilled at known chainages alone and the bolts as they were found.
 #[must_use]
 pub(crate) fn unrolled(case: &Case, check: &Check) -> Sheet {
     let content = content(case, check);
@@ -123,6 +128,47 @@ impl Drawing<'_> {
             .map(|p| p.ring_spacing_m.min(p.spacing_m))
             .fold(f64::INFINITY, f64::min);
         (0.22 * spacing * k).min(0.95)
+    }
+
+    /// Half the size of marks that stand at their chainage, millimetres.
+    fn half_mm(&self) -> f64 {
+        self.radius_mm().max(0.8)
+    }
+
+    /// The structures where they cross a stretch.
+    fn structures(&self, panel: &Panel) -> Vec<StructureTrace> {
+        if panel.placed { traces(self.case, self.check, self.content.arc, panel.along) } else { Vec::new() }
+    }
+
+    /// The bolts of a stretch as they were found, each with its arc length in the drawing.
+    fn found(&self, panel: &Panel) -> Vec<(FoundMark, f64, f64)> {
+        let Some(built) = self.case.site.as_built.as_ref().filter(|_| panel.placed) else {
+            return Vec::new();
+        };
+        let perimeter_m = self.check.opening.section.perimeter_m();
+        let [low, high] = self.content.arc;
+        let turned = |arc_m: f64| {
+            [-1.0, 0.0, 1.0]
+                .map(|turn| arc_m + turn * perimeter_m)
+                .into_iter()
+                .find(|a| (low..=high).contains(a))
+        };
+        let mut found: Vec<(FoundMark, f64, f64)> = found_between(built, panel.along)
+            .filter_map(|b| Some((FoundMark::of(b), b.set.chainage_m, turned(b.set.collar.arc_m)?)))
+            .collect();
+        // A collar of the design with no row of the file nearer than half the way to the next.
+        let missing: Vec<(FoundMark, f64, f64)> = shown_collars(self.case, self.check, self.content, panel)
+            .into_iter()
+            .filter(|(one, _)| (built.from_m..=built.to_m).contains(&one.chainage_m))
+            .filter(|(one, _)| {
+                let pattern = self.case.pattern_at(one.pattern);
+                let reach_m = 0.5 * pattern.ring_spacing_m.min(pattern.spacing_m);
+                found.iter().all(|(_, s, arc)| (s - one.chainage_m).hypot(arc - one.arc_m) > reach_m)
+            })
+            .map(|(one, _)| (FoundMark::Missing, one.chainage_m, one.arc_m))
+            .collect();
+        found.extend(missing);
+        found
     }
 
     fn draw(&self, sheet: &mut Sheet) {
@@ -268,15 +314,40 @@ impl Drawing<'_> {
                 sheet.polygon(&area, Some(Fill::tint(INK, 0.08)), None);
             }
         }
+        for trace in self.structures(panel) {
+            for line in &trace.lines {
+                let line: Vec<Point> =
+                    line.iter().map(|p| self.place(panel, frame, p.at.y, p.arc_m)).collect();
+                sheet.polyline_within(&line, set_style(trace.joint).stroke(), &edge);
+                lines.extend(clip_polyline(&line, &edge).into_iter().map(|part| (part, trace.joint)));
+            }
+        }
         let shown = shown_collars(self.case, self.check, content, panel);
-        let radius = self.radius_mm();
+        let (radius, half) = (self.radius_mm(), self.half_mm());
+        let mut take = |[x, y]: Point, half: f64, cost: f64| {
+            layout.take(Rect::new(x - half, y - half, x + half, y + half), cost);
+        };
         for wanted in [false, true] {
             for (one, serving) in shown.iter().filter(|c| c.1 == wanted) {
                 let at = self.place(panel, frame, one.chainage_m, one.arc_m);
-                collar(sheet, at, radius, *serving);
-                let room = Rect::new(at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius);
-                layout.take(room, if *serving { 40.0 } else { 2.5 });
+                let local = one.pattern >= self.case.patterns.len();
+                if local {
+                    local_collar(sheet, at, half, *serving);
+                } else {
+                    collar(sheet, at, radius, *serving);
+                }
+                let cost = match (*serving, local) {
+                    (true, _) => 40.0,
+                    (false, true) => 10.0,
+                    (false, false) => 2.5,
+                };
+                take(at, if local { half } else { radius }, cost);
             }
+        }
+        for (mark, chainage_m, arc_m) in self.found(panel) {
+            let at = self.place(panel, frame, chainage_m, arc_m);
+            mark.draw(sheet, at, half);
+            take(at, half, 10.0);
         }
         for (index, moved) in panel.faces.iter().rev() {
             for (trace, set) in content.faces[*index].traces.iter().zip(content.wedges[*index].wedge.sets) {
@@ -309,8 +380,14 @@ impl Drawing<'_> {
                 n => format!("{n} bolts"),
             });
         }
-        let mut lines = rows(sheet, &wedge.wedge.id, LABEL_MM.min(most_mm) - MARK_ROOM_MM);
-        lines.push(words.join(", "));
+        let width_mm = LABEL_MM.min(most_mm) - MARK_ROOM_MM;
+        let mut lines = rows(sheet, &wedge.wedge.id, width_mm);
+        if sheet.text_width_mm(&words.join(", "), &LABEL) <= width_mm {
+            lines.push(words.join(", "));
+        } else {
+            // In a narrow stretch, one below the other.
+            lines.extend(words);
+        }
         Label { verdict: wedge.decided.verdict, rows: lines }
     }
 
@@ -327,16 +404,27 @@ impl Drawing<'_> {
             .collect();
         let any = |v: Verdict| drawn.iter().any(|w| w.decided.verdict == v);
         legend.verdicts(any(Verdict::Held), any(Verdict::Short));
-        let shown: Vec<bool> = self
+        let shown: Vec<(bool, bool)> = self
             .content
             .panels
             .iter()
             .flat_map(|p| shown_collars(self.case, self.check, self.content, p))
-            .map(|c| c.1)
+            .map(|c| (c.0.pattern >= self.case.patterns.len(), c.1))
             .collect();
-        legend.collars(shown.contains(&true), shown.contains(&false), self.radius_mm());
+        let has = |local: bool, serving: bool| shown.contains(&(local, serving));
+        legend.collars(has(false, true), has(false, false), self.radius_mm());
+        legend.local_collars(has(true, true), has(true, false), self.half_mm());
+        let found: Vec<FoundMark> =
+            self.content.panels.iter().flat_map(|p| self.found(p)).map(|found| found.0).collect();
+        for mark in FoundMark::ALL.into_iter().filter(|mark| found.contains(mark)) {
+            legend.found(mark, self.half_mm());
+        }
         legend.new_row();
-        let sets: Vec<usize> = drawn.iter().flat_map(|w| w.wedge.sets).collect();
+        let mut sets: Vec<usize> = drawn.iter().flat_map(|w| w.wedge.sets).collect();
+        let placed = || self.content.panels.iter().filter(|p| p.placed);
+        if placed().next().is_some() {
+            sets.extend(self.case.structures().map(|(joint, ..)| joint));
+        }
         legend.sets(self.case, &sets);
         for note in self.notes(&drawn) {
             legend.note(&note);
@@ -345,7 +433,12 @@ impl Drawing<'_> {
     }
 
     fn axis_words(&self) -> String {
-        if self.case.patterns.is_empty() {
+        let any = |placed: bool| self.content.panels.iter().any(|p| p.placed == placed);
+        if any(true) && !any(false) {
+            "chainage, m".into()
+        } else if any(true) {
+            "chainage, m; from ring 0 where wedges may be anywhere".into()
+        } else if self.case.patterns.is_empty() {
             "along the advance, m".into()
         } else if self.case.patterns.iter().any(|p| p.offset_m.is_some()) {
             "chainage, m".into()
@@ -370,8 +463,25 @@ impl Drawing<'_> {
                 notes.push("Wedges stand anywhere along the drive.".into());
             }
         }
-        if drawn.iter().any(|w| w.wedge.located.is_some()) {
-            notes.push("Wedges that use a mapped structure are drawn away from their chainage too; wedges.csv has it.".into());
+        let placed: Vec<&Panel> = self.content.panels.iter().filter(|p| p.placed).collect();
+        if !placed.is_empty() {
+            let spans: Vec<String> =
+                placed.iter().map(|p| format!("{:.1} to {:.1} m", p.along[0], p.along[1])).collect();
+            let mut what = Vec::new();
+            if self.case.structures().next().is_some() {
+                what.push("structures and the wedges that use them");
+            }
+            if !self.case.local.is_empty() {
+                what.push("bolts at their chainage alone");
+            }
+            if self.case.site.as_built.is_some() {
+                what.push("bolts as they were found");
+            }
+            notes.push(format!(
+                "At their chainage, in the stretches from {}: {}.",
+                spans.join(", "),
+                what.join(", ")
+            ));
         }
         match self.content.left_out {
             0 => {}

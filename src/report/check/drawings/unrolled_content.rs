@@ -8,7 +8,8 @@ use crate::study::{Check, CheckedWedge};
 use super::arrange::{Slot, arrange};
 use super::flat::FlatFace;
 use super::order::{MOST_NAMED, by_importance, moves};
-use super::rings::{RingCollar, collars, serves};
+use super::rings::{RingCollar, collars, local_collars, serves};
+use super::traces::traces;
 use crate::report::paper::scale::MARGIN_MM;
 use crate::report::paper::scale::Scale;
 
@@ -37,6 +38,10 @@ const FREE_STEP_M: f64 = 0.5;
 const BARE_STRETCH_M: f64 = 10.0;
 /// Between two stretches of one strip, and the narrowest of them, millimetres.
 const APART_MM: f64 = 5.0;
+/// Room for rounding where a panel fills a strip, millimetres.
+const ROUNDING_MM: f64 = 1e-9;
+/// Drive shown beyond what stands at its chainage, metres.
+const PAST_M: f64 = 0.6;
 const LEAST_PANEL_MM: f64 = 42.0;
 
 /// A stretch of the drive with the rings as they stand for its wedges.
@@ -48,6 +53,8 @@ pub(super) struct Panel {
     pub shifts_m: Vec<f64>,
     /// Index of each wedge shown and how far it is moved along the drive, metres.
     pub faces: Vec<(usize, f64)>,
+    /// Whether all that has a chainage stands at it: structures, what is drilled there alone, bolts as built.
+    pub placed: bool,
     /// Which strip it is in, and where in it, millimetres from its left end.
     pub strip: usize,
     pub left_mm: f64,
@@ -94,7 +101,8 @@ pub(super) fn content<'a>(case: &Case, check: &'a Check) -> Content<'a> {
             break;
         }
         let strips = ((MOST_HEIGHT_MM / (strip_mm + TICKS_MM)) as usize).clamp(1, MOST_STRIPS);
-        let (panels, lost, cut) = panels(case, check, &wedges, &faces, k, strips);
+        let strip = Strip { case, check, wedges: &wedges, faces: &faces, arc, mm_per_m: k, strips };
+        let (panels, lost, cut) = strip.panels();
         let tried = Content {
             scale,
             arc,
@@ -149,76 +157,186 @@ fn shown_arc(check: &Check, faces: &[FlatFace]) -> [f64; 2] {
     [arc[0] - BEYOND_M, arc[1] + BEYOND_M]
 }
 
+/// Between which chainages a face is drawn, and its arc lengths, metres.
+fn slot(wedge: &CheckedWedge, face: &FlatFace) -> Slot {
+    let [from, to] = face.along();
+    let apex_m = wedge.apex_chainage_m();
+    Slot { along: [from + apex_m, to + apex_m], arc: face.arc() }
+}
+
 /// Panels, how many wedges are in none, and which are cut.
-fn panels(
-    case: &Case,
-    check: &Check,
-    wedges: &[&CheckedWedge],
-    faces: &[FlatFace],
+type Panels = (Vec<Panel>, usize, Vec<usize>);
+
+/// What panels are laid out for.
+struct Strip<'a> {
+    case: &'a Case,
+    check: &'a Check,
+    wedges: &'a [&'a CheckedWedge],
+    faces: &'a [FlatFace],
+    arc: [f64; 2],
     mm_per_m: f64,
     strips: usize,
-) -> (Vec<Panel>, usize, Vec<usize>) {
-    let slots: Vec<Slot> = wedges
-        .iter()
-        .zip(faces)
-        .map(|(wedge, face)| {
-            let [from, to] = face.along();
-            let apex_m = wedge.apex_chainage_m();
-            Slot { along: [from + apex_m, to + apex_m], arc: face.arc() }
-        })
-        .collect();
-    let width_m = strip_width_mm() / mm_per_m;
-    if slots.is_empty() {
-        let zero = case.patterns.first().and_then(|p| p.offset_m).unwrap_or(0.0);
-        let along = [zero, zero + width_m.min(BARE_STRETCH_M)];
-        let bare = Panel { along, shifts_m: Vec::new(), faces: Vec::new(), strip: 0, left_mm: 0.0 };
-        return (vec![bare], 0, Vec::new());
+}
+
+impl Strip<'_> {
+    fn width_m(&self) -> f64 {
+        strip_width_mm() / self.mm_per_m
     }
-    let shifts = |i: usize| wedges[i].placement().map(|p| p.shifts_m.clone()).unwrap_or_default();
-    if check.groups.len() < 2 {
-        let period_m = check.groups.first().map_or(FREE_STEP_M, |g| g.period_m);
-        let found = arrange(&slots, period_m, width_m, strips);
-        let panels = found
-            .stretches
-            .into_iter()
-            .enumerate()
-            .map(|(strip, s)| Panel {
-                along: widened(s.along, mm_per_m),
-                shifts_m: s.faces.first().map(|f| shifts(f.0)).unwrap_or_default(),
-                faces: s.faces,
-                strip,
-                left_mm: 0.0,
-            })
-            .collect();
-        return (panels, found.left_out.len(), found.cut);
+
+    fn slot(&self, index: usize) -> Slot {
+        slot(self.wedges[index], &self.faces[index])
     }
-    let (mut panels, mut lost, mut cut): (Vec<Panel>, usize, Vec<usize>) = (Vec::new(), 0, Vec::new());
-    let (mut strip, mut left_mm) = (0, 0.0);
-    for (index, slot) in slots.iter().enumerate() {
-        let mut alone = arrange(&[*slot], 1.0, width_m, 1);
-        let Some(along) = alone.stretches.pop().map(|s| widened(s.along, mm_per_m)) else { continue };
-        let panel_mm = (along[1] - along[0]) * mm_per_m;
-        let (mut next, mut at) = (strip, left_mm);
-        if at > 0.0 && at + panel_mm > strip_width_mm() {
-            (next, at) = (strip + 1, 0.0);
-        }
-        if next >= strips {
-            lost += 1;
-            continue;
-        }
-        if !alone.cut.is_empty() {
-            cut.push(index);
-        }
-        panels.push(Panel {
-            along,
-            shifts_m: shifts(index),
-            faces: vec![(index, 0.0)],
-            strip: next,
-            left_mm: at,
-        });
-        (strip, left_mm) = (next, at + panel_mm + APART_MM);
+
+    fn shifts_m(&self, index: usize) -> Vec<f64> {
+        self.wedges[index].placement().map(|p| p.shifts_m.clone()).unwrap_or_default()
     }
-    (panels, lost, cut)
+
+    fn panels(&self) -> Panels {
+        let has_place = |&i: &usize| self.wedges[i].wedge.located.is_some_and(|l| l.has_chainage());
+        let (placed, free): (Vec<usize>, Vec<usize>) = (0..self.wedges.len()).partition(has_place);
+        let (mut panels, mut lost, mut cut) = self.sliding(&free);
+        let used = panels.iter().map(|p| p.strip + 1).max().unwrap_or(0);
+        let (more, left_out, more_cut) = self.placed(&placed, used);
+        panels.extend(more);
+        lost += left_out;
+        cut.extend(more_cut);
+        if panels.is_empty() {
+            let zero = self.case.patterns.first().and_then(|p| p.offset_m).unwrap_or(0.0);
+            let along = [zero, zero + self.width_m().min(BARE_STRETCH_M)];
+            let (shifts_m, faces) = (Vec::new(), Vec::new());
+            panels.push(Panel { along, shifts_m, faces, placed: false, strip: 0, left_mm: 0.0 });
+        }
+        (panels, lost, cut)
+    }
+
+    /// Wedges that may be anywhere along the drive.
+    fn sliding(&self, free: &[usize]) -> Panels {
+        if free.is_empty() {
+            return (Vec::new(), 0, Vec::new());
+        }
+        let slots: Vec<Slot> = free.iter().map(|&i| self.slot(i)).collect();
+        if self.check.groups.len() < 2 {
+            let period_m = self.check.groups.first().map_or(FREE_STEP_M, |g| g.period_m);
+            let found = arrange(&slots, period_m, self.width_m(), self.strips);
+            let panels = found
+                .stretches
+                .into_iter()
+                .enumerate()
+                .map(|(strip, s)| Panel {
+                    along: widened(s.along, self.mm_per_m),
+                    shifts_m: s.faces.first().map(|f| self.shifts_m(free[f.0])).unwrap_or_default(),
+                    faces: s.faces.into_iter().map(|(at, moved)| (free[at], moved)).collect(),
+                    placed: false,
+                    strip,
+                    left_mm: 0.0,
+                })
+                .collect();
+            return (panels, found.left_out.len(), found.cut.into_iter().map(|at| free[at]).collect());
+        }
+        let mut row = Row { strip: 0, left_mm: 0.0, end: self.strips };
+        let (mut panels, mut lost, mut cut) = (Vec::new(), 0, Vec::new());
+        for (&index, slot) in free.iter().zip(&slots) {
+            let mut alone = arrange(&[*slot], 1.0, self.width_m(), 1);
+            let Some(along) = alone.stretches.pop().map(|s| widened(s.along, self.mm_per_m)) else {
+                continue;
+            };
+            let Some((strip, left_mm)) = row.take((along[1] - along[0]) * self.mm_per_m) else {
+                lost += 1;
+                continue;
+            };
+            if !alone.cut.is_empty() {
+                cut.push(index);
+            }
+            let (shifts_m, faces) = (self.shifts_m(index), vec![(index, 0.0)]);
+            panels.push(Panel { along, shifts_m, faces, placed: false, strip, left_mm });
+        }
+        (panels, lost, cut)
+    }
+
+    /// Wedges that structures put at a chainage, each with the rings as they stand for it; then structures,
+    /// bolts at chainages alone and bolts as built that stand in no panel yet.
+    fn placed(&self, placed: &[usize], from_strip: usize) -> Panels {
+        let mut row = Row { strip: from_strip, left_mm: 0.0, end: from_strip + MOST_STRIPS };
+        let (mut panels, mut lost, mut cut): Panels = (Vec::new(), 0, Vec::new());
+        let mut add = |along: [f64; 2], faces: Vec<(usize, f64)>, panels: &mut Vec<Panel>| {
+            let along = widened(along, self.mm_per_m);
+            let Some((strip, left_mm)) = row.take((along[1] - along[0]) * self.mm_per_m) else {
+                return false;
+            };
+            let shifts_m = faces.first().map(|f| self.shifts_m(f.0)).unwrap_or_default();
+            panels.push(Panel { along, shifts_m, faces, placed: true, strip, left_mm });
+            true
+        };
+        for &index in placed {
+            let mut alone = arrange(&[self.slot(index)], 1.0, self.width_m(), 1);
+            let Some(stretch) = alone.stretches.pop() else { continue };
+            if !alone.cut.is_empty() {
+                cut.push(index);
+            }
+            if !add(stretch.along, vec![(index, 0.0)], &mut panels) {
+                lost += 1;
+            }
+        }
+        let shown =
+            |panels: &[Panel], m: f64| panels.iter().any(|p| p.placed && p.along[0] <= m && m <= p.along[1]);
+        for local in &self.case.local {
+            let (from_m, to_m) = (local.from_m(), local.to_m());
+            if !shown(&panels, from_m) || !shown(&panels, to_m) {
+                self.each_part([from_m - PAST_M, to_m + PAST_M], |part| {
+                    add(part, Vec::new(), &mut panels);
+                });
+            }
+        }
+        let drawn = traces(self.case, self.check, self.arc, [0.0, 0.0]);
+        for trace in drawn.iter().filter(|t| t.crosses) {
+            let crown_m = trace.lines[0].iter().min_by(|a, b| a.arc_m.abs().total_cmp(&b.arc_m.abs()));
+            let Some(crown_m) = crown_m.map(|p| p.at.y) else { continue };
+            if !shown(&panels, crown_m) {
+                let [from_m, to_m] = trace.along();
+                let reach = |m: f64| m.clamp(crown_m - 0.5 * BARE_STRETCH_M, crown_m + 0.5 * BARE_STRETCH_M);
+                add([reach(from_m) - PAST_M, reach(to_m) + PAST_M], Vec::new(), &mut panels);
+            }
+        }
+        if let Some(built) = &self.case.site.as_built {
+            self.each_part([built.from_m - PAST_M, built.to_m + PAST_M], |part| {
+                add(part, Vec::new(), &mut panels);
+            });
+        }
+        (panels, lost, cut)
+    }
+
+    /// A stretch in parts that each fit into a strip.
+    fn each_part(&self, [from_m, to_m]: [f64; 2], mut visit: impl FnMut([f64; 2])) {
+        let parts = ((to_m - from_m) / self.width_m()).ceil().max(1.0);
+        let step_m = (to_m - from_m) / parts;
+        for part in 0..parts as usize {
+            let start_m = from_m + step_m * part as f64;
+            visit([start_m, start_m + step_m]);
+        }
+    }
+}
+
+/// Where the next panel goes.
+struct Row {
+    strip: usize,
+    left_mm: f64,
+    /// The strip that is not there any more.
+    end: usize,
+}
+
+impl Row {
+    /// Strip and left end of a panel so wide; `None` where no strip is left.
+    fn take(&mut self, panel_mm: f64) -> Option<(usize, f64)> {
+        let (mut strip, mut left_mm) = (self.strip, self.left_mm);
+        if left_mm > 0.0 && left_mm + panel_mm > strip_width_mm() + ROUNDING_MM {
+            (strip, left_mm) = (strip + 1, 0.0);
+        }
+        if strip >= self.end {
+            return None;
+        }
+        (self.strip, self.left_mm) = (strip, left_mm + panel_mm + APART_MM);
+        Some((strip, left_mm))
+    }
 }
 
 /// A stretch made wide enough on paper for a label.
@@ -237,7 +355,15 @@ pub(super) fn shown_collars(
 ) -> Vec<(RingCollar, bool)> {
     let perimeter_m = check.opening.section.perimeter_m();
     let mut shown = Vec::new();
-    for one in collars(case, check, &panel.shifts_m, panel.along) {
+    let mut all = Vec::new();
+    // Without a wedge nothing says where rings that slide stand.
+    if !panel.placed || !panel.faces.is_empty() || check.groups.iter().all(|g| g.surveyed) {
+        all.extend(collars(case, check, &panel.shifts_m, panel.along));
+    }
+    if panel.placed {
+        all.extend(local_collars(case, check, panel.along));
+    }
+    for one in all {
         let serving = panel.faces.iter().any(|(index, moved)| {
             content.wedges[*index].placement().is_some_and(|p| serves(&one, p, *moved))
         });

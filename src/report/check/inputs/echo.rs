@@ -5,7 +5,7 @@ use crate::opening::SectionShape;
 use crate::orientation::Vec3;
 use crate::report::paper::numbers::Number;
 use crate::stability::{HungLoad, HungSize};
-use crate::support::{Aim, Anchorage, Bolt, Pattern, SurfaceKind, SurfaceSupport};
+use crate::support::{Aim, Anchorage, Bolt, LocalBolts, Pattern, SurfaceKind, SurfaceSupport};
 
 /// The case as it was worked with, under the keys of the case file: files that it named are
 /// resolved, defaults written out, absent values null.
@@ -37,7 +37,13 @@ pub(crate) fn inputs_json(case: &Case) -> Value {
             "judged_down_to_m": case.criteria.judged_down_to_m,
         },
         "bolt": case.bolts.iter().map(bolt).collect::<Vec<_>>(),
-        "pattern": case.patterns.iter().map(|p| pattern(case, p)).collect::<Vec<_>>(),
+        "pattern": case
+            .patterns
+            .iter()
+            .map(|p| pattern(case, p))
+            .chain(case.local.iter().filter(|b| !b.is_spot()).map(|b| stretch(case, b)))
+            .collect::<Vec<_>>(),
+        "bolt_at": case.local.iter().filter_map(|b| spot(case, b)).collect::<Vec<_>>(),
         "surface": case.surface_support.iter().map(surface).collect::<Vec<_>>(),
         "installation": {
             "collar_tolerance_m": case.installation.collar_tolerance_m,
@@ -194,6 +200,31 @@ fn pattern(case: &Case, pattern: &Pattern) -> Value {
         "offset_m": pattern.offset_m,
         "tension_kn": pattern.tension_kn,
     })
+}
+
+fn stretch(case: &Case, bolts: &LocalBolts) -> Value {
+    let mut value = pattern(case, bolts.pattern());
+    if let Some(object) = value.as_object_mut() {
+        object.remove("offset_m");
+        object.insert("from_m".into(), json!(bolts.from_m()));
+        object.insert("to_m".into(), json!(bolts.to_m()));
+    }
+    value
+}
+
+fn spot(case: &Case, bolts: &LocalBolts) -> Option<Value> {
+    let collar = bolts.collar()?;
+    let pattern = bolts.pattern();
+    let direction = [collar.direction.x, collar.direction.y, collar.direction.z];
+    Some(json!({
+        "bolt": case.bolts[pattern.bolt].name,
+        "length_m": pattern.length_m,
+        "outside_hole_m": pattern.outside_hole_m,
+        "chainage_m": Number(bolts.from_m()),
+        "u_m": Number(collar.point.x),
+        "v_m": Number(collar.point.y),
+        "direction_usv": direction.map(Number),
+    }))
 }
 
 fn surface(support: &SurfaceSupport) -> Value {

@@ -6,11 +6,11 @@ use crate::case::{Case, Joint};
 use crate::opening::SectionShape;
 use crate::report::check::bolts::pull_tests::pull_test_words;
 use crate::report::check::bolts::words::{boom_words, hold_words};
-use crate::report::check::structures::structure_lines;
+use crate::report::check::structures::{local_lines, structure_lines};
 use crate::report::check::surface::words::support_words;
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::html::{Figure, Html};
-use crate::report::paper::numbers::shortest;
+use crate::report::paper::numbers::{fixed, shortest};
 use crate::report::paper::table::Table;
 use crate::report::words::NO_SOURCE;
 use crate::study::{Check, lowest_rows};
@@ -87,10 +87,11 @@ pub(crate) fn section(
     body.list(limits.iter().filter_map(|(what, cap, unit)| {
         cap.map(|c| format!("Greatest {what} of a wedge: {} {unit}.", shortest(c)))
     }));
-    if case.patterns.is_empty() {
+    if case.patterns.is_empty() && case.local.is_empty() {
         body.paragraph("No pattern: a check without bolts.");
     }
-    body.list(case.patterns.iter().enumerate().map(|(i, _)| pattern_words(case, i)));
+    body.list((0..case.patterns.len() + case.local.len()).map(|place| pattern_words(case, place)));
+    body.list(local_lines(case).into_iter());
     body.list(lowest_rows(case, &check.layouts).iter().map(|row| format!("{row}.")));
     body.list(pull_test_words(case, bond_tests).into_iter());
     body.list(case.surface_support.iter().map(support_words));
@@ -115,9 +116,36 @@ fn section_words(shape: &SectionShape) -> String {
     }
 }
 
+/// A single bolt; `None` for a pattern.
+fn spot_words(case: &Case, index: usize) -> Option<String> {
+    let number = case.spot_number(index)?;
+    let spot = case.local.get(index - case.patterns.len())?;
+    let collar = spot.collar()?;
+    let (pattern, bolt) = (spot.pattern(), &case.bolts[spot.pattern().bolt]);
+    Some(format!(
+        "Single bolt {number}: {} ({}) in the {} at chainage {} m, u {} m, v {} m, {} m long, {} m outside the hole; steel {} kN, {}, plate {} kN. Capacities: {}.",
+        bolt.name,
+        bolt.kind.name(),
+        collar.surface.name(),
+        fixed(spot.from_m(), 2),
+        fixed(collar.point.x, 2),
+        fixed(collar.point.y, 2),
+        shortest(pattern.length_m),
+        shortest(pattern.outside_hole_m),
+        shortest(bolt.steel_kn),
+        hold_words(bolt.anchorage),
+        shortest(bolt.plate_kn),
+        bolt.source.as_deref().unwrap_or(NO_SOURCE)
+    ))
+}
+
 fn pattern_words(case: &Case, index: usize) -> String {
-    let pattern = &case.patterns[index];
+    let pattern = case.pattern_at(index);
     let bolt = &case.bolts[pattern.bolt];
+    if let Some(words) = spot_words(case, index) {
+        return words;
+    }
+    let local = index.checked_sub(case.patterns.len()).map(|at| &case.local[at]);
     let covers: Vec<&str> = pattern.covers.iter().map(|c| c.name()).collect();
     let hold = hold_words(bolt.anchorage);
     let aim = match pattern.aim {
@@ -141,7 +169,16 @@ fn pattern_words(case: &Case, index: usize) -> String {
         shortest(pattern.spacing_m),
         if pattern.stagger { ", staggered" } else { "" },
         heights,
-        pattern.offset_m.map(|m| format!(", ring 0 at chainage {} m", shortest(m))).unwrap_or_default(),
+        match (local, pattern.offset_m) {
+            (Some(local), _) => format!(
+                ", from chainage {} to {} m alone ({} rings)",
+                shortest(local.from_m()),
+                shortest(local.to_m()),
+                local.rings()
+            ),
+            (None, Some(m)) => format!(", ring 0 at chainage {} m", shortest(m)),
+            (None, None) => String::new(),
+        },
         shortest(bolt.steel_kn),
         shortest(bolt.plate_kn),
         bolt.fast_length_m.map(|m| format!(", fast resin {} m at the toe", shortest(m))).unwrap_or_default(),
