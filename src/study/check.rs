@@ -1,5 +1,5 @@
 use super::bolt_warnings::bolt_warnings;
-use super::forces::moments_of_fixed;
+use super::forces::{Moments, check_one, moments_of_fixed};
 use super::judgement::with_factors_as_drawn;
 use super::needles::needles;
 use super::{
@@ -44,15 +44,26 @@ pub fn check(case: &Case) -> Result<Whole, CheckError> {
 
 /// All that is found of the wedges of the drive, nothing decided yet.
 fn judged(case: &Case) -> Result<Check, CheckError> {
-    let checked = moments_of_fixed(case)?;
+    Ok(judged_of(case, moments_of_fixed(case)?))
+}
+
+fn judged_of(case: &Case, checked: Check) -> Check {
     let found = installed(case, &checked);
     let pieces = judgement(case, &checked);
-    Ok(judge(case, as_installed(checked, found), pieces))
+    judge(case, as_installed(checked, found), pieces)
 }
 
 /// As much of [`check`] as says what a case lacks: the verdicts on the wedges of the drive, and the stages.
 pub(super) fn verdicts_alone(case: &Case) -> Result<(Check, Stages), CheckError> {
     let check = decided(case, judged(case)?);
+    let stages = stages(case, &check);
+    Ok((check, stages))
+}
+
+/// As [`verdicts_alone`], of one wedge of the drive by its id.
+pub(super) fn verdicts_of_one(case: &Case, id: &str) -> Result<(Check, Stages), CheckError> {
+    let checked = check_one(case, id, Moments::OfFixed)?;
+    let check = decided(case, judged_of(case, checked));
     let stages = stages(case, &check);
     Ok((check, stages))
 }
