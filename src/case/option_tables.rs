@@ -140,10 +140,6 @@ pub struct StockTable {
     pub surface: Vec<StockSurfaceTable>,
 }
 
-fn is_false(flag: &bool) -> bool {
-    !flag
-}
-
 /// A bolt on stock.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -194,7 +190,7 @@ pub struct StockPatternTable {
     #[schemars(length(min = 1, max = 2))]
     pub stagger: Vec<bool>,
     /// Whether it may be left out: then there is a choice without it too.
-    #[serde(default, skip_serializing_if = "is_false")]
+    #[serde(default)]
     pub may_be_left_out: bool,
 }
 

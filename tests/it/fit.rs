@@ -486,6 +486,110 @@ fn ten_thousand_candidates() {
     }
 }
 
+/// Runs a search and tells its time; what is judged is that everything was looked at.
+fn timed(name: &str, text: &str, least: usize) {
+    let read = read(text);
+    let start = Instant::now();
+    let found = fitted(&read);
+    let took = start.elapsed();
+    let t = found.tally;
+    println!(
+        "{name}: {took:.2?}, {} efficient, {} undercut, {t:?}",
+        found.efficient.len(),
+        found.undercut.len()
+    );
+    assert!(t.combinations >= least, "{}", t.combinations);
+    let held = found.efficient.len() + found.undercut.len();
+    assert_eq!(t.no_collar + t.alike + t.pieces + t.whole + t.undercut + held, t.combinations);
+    assert!(took < Duration::from_secs(600));
+}
+
+/// Lists of a pattern in place of those of the sample.
+fn pattern(covers: &str, keys: &str, spacings: Vec<f64>, rings: Vec<f64>) -> String {
+    format!(
+        "\n[[stock.pattern]]\ncovers = [\"{covers}\"]\n{keys}\nspacings_m = {spacings:?}\n\
+         ring_spacings_m = {rings:?}\n"
+    )
+}
+
+const BOTH: &str = "bolts = [\"resin rebar 20 mm\", \"friction 46 mm\"]";
+
+#[test]
+#[ignore = "a measurement"]
+fn a_hundred_thousand_candidates_of_three_sets() {
+    let text = fs::read_to_string("samples/stock_by_surface.toml").unwrap();
+    let head = &text[..text.find("[[stock.pattern]]").unwrap()];
+    let walls = format!("{BOTH}\nlowest_collars_m = [1.2]");
+    let two = head.to_owned()
+        + &pattern("back", BOTH, tenths(9, 18), tenths(9, 18))
+        + &pattern("walls", &walls, tenths(9, 16), tenths(9, 13));
+    let cables = "bolts = [\"plated strand\"]\nmay_be_left_out = true";
+    let three = head.to_owned()
+        + &pattern("back", BOTH, tenths(9, 16), tenths(10, 14))
+        + &pattern("walls", &walls, tenths(10, 14), tenths(10, 13))
+        + &pattern("back", cables, vec![2.0, 2.5], vec![2.0, 2.5]);
+    let many: Vec<f64> = (0..25).map(|n| 0.8 + 0.05 * f64::from(n)).collect();
+    let lowest: Vec<String> = (0..20)
+        .map(|n| {
+            let lowest_m = 0.3 + 0.15 * f64::from(n);
+            format!("[[stock.coverage]]\ncovers = [\"back\", \"walls\"]\nlowest_collar_m = {lowest_m:.2}\n")
+        })
+        .collect();
+    let one = head.replacen(
+        "[stock]  ",
+        &format!(
+            "[stock]\nspacings_m = {:?}\nring_spacings_m = {many:?}\nstagger = [false, true]\n",
+            tenths(8, 27)
+        ),
+        1,
+    );
+    let from = one.rfind("[[stock.bolt]]").unwrap();
+    let one = one[..from].to_owned() + &lowest.concat();
+    for (name, text) in [("two patterns", &two), ("three patterns", &three), ("one pattern", &one)] {
+        timed(name, text, 100_000);
+        timed(&format!("{name}, no caps"), &text.replace("max_trace_m", "trace_length_m"), 100_000);
+        timed(
+            &format!("{name}, nothing holds"),
+            &text.replace("min_fs_falling = 2.0", "min_fs_falling = 20.0"),
+            100_000,
+        );
+    }
+}
+
+#[test]
+#[ignore = "a measurement"]
+fn ten_thousand_candidates_of_the_hardest_sample() {
+    let text = fs::read_to_string("samples/crosscut_incline.toml").unwrap();
+    let resin = "bond_kn_per_m = 190.0\nfast_length_m = 0.5\nhole_mm = 33.0\nbar_mm = 22.0\ncartridge_mm = 28.0\n\
+                 price_per_plate = 3.0";
+    let head = text.replace("bond_kn_per_m = 190.0", resin);
+    let head = head.replace("plate_kn = 40.0", "plate_kn = 40.0\nprice_per_plate = 2.0");
+    let head = head
+        + "\n[[surface]]\nname = \"mesh\"\nkind = \"screen\"\ncovers = [\"back\", \"walls\"]\nlowest_m = 0.0\n\
+           bay_kn = 57.0\n\n[plan.screen]\n[plan.price]\nfast_cartridge = 1.6\nslow_cartridge = 1.2\n\
+           screen_sheet = 48.0\ndrill_metre = 2.5\ncrew_hour = 310.0\n\n[stock]\n\
+           [[stock.bolt]]\nbolt = \"resin rebar 22 mm\"\nlengths_m = [1.8, 2.4, 3.0]\nprices = [11.0, 14.0, 17.5]\n\
+           outside_hole_m = 0.1\n[[stock.bolt]]\nbolt = \"friction bolt 39 mm\"\nlengths_m = [1.8, 2.4]\n\
+           prices = [8.5, 11.0]\noutside_hole_m = 0.1\n";
+    let stock = |lowest: &str, stagger: &str| {
+        pattern("back", stagger, tenths(8, 12), tenths(8, 11))
+            + &pattern("walls", &format!("{lowest}\n{stagger}"), tenths(8, 12), tenths(8, 11))
+    };
+    let plain = head.clone() + &stock("lowest_collars_m = [1.0]", "");
+    timed("back and walls", &plain, 10_000);
+    timed(
+        "back and walls, staggered, low",
+        &(head.clone() + &stock("lowest_collars_m = [0.6]", "stagger = [true]")),
+        10_000,
+    );
+    let easier = plain.replace("min_fs_falling = 2.0", "min_fs_falling = 1.2");
+    timed(
+        "back and walls, less asked",
+        &easier.replace("min_fs_sliding = 1.5", "min_fs_sliding = 1.1"),
+        10_000,
+    );
+}
+
 fn tenths(from: u32, to: u32) -> Vec<f64> {
     (from..=to).map(|n| f64::from(n) / 10.0).collect()
 }

@@ -12,14 +12,14 @@ use crate::study::lacks::lacks_of;
 use crate::study::stages::closest_rings;
 use crate::study::variant::{Known, Wedges};
 use crate::study::{Check, CheckError, Lack, LackOf, Verdict};
-use crate::support::Uncarried;
+use crate::support::{Bolt, Uncarried};
 
 /// Questions that are asked side by side. What is learnt of one serves those of the next lot, so the
 /// number fixes what is asked, whatever the number of threads.
 const LOT: usize = 16;
 
 /// How far ahead of the cheapest candidate that is open questions are looked for.
-const AHEAD: usize = 256;
+const AHEAD: usize = 1024;
 
 /// Most bad pieces that are kept of one wedge under the same patterns.
 const MOST_KNOWN: usize = 8;
@@ -63,7 +63,7 @@ enum Question {
 
 enum Answer {
     Pieces(PiecesSaid, Option<Known>),
-    All(AllSaid),
+    All(AllSaid, Option<Known>),
     Whole(Option<Box<Fitted>>),
 }
 
@@ -93,7 +93,9 @@ struct Search<'a> {
     wholes: HashMap<usize, Option<Box<Fitted>>>,
     /// Bad pieces of a wedge under patterns, told by their places in the stock as bits.
     known: HashMap<(u32, u8), Vec<Known>>,
-    /// The wedges, those first that refused most.
+    /// The same with young resin.
+    known_young: HashMap<(u32, u8), Vec<Known>>,
+    /// The wedges as they are asked.
     order: Vec<u32>,
     refused: Vec<usize>,
     tally: Tally,
@@ -126,6 +128,7 @@ pub(super) fn search(
     entries: Vec<Entry>,
 ) -> Result<Fit, FitError> {
     let mut search = Search::of(case, inputs, offers, entries)?;
+    search.put_in_order();
     let mut held = Held { count: 0, quickest_min: f64::INFINITY };
     let (mut efficient, mut undercut): (Vec<Fitted>, Vec<Fitted>) = (Vec::new(), Vec::new());
     let mut cheapest = None;
@@ -220,6 +223,7 @@ impl<'a> Search<'a> {
             all: HashMap::new(),
             wholes: HashMap::new(),
             known: HashMap::new(),
+            known_young: HashMap::new(),
             order: (0..count as u32).collect(),
             refused: vec![0; count],
             tally: Tally::default(),
@@ -248,6 +252,15 @@ impl<'a> Search<'a> {
         let slowest_min = minutes(&self.entries, slowest);
         (0..count).try_for_each(|at| self.settle(at, slowest_min))?;
         Ok(quicker(&self.entries))
+    }
+
+    /// Asks first those wedges whose answers count for most candidates, of them those that refused most.
+    fn put_in_order(&mut self) {
+        let (meets, refused) = (&self.meets, &self.refused);
+        let patterns = |wedge: usize| meets[wedge].iter().filter(|ways| ways.contains(&true)).count();
+        self.order.sort_by_cached_key(|&wedge| {
+            (patterns(wedge as usize), std::cmp::Reverse(refused[wedge as usize]), wedge)
+        });
     }
 
     /// For each wedge the patterns that it can meet.
@@ -373,25 +386,13 @@ impl<'a> Search<'a> {
                 lot.push((question, at));
             }
         }
-        let t0 = std::time::Instant::now();
         // Collected in order, whatever the number of threads.
         let answers: Vec<Result<Answer, FitError>> =
             lot.par_iter().map(|(question, at)| self.answer(question, &self.entries[*at])).collect();
-        if std::env::var_os("FIT_DEBUG").is_some() {
-            let c = |f: fn(&Question) -> bool| lot.iter().filter(|q| f(&q.0)).count();
-            eprintln!(
-                "LOT at {at} pieces {} all {} whole {} {:.1} ms",
-                c(|q| matches!(q, Question::Pieces(_))),
-                c(|q| matches!(q, Question::All(..))),
-                c(|q| matches!(q, Question::Whole(_))),
-                t0.elapsed().as_secs_f64() * 1e3
-            );
-        }
         for ((question, _), answer) in lot.iter().zip(answers) {
             self.keep(question, answer?);
         }
-        let refused = &self.refused;
-        self.order.sort_by_key(|&wedge| (std::cmp::Reverse(refused[wedge as usize]), wedge));
+        self.put_in_order();
         Ok(())
     }
 
@@ -412,14 +413,20 @@ impl<'a> Search<'a> {
             }
             Question::All(asked, last_ring) => {
                 let mut case = self.case_of(asked, entry);
+                if let Some(piece) = self.short_while_young(asked, &case)? {
+                    return Ok(Answer::All(AllSaid::Lacks, Some(piece)));
+                }
                 case.last_ring_from_face_m = Some(f64::from_bits(*last_ring));
                 let (check, stages) = verdicts_of_one(&case, self.wedges.id(asked.wedge as usize))?;
                 let lacks = lacks_of(&check, &stages);
-                Ok(Answer::All(match lacks.as_slice() {
-                    [] => AllSaid::Met,
-                    lacks if lacks.iter().any(|lack| is_proof(lack, &check)) => AllSaid::Lacks,
-                    _ => AllSaid::Open,
-                }))
+                Ok(Answer::All(
+                    match lacks.as_slice() {
+                        [] => AllSaid::Met,
+                        lacks if lacks.iter().any(|lack| is_proof(lack, &check)) => AllSaid::Lacks,
+                        _ => AllSaid::Open,
+                    },
+                    None,
+                ))
             }
             Question::Whole(at) => {
                 let (case, costed) = self.candidate(*at)?;
@@ -431,6 +438,23 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// A piece that is carried too little while only fast resin has set, much sooner than the stages find
+    /// the least. Wedges that structures place stand elsewhere among the rings then: not asked here.
+    fn short_while_young(&self, asked: &Asked, case: &Case) -> Result<Option<Known>, CheckError> {
+        let resin = case.patterns.iter().any(|p| case.bolts[p.bolt].fast_length_m.is_some());
+        if !resin || self.wedges.is_fixed(case, asked.wedge as usize) {
+            return Ok(None);
+        }
+        let green = Case { bolts: case.bolts.iter().map(Bolt::young).collect(), ..case.clone() };
+        let ground = Ground::of(&green)?;
+        let known = self.known_young.get(&(asked.wedge, asked.patterns())).map_or(&[][..], Vec::as_slice);
+        let judging = Judging::of(ground.drive(&green));
+        Ok(match self.wedges.verdict(&judging, asked.wedge as usize, known)? {
+            (Verdict::Short, piece) => piece,
+            _ => None,
+        })
+    }
+
     fn keep(&mut self, question: &Question, answer: Answer) {
         match (question, answer) {
             (Question::Pieces(asked), Answer::Pieces(said, piece)) => {
@@ -438,16 +462,14 @@ impl<'a> Search<'a> {
                 self.pieces.insert(*asked, said);
                 if let Some(piece) = piece {
                     self.refused[asked.wedge as usize] += 1;
-                    // The last ones serve best, since candidates are ordered.
-                    let known = self.known.entry((asked.wedge, asked.patterns())).or_default();
-                    known.push(piece);
-                    if known.len() > MOST_KNOWN {
-                        known.remove(0);
-                    }
+                    remember(&mut self.known, asked, piece);
                 }
             }
-            (Question::All(asked, last_ring), Answer::All(said)) => {
+            (Question::All(asked, last_ring), Answer::All(said, piece)) => {
                 self.tally.judged += 1;
+                if let Some(piece) = piece {
+                    remember(&mut self.known_young, asked, piece);
+                }
                 if said == AllSaid::Lacks {
                     self.refused[asked.wedge as usize] += 1;
                 }
@@ -479,6 +501,15 @@ impl<'a> Search<'a> {
         let (case, costed) = self.candidate(at)?;
         let (_, found) = checked(&case, costed)?;
         Ok((!found.lacks.is_empty()).then_some(found))
+    }
+}
+
+/// Keeps a bad piece. The last ones serve best, since candidates are ordered.
+fn remember(known: &mut HashMap<(u32, u8), Vec<Known>>, asked: &Asked, piece: Known) {
+    let known = known.entry((asked.wedge, asked.patterns())).or_default();
+    known.push(piece);
+    if known.len() > MOST_KNOWN {
+        known.remove(0);
     }
 }
 
