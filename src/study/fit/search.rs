@@ -12,7 +12,7 @@ use crate::study::lacks::lacks_of;
 use crate::study::stages::closest_rings;
 use crate::study::variant::{Known, Wedges};
 use crate::study::{Check, CheckError, Lack, LackOf, Verdict};
-use crate::support::{Bolt, Uncarried};
+use crate::support::Uncarried;
 
 /// Questions that are asked side by side. What is learnt of one serves those of the next lot, so the
 /// number fixes what is asked, whatever the number of threads.
@@ -63,7 +63,7 @@ enum Question {
 
 enum Answer {
     Pieces(PiecesSaid, Option<Known>),
-    All(AllSaid, Option<Known>),
+    All(AllSaid),
     Whole(Option<Box<Fitted>>),
 }
 
@@ -93,8 +93,6 @@ struct Search<'a> {
     wholes: HashMap<usize, Option<Box<Fitted>>>,
     /// Bad pieces of a wedge under patterns, told by their places in the stock as bits.
     known: HashMap<(u32, u8), Vec<Known>>,
-    /// The same with young resin.
-    known_young: HashMap<(u32, u8), Vec<Known>>,
     /// The wedges as they are asked.
     order: Vec<u32>,
     refused: Vec<usize>,
@@ -223,7 +221,6 @@ impl<'a> Search<'a> {
             all: HashMap::new(),
             wholes: HashMap::new(),
             known: HashMap::new(),
-            known_young: HashMap::new(),
             order: (0..count as u32).collect(),
             refused: vec![0; count],
             tally: Tally::default(),
@@ -413,20 +410,14 @@ impl<'a> Search<'a> {
             }
             Question::All(asked, last_ring) => {
                 let mut case = self.case_of(asked, entry);
-                if let Some(piece) = self.short_while_young(asked, &case)? {
-                    return Ok(Answer::All(AllSaid::Lacks, Some(piece)));
-                }
                 case.last_ring_from_face_m = Some(f64::from_bits(*last_ring));
                 let (check, stages) = verdicts_of_one(&case, self.wedges.id(asked.wedge as usize))?;
                 let lacks = lacks_of(&check, &stages);
-                Ok(Answer::All(
-                    match lacks.as_slice() {
-                        [] => AllSaid::Met,
-                        lacks if lacks.iter().any(|lack| is_proof(lack, &check)) => AllSaid::Lacks,
-                        _ => AllSaid::Open,
-                    },
-                    None,
-                ))
+                Ok(Answer::All(match lacks.as_slice() {
+                    [] => AllSaid::Met,
+                    lacks if lacks.iter().any(|lack| is_proof(lack, &check)) => AllSaid::Lacks,
+                    _ => AllSaid::Open,
+                }))
             }
             Question::Whole(at) => {
                 let (case, costed) = self.candidate(*at)?;
@@ -436,23 +427,6 @@ impl<'a> Search<'a> {
                 Ok(Answer::Whole(fitted.map(Box::new)))
             }
         }
-    }
-
-    /// A piece that is carried too little while only fast resin has set, much sooner than the stages find
-    /// the least. Wedges that structures place stand elsewhere among the rings then: not asked here.
-    fn short_while_young(&self, asked: &Asked, case: &Case) -> Result<Option<Known>, CheckError> {
-        let resin = case.patterns.iter().any(|p| case.bolts[p.bolt].fast_length_m.is_some());
-        if !resin || self.wedges.is_fixed(case, asked.wedge as usize) {
-            return Ok(None);
-        }
-        let green = Case { bolts: case.bolts.iter().map(Bolt::young).collect(), ..case.clone() };
-        let ground = Ground::of(&green)?;
-        let known = self.known_young.get(&(asked.wedge, asked.patterns())).map_or(&[][..], Vec::as_slice);
-        let judging = Judging::of(ground.drive(&green));
-        Ok(match self.wedges.verdict(&judging, asked.wedge as usize, known)? {
-            (Verdict::Short, piece) => piece,
-            _ => None,
-        })
     }
 
     fn keep(&mut self, question: &Question, answer: Answer) {
@@ -465,11 +439,8 @@ impl<'a> Search<'a> {
                     remember(&mut self.known, asked, piece);
                 }
             }
-            (Question::All(asked, last_ring), Answer::All(said, piece)) => {
+            (Question::All(asked, last_ring), Answer::All(said)) => {
                 self.tally.judged += 1;
-                if let Some(piece) = piece {
-                    remember(&mut self.known_young, asked, piece);
-                }
                 if said == AllSaid::Lacks {
                     self.refused[asked.wedge as usize] += 1;
                 }
