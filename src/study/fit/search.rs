@@ -423,7 +423,7 @@ impl<'a> Search<'a> {
                 let (case, costed) = self.candidate(*at)?;
                 let (whole, found) = checked(&case, costed)?;
                 let Failing { costed, lacks, as_drawn, doubled, .. } = found;
-                let fitted = lacks.is_empty().then(|| Fitted { costed, case, whole, as_drawn, doubled });
+                let fitted = lacks.is_empty().then_some(Fitted { costed, case, whole, as_drawn, doubled });
                 Ok(Answer::Whole(fitted.map(Box::new)))
             }
         }
