@@ -127,7 +127,7 @@ impl<'a> Offers<'a> {
         }
     }
 
-    fn from_stock(&self, picks: &Picks) -> FromStock {
+    fn put_of(&self, picks: &Picks) -> FromStock {
         FromStock {
             patterns: self.made(&picks.ways).cloned().collect(),
             surface: (picks.surface != NONE).then(|| self.stock.surfaces[picks.surface as usize]),
@@ -137,7 +137,7 @@ impl<'a> Offers<'a> {
     /// The case with a combination in place of its patterns.
     pub fn case_of(&self, picks: &Picks) -> Case {
         let mut changed = self.case.clone();
-        put_in(&mut changed, self.case, self.from_stock(picks));
+        put_in(&mut changed, self.case, self.put_of(picks));
         changed
     }
 
@@ -153,7 +153,7 @@ impl<'a> Offers<'a> {
         inputs: &PlanInputs,
         picks: &Picks,
     ) -> Result<Entry, FitError> {
-        let put = self.from_stock(picks);
+        let put = self.put_of(picks);
         set_prices(own, inputs, &put);
         put_in(own_case, self.case, put);
         let found = per_metre(own_case, own)?;
