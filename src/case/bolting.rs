@@ -274,6 +274,11 @@ pub(super) fn check_height(pattern: &Table, opening: &Opening, problems: &mut Co
     else {
         return;
     };
+    check_below_crown(lowest_m, at, opening, problems);
+}
+
+/// Checks that a height of lowest collars is one that the section has.
+pub(super) fn check_below_crown(lowest_m: f64, at: &Node, opening: &Opening, problems: &mut Collector) {
     let section = &opening.section;
     let crown_m = section.at(section.crown_m(), 0.0).point.y;
     if lowest_m >= crown_m - CROWN_TOLERANCE_M {

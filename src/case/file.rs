@@ -11,7 +11,8 @@ use crate::support::{Aim, BoltKind, Covered};
 
 pub use super::bolt_tables::{BoomTable, DowelShearTable};
 pub use super::option_tables::{
-    DropsWord, OptionTable, StockBoltTable, StockCoverageTable, StockSurfaceTable, StockTable,
+    DropsWord, OptionTable, StockBoltTable, StockCoverageTable, StockPatternTable, StockSurfaceTable,
+    StockTable,
 };
 pub use super::plan_tables::{
     PlanMinutesTable, PlanPriceTable, PlanReachTable, PlanResinTable, PlanScreenTable, PlanServiceTable,

@@ -67,6 +67,8 @@ mod site;
 mod sources;
 mod stock;
 #[cfg(feature = "files")]
+mod stock_rules;
+#[cfg(feature = "files")]
 mod structures;
 #[cfg(feature = "files")]
 mod surfaces;
@@ -102,6 +104,6 @@ pub use rewrite::{InPlace, RewriteError, Rewritten, reads_as, rewritten};
 pub use site::Site;
 #[cfg(feature = "files")]
 pub use sources::{SourceFile, inputs_sha256, sha256_hex};
-pub use stock::{Coverage, FromStock, Stock, StockBolt, StockSurface};
+pub use stock::{Coverage, FromStock, Stock, StockBolt, StockPattern, StockSurface, StockedPattern};
 #[cfg(feature = "files")]
 pub use template::TEMPLATE;

@@ -107,18 +107,28 @@ fn surface_keys(generator: &mut SchemaGenerator) -> Schema {
     named(partial::<SurfaceTable>(generator, &[]), 20)
 }
 
-/// What the mine stocks: every combination is a pattern that `fit` may choose, in place of all
-/// patterns of the case.
+/// What the mine stocks: every combination is one that `fit` may choose, in place of all patterns of the
+/// case. Either one pattern is made of it (spacings, stagger and coverages stand here), or several, each
+/// under a `[[stock.pattern]]` with spacings, stagger and what it covers of its own.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend(
+    "if" = json!({ "required": ["pattern"] }),
+    "then" = json!({
+        "properties": { "spacings_m": false, "ring_spacings_m": false, "stagger": false, "coverage": false }
+    }),
+    "else" = json!({ "required": ["spacings_m", "ring_spacings_m", "coverage"] })
+))]
 pub struct StockTable {
     /// The bolts on stock with their lengths.
     #[schemars(length(min = 1, max = 50))]
     pub bolt: Vec<StockBoltTable>,
     /// Collar to collar along the perimeter, metres.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(min = 1, max = 100), inner(range(min = 0.3, max = 100.0)))]
     pub spacings_m: Vec<f64>,
     /// Ring to ring along the drive, metres.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(min = 1, max = 100), inner(range(min = 0.3, max = 100.0)))]
     pub ring_spacings_m: Vec<f64>,
     /// Whether every other ring is shifted by half a spacing; `[false]` when absent, `[false, true]`
@@ -127,8 +137,14 @@ pub struct StockTable {
     #[schemars(length(min = 1, max = 2))]
     pub stagger: Vec<bool>,
     /// What the bolts may cover.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(min = 1, max = 20))]
     pub coverage: Vec<StockCoverageTable>,
+    /// The patterns that stand together, such as one for the back, one for the walls and long cables;
+    /// absent means one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(min = 1, max = 3))]
+    pub pattern: Vec<StockPatternTable>,
     /// Surface support to choose from, one of them at a time; absent means what the case has.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(min = 1, max = 20))]
@@ -151,6 +167,42 @@ pub struct StockBoltTable {
     /// The part that stays outside the hole, metres.
     #[schemars(range(min = 0.0, max = 30.0))]
     pub outside_hole_m: f64,
+}
+
+/// One of several patterns that stand together, and what it may be made of.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StockPatternTable {
+    /// The surfaces that it covers.
+    #[schemars(length(min = 1, max = 5))]
+    pub covers: Vec<CoveredWord>,
+    /// Heights above the floor (section v) below which walls get no collar, metres, to choose from; needed
+    /// where a wall is covered.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(min = 1, max = 20), inner(range(min = 0.0, max = 100.0)))]
+    pub lowest_collars_m: Vec<f64>,
+    /// Names of the bolts on stock that it may have; absent means all of them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(min = 1, max = 50), inner(length(min = 1, max = 100)))]
+    pub bolts: Vec<String>,
+    /// Of their lengths those that it may have, metres; absent means all of them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(min = 1, max = 50), inner(range(min = 0.1, max = 30.0)))]
+    pub lengths_m: Vec<f64>,
+    /// Collar to collar along the perimeter, metres.
+    #[schemars(length(min = 1, max = 100), inner(range(min = 0.3, max = 100.0)))]
+    pub spacings_m: Vec<f64>,
+    /// Ring to ring along the drive, metres.
+    #[schemars(length(min = 1, max = 100), inner(range(min = 0.3, max = 100.0)))]
+    pub ring_spacings_m: Vec<f64>,
+    /// Whether every other ring is shifted by half a spacing; `[false]` when absent, `[false, true]`
+    /// tries both.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(min = 1, max = 2))]
+    pub stagger: Vec<bool>,
+    /// Whether it may be left out: then there is a choice without it too.
+    #[serde(default)]
+    pub may_be_left_out: bool,
 }
 
 /// What the bolts of a pattern may cover.

@@ -24,7 +24,8 @@ use super::scan::{check_name, design_shape, mesh_too_large, read_scan};
 use super::schema::{joint_sets_schema, schema};
 use super::sets::{check_sets, merge};
 use super::sources::SourceFile;
-use super::stock::{Stock, check_stock, stock_of};
+use super::stock::Stock;
+use super::stock_rules::{check_stock, stock_of};
 use super::structures::check_structures;
 use super::surfaces::check_surfaces;
 use super::walk::{check_against_rules, check_complete};
@@ -245,7 +246,7 @@ impl Reader<'_> {
         if let Some(table) = root.table("as_built") {
             check_as_built(table, root.list("pattern"), &mut self.problems);
         }
-        check_stock(root, opening_of(root, shape.as_ref()).as_ref(), &mut self.problems);
+        check_stock(root, &CASE_RULE, opening_of(root, shape.as_ref()).as_ref(), &mut self.problems);
         check_names(root, &mut self.problems);
         let options: Vec<Option<CaseOption>> = root
             .list("option")

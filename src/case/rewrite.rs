@@ -6,7 +6,7 @@ use toml_edit::{Array, ArrayOfTables, DocumentMut, Formatted, InlineTable, Item,
 
 use super::document::{Node, Table, Value, read_document};
 use super::options::{NOT_OF_THE_CASE, changes, laid_over};
-use super::{Case, Change, FromStock, PlanInputs, ReadCase};
+use super::{Case, Change, FromStock, PlanInputs, ReadCase, StockedPattern};
 use crate::input::Collector;
 use crate::opening::SectionShape;
 use crate::support::LocalBolts;
@@ -16,7 +16,7 @@ use crate::support::LocalBolts;
 pub enum InPlace<'a> {
     /// One of the choices of the case by its name, see [`ReadCase::chosen`].
     Choice(&'a str),
-    /// A pattern made of what is on stock, in place of all patterns.
+    /// Patterns made of what is on stock, in place of all patterns.
     Stock(&'a FromStock),
 }
 
@@ -113,26 +113,29 @@ fn merged(root: &Node, read: &ReadCase, put: InPlace<'_>) -> Result<Node, Rewrit
     }
 }
 
-/// Puts a pattern of the stock in place of all patterns, with its surface support and prices.
+/// Puts the patterns of the stock in place of all patterns, with their surface support and prices.
 fn from_stock(table: &mut Table, read: &ReadCase, stock: &FromStock, like: &Node) {
     let node = |value: Value| Node { value, path: String::new(), ..like.clone() };
     let number = |value: f64| node(Value::Number { value, typed: format!("{value:?}") });
-    let pattern = &stock.pattern;
-    let mut keys = Table::default();
-    let mut put = |key: &str, value: Node| keys.entries.push((key.to_owned(), value));
-    put("bolt", node(Value::Text(read.case.bolts[pattern.bolt].name.clone())));
-    put("length_m", number(pattern.length_m));
-    put("outside_hole_m", number(pattern.outside_hole_m));
-    put("ring_spacing_m", number(pattern.ring_spacing_m));
-    put("spacing_m", number(pattern.spacing_m));
-    let covers = pattern.covers.iter().map(|c| node(Value::Text(c.name().to_owned()))).collect();
-    put("covers", node(Value::List(covers)));
-    if let Some(lowest_m) = pattern.lowest_collar_m {
-        put("lowest_collar_m", number(lowest_m));
-    }
-    put("stagger", node(Value::Flag(pattern.stagger)));
-    put("price_per_bolt", number(stock.price_per_bolt));
-    set(table, "pattern", node(Value::List(vec![node(Value::Table(keys))])));
+    let entry = |stocked: &StockedPattern| {
+        let pattern = &stocked.pattern;
+        let mut keys = Table::default();
+        let mut put = |key: &str, value: Node| keys.entries.push((key.to_owned(), value));
+        put("bolt", node(Value::Text(read.case.bolts[pattern.bolt].name.clone())));
+        put("length_m", number(pattern.length_m));
+        put("outside_hole_m", number(pattern.outside_hole_m));
+        put("ring_spacing_m", number(pattern.ring_spacing_m));
+        put("spacing_m", number(pattern.spacing_m));
+        let covers = pattern.covers.iter().map(|c| node(Value::Text(c.name().to_owned()))).collect();
+        put("covers", node(Value::List(covers)));
+        if let Some(lowest_m) = pattern.lowest_collar_m {
+            put("lowest_collar_m", number(lowest_m));
+        }
+        put("stagger", node(Value::Flag(pattern.stagger)));
+        put("price_per_bolt", number(stocked.price_per_bolt));
+        node(Value::Table(keys))
+    };
+    set(table, "pattern", node(Value::List(stock.patterns.iter().map(entry).collect())));
     let Some(chosen) = stock.surface else { return };
     let name = &read.case.surface_support[chosen.surface].name;
     for (_, list) in table.entries.iter_mut().filter(|(key, _)| key == "surface") {

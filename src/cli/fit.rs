@@ -57,7 +57,8 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         let case_set_aside = new_case.map(ReadyCase::finish).transpose()?.flatten();
         terminal::answer(&outputs.answer());
         terminal::table(&outputs.terminal_table());
-        terminal::lines(&outputs.as_drawn_line().into_iter().collect::<Vec<_>>());
+        let off = outputs.as_drawn_line().into_iter().chain(outputs.doubled_line());
+        terminal::lines(&off.collect::<Vec<_>>());
         terminal::result(&format!(
             "\nWritten to {}:\nfit.html, fit.csv, summary.json, plots/",
             out.display()

@@ -1,5 +1,5 @@
 use super::bolt_warnings::bolt_warnings;
-use super::forces::moments_of_fixed;
+use super::forces::{Moments, check_one, moments_of_fixed};
 use super::judgement::with_factors_as_drawn;
 use super::needles::needles;
 use super::{
@@ -44,21 +44,43 @@ pub fn check(case: &Case) -> Result<Whole, CheckError> {
 
 /// All that is found of the wedges of the drive, nothing decided yet.
 fn judged(case: &Case) -> Result<Check, CheckError> {
-    let checked = all_but_pieces(case)?;
+    Ok(judged_of(case, moments_of_fixed(case)?))
+}
+
+fn judged_of(case: &Case, checked: Check) -> Check {
+    let checked = with_installed(case, checked);
     let pieces = judgement(case, &checked);
-    Ok(judge(case, checked, pieces))
+    judge(case, checked, pieces)
 }
 
 /// As much of it as does not hang on pieces: what decides on wedges that structures hold in one place.
 pub(super) fn all_but_pieces(case: &Case) -> Result<Check, CheckError> {
-    let checked = moments_of_fixed(case)?;
+    Ok(with_installed(case, moments_of_fixed(case)?))
+}
+
+fn with_installed(case: &Case, checked: Check) -> Check {
     let found = installed(case, &checked);
-    Ok(as_installed(checked, found))
+    as_installed(checked, found)
 }
 
 /// As much of [`check`] as says what the wedges of the drive lack.
 pub(super) fn verdicts_alone(case: &Case) -> Result<Check, CheckError> {
     Ok(decided(case, judged(case)?))
+}
+
+/// The same with the stages: all that says what a case lacks.
+pub(super) fn verdicts_and_stages(case: &Case) -> Result<(Check, Stages), CheckError> {
+    let check = verdicts_alone(case)?;
+    let stages = stages(case, &check);
+    Ok((check, stages))
+}
+
+/// As [`verdicts_and_stages`], of one wedge of the drive by its id.
+pub(super) fn verdicts_of_one(case: &Case, id: &str) -> Result<(Check, Stages), CheckError> {
+    let checked = check_one(case, id, Moments::OfFixed)?;
+    let check = decided(case, judged_of(case, checked));
+    let stages = stages(case, &check);
+    Ok((check, stages))
 }
 
 impl Whole {

@@ -81,7 +81,12 @@ pub(super) fn lacks_of(check: &Check, stages: &Stages) -> Vec<Lack> {
 /// What has the least margin of all that [`lacks()`] looks at, met or not; `None` where nothing moves.
 #[must_use]
 pub fn tightest(whole: &Whole) -> Option<Lack> {
-    asked(&whole.check, &whole.stages).into_iter().next().map(|(lack, _)| lack)
+    tightest_of(&whole.check, &whole.stages)
+}
+
+/// As [`tightest`], of the parts of a whole check that it rests on.
+pub(super) fn tightest_of(check: &Check, stages: &Stages) -> Option<Lack> {
+    asked(check, stages).into_iter().next().map(|(lack, _)| lack)
 }
 
 /// The least ratio of factor of safety to what is asked, over all that [`lacks()`] looks at: 1 or more

@@ -47,7 +47,10 @@ pub use compare::{
 };
 pub use demand::{DecidingDemand, DemandRow, demand};
 pub use face::{FacePlacement, face};
-pub use fit::{Candidate, Costed, Failing, Fit, FitError, Fitted, Stop, Tally, fit, holds_everything};
+pub use fit::{
+    BEST, Candidate, Choice, Costed, Doubled, Failing, Fit, FitError, Fitted, Met, Tally, fit,
+    holds_everything,
+};
 pub use forces::{Check, CheckError, forces_alone, forces_and_moments};
 pub use installed::{Installed, Thinned, as_installed, installed};
 pub use judgement::{DecidedPieces, Deciding, Judged, decide_pieces, judge, judgement};

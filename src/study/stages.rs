@@ -7,7 +7,7 @@ use super::wedges::limits;
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Verdict};
 use crate::case::Case;
 use crate::stability::{Mode, Stability};
-use crate::support::{Body, Bolt, Covered, PatternEnd};
+use crate::support::{Body, Bolt, Covered, Pattern, PatternEnd};
 use crate::wedge::{Across, Limits, Shape};
 
 /// Places across a band of equally large wedges at which one is laid across the last ring, besides the
@@ -234,7 +234,7 @@ pub(super) fn young_case(case: &Case) -> Case {
 
 /// Lengths and what is looked at, no row yet.
 fn nothing_yet(case: &Case) -> Stages {
-    let closest = closest_rings(case);
+    let closest = closest_rings(&case.patterns);
     let last_ring_m = closest
         .map_or(0.0, |pattern| case.last_ring_from_face_m.unwrap_or(case.patterns[pattern].ring_spacing_m));
     let assumed = closest.filter(|_| case.last_ring_from_face_m.is_none());
@@ -258,13 +258,12 @@ pub(super) fn has_young(case: &Case) -> bool {
 
 /// The pattern whose rings follow each other closest, of those that cover the back where any does: it
 /// goes up to the face with the round, and wider ones, cables above all, are set behind it.
-fn closest_rings(case: &Case) -> Option<usize> {
-    let of_back = |p: &usize| case.patterns[*p].covers.contains(&Covered::Back);
-    let closer = |a: usize, b: usize| {
-        if case.patterns[b].ring_spacing_m < case.patterns[a].ring_spacing_m { b } else { a }
-    };
-    let all = 0..case.patterns.len();
-    all.clone().filter(of_back).reduce(closer).or_else(|| all.reduce(closer))
+pub(super) fn closest_rings<'p>(patterns: impl IntoIterator<Item = &'p Pattern>) -> Option<usize> {
+    let all: Vec<&Pattern> = patterns.into_iter().collect();
+    let of_back = |p: &usize| all[*p].covers.contains(&Covered::Back);
+    let closer = |a: usize, b: usize| if all[b].ring_spacing_m < all[a].ring_spacing_m { b } else { a };
+    let every = 0..all.len();
+    every.clone().filter(of_back).reduce(closer).or_else(|| every.reduce(closer))
 }
 
 /// One stage.

@@ -3,12 +3,17 @@
 
 use super::forces::{Moments, check_one, forces_alone};
 use super::judgement::Judging;
+use super::seat::{Drive, Seat};
 use super::{Check, CheckError, CheckedWedge, Verdict, as_installed, decided, installed, judge};
 use crate::case::Case;
-use crate::support::PieceAt;
+use crate::support::{Layout, PieceAt};
+use crate::wedge::ON_FACE_M;
 
 /// Most bad pieces that are kept of one wedge: the last ones serve best, since candidates are ordered.
 const MOST_KNOWN: usize = 8;
+
+/// A collar this near a face counts as on it here: above what the searches allow for rounding.
+const BESIDE_FACE_M: f64 = 4.0 * ON_FACE_M;
 
 /// A piece that was carried too little under some support.
 #[derive(Debug, Clone)]
@@ -24,6 +29,28 @@ impl Known {
     pub fn of(wedge: &CheckedWedge) -> Option<Self> {
         let piece = wedge.least_piece()?.at();
         Some(Self { piece, margin: wedge.decided.margin() })
+    }
+}
+
+/// The stretch of the perimeter that faces of a wedge's pieces can take.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct FaceSpan {
+    /// Where it is counted from, metres along the perimeter.
+    offset_m: f64,
+    perimeter_m: f64,
+    from_m: f64,
+    to_m: f64,
+}
+
+impl FaceSpan {
+    /// Whether some collar of a layout, where it is drawn, can be on the face of some piece.
+    pub fn meets(&self, layout: &Layout) -> bool {
+        let on_face = |m: f64| m >= self.from_m - BESIDE_FACE_M && m <= self.to_m + BESIDE_FACE_M;
+        layout.rows.iter().any(|row| {
+            let along_m = (row.collar.along_m - self.offset_m).rem_euclid(self.perimeter_m);
+            // A collar a hair before where it is counted from stands at the end of the perimeter.
+            on_face(along_m) || on_face(along_m - self.perimeter_m)
+        })
     }
 }
 
@@ -65,6 +92,14 @@ impl Wedges {
     /// Id of the wedge at a place.
     pub fn id(&self, at: usize) -> &str {
         &self.wedges[at].wedge.id
+    }
+
+    /// Where faces of the pieces of the wedge at a place can be; `None` where that is not known.
+    pub fn face_span(&self, drive: Drive, at: usize) -> Option<FaceSpan> {
+        let seat = Seat::of_wedge(drive, &self.wedges[at])?;
+        let (from_m, to_m) = seat.frontier().span_m();
+        let perimeter_m = drive.opening.section.perimeter_m();
+        Some(FaceSpan { offset_m: seat.chain().offset_m(), perimeter_m, from_m, to_m })
     }
 
     pub fn nothing_known(&self) -> Vec<Vec<Known>> {
@@ -112,16 +147,5 @@ impl Wedges {
                 Ok((verdict(&alone), None))
             }
         }
-    }
-
-    /// The first wedge of which a piece is carried too little; those of which bad pieces are known are
-    /// asked first.
-    pub fn first_short(&self, judging: &Judging, known: &[Vec<Known>]) -> Option<(usize, Known)> {
-        let mut order: Vec<usize> = (0..self.wedges.len()).collect();
-        order.sort_by_key(|&i| std::cmp::Reverse(known[i].len()));
-        order.into_iter().find_map(|at| match self.verdict(judging, at, &known[at]) {
-            Ok((Verdict::Short, Some(found))) => Some((at, found)),
-            _ => None,
-        })
     }
 }

@@ -233,6 +233,7 @@ fn comparisons_fits_and_plans_are_made_again_as_checks_are() {
     for (command, sample, more, table) in [
         ("compare", "samples/options.toml", &[][..], "compare.csv"),
         ("fit", "samples/options.toml", &[], "fit.csv"),
+        ("fit", "samples/stock_by_surface.toml", &[], "fit.csv"),
         ("plan", "samples/haulage.toml", &["--length-m", "60.3"], "plan.csv"),
     ] {
         let dir = tempdir().unwrap();

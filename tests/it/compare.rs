@@ -333,6 +333,42 @@ fn a_stock_without_bolts_or_with_unknown_ones_is_refused() {
     );
 }
 
+/// What a stock of several patterns may not say; everything is said at once.
+#[test]
+fn patterns_of_a_stock_are_checked_key_by_key() {
+    let text = fs::read_to_string("samples/stock_by_surface.toml").unwrap();
+    assert_eq!(read(&text).stock.unwrap().candidates(), 96 * 72 * 3);
+    let wrong = replaced(&text, "lowest_collars_m = [1.2, 1.6]\n", "");
+    let walls = line_of(&wrong, "[[stock.pattern]]       # the walls");
+    let problem = one_problem(&wrong, walls, "stock.pattern[2].lowest_collars_m");
+    assert!(problem.found.starts_with("nothing"), "{problem}");
+    let wrong = replaced(&text, "lowest_collars_m = [1.2, 1.6]", "lowest_collars_m = [1.2, 5.1]");
+    one_problem(&wrong, line_of(&wrong, "[1.2, 5.1]"), "stock.pattern[2].lowest_collars_m[2]");
+    let wrong = replaced(&text, "bolts = [\"plated strand\"]", "bolts = [\"plated strnd\"]");
+    let problem = one_problem(&wrong, line_of(&wrong, "plated strnd"), "stock.pattern[3].bolts[1]");
+    assert!(problem.advice.contains("plated strand"), "{problem}");
+    let wrong = replaced(&text, "lengths_m = [1.8, 2.4]\nlowest", "lengths_m = [1.8, 2.5]\nlowest");
+    let problem = one_problem(&wrong, line_of(&wrong, "[1.8, 2.5]"), "stock.pattern[2].lengths_m[2]");
+    assert!(problem.allowed == "1.8, 2.4, 3 metres", "{problem}");
+    let wrong = replaced(&text, "may_be_left_out = true", "may_be_leftout = true");
+    let problem = one_problem(&wrong, line_of(&wrong, "may_be_leftout"), "stock.pattern[3].may_be_leftout");
+    assert!(problem.advice.contains("may_be_left_out"), "{problem}");
+    // Keys of a stock of one pattern beside several, each with what to do; and neither of the two.
+    let wrong = replaced(&text, "[stock]  ", "[stock]\nspacings_m = [1.0]\nstagger = [true]\n");
+    let keys: Vec<String> = parse(&wrong).unwrap_err().iter().map(|p| p.key.clone()).collect();
+    assert_eq!(keys, ["stock.spacings_m", "stock.stagger"]);
+    let none = text[..text.find("[[stock.pattern]]").unwrap()].to_owned();
+    let keys: Vec<String> = parse(&none).unwrap_err().iter().map(|p| p.key.clone()).collect();
+    assert_eq!(keys, ["stock.spacings_m", "stock.ring_spacings_m", "stock.coverage"]);
+    let many = replaced(
+        &text,
+        "spacings_m = [1.0, 1.2, 1.4]\n",
+        "spacings_m = [1.0, 1.1, 1.2, 1.3, 1.4, 1.5, 1.6, 1.7, 1.8, 1.9, 2.0, 2.1, 2.2, 2.3, 2.4]\n",
+    );
+    let problem = one_problem(&many, line_of(&many, "[stock]"), "stock");
+    assert_eq!(problem.found, format!("{} combinations", 96 * 360 * 3));
+}
+
 #[test]
 fn the_commands_write_their_folders_and_fit_the_terminal() {
     let dir = tempdir().unwrap();

@@ -18,7 +18,11 @@ fn shown_runs(readme: &str) -> Vec<(Vec<String>, String)> {
 fn the_runs_in_the_readme_are_real() {
     let readme = std::fs::read_to_string("README.md").unwrap();
     let runs = shown_runs(&readme);
-    assert_eq!(runs.len(), 4, "check, compare, fit, and a fault with bolts of its own");
+    assert_eq!(
+        runs.len(),
+        5,
+        "check, compare, fit of one pattern and of several, a fault with bolts of its own"
+    );
     runs.into_iter().for_each(is_real);
     assert!(readme.contains("cargo run --release -- check samples/haulage.toml --out out"));
     assert!(readme.contains("\ncargo test\n"));

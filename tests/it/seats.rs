@@ -62,7 +62,8 @@ fn a_fault_that_makes_no_wedge_changes_nothing_that_fit_finds() {
         let with = read(&(small_stock() + &faults[..count].concat()));
         assert!(forces_alone(&plain.case).unwrap().wedges == forces_alone(&with.case).unwrap().wedges);
         let found = of(&with);
-        let told = |f: &backhold::study::Fit| -> Vec<_> { f.efficient.iter().map(|e| e.costed).collect() };
+        let told =
+            |f: &backhold::study::Fit| -> Vec<_> { f.efficient.iter().map(|e| e.costed.clone()).collect() };
         assert_eq!(told(&found), told(&without), "{count} faults");
         for fitted in &found.efficient {
             // What fit calls holding holds when it is checked by itself.

@@ -114,7 +114,7 @@ fn not_worse(name: &str, case: &Case, before: &Check, after: &Check, tally: &mut
             tally.wrong.push(format!("{name}: {} was not there", is.wedge.id));
             continue;
         };
-        if was.is_fixed(case) {
+        if was.is_fixed() {
             continue;
         }
         tally.compared += 1;

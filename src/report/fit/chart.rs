@@ -12,7 +12,8 @@ use crate::study::Costed;
 pub(super) fn chart(outputs: &FitOutputs<'_>) -> Sheet {
     let place = |c: &Costed| [c.minutes_per_m, c.cost_per_m];
     let held: Vec<[f64; 2]> = outputs.fit.efficient.iter().map(|f| place(&f.costed)).collect();
-    let stop = outputs.fit.stop.as_ref().map(|s| &s.nearest);
+    let undercut = outputs.fit.undercut.iter().map(|f| &f.costed);
+    let stop = outputs.fit.stop.as_ref();
     let failing: Vec<&Costed> = [outputs.fit.next_cheaper.as_ref(), outputs.fit.next_quicker.as_ref(), stop]
         .into_iter()
         .flatten()
@@ -33,7 +34,8 @@ pub(super) fn chart(outputs: &FitOutputs<'_>) -> Sheet {
     let named = |costed: &Costed| short_name(outputs, costed);
     let mut names: Vec<([f64; 2], String)> =
         outputs.fit.efficient.iter().map(|f| (place(&f.costed), named(&f.costed))).collect();
-    names.extend(failing.iter().map(|c| (place(c), named(c))));
+    names.extend(undercut.clone().chain(failing.iter().copied()).map(|c| (place(c), named(c))));
+    let held: Vec<[f64; 2]> = held.into_iter().chain(undercut.map(place)).collect();
     if !held.is_empty() {
         chart = chart.with(Layer::Marks { label: "held".into(), points: held, mark: Mark::Held });
     }

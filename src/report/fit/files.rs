@@ -5,13 +5,14 @@ use serde_json::json;
 use super::chart::chart;
 use super::outputs::FitOutputs;
 use super::page::page;
-use super::patterns::{ON_TERMINAL, pattern_rows, pattern_table};
-use super::words::fit_answer;
+use super::patterns::{ON_TERMINAL, PatternRow, pattern_rows, pattern_table};
+use super::words::{doubled_line, fit_answer};
 use crate::report::check::inputs_json;
 use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::table::Grid;
 use crate::report::record::{Asked, Head, folder, summary_json};
 use crate::report::words::{ASSUMPTIONS, CAUTIONS, NOT_ASKED, NOT_COVERED, as_drawn_words};
+use crate::study::Met;
 
 impl FitOutputs<'_> {
     /// The fit in words.
@@ -23,8 +24,13 @@ impl FitOutputs<'_> {
     /// What the column of collars off says; candidates have their tolerance from one case.
     pub(crate) fn as_drawn_line(&self) -> Option<String> {
         let fitted = self.fit.efficient.first().map(|f| &f.as_drawn);
-        let off = fitted.or_else(|| self.fit.stop.as_ref().map(|s| &s.nearest.as_drawn));
+        let off = fitted.or_else(|| self.fit.stop.as_ref().map(|s| &s.as_drawn));
         off.map(as_drawn_words)
+    }
+
+    /// What collars twice as far off would do to the cheapest.
+    pub(crate) fn doubled_line(&self) -> Option<String> {
+        doubled_line(self)
     }
 
     /// Every file of the folder, in a fixed order.
@@ -48,6 +54,8 @@ impl FitOutputs<'_> {
             json!({
                 "patterns": table.json(&rows),
                 "combinations": self.fit.tally.combinations,
+                "collars_twice_as_far_off": self.doubled_line(),
+                "met": self.met_json(),
                 "warnings": self.notes,
                 "not_asked": NOT_ASKED,
                 "not_covered": NOT_COVERED,
@@ -60,8 +68,19 @@ impl FitOutputs<'_> {
         Ok(folder(files, csv, summary, ("fit.html", page)))
     }
 
+    /// Which patterns of the stock, counted from 1, each wedge can meet; null for a stock of one.
+    fn met_json(&self) -> serde_json::Value {
+        let several = self.stock.patterns.len() > 1;
+        let met = |m: &Met| {
+            let patterns: Vec<usize> = m.patterns.iter().map(|p| p + 1).collect();
+            json!({ "wedge": m.wedge, "patterns": patterns })
+        };
+        if several { self.fit.met.iter().map(met).collect() } else { serde_json::Value::Null }
+    }
+
     /// What the terminal shows of each pattern.
     pub(crate) fn terminal_table(&self) -> Grid {
-        pattern_table(self.currency).terminal(&ON_TERMINAL, &pattern_rows(self))
+        let rows: Vec<_> = pattern_rows(self).into_iter().flat_map(PatternRow::lines).collect();
+        pattern_table(self.currency).terminal(&ON_TERMINAL, &rows)
     }
 }

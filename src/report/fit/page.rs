@@ -1,7 +1,7 @@
 //! fit.html: the pattern to choose from the stock, and why no cheaper one does.
 
 use super::outputs::FitOutputs;
-use super::words::fit_answer;
+use super::words::{fit_answer, met_line};
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::table::Grid;
 use crate::report::record::Asked;
@@ -22,9 +22,13 @@ pub(super) fn page(outputs: &FitOutputs<'_>, patterns: &Grid, figures: &[Figure]
     let t = &outputs.fit.tally;
     let refused = [
         (t.no_collar, "lay no collar on what they cover"),
+        (t.alike, "lay the same collars of the same bolts as another one"),
         (t.pieces, "leave some piece of a wedge short"),
         (t.whole, "leave a wedge not judged, or short at a stage of the cycle"),
-        (t.undercut, "were not looked at: one that holds is as cheap and as quick"),
+        (
+            t.undercut,
+            "were not looked at: one that holds is as cheap and as quick, and five that hold are no dearer",
+        ),
     ];
     let counts = refused.into_iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}"));
     let counts: Vec<String> = counts.collect();
@@ -35,10 +39,12 @@ pub(super) fn page(outputs: &FitOutputs<'_>, patterns: &Grid, figures: &[Figure]
                 t.combinations,
                 counts.join("; ")
             ),
+            met_line(outputs).unwrap_or_default(),
             "Every combination stands in place of all patterns of the case, bolts square to the surface.".to_owned(),
             format!("{BY_THE_METRE} {PLAN_CAUTION}"),
             MESH_ORDERED.to_owned(),
             outputs.as_drawn_line().unwrap_or_default(),
+            outputs.doubled_line().unwrap_or_default(),
             format!("Not covered: {}.", NOT_COVERED.join(", ")),
         ]
         .into_iter()
