@@ -48,8 +48,7 @@ pub use compare::{
 pub use demand::{DecidingDemand, DemandRow, demand};
 pub use face::{FacePlacement, face};
 pub use fit::{
-    BEST, Candidate, Choice, Costed, Doubled, Failing, Fit, FitError, Fitted, Met, Tally, fit,
-    holds_everything,
+    Candidate, Choice, Costed, Doubled, Failing, Fit, FitError, Fitted, Met, Tally, fit, holds_everything,
 };
 pub use forces::{Check, CheckError, forces_alone, forces_and_moments};
 pub use installed::{Installed, Thinned, as_installed, installed};

@@ -150,10 +150,10 @@ impl<'s> Side<'s> {
                 Pieces::Short(piece.fs / asked, Box::new(piece.at))
             }
             Some((Decision::Held(Uncarried::Absent), true)) => Pieces::Held,
-            Some((Decision::Held(Uncarried::Found(_) | Uncarried::Open), _)) => Pieces::Uncarried,
-            Some((Decision::Held(Uncarried::Absent), false) | (Decision::Open, _)) => {
-                least(case, judging, wedge)
-            }
+            Some((Decision::Held(Uncarried::Found(_)), _)) => Pieces::Uncarried,
+            // A check searches longer.
+            Some((Decision::Held(Uncarried::Absent), false))
+            | Some((Decision::Held(Uncarried::Open) | Decision::Open, _)) => least(case, judging, wedge),
         };
         // Collected in the order of the check, whatever the number of threads.
         let pieces = check.wedges.par_iter().map(of_one).collect();

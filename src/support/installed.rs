@@ -12,13 +12,13 @@ use crate::wedge::{Admissible, Footprint};
 
 /// How far from its drawn place a collar stands where a case does not say, metres. Common practice for
 /// holes that are collared from a boom by eye; no source.
-pub const COLLAR_TOLERANCE_M: f64 = 0.1;
+const COLLAR_TOLERANCE_M: f64 = 0.1;
 
 /// How bolts get installed, as far as the user states it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Installation {
     /// How far from its drawn place a collar may stand, measured on the surface, metres; `None` stands
-    /// for [`COLLAR_TOLERANCE_M`], and 0 for collars exactly as drawn.
+    /// for 0.1 m, and 0 for collars exactly as drawn.
     pub collar_tolerance_m: Option<f64>,
     /// Whether to ask what any one missing bolt leaves.
     pub any_one_missing: bool,

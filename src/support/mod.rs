@@ -39,7 +39,7 @@ pub use demand::{bolt_load_kn, bolts_needed, force_needed_kn};
 pub use dowel::{DOWEL_LIMITS, DowelShear};
 pub use gap_wedge::{GapWedge, gap_wedge};
 pub use ground::{Span, bolted_ground, common, joined, without};
-pub use installed::{COLLAR_TOLERANCE_M, Installation, place_one_missing, thinned};
+pub use installed::{Installation, place_one_missing, thinned};
 pub use least::Along;
 pub use local::LocalBolts;
 pub use pattern::{

@@ -108,7 +108,7 @@ fn not_better(name: &str, entered: bool, before: &Check, after: &Check, tally: &
 
 /// Fewer pieces are left after: no verdict is worse. What structures hold in one place has no pieces, and is
 /// another wedge under other caps.
-fn not_worse(name: &str, case: &Case, before: &Check, after: &Check, tally: &mut Tally) {
+fn not_worse(name: &str, before: &Check, after: &Check, tally: &mut Tally) {
     for is in &after.wedges {
         let Some(was) = before.wedges.iter().find(|w| w.wedge.id == is.wedge.id) else {
             tally.wrong.push(format!("{name}: {} was not there", is.wedge.id));
@@ -315,7 +315,7 @@ fn holds_on(rng: &mut Rng, name: &str, case: &Case, lists: &mut [Tally; 3]) {
     let Some(before) = verdicts(case).filter(|c| !c.wedges.is_empty()) else { return };
     let lower = lower_caps(rng, case, &before);
     if let Some(after) = verdicts(&lower) {
-        not_worse(&format!("{name}, lower caps"), case, &before, &after, &mut lists[0]);
+        not_worse(&format!("{name}, lower caps"), &before, &after, &mut lists[0]);
     }
     for (what, less) in weaker(rng, case) {
         if let Some(after) = verdicts(&less) {

@@ -14,7 +14,7 @@ use crate::case::{Case, FromStock, PlanInputs, Stock};
 use candidates::{MOST_PATTERNS, Offers, of_stock, set_prices};
 
 /// How many of the cheapest that hold are told of.
-pub const BEST: usize = 5;
+const BEST: usize = 5;
 
 /// How one pattern is made of what is on stock: indices into the lists of its
 /// [`StockPattern`](crate::case::StockPattern).
