@@ -167,17 +167,28 @@ impl Median<'_, '_> {
     }
 }
 
+/// Sums of weights that differ by less than this share are equal: what their order leaves of rounding.
+const SAME_WEIGHT: f64 = 1e-12;
+
+/// The least value that is not below half of the weight.
 fn weighted_median(mut samples: Vec<(f64, f64)>) -> f64 {
-    samples.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let half = 0.5 * samples.iter().map(|s| s.1).sum::<f64>();
-    let mut sum = 0.0;
-    for (fs, weight) in &samples {
-        sum += weight;
-        if sum >= half {
-            return *fs;
+    let half = 0.5 * samples.iter().map(|s| s.1).sum::<f64>() * (1.0 - SAME_WEIGHT);
+    let mut rest = &mut samples[..];
+    let mut below = 0.0;
+    // Samples come by the thousand: parted in the middle until one is left, which is sooner than sorted.
+    while rest.len() > 1 {
+        let middle = (rest.len() - 1) / 2;
+        rest.select_nth_unstable_by(middle, |a, b| a.0.total_cmp(&b.0));
+        let (lower, upper) = rest.split_at_mut(middle + 1);
+        let up_to_middle = below + lower.iter().map(|s| s.1).sum::<f64>();
+        if up_to_middle >= half {
+            rest = lower;
+        } else {
+            below = up_to_middle;
+            rest = upper;
         }
     }
-    samples.last().map_or(f64::NAN, |s| s.0)
+    rest.first().map_or(f64::NAN, |s| s.0)
 }
 
 /// The bolts that cross a wedge with its apex at this chainage, in the order of patterns, rings
