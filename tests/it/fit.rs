@@ -345,7 +345,7 @@ fn patterns_out_of_reach_change_nothing_about_a_wedge() {
 fn more_to_choose_from_is_never_dearer() {
     let mut rng = ChaCha8Rng::seed_from_u64(8_086);
     let (mut compared, mut cheaper) = (0, 0);
-    let count = stocks(5);
+    let count = stocks(8);
     for n in 0..count {
         let (text, more) = if n % 2 == 0 {
             let text = random_case(&mut rng);
@@ -380,7 +380,7 @@ fn more_to_choose_from_is_never_dearer() {
         }
     }
     println!("{compared} compared, {cheaper} of them cheaper");
-    assert!(compared >= count && cheaper >= 1, "{compared} {cheaper}: too few to say anything");
+    assert!(compared >= count / 2 && cheaper >= 1, "{compared} {cheaper}: too few to say anything");
 }
 
 fn inserted(text: &str, at: usize, what: &str) -> String {
