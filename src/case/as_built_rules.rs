@@ -4,22 +4,13 @@ use super::as_built::{AsBuilt, OFF_BY_M};
 use super::as_built_file::FoundBolts;
 use super::document::{Node, Table};
 use super::file::{AsBuiltTable, AsBuiltWord};
+use super::local::check_stretch;
 use crate::input::{Collector, ProblemKind, Says};
 
 /// Checks the table against the patterns: spot bolts have chainages, so the patterns that they stand
 /// between need them too.
 pub(super) fn check_as_built(table: &Table, patterns: &[Node], problems: &mut Collector) {
-    if let (Some(from_m), Some(to_m), Some(at)) =
-        (table.number("from_m"), table.number("to_m"), table.get("to_m"))
-        && to_m <= from_m
-    {
-        let says = Says::new(
-            format!("{to_m}, not beyond from_m {from_m}"),
-            format!("a chainage above {from_m} metres"),
-            "give the first chainage as from_m, the last as to_m",
-        );
-        problems.add(ProblemKind::Conflict, at.place, &at.path, says);
-    }
+    check_stretch(table, "give the first chainage as from_m, the last as to_m", problems);
     if table.text("mode") != Some("adds") {
         return;
     }

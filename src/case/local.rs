@@ -57,17 +57,8 @@ pub(super) fn check_stretches(patterns: &[Node], has_structure: bool, problems: 
                 problems.add(ProblemKind::MissingKey, node.place, &format!("{}.{key}", node.path), says);
             }
         }
-        if let (Some(from_m), Some(to_m), Some(at)) =
-            (table.number("from_m"), table.number("to_m"), table.get("to_m"))
-            && to_m <= from_m
-        {
-            let says = Says::new(
-                format!("{to_m}, not beyond from_m {from_m}"),
-                format!("a chainage above {from_m} metres"),
-                "give the chainage of the first ring as from_m; a single bolt is a [[bolt_at]]",
-            );
-            problems.add(ProblemKind::Conflict, at.place, &at.path, says);
-        }
+        let advice = "give the chainage of the first ring as from_m; a single bolt is a [[bolt_at]]";
+        check_stretch(table, advice, problems);
         if let (true, Some(at)) = (from, table.get("offset_m")) {
             let says = Says::new(
                 "offset_m beside from_m",
@@ -274,4 +265,19 @@ pub(super) fn stretch_of(table: &PatternTable, bolt: usize) -> Option<LocalBolts
 pub(super) fn spot_of(table: &BoltAtTable, bolt: usize, opening: &Opening) -> Option<LocalBolts> {
     let (chainage_m, collar) = collar_of(table, opening).ok()?;
     Some(LocalBolts::spot(bolt, table.length_m, table.outside_hole_m, chainage_m, collar))
+}
+
+/// Whether a table's stretch of chainages ends beyond where it begins; `advice` says what to do where not.
+pub(super) fn check_stretch(table: &Table, advice: &str, problems: &mut Collector) {
+    if let (Some(from_m), Some(to_m), Some(at)) =
+        (table.number("from_m"), table.number("to_m"), table.get("to_m"))
+        && to_m <= from_m
+    {
+        let says = Says::new(
+            format!("{to_m}, not beyond from_m {from_m}"),
+            format!("a chainage above {from_m} metres"),
+            advice,
+        );
+        problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+    }
 }

@@ -357,27 +357,39 @@ impl<'s, 'a> Search<'s, 'a> {
     /// Tries pieces that begin and end where rows come in and at even places, as large as the caps leave
     /// them; with `decides_at`, until one is below that.
     fn try_firsts(&mut self, whole: &Cell, incumbent: &mut Incumbent, decides_at: Option<f64>) {
-        let frontier = self.pieces.positions.frontier;
         let [starts, ends] = self.first_places(whole);
         let needs = decides_at.is_none();
+        for start_m in starts {
+            self.try_from(whole, start_m, &ends, incumbent, decides_at, needs);
+            if decides_at.is_some_and(|fs| incumbent.fs() < fs) {
+                return;
+            }
+        }
+    }
+
+    /// Of them those that begin at one place.
+    fn try_from(
+        &mut self,
+        whole: &Cell,
+        start_m: f64,
+        ends: &[f64],
+        incumbent: &mut Incumbent,
+        decides_at: Option<f64>,
+        needs: bool,
+    ) {
+        let frontier = self.pieces.positions.frontier;
+        let widest = if frontier.is_uncapped() { None } else { frontier.widest(start_m) };
         let mut shifts = vec![0.0; whole.shifts_m.len()];
-        for &start_m in &starts {
-            let widest_m = if frontier.is_uncapped() {
-                None
-            } else {
-                frontier.widest(start_m).map(|foot| foot.along_m[2])
-            };
-            for end_m in ends.iter().copied().chain(widest_m) {
-                if end_m <= start_m {
-                    continue;
-                }
-                for k in 0..FIRST_SHIFTS {
-                    first_shifts(whole, k, &mut shifts);
-                    self.try_at(start_m, end_m, &shifts, incumbent, needs);
-                }
-                if decides_at.is_some_and(|fs| incumbent.fs() < fs) {
-                    return;
-                }
+        for end_m in ends.iter().copied().chain(widest.map(|foot| foot.along_m[2])) {
+            if end_m <= start_m {
+                continue;
+            }
+            for k in 0..FIRST_SHIFTS {
+                first_shifts(whole, k, &mut shifts);
+                self.try_at(start_m, end_m, &shifts, incumbent, needs);
+            }
+            if decides_at.is_some_and(|fs| incumbent.fs() < fs) {
+                return;
             }
         }
     }
@@ -428,19 +440,11 @@ impl<'s, 'a> Search<'s, 'a> {
     /// Walks from the least of the pieces that begin at each of some places, the lowest first.
     fn walk_from_more(&mut self, incumbent: &mut Incumbent, decides_at: Option<f64>) {
         let whole = self.whole();
-        let frontier = self.pieces.positions.frontier;
         let [starts, ends] = self.first_places(&whole);
-        let mut shifts = vec![0.0; whole.shifts_m.len()];
         let mut lowest: Vec<Incumbent> = Vec::new();
-        for &start_m in &starts {
-            let widest_m = (!frontier.is_uncapped()).then(|| frontier.widest(start_m)).flatten();
+        for start_m in starts {
             let mut least = Incumbent::default();
-            for end_m in ends.iter().copied().chain(widest_m.map(|foot| foot.along_m[2])) {
-                for k in 0..FIRST_SHIFTS {
-                    first_shifts(&whole, k, &mut shifts);
-                    self.try_at(start_m, end_m, &shifts, &mut least, false);
-                }
-            }
+            self.try_from(&whole, start_m, &ends, &mut least, None, false);
             if least.best.is_some() {
                 lowest.push(least);
             }
