@@ -1,5 +1,6 @@
 use super::Hung;
 use super::motion::{Mode, Motion, components};
+use super::rotation::{BoltPull, Contact, load_factor};
 use crate::orientation::Vec3;
 use crate::strength::MohrCoulomb;
 
@@ -174,41 +175,66 @@ impl Stability {
     }
 
     /// The factor of safety with bolts of which each may pull with anything from nothing to its capacity:
-    /// pairs of what one kN of a bolt does ([`Stability::effect`]) and its capacity, kN. The bolts pull so
-    /// that together they hold most: more bolts, or stronger ones, never hold less, and neither do joints
-    /// of more friction. Never below [`Stability::fs`] of all at their capacity.
+    /// pairs of what one kN of a bolt does ([`Stability::called`]) and its capacity, kN. The bolts pull so
+    /// that together they hold most while every joint that the wedge slides on stays closed: a state of
+    /// equilibrium. More bolts, or stronger ones, never hold less, and less friction never holds more.
     ///
-    /// With every joint in contact each bolt adds, so all of them pull fully. Where that would open a joint,
-    /// it may be left to open (it then gives nothing), or bolts pull no more than keeps it closed: a
-    /// knapsack whose dual is searched where two joints bound it.
+    /// With every joint in contact each bolt adds, so all of them pull fully: [`Stability::fs`]. Where that
+    /// would open a joint, what they pull square to it has nothing to balance it, so they pull no more than
+    /// keeps it closed: a knapsack whose dual is searched where two joints bound it. Never below the bare
+    /// factor.
     #[must_use]
     pub fn fs_called(&self, bolts: &[(Reaction, f64)]) -> f64 {
         if self.motion.mode == Mode::NoMotion {
             return f64::INFINITY;
         }
         let mut full = Reaction::default();
-        for (effect, kn) in bolts {
+        for (effect, kn) in bolts.iter().filter(|(effect, _)| self.gain_kn(effect) > 0.0) {
             full += effect.times(*kn);
         }
-        let in_contact: Vec<usize> = (0..3).filter(|&i| self.motion.normal_kn[i] > 0.0).collect();
-        let opened = |i: usize| self.motion.normal_kn[i] + full.normal_kn[i] < 0.0;
-        let plain = self.fs(&full);
-        if !in_contact.iter().any(|&i| opened(i)) {
-            return plain;
+        if self.keeps_closed(&full) {
+            return self.fs(&full);
         }
-        let most = match in_contact.as_slice() {
-            [i] => self.most_closed(&[*i], bolts),
-            [i, j] => {
-                let both = self.most_closed(&[*i, *j], bolts);
-                both.max(self.most_closed(&[*i], bolts)).max(self.most_closed(&[*j], bolts))
-            }
-            _ => 0.0,
-        };
-        let open_all: f64 = bolts.iter().map(|(effect, kn)| effect.against_kn * kn).sum();
-        plain.max(most.max(open_all) / self.motion.driving_kn)
+        let in_contact: Vec<usize> = (0..3).filter(|&i| self.motion.normal_kn[i] > 0.0).collect();
+        self.fs_bare().max(self.most_closed(&in_contact, bolts) / self.motion.driving_kn)
     }
 
-    /// The most resistance, kN, with these joints kept closed and every other one giving nothing.
+    /// Whether all that bolts of these directions (unit vectors into the rock) can take, kN, would open a joint
+    /// that the wedge slides on.
+    #[must_use]
+    pub fn opens(&self, bolts: &[(Vec3, f64)]) -> bool {
+        let mut full = Reaction::default();
+        for (direction, kn) in bolts {
+            full += self.effect(direction).times(*kn);
+        }
+        !self.keeps_closed(&full)
+    }
+
+    /// Whether every joint that the wedge slides on stays in contact.
+    fn keeps_closed(&self, support: &Reaction) -> bool {
+        let kn = self.motion.normal_kn.iter().zip(support.normal_kn);
+        kn.into_iter().all(|(&own, added)| own <= 0.0 || own + added >= 0.0)
+    }
+
+    /// The factor of safety with bolts of these directions (unit vectors into the rock) and capacities, kN, as
+    /// a state of equilibrium of forces: the greater of [`Stability::fs_called`] and of hanging in the bolts
+    /// and leaning on joints without friction.
+    #[must_use]
+    pub fn fs_in_balance(&self, bolts: &[(Vec3, f64)]) -> f64 {
+        if self.motion.mode == Mode::NoMotion {
+            return f64::INFINITY;
+        }
+        let point = Vec3::zeros();
+        let called: Vec<(Reaction, f64)> = bolts.iter().map(|(d, kn)| (self.called(d), *kn)).collect();
+        let pulls: Vec<BoltPull> = bolts
+            .iter()
+            .map(|&(direction, capacity_kn)| BoltPull { point, direction, capacity_kn })
+            .collect();
+        let contacts = self.inward.map(|normal| Contact { point, normal });
+        self.fs_called(&called).max(load_factor(&self.active_kn(), &point, &pulls, &contacts))
+    }
+
+    /// The most resistance, kN, with these joints, all that are in contact, kept closed.
     fn most_closed(&self, closed: &[usize], bolts: &[(Reaction, f64)]) -> f64 {
         let own: f64 = closed
             .iter()
@@ -230,7 +256,7 @@ impl Stability {
                 let dearest = bolts
                     .iter()
                     .filter(|(e, _)| e.normal_kn[*j] < 0.0)
-                    .map(|(e, _)| gain(e).max(0.0) / -e.normal_kn[*j])
+                    .map(|(e, _)| gain(e).abs() / -e.normal_kn[*j])
                     .fold(0.0, f64::max);
                 let at = |price: f64| {
                     let items = bolts.iter().map(|(e, kn)| {
@@ -306,6 +332,14 @@ impl Stability {
     /// bolt is called on by the movement, it never drives it.
     #[must_use]
     pub fn effect(&self, direction: &Vec3) -> Reaction {
+        let reaction = self.called(direction);
+        if self.gain_kn(&reaction) <= 0.0 { Reaction::default() } else { reaction }
+    }
+
+    /// As [`Stability::effect`], of a force that would lower the factor by itself too: what it presses onto
+    /// another joint may let other bolts pull more.
+    #[must_use]
+    pub fn called(&self, direction: &Vec3) -> Reaction {
         let against_kn = -direction.dot(&self.motion.direction);
         if against_kn <= 0.0 {
             return Reaction::default();
@@ -321,6 +355,6 @@ impl Stability {
                 reaction.normal_kn[j] = on_j;
             }
         }
-        if self.gain_kn(&reaction) <= 0.0 { Reaction::default() } else { reaction }
+        reaction
     }
 }

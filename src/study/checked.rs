@@ -517,6 +517,23 @@ impl CheckedWedge {
         }
     }
 
+    /// The factor of the wedge as it is by forces: with its bolts where they hold it least, and where all they
+    /// can take would open a joint that it slides on, no more of that than an equilibrium has.
+    fn fs_by_forces(&self) -> f64 {
+        let Some(fs) = self.found.fs_bolted else { return self.found.fs_bare };
+        let stability = &self.wedge.stability;
+        if matches!(stability.motion.mode, Mode::Falling | Mode::NoMotion) {
+            return fs;
+        }
+        let serving = match &self.placed {
+            Placed::Nowhere => return fs,
+            Placed::InDrive(drive) => &drive.worst.serving,
+            Placed::AtFace(face) => &face.worst.serving,
+        };
+        let bolts: Vec<(Vec3, f64)> = serving.iter().map(|s| (s.direction, s.capacity.kn)).collect();
+        if stability.opens(&bolts) { fs.min(stability.fs_in_balance(&bolts)) } else { fs }
+    }
+
     /// From what was found of the wedge as it is: one that structures hold in its place, one at the face,
     /// one in a drive without support.
     fn as_one(&self, case: &Case, asked_fs: f64) -> Decided {
@@ -524,7 +541,7 @@ impl CheckedWedge {
         if !case.patterns.is_empty() && self.found.fs_bolted.is_none() {
             return Decided { unjudged: Some(Unjudged::TooLong), ..asked };
         }
-        let (mut fs, mut by) = (self.found.fs_bolted.unwrap_or(self.found.fs_bare), DecidedBy::Forces);
+        let (mut fs, mut by) = (self.fs_by_forces(), DecidedBy::Forces);
         if let Some(within) = self.found.installed.as_ref().and_then(|i| i.fs_collar_tolerance)
             && within < fs
         {

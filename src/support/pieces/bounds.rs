@@ -482,7 +482,7 @@ impl<'s, 'a> Ground<'s, 'a> {
             scratch.called.extend(
                 bolts
                     .iter()
-                    .map(|b| (self.rows[b.row].effect, b.kn))
+                    .map(|b| (self.rows[b.row].called, b.kn))
                     .filter(|(effect, kn)| effect.against_kn > 0.0 && *kn > 0.0),
             );
             looked.stability.fs_called(&scratch.called)

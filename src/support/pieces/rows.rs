@@ -30,6 +30,8 @@ pub(super) struct RowAt<'a> {
     length_m: f64,
     bolt: &'a Bolt,
     pub effect: Reaction,
+    /// The same where bolts pull no more than keeps joints closed.
+    pub called: Reaction,
     /// What a kN of it adds to the resistance while every joint stays in contact.
     pub gain: f64,
 }
@@ -143,6 +145,7 @@ pub(super) fn rows_at<'a>(positions: &Positions<'a>, stability: &Stability) -> V
                     length_m: design.length_in_hole_m(),
                     bolt: &positions.bolts[design.bolt],
                     effect,
+                    called: stability.called(&direction),
                     gain: stability.gain_kn(&effect),
                 });
             }

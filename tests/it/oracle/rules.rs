@@ -517,8 +517,8 @@ fn on_two(mi: [f64; 3], mj: [f64; 3], force: [f64; 3]) -> (f64, f64) {
     (-dot(force, cross(mj, line)) / det, -dot(force, cross(line, mi)) / det)
 }
 
-/// The most resistance of a sliding piece, kN: each bolt pulls with up to what it can take, and of the
-/// joints in contact any may be left to open.
+/// The most resistance of a sliding piece, kN: each bolt pulls with up to what it can take, and the joints
+/// in contact stay closed.
 fn called(
     go: &Goes,
     m: [[f64; 3]; 3],
@@ -539,54 +539,42 @@ fn called(
             }
             _ => vec![],
         };
-        let gain = against + go.contact.iter().zip(&onto).map(|(c, x)| x * tan[c.0]).sum::<f64>();
-        if against > 0.0 && gain > 0.0 && kn > 0.0 {
+        if against > 0.0 && kn > 0.0 {
             pulls.push((against, onto, kn));
         }
     }
-    let mut most = 0.0_f64;
-    for closed in 0..1usize << go.contact.len() {
-        let is_closed = |c: usize| closed >> c & 1 == 1;
-        let own: f64 = (0..go.contact.len())
-            .filter(|&c| is_closed(c))
-            .map(|c| bond[go.contact[c].0] + go.contact[c].1 * weight * tan[go.contact[c].0])
-            .sum();
-        // z = Σ gain · T; closed joints: Σ onto · T + what is left = their own push. The push stands in a
-        // variable that cannot pass 1, and need not pass anything else.
-        let rooms: Vec<usize> = (0..go.contact.len()).filter(|&c| is_closed(c)).collect();
-        let mut columns = vec![{
-            let mut c = vec![-1.0];
-            c.extend(vec![0.0; rooms.len()]);
-            c
-        }];
-        let mut bound = vec![f64::INFINITY];
-        let mut dear = 0.0_f64;
-        for (against, onto, kn) in &pulls {
-            let gain: f64 = against + rooms.iter().map(|&c| onto[c] * tan[go.contact[c].0]).sum::<f64>();
-            let mut column = vec![gain * kn / weight];
-            column.extend(rooms.iter().map(|&c| onto[c] * kn / weight));
-            columns.push(column);
-            bound.push(1.0);
-            dear += gain.abs() * kn / weight;
-        }
-        if dear == 0.0 {
-            most = most.max(own);
-            continue;
-        }
-        // The joint's own push, and what is left of it.
-        let mut push = vec![0.0];
-        push.extend(rooms.iter().map(|&c| go.contact[c].1));
-        columns.push(push);
+    let own: f64 = go.contact.iter().map(|&(i, n)| bond[i] + n * weight * tan[i]).sum();
+    // z = Σ gain · T; each joint: Σ onto · T + what is left = its own push. The push stands in a variable that
+    // cannot pass 1, and need not pass anything else.
+    let rooms = go.contact.len();
+    let mut first = vec![-1.0];
+    first.extend(vec![0.0; rooms]);
+    let mut columns = vec![first];
+    let mut bound = vec![f64::INFINITY];
+    let mut dear = 0.0_f64;
+    for (against, onto, kn) in &pulls {
+        let gain: f64 = against + (0..rooms).map(|c| onto[c] * tan[go.contact[c].0]).sum::<f64>();
+        let mut column = vec![gain * kn / weight];
+        column.extend(onto.iter().map(|x| x * kn / weight));
+        columns.push(column);
         bound.push(1.0);
-        for k in 0..rooms.len() {
-            let mut left = vec![0.0; rooms.len() + 1];
-            left[k + 1] = -1.0;
-            columns.push(left);
-            bound.push(f64::INFINITY);
-        }
-        most = most.max(own + most_of_first(&columns, &bound) * weight);
+        dear += gain.abs() * kn / weight;
     }
-    most
+    if dear == 0.0 {
+        return own;
+    }
+    // The joint's own push, and what is left of it.
+    let mut push = vec![0.0];
+    push.extend(go.contact.iter().map(|c| c.1));
+    columns.push(push);
+    bound.push(1.0);
+    for k in 0..rooms {
+        let mut left = vec![0.0; rooms + 1];
+        left[k + 1] = -1.0;
+        columns.push(left);
+        bound.push(f64::INFINITY);
+    }
+    own + most_of_first(&columns, &bound) * weight
 }
 
 /// The most times that the weight can grow while the piece hangs in its bolts and leans on joints without

@@ -138,12 +138,14 @@ impl Sheet<'_> {
         self.line("");
         self.line(format!("P_t = Σ B (−d·ŝ) = {} kN", num(reaction.against_kn)));
         let mut sum = reaction.against_kn;
+        let mut opens = false;
         for i in stability.motion.mode.slides_on() {
             let set = &self.case.joints[self.wedge.wedge.sets[i]];
             let cohesion = set.strength.cohesion_kpa * self.shape().joints[i].area_m2;
             let normal = stability.motion.normal_kn[i] * self.to_placed() + reaction.normal_kn[i];
             let part = if normal < 0.0 { 0.0 } else { cohesion + normal * set.strength.tan_friction() };
             sum += part;
+            opens |= normal < 0.0;
             let lost = if normal < 0.0 { " (lost: it gives nothing)" } else { "" };
             let line = format!(
                 "On {}: P_n = {} kN, c·A + (N + P_n) tan φ = {} kN{lost}",
@@ -156,5 +158,9 @@ impl Sheet<'_> {
         }
         self.line("");
         self.line(format!("FS with bolts = {} / {} = {}", num(sum), num(driving), fixed(sum / driving, 4)));
+        if opens {
+            self.line("");
+            self.line("Nothing balances what the bolts pull square to a joint that they open: the verdict (section 9) counts no more than an equilibrium has.");
+        }
     }
 }

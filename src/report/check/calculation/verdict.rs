@@ -31,9 +31,9 @@ impl Sheet<'_> {
                     "What carries it best is shotcrete along its traces, added to its joints: FS {}.",
                     factor(least.fs)
                 )),
-                Carrier::Bolts if self.wedge.found.fs_bolted.is_some_and(|fs| least.fs > fs * SAME) => {
+                Carrier::Bolts if self.wedge.found.fs_bolted.is_some_and(|fs| least.fs > fs * SAME || least.fs * SAME < fs) => {
                     self.line(format!(
-                        "At full capacity the bolts would open a joint that it slides on (section 7). Pulling with less, or with the wedge hanging in the bolts and leaning on its joints without friction, they give {}: an equilibrium too, and the greater counts.",
+                        "At full capacity the bolts would open a joint that it slides on (section 7). Pulling no more than keeps its joints closed, or with the wedge hanging in them and leaning on its joints without friction, they give {}: the greater of the two equilibria.",
                         fixed(least.fs, 4)
                     ));
                 }
