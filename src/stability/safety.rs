@@ -188,10 +188,7 @@ impl Stability {
         if self.motion.mode == Mode::NoMotion {
             return f64::INFINITY;
         }
-        let mut full = Reaction::default();
-        for (effect, kn) in bolts.iter().filter(|(effect, _)| self.gain_kn(effect) > 0.0) {
-            full += effect.times(*kn);
-        }
+        let full = self.in_full(bolts);
         if self.keeps_closed(&full) {
             return self.fs(&full);
         }
@@ -203,11 +200,22 @@ impl Stability {
     /// that the wedge slides on.
     #[must_use]
     pub fn opens(&self, bolts: &[(Vec3, f64)]) -> bool {
+        let called: Vec<(Reaction, f64)> = bolts.iter().map(|(d, kn)| (self.called(d), *kn)).collect();
+        self.opened_by(&called)
+    }
+
+    /// As [`Stability::opens`], of what one kN of each bolt does ([`Stability::called`]) and its capacity.
+    pub(crate) fn opened_by(&self, bolts: &[(Reaction, f64)]) -> bool {
+        !self.keeps_closed(&self.in_full(bolts))
+    }
+
+    /// What bolts do at their capacity, but for those that would lower the factor by themselves.
+    fn in_full(&self, bolts: &[(Reaction, f64)]) -> Reaction {
         let mut full = Reaction::default();
-        for (direction, kn) in bolts {
-            full += self.effect(direction).times(*kn);
+        for (effect, kn) in bolts.iter().filter(|(effect, _)| self.gain_kn(effect) > 0.0) {
+            full += effect.times(*kn);
         }
-        !self.keeps_closed(&full)
+        full
     }
 
     /// Whether every joint that the wedge slides on stays in contact.

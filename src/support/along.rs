@@ -1,5 +1,5 @@
 use super::least::{Along, STAND_OFF_M};
-use super::loss::{Stretch, least_with_loss};
+use super::loss::{Stretch, least_with_loss, loses_a_joint};
 use super::track::{Body, Track};
 use super::{Bolt, Layout, Pattern};
 use crate::opening::Vec2;
@@ -207,7 +207,8 @@ impl<'a> Support<'a> {
     ) -> Along {
         self.tracks(body, stability, &mut scratch.tracks);
         let AlongScratch { tracks, events, candidates, stretches, bolts } = scratch;
-        if may_lose_a_joint(tracks, stability) {
+        let mut opens = may_lose_a_joint(tracks, stability);
+        if opens {
             stretches.resize_with(self.groups.len(), Vec::new);
             for (g, (group, list)) in self.groups.iter().zip(stretches.iter_mut()).enumerate() {
                 list.clear();
@@ -219,6 +220,9 @@ impl<'a> Support<'a> {
                     });
                 });
             }
+            opens = loses_a_joint(stretches, stability);
+        }
+        if opens {
             least_with_loss(stretches, stability)
         } else {
             candidates.resize_with(self.groups.len(), Vec::new);
@@ -346,7 +350,7 @@ pub(super) fn each_interval(
         visit(0.0, period);
         return;
     }
-    events.sort_by(f64::total_cmp);
+    events.sort_unstable_by(f64::total_cmp);
     for i in 0..events.len() {
         let from = events[i];
         let to = events.get(i + 1).copied().unwrap_or(events[0] + period);

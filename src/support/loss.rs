@@ -108,6 +108,18 @@ pub(super) fn least_with_loss(groups: &[Vec<Stretch>], stability: &Stability) ->
     Along { least_fs, phases_m }
 }
 
+/// Whether bolts pull a joint open in some phase of the groups, each given by its stretches: what they do is
+/// linear along each, so the ends say it.
+pub(super) fn loses_a_joint(groups: &[Vec<Stretch>], stability: &Stability) -> bool {
+    stability.motion.normal_kn.iter().enumerate().any(|(joint, &normal)| {
+        let least = |stretches: &Vec<Stretch>| {
+            let ends = stretches.iter().flat_map(|s| [s.first.normal_kn[joint], s.last.normal_kn[joint]]);
+            ends.reduce(f64::min).unwrap_or(0.0)
+        };
+        normal > 0.0 && normal + groups.iter().map(least).sum::<f64>() < 0.0
+    })
+}
+
 /// The point of a stretch where a joint is just lost, a hair on the lost side, and what all groups
 /// do at the edge itself.
 fn just_lost(

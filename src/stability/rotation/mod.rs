@@ -70,6 +70,8 @@ pub struct RotationScratch {
     simplex: Simplex,
     /// Which bolts have a column, in order.
     used: Vec<usize>,
+    /// The force that the values of the last run count, kN.
+    unit_kn: f64,
 }
 
 /// A wedge's force and contacts, prepared for the balance with any bolts.
@@ -146,6 +148,26 @@ impl Rotation {
         }
     }
 
+    /// As [`Rotation::load_factor_up_to`] with the bolts of the last call that this scratch was used in, after
+    /// [`Rotation::under`]: it goes on from where that one ended, much sooner where loads are alike.
+    pub(crate) fn load_factor_on(
+        &self,
+        bolts: &[BoltPull],
+        enough: f64,
+        scratch: &mut RotationScratch,
+    ) -> f64 {
+        if self.force_kn > 0.0
+            && scratch.unit_kn > 0.0
+            && let Some(end) = scratch.simplex.run_on(&self.load, enough * (self.force_kn / scratch.unit_kn))
+        {
+            return match end {
+                End::Unbounded => f64::INFINITY,
+                _ => (scratch.simplex.value() * scratch.unit_kn / self.force_kn).max(0.0),
+            };
+        }
+        self.load_factor_up_to(bolts, enough, scratch)
+    }
+
     /// The forces that reach the load factor, and the mechanism that limits it.
     #[must_use]
     pub fn balance(&self, bolts: &[BoltPull], scratch: &mut RotationScratch) -> Balance {
@@ -181,7 +203,7 @@ impl Rotation {
         if self.force_kn == 0.0 {
             return None;
         }
-        let RotationScratch { simplex, used } = scratch;
+        let RotationScratch { simplex, used, unit_kn: counted_kn } = scratch;
         used.clear();
         used.extend(
             (0..bolts.len()).filter(|&i| bolts[i].capacity_kn > 0.0 && is_finite(&self.pull(&bolts[i]))),
@@ -191,6 +213,7 @@ impl Rotation {
             used.iter().map(|&i| bolts[i].capacity_kn).filter(|c| c.is_finite()).fold(0.0, f64::max);
         let unit_kn = if strongest > 0.0 { strongest } else { self.force_kn };
         let bounded = used.iter().map(|&i| (self.pull(&bolts[i]), bolts[i].capacity_kn / unit_kn));
+        *counted_kn = unit_kn;
         let end = simplex.run(&self.start, bounded, enough * (self.force_kn / unit_kn));
         if end == End::Greatest {
             let missing = self.sum(bolts, scratch);

@@ -39,6 +39,17 @@ const TIE: f64 = 1e-12;
 const MOST_PIVOTS: usize = 1000;
 const MOST_PIVOTS_A_COLUMN: usize = 10;
 
+/// Rounding that pivots may have multiplied by this much, from some 1e-16, is still too small to see: an end is
+/// looked at again in a table made afresh only beyond it.
+const SOUND_GROWTH: f64 = 1e5;
+
+/// A column for x₀ that has less than this in the row of the last one takes a run from the beginning.
+const PIVOT_ON: f64 = 1e-3;
+
+/// Pivots after which a run from another one's end is given up for one from the beginning: as a rule it takes
+/// none or one.
+const MOST_PIVOTS_ON: usize = 40;
+
 /// Not in the basis of any row.
 const NONE: usize = usize::MAX;
 
@@ -114,6 +125,13 @@ fn largest(
     best.1
 }
 
+/// How much a pivot on `row` of a column may multiply rounding. Columns have lengths about 1: one that is small
+/// all over may be nothing but rounding.
+fn growth(column: &Column, row: usize) -> f64 {
+    let most = column.iter().fold(1.0_f64, |m, e| m.max(e.abs()));
+    most / column[row].abs()
+}
+
 /// What a pivot on `row` of the column `pivot` makes of another column.
 fn eliminate(column: &mut Column, row: usize, pivot: &Column) {
     let scaled = column[row] / pivot[row];
@@ -179,6 +197,8 @@ pub(super) struct Simplex {
     /// Its map from columns to coordinates.
     map: [Column; ROWS],
     pivots: usize,
+    /// How much pivots may have multiplied rounding by since the table was made from the columns.
+    growth: f64,
     /// After a turn, the variable to look at next.
     after_turn: Option<usize>,
 }
@@ -196,12 +216,119 @@ impl Simplex {
         loop {
             let before = self.pivots;
             let end = self.climb(enough);
-            // A tie may have forced a small pivot on the way, and rounding with it: an end counts
+            // A tie may have forced a small pivot on the way, and rounding with it: then an end counts
             // only in a table that is made afresh from the columns.
-            if end == End::GaveUp || self.pivots == before || !self.refresh() {
+            let sound = self.pivots == before || self.growth <= SOUND_GROWTH;
+            if end == End::GaveUp || sound || !self.refresh() {
                 return end;
             }
         }
+    }
+
+    /// From where a run has ended, the same with another column for x₀; `None` where no such run is left, or
+    /// the basis that it ended in does not hold for this column: then all has to be run from the beginning.
+    pub fn run_on(&mut self, column: &Column, enough: f64) -> Option<End> {
+        if self.width == 0 || self.basis.contains(&NONE) {
+            return None;
+        }
+        let here: Column = std::array::from_fn(|row| {
+            let inverse = self.inverse_row(row);
+            let entry: f64 = inverse.iter().zip(column).map(|(i, c)| i * c).sum();
+            if self.turned[self.basis[row]] { -entry } else { entry }
+        });
+        let (width, at) = (self.width, self.basis.iter().position(|&b| b == 0));
+        for (row, entry) in here.iter().enumerate() {
+            self.table[row * width] = *entry;
+        }
+        for (row, entry) in Start::mapped(&self.map, column).iter().enumerate() {
+            self.origin[row * width] = *entry;
+        }
+        if let Some(row) = at {
+            // Of the other sign, and what was best would be worst.
+            if here[row] < PIVOT_ON {
+                self.width = 0;
+                return None;
+            }
+            self.pivot(row, 0);
+            let step = self.beta[row] / here[row];
+            for (i, value) in self.beta.iter_mut().enumerate() {
+                if i == row {
+                    *value = step;
+                } else {
+                    *value -= here[i] * step;
+                }
+            }
+            let gains = self.table[row * width..(row + 1) * width].to_vec();
+            for (gain, entry) in self.table[ROWS * width..].iter_mut().zip(&gains) {
+                *gain = -entry;
+            }
+            self.table[ROWS * width] = 0.0;
+        }
+        self.pivots = 0;
+        if !self.settle() {
+            self.width = 0;
+            return None;
+        }
+        self.after_turn = None;
+        let end = self.climb(enough);
+        if self.growth > SOUND_GROWTH || end == End::GaveUp || self.pivots > MOST_PIVOTS_ON {
+            self.width = 0;
+            return None;
+        }
+        Some(end)
+    }
+
+    /// Brings basic variables that are outside their bounds back inside, by the dual simplex method with bounds
+    /// (Lemke 1954): after a run to the greatest x₀ every reduced value stays at or below zero. False where they
+    /// do not, or it takes too long.
+    fn settle(&mut self) -> bool {
+        let outside = |s: &Self, row: usize| {
+            let (value, upper) = (s.beta[row], s.upper[s.basis[row]]);
+            (-value).max(value - upper)
+        };
+        for _ in 0..MOST_PIVOTS_ON {
+            let mut worst = (TIE, None);
+            for row in 0..ROWS {
+                let by = outside(self, row);
+                if by > worst.0 {
+                    worst = (by, Some(row));
+                }
+            }
+            let Some(row) = worst.1 else { return true };
+            if self.entering().is_some() {
+                return false;
+            }
+            let width = self.width;
+            if self.beta[row] > 0.0 {
+                let basic = self.basis[row];
+                let line = &mut self.table[row * width..(row + 1) * width];
+                for entry in line.iter_mut() {
+                    *entry *= -1.0;
+                }
+                line[basic] = 1.0;
+                self.turned[basic] ^= true;
+                self.beta[row] = self.upper[basic] - self.beta[row];
+            }
+            let mut least = (f64::INFINITY, 0.0, None);
+            for j in 0..width {
+                let slope = self.at(row, j);
+                if slope < -PIVOT && !self.basis.contains(&j) {
+                    let ratio = (self.at(ROWS, j) / slope).max(0.0);
+                    if ratio < least.0 - TIE || (ratio <= least.0 + TIE && slope < least.1) {
+                        least = (ratio, slope, Some(j));
+                    }
+                }
+            }
+            let Some(entering) = least.2 else { return false };
+            let step = self.beta[row] / least.1;
+            for i in (0..ROWS).filter(|&i| i != row) {
+                self.beta[i] -= self.at(i, entering) * step;
+            }
+            self.pivot(row, entering);
+            self.beta[row] = step;
+            self.pivots += 1;
+        }
+        false
     }
 
     fn climb(&mut self, enough: f64) -> End {
@@ -249,6 +376,7 @@ impl Simplex {
         self.basis = start.basis;
         self.map = start.map;
         self.pivots = 0;
+        self.growth = 1.0;
         self.after_turn = None;
     }
 
@@ -368,6 +496,7 @@ impl Simplex {
 
     fn pivot(&mut self, row: usize, column: usize) {
         let width = self.width;
+        self.growth *= growth(&std::array::from_fn(|i| self.at(i, column)), row);
         let scale = 1.0 / self.at(row, column);
         self.pivot_row.clear();
         self.pivot_row.extend(self.table[row * width..(row + 1) * width].iter().map(|e| e * scale));
@@ -392,6 +521,7 @@ impl Simplex {
     /// the basis one that cannot be inverted: then nothing is changed.
     fn refresh(&mut self) -> bool {
         self.after_turn = None;
+        self.growth = 1.0;
         let width = self.width;
         let has_basis = self.basis.map(|b| b != NONE);
         let of_basis = std::array::from_fn(|row| {

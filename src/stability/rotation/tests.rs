@@ -252,6 +252,26 @@ proptest! {
         prop_assert!(load_factor(&force, &centroid, &raised, &contacts) >= least);
     }
 
+    /// From where a run ended under another load, as from the beginning.
+    #[test]
+    fn going_on_from_another_load_is_as_good_as_beginning(
+        (centroid, contacts, force) in wedge(),
+        bolts in prop::collection::vec(bolt(), 1..12),
+        moves in prop::collection::vec((-0.3..0.3f64, -0.3..0.3f64, 0.3..3.0f64), 1..8),
+        alike in 0.0..1.0f64,
+    ) {
+        let mut scratch = RotationScratch::default();
+        let mut rotation = Rotation::new(&force, &centroid, &contacts);
+        let _ = rotation.load_factor(&bolts, &mut scratch);
+        for (x, y, times) in moves {
+            rotation.under(force.norm() * times, &(centroid + v(x, y, 0.1 * x) * alike));
+            let anew = rotation.load_factor(&bolts, &mut RotationScratch::default());
+            let on = rotation.load_factor_on(&bolts, f64::INFINITY, &mut scratch);
+            let same = anew == on || (anew - on).abs() <= 1e-9 * anew.max(1e-3);
+            prop_assert!(same, "{} {}", anew, on);
+        }
+    }
+
     #[test]
     fn any_frame_any_unit_any_order_is_the_same(
         (centroid, contacts, force) in wedge(),

@@ -67,23 +67,30 @@ impl Ground<'_, '_> {
             mixed + ways[0] * (parts[0] - ways[0].dot(&mixed)) + ways[1] * (parts[1] - ways[1].dot(&mixed))
         };
         let mut all = f64::INFINITY;
-        let mut least_at =
-            |force_kn: f64, low: [f64; 2], high: [f64; 2], enough: f64, floor: f64, scratch: &mut Scratch| {
-                let mut least = enough;
-                for corner in 0..4usize {
-                    let pick = |k: usize| if corner >> k & 1 == 0 { low[k] } else { high[k] };
-                    if (0..2).any(|k| corner >> k & 1 == 1 && high[k] - low[k] <= CENTROID_M) {
-                        continue;
-                    }
-                    rotation.under(force_kn, &place([pick(0), pick(1)]));
-                    least =
-                        least.min(rotation.load_factor_up_to(&scratch.pulls, least, &mut scratch.rotation));
-                    if least <= floor {
-                        break;
-                    }
+        let mut least_at = |mut going_on: bool,
+                            force_kn: f64,
+                            low: [f64; 2],
+                            high: [f64; 2],
+                            enough: f64,
+                            floor: f64,
+                            scratch: &mut Scratch| {
+            let mut least = enough;
+            for corner in 0..4usize {
+                let pick = |k: usize| if corner >> k & 1 == 0 { low[k] } else { high[k] };
+                if (0..2).any(|k| corner >> k & 1 == 1 && high[k] - low[k] <= CENTROID_M) {
+                    continue;
                 }
-                least
-            };
+                rotation.under(force_kn, &place([pick(0), pick(1)]));
+                // The same bolts as before under a load beside it.
+                let factor = if going_on { Rotation::load_factor_on } else { Rotation::load_factor_up_to };
+                least = least.min(factor(&rotation, &scratch.pulls, least, &mut scratch.rotation));
+                going_on = true;
+                if least <= floor {
+                    break;
+                }
+            }
+            least
+        };
         // A group that does not slide has one end.
         let still = |g: usize| width(cell.shifts_m[g]) == 0.0;
         let twice = |end: &usize| (1..groups).any(|g| *end >> (g - 1) & 1 == 1 && still(g));
@@ -92,7 +99,7 @@ impl Ground<'_, '_> {
             // The heaviest piece wherever any has its centroid; where that is not enough, each corner.
             let low = std::array::from_fn(|k| range[k].0 - bend[k]);
             let high = std::array::from_fn(|k| range[k].1 + bend[k]);
-            let rough = least_at(force.norm(), low, high, wanted.enough, wanted.floor, scratch);
+            let rough = least_at(false, force.norm(), low, high, wanted.enough, wanted.floor, scratch);
             if rough >= wanted.enough || rough <= wanted.floor {
                 all = all.min(rough);
                 continue;
@@ -107,7 +114,7 @@ impl Ground<'_, '_> {
             for (c, &times) in corners.times.iter().enumerate() {
                 let low = std::array::from_fn(|k| centroids[k][c] - bend[k]);
                 let high = std::array::from_fn(|k| centroids[k][c] + bend[k]);
-                least = least_at(base_kn * times, low, high, least, floor, scratch);
+                least = least_at(true, base_kn * times, low, high, least, floor, scratch);
                 if least <= floor {
                     break;
                 }

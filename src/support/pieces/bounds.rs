@@ -32,6 +32,7 @@ pub(super) struct Wanted {
 }
 
 /// What bounds the equilibrium of a cell's pieces.
+#[derive(Clone)]
 pub(super) struct Looked {
     /// The largest piece, and its equilibrium.
     pub outer: Footprint,
@@ -125,6 +126,8 @@ pub(super) struct Ground<'s, 'a> {
     scratch: Scratch,
     /// Whether bolts have unloaded a joint in some cell: then chainages have to be divided too.
     pub opens: bool,
+    /// The last piece that was looked at, by its start and end: many are asked for at several chainages.
+    last: Option<(f64, f64, Option<Looked>)>,
 }
 
 impl<'s, 'a> Ground<'s, 'a> {
@@ -157,6 +160,7 @@ impl<'s, 'a> Ground<'s, 'a> {
             alike,
             scratch: Scratch::default(),
             opens: false,
+            last: None,
         }
     }
 
@@ -237,6 +241,19 @@ impl<'s, 'a> Ground<'s, 'a> {
         Some(Looked { outer, whole, inner, stability, hung_kn, times, bay_kn })
     }
 
+    /// As [`Ground::looked_at`] of a piece: where rings stand makes no difference to it.
+    fn looked_at_piece(&mut self, piece: &Cell) -> Option<Looked> {
+        let (start_m, end_m) = (piece.starts_m.0, piece.ends_m.0);
+        match &self.last {
+            Some((start, end, looked)) if *start == start_m && *end == end_m => looked.clone(),
+            _ => {
+                let looked = self.looked_at(piece);
+                self.last = Some((start_m, end_m, looked.clone()));
+                looked
+            }
+        }
+    }
+
     /// What covers the whole face of every piece of a cell.
     fn covering(&self, cell: &Cell) -> impl Iterator<Item = &'s Covering<'a>> + use<'s, 'a> {
         let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
@@ -270,8 +287,8 @@ impl<'s, 'a> Ground<'s, 'a> {
     pub fn carried(&mut self, cell: &Cell, wanted: Wanted) -> Option<Carried> {
         let Pieces { positions, asked_fs, coverings, .. } = self.pieces;
         let frontier = positions.frontier;
-        let looked = self.looked_at(cell)?;
         let is_piece = cell.is_piece();
+        let looked = if is_piece { self.looked_at_piece(cell)? } else { self.looked_at(cell)? };
         let mut best = Carried { fs: 0.0, carrier: Carrier::Joints, first: None, bolts: 0 };
         let reach = |best: &mut Carried, fs: f64, carrier: Carrier| {
             if best.first.is_none_or(|first| carrier < first) && fs >= *asked_fs {
@@ -491,14 +508,11 @@ impl<'s, 'a> Ground<'s, 'a> {
         if looked.whole.motion.mode == Mode::Falling {
             return fs;
         }
-        let asked_fs = self.pieces.asked_fs;
-        if fs >= asked_fs.min(wanted.enough) {
+        // While no joint opens, what hanging gives along the movement all bolts give with friction besides.
+        if fs >= wanted.enough || !looked.stability.opened_by(&self.scratch.called) {
             return fs;
         }
-        // Where friction and bolts are enough, what hanging gives is not asked: of a cell no piece is known
-        // to have more than that by it.
-        let hanging = self.hanging(&looked.stability, bolts);
-        fs.max(if cell.is_piece() { hanging } else { hanging.min(asked_fs) })
+        fs.max(self.hanging(&looked.stability, bolts))
     }
 
     /// Hanging in the bolts and leaning on the joints without friction, forces alone.
@@ -632,7 +646,7 @@ impl<'s, 'a> Ground<'s, 'a> {
     }
 
     /// The factor that joints and bolts give every sliding piece of a cell at least, with every joint in
-    /// contact; 0 where bolts may open one, infinite where the cell has no piece to look at.
+    /// contact; infinite where the cell has no piece to look at.
     ///
     /// Where a group's rings stand makes no difference to another's, so the least over the chainages is
     /// found for each group by itself: between two chainages at which a bolt comes to be sure or ceases to
@@ -663,10 +677,15 @@ impl<'s, 'a> Ground<'s, 'a> {
         // The lightest piece is the one whose joints are unloaded first.
         let chain = self.pieces.positions.frontier.chain();
         let lightest = self.alike.times(chain.volume_m3(&corners.feet[3]), 0.0);
-        let opens = |i: usize| motion.normal_kn[i] > 0.0 && motion.normal_kn[i] * lightest < opened_kn[i];
-        if (0..3).any(opens) {
+        // Bolts that could open a joint of some piece all pull less by the share that keeps every one closed.
+        let share = |i: usize| motion.normal_kn[i] * lightest / opened_kn[i];
+        let opened = (0..3).filter(|&i| motion.normal_kn[i] > 0.0 && opened_kn[i] > 0.0);
+        let pulled = opened.map(share).fold(1.0, f64::min);
+        if pulled < 1.0 {
             self.opens = true;
-            return 0.0;
+            for kn in added_kn.iter_mut().chain(&mut single_kn).filter(|kn| kn.is_finite()) {
+                *kn *= pulled;
+            }
         }
         if always || !alone {
             return self.mixed(corners, looked, &held_kn, &added_kn).max(bare);

@@ -1,6 +1,6 @@
 //! Branch and bound over the pieces of a pyramid.
 
-use std::collections::BinaryHeap;
+use std::collections::{BinaryHeap, HashMap};
 
 use super::super::PhaseGroup;
 use super::bounds::{Carried, Ground, Wanted};
@@ -122,6 +122,12 @@ pub(super) struct Search<'s, 'a> {
     drawn: u64,
     /// Whether what is found decides nothing.
     beside: bool,
+    /// The farthest ends that caps leave starts: a cell and its halves ask of the same ones.
+    widest_m: HashMap<u64, Option<f64>>,
+    widest_even_m: HashMap<u64, Option<f64>>,
+    /// The last start and end that were asked for, and the wedge there where it is a piece: many are tried at
+    /// several chainages.
+    last: Option<(f64, f64, Option<Footprint>)>,
 }
 
 impl<'s, 'a> Search<'s, 'a> {
@@ -130,7 +136,16 @@ impl<'s, 'a> Search<'s, 'a> {
         let mut sizes_m = vec![length_m, length_m];
         // Where a piece has its chainage, rings of a known one do not slide past it.
         sizes_m.extend(pieces.positions.groups.iter().map(|g| if g.is_known() { 0.0 } else { g.period_m }));
-        Self { ground: Ground::new(pieces), pieces, sizes_m, drawn: 0x9e37_79b9_7f4a_7c15, beside: false }
+        Self {
+            ground: Ground::new(pieces),
+            pieces,
+            sizes_m,
+            drawn: 0x9e37_79b9_7f4a_7c15,
+            beside: false,
+            widest_m: HashMap::new(),
+            widest_even_m: HashMap::new(),
+            last: None,
+        }
     }
 
     /// The same for what is told beside and decides nothing: it ends sooner.
@@ -328,10 +343,12 @@ impl<'s, 'a> Search<'s, 'a> {
 
     /// Ends beyond the farthest that the caps leave the last start are no pieces'. `false` where none is
     /// left.
-    fn draw_in(&self, cell: &mut Cell) -> bool {
+    fn draw_in(&mut self, cell: &mut Cell) -> bool {
         let frontier = self.pieces.positions.frontier;
         if !frontier.is_uncapped() {
-            let last_m = frontier.widest_even(cell.starts_m.1).map(|f| f.along_m[2]);
+            let start_m = cell.starts_m.1;
+            let farthest = || frontier.widest_even(start_m).map(|f| f.along_m[2]);
+            let last_m = *self.widest_even_m.entry(start_m.to_bits()).or_insert_with(farthest);
             cell.ends_m.1 = cell.ends_m.1.min(last_m.map_or(f64::INFINITY, |m| m + BESIDE_M));
         }
         cell.starts_m.1 = cell.starts_m.1.min(cell.ends_m.1);
@@ -347,11 +364,18 @@ impl<'s, 'a> Search<'s, 'a> {
         self.try_at(middle(cell.starts_m), middle(cell.ends_m), &shifts, incumbent, needs);
         self.try_at(cell.starts_m.0, cell.ends_m.1, &shifts, incumbent, needs);
         if !frontier.is_uncapped()
-            && let Some(foot) = frontier.widest(cell.starts_m.0)
-            && (cell.ends_m.0..cell.ends_m.1).contains(&foot.along_m[2])
+            && let Some(end_m) = self.widest_end_m(cell.starts_m.0)
+            && (cell.ends_m.0..cell.ends_m.1).contains(&end_m)
         {
-            self.try_at(cell.starts_m.0, foot.along_m[2], &shifts, incumbent, needs);
+            self.try_at(cell.starts_m.0, end_m, &shifts, incumbent, needs);
         }
+    }
+
+    /// The farthest end that the caps leave a start.
+    fn widest_end_m(&mut self, start_m: f64) -> Option<f64> {
+        let frontier = self.pieces.positions.frontier;
+        let farthest = || frontier.widest(start_m).map(|f| f.along_m[2]);
+        *self.widest_m.entry(start_m.to_bits()).or_insert_with(farthest)
     }
 
     /// Tries pieces that begin and end where rows come in and at even places, as large as the caps leave
@@ -378,9 +402,9 @@ impl<'s, 'a> Search<'s, 'a> {
         needs: bool,
     ) {
         let frontier = self.pieces.positions.frontier;
-        let widest = if frontier.is_uncapped() { None } else { frontier.widest(start_m) };
+        let widest_m = if frontier.is_uncapped() { None } else { self.widest_end_m(start_m) };
         let mut shifts = vec![0.0; whole.shifts_m.len()];
-        for end_m in ends.iter().copied().chain(widest.map(|foot| foot.along_m[2])) {
+        for end_m in ends.iter().copied().chain(widest_m) {
             if end_m <= start_m {
                 continue;
             }
@@ -487,18 +511,27 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 
     /// The cell of one piece; `None` where the caps do not admit it, or it is too small to look at.
-    fn piece(&self, start_m: f64, end_m: f64, shifts_m: &[f64]) -> Option<(Footprint, Cell)> {
+    fn piece(&mut self, start_m: f64, end_m: f64, shifts_m: &[f64]) -> Option<(Footprint, Cell)> {
+        let foot = match self.last {
+            Some((start, end, foot)) if start == start_m && end == end_m => foot,
+            _ => {
+                let foot = self.foot(start_m, end_m);
+                self.last = Some((start_m, end_m, foot));
+                foot
+            }
+        };
+        Some((foot?, Cell::of_piece(start_m, end_m, shifts_m)))
+    }
+
+    fn foot(&self, start_m: f64, end_m: f64) -> Option<Footprint> {
         let frontier = self.pieces.positions.frontier;
         if end_m - start_m <= LEAST_CELL_M {
             return None;
         }
         let foot = frontier.chain().footprint(start_m, end_m);
-        if !frontier.is_uncapped() && !frontier.admits(&foot)
-            || frontier.chain().volume_m3(&foot) < self.pieces.least_m3
-        {
-            return None;
-        }
-        Some((foot, Cell::of_piece(start_m, end_m, shifts_m)))
+        let is_piece = (frontier.is_uncapped() || frontier.admits(&foot))
+            && frontier.chain().volume_m3(&foot) >= self.pieces.least_m3;
+        is_piece.then_some(foot)
     }
 
     /// A number between -1 and 1, the same each time a search runs.

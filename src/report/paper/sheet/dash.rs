@@ -1,6 +1,6 @@
 //! Cutting a line into dashes.
 
-use super::Point;
+use super::{Point, Stroke};
 
 /// A part of a dashed line that is drawn.
 #[derive(Debug, Clone, PartialEq)]
@@ -101,6 +101,20 @@ impl Cutter<'_> {
         }
         self.pieces
     }
+}
+
+/// What is drawn of a line: its dashes, or the whole of it. A closed line comes back to its
+/// first point.
+pub(super) fn pieces(points: &[Point], closed: bool, stroke: &Stroke) -> Vec<DashPiece> {
+    let mut path = points.to_vec();
+    if closed {
+        path.extend(points.first());
+        // A solid outline runs over its first side again, which joins its corner; dashes must not.
+        if stroke.dash_mm.is_empty() {
+            path.extend(points.get(1));
+        }
+    }
+    cut_dashes(&path, stroke.dash_mm)
 }
 
 #[cfg(test)]

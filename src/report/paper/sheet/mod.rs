@@ -4,7 +4,7 @@
 //! put on the sheet first lies underneath. A sheet knows lines, areas, discs and words; it knows
 //! nothing of rock.
 //!
-//! The backends of plotters stay behind this module.
+//! What draws SVG (plotters) and pixels (tiny-skia) stays behind this module.
 
 mod clip;
 mod dash;
@@ -12,8 +12,6 @@ mod font;
 mod layout;
 mod paint;
 mod png;
-mod raster;
-mod stroke;
 mod svg;
 
 pub(crate) use clip::clip_polyline;

@@ -1,22 +1,20 @@
-//! The sheet as PNG: pixels through plotters' bitmap backend, letters from the font's outlines.
+//! The sheet as PNG: pixels by tiny-skia, letters from the font's outlines.
 
-use std::fmt::Display;
+use tiny_skia::{
+    Color, FillRule, LineCap, LineJoin, Paint, Path, PathBuilder, Pixmap, Shader, Stroke as Pen, Transform,
+};
 
-use plotters::backend::BitMapBackend;
-use plotters::prelude::{DrawingBackend, RGBAColor};
-
-use super::raster::{Span, cover};
 use super::svg::HALO_EM;
 use super::{
-    Anchor, Colour, DashPiece, DrawError, Item, MM_PER_PT, PAPER, Point, Sheet, Text, Turn, font,
-    paint::circle_points, stroke,
+    Anchor, Colour, DashPiece, DrawError, Item, MM_PER_PT, PAPER, Point, Sheet, Text, Turn, dash, font,
+    paint::circle_points,
 };
 
 const MM_PER_INCH: f64 = 25.4;
 const LEAST_DPI: f64 = 36.0;
 const MOST_DPI: f64 = 1200.0;
-/// 300 megabytes of pixels.
-const MOST_PIXELS: u64 = 100_000_000;
+/// 240 megabytes of pixels, with what is encoded of them.
+const MOST_PIXELS: u64 = 40_000_000;
 
 pub(super) fn write(sheet: &Sheet, dpi: f64) -> Result<Vec<u8>, DrawError> {
     if !(LEAST_DPI..=MOST_DPI).contains(&dpi) {
@@ -29,51 +27,46 @@ pub(super) fn write(sheet: &Sheet, dpi: f64) -> Result<Vec<u8>, DrawError> {
     if pixels > MOST_PIXELS {
         return Err(DrawError::TooLarge { width_px: width.into(), height_px: height.into() });
     }
-    let mut buffer = vec![u8::MAX; pixels as usize * 3];
-    {
-        let backend = BitMapBackend::with_buffer_and_format(&mut buffer, (width, height)).map_err(refused)?;
-        let mut canvas = Canvas { backend, scale, width: width as i32, height: height as i32 };
-        for item in &sheet.items {
-            canvas.draw(item)?;
-        }
-        canvas.backend.present().map_err(refused)?;
+    let too_large = || DrawError::TooLarge { width_px: width.into(), height_px: height.into() };
+    let mut pixmap = Pixmap::new(width, height).ok_or_else(too_large)?;
+    pixmap.fill(Color::WHITE);
+    let mut canvas = Canvas { pixmap, scale: Transform::from_scale(scale as f32, scale as f32) };
+    for item in &sheet.items {
+        canvas.draw(item)?;
     }
+    // The paper lets nothing through, so no pixel does.
+    let buffer: Vec<u8> = canvas.pixmap.data().chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]).collect();
     encode(&buffer, width, height, dpi)
 }
 
-struct Canvas<'a> {
-    backend: BitMapBackend<'a>,
-    /// Pixels in a millimetre.
-    scale: f64,
-    width: i32,
-    height: i32,
+struct Canvas {
+    pixmap: Pixmap,
+    /// Pixels in a millimetre, both ways.
+    scale: Transform,
 }
 
-impl Canvas<'_> {
+impl Canvas {
     fn draw(&mut self, item: &Item) -> Result<(), DrawError> {
         match item {
             Item::Line { points, closed, stroke } => {
-                for piece in stroke::pieces(points, *closed, stroke) {
-                    let parts = stroke::outline(&piece, stroke.width_mm);
-                    self.paint(&parts, stroke.colour, 1.0)?;
+                for piece in dash::pieces(points, *closed, stroke) {
+                    self.line(&piece, stroke.width_mm, stroke.colour);
                 }
-                Ok(())
             }
             Item::Dashes { pieces, stroke } => {
                 for piece in pieces {
-                    self.paint(&stroke::outline(piece, stroke.width_mm), stroke.colour, 1.0)?;
+                    self.line(piece, stroke.width_mm, stroke.colour);
                 }
-                Ok(())
             }
             Item::Area { points, fill } => {
-                self.paint(std::slice::from_ref(points), fill.colour, fill.opacity.min(1.0))
+                self.fill(std::slice::from_ref(points), fill.colour, fill.opacity.min(1.0));
             }
             Item::Disc { centre, radius_mm, fill } => {
-                let disc = circle_points(*centre, *radius_mm);
-                self.paint(&[disc], fill.colour, fill.opacity.min(1.0))
+                self.fill(&[circle_points(*centre, *radius_mm)], fill.colour, fill.opacity.min(1.0));
             }
-            Item::Words { baseline, text, style } => self.words(*baseline, text, style),
+            Item::Words { baseline, text, style } => self.words(*baseline, text, style)?,
         }
+        Ok(())
     }
 
     fn words(&mut self, baseline: Point, text: &str, style: &Text) -> Result<(), DrawError> {
@@ -96,37 +89,66 @@ impl Canvas<'_> {
             .iter()
             .map(|contour| contour.iter().map(place).collect())
             .collect();
-        if style.halo {
-            let mut rim = Vec::new();
-            for contour in &contours {
-                let mut path = contour.clone();
-                path.extend(contour.iter().take(2));
-                rim.extend(stroke::outline(&DashPiece::Run(path), em * HALO_EM));
-            }
-            self.paint(&rim, PAPER, 1.0)?;
+        if style.halo
+            && let Some(path) = path_of(&contours, true)
+        {
+            self.stroke(&path, em * HALO_EM, PAPER);
         }
-        self.paint(&contours, style.colour, 1.0)
+        self.fill(&contours, style.colour, 1.0);
+        Ok(())
+    }
+
+    /// Draws a stretch of a line, its ends cut square, or a dot.
+    fn line(&mut self, piece: &DashPiece, width_mm: f64, colour: Colour) {
+        match piece {
+            DashPiece::Dot(at) => self.fill(&[circle_points(*at, width_mm / 2.0)], colour, 1.0),
+            DashPiece::Run(run) => {
+                if let Some(path) = path_of(std::slice::from_ref(run), false) {
+                    self.stroke(&path, width_mm, colour);
+                }
+            }
+        }
+    }
+
+    fn stroke(&mut self, path: &Path, width_mm: f64, colour: Colour) {
+        let pen = Pen {
+            width: width_mm as f32,
+            line_cap: LineCap::Butt,
+            line_join: LineJoin::Round,
+            ..Pen::default()
+        };
+        self.pixmap.stroke_path(path, &ink(colour, 1.0), &pen, self.scale, None);
     }
 
     /// Covers the union of polygons in millimetres with a colour.
-    fn paint(&mut self, polygons: &[Vec<Point>], colour: Colour, opacity: f64) -> Result<(), DrawError> {
-        let scaled: Vec<Vec<Point>> = polygons
-            .iter()
-            .map(|polygon| polygon.iter().map(|p| [p[0] * self.scale, p[1] * self.scale]).collect())
-            .collect();
-        let mut result = Ok(());
-        let (width, height) = (self.width, self.height);
-        let backend = &mut self.backend;
-        cover(&scaled, width, height, |span: Span| {
-            if result.is_ok() {
-                let paint = RGBAColor(colour.red, colour.green, colour.blue, opacity * span.coverage);
-                result = backend
-                    .draw_rect((span.from, span.row), (span.to, span.row + 1), &paint, true)
-                    .map_err(refused);
-            }
-        });
-        result
+    fn fill(&mut self, polygons: &[Vec<Point>], colour: Colour, opacity: f64) {
+        if let Some(path) = path_of(polygons, true) {
+            self.pixmap.fill_path(&path, &ink(colour, opacity), FillRule::Winding, self.scale, None);
+        }
     }
+}
+
+fn ink(colour: Colour, opacity: f64) -> Paint<'static> {
+    let alpha = (opacity * f64::from(u8::MAX)).round() as u8;
+    let colour = Color::from_rgba8(colour.red, colour.green, colour.blue, alpha);
+    Paint { shader: Shader::SolidColor(colour), anti_alias: true, ..Paint::default() }
+}
+
+/// Lines in millimetres; `None` where there is nothing to draw.
+fn path_of(lines: &[Vec<Point>], closed: bool) -> Option<Path> {
+    let mut path = PathBuilder::new();
+    for line in lines {
+        let mut points = line.iter().map(|p| (p[0] as f32, p[1] as f32));
+        let Some((x, y)) = points.next() else { continue };
+        path.move_to(x, y);
+        for (x, y) in points {
+            path.line_to(x, y);
+        }
+        if closed {
+            path.close();
+        }
+    }
+    path.finish()
 }
 
 fn encode(buffer: &[u8], width: u32, height: u32, dpi: f64) -> Result<Vec<u8>, DrawError> {
@@ -145,8 +167,4 @@ fn encode(buffer: &[u8], width: u32, height: u32, dpi: f64) -> Result<Vec<u8>, D
     writer.write_image_data(buffer).map_err(wrong)?;
     writer.finish().map_err(wrong)?;
     Ok(bytes)
-}
-
-fn refused(error: impl Display) -> DrawError {
-    DrawError::Backend(error.to_string())
 }

@@ -13,7 +13,7 @@ use plotters::style::{Color, FontDesc, FontFamily, FontStyle, FontTransform, Sha
 
 use super::{
     Anchor, Colour, DashPiece, DrawError, Fill, Item, MM_PER_PT, PAPER, Point, Sheet, Stroke, Text, Turn,
-    stroke,
+    dash,
 };
 
 /// SVG units in a millimetre.
@@ -64,7 +64,7 @@ enum Path {
 fn draw(backend: &mut SVGBackend<'_>, item: &Item, paths: &mut Vec<Path>) -> Result<(), DrawError> {
     match item {
         Item::Line { points, closed, stroke } => {
-            draw_pieces(backend, &stroke::pieces(points, *closed, stroke), stroke, paths)
+            draw_pieces(backend, &dash::pieces(points, *closed, stroke), stroke, paths)
         }
         Item::Dashes { pieces, stroke } => draw_pieces(backend, pieces, stroke, paths),
         Item::Area { points, fill } => {

@@ -106,7 +106,7 @@ fn a_pixel_half_covered_is_half_dark() {
     let line = [[5.0, 10.0], [15.0, 10.0]];
     sheet.polyline(&line, Stroke::solid(Colour::from_hex(0), 0.9));
     for y in [9.52, 10.43] {
-        // plotters blends in steps of 1/256.
+        // Pixels have 256 steps.
         assert!((darkness(&sheet, [10.0, y]) - 0.5).abs() < 0.01);
     }
     assert!(darkness(&sheet, [10.0, 9.62]) > 0.99);
@@ -156,7 +156,7 @@ fn a_line_cut_at_a_frame_keeps_its_dashes_in_place() {
 fn a_tint_lets_half_of_what_is_beneath_show() {
     let mut sheet = Sheet::new(20.0, 20.0, "t");
     sheet.square([10.0, 10.0], 8.0, Some(Fill::tint(Colour::from_hex(0), 0.5)), None);
-    // plotters blends in steps of 1/256.
+    // Pixels have 256 steps.
     assert!((darkness(&sheet, [10.0, 10.0]) - 0.5).abs() < 0.01);
     assert!(sheet.to_svg().unwrap().contains("opacity=\"0.5\""));
 }
