@@ -5,7 +5,7 @@ use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome, SHORT};
 use super::read::{read, remarks};
 use super::write::{NewCase, ReadyCase, Wanted};
-use super::{again, interrupt, terminal};
+use super::{again, terminal};
 use crate::case::{Chosen, InPlace, ReadCase};
 use crate::input::one_of;
 use crate::report::{self, Asked};
@@ -94,12 +94,9 @@ fn found<T>(
 ) -> Result<T, Failure> {
     let chosen = chosen(read, asked, case)?;
     let mut whole = study::check(chosen.case)?;
-    interrupt::safe_point()?;
     let mending = study::changes(chosen.case, &whole, chosen.plan, read.stock.as_ref())?;
-    interrupt::safe_point()?;
     if matches!(asked, Asked::Check { spacings: true, .. }) {
         whole.beside.widest = study::widest(chosen.case, &whole.check)?;
-        interrupt::safe_point()?;
     }
     then(&report::Outputs {
         notes: &remarks(read),

@@ -2,7 +2,7 @@ use super::common::{Common, Signed};
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome, SHORT};
 use super::read::{read, remarks};
-use super::{again, interrupt, terminal};
+use super::{again, terminal};
 use crate::case::ReadCase;
 use crate::report::{CAUTION_LINE, CompareOutputs, NOT_ASKED};
 use crate::study::{Compared, Variant, compare};
@@ -67,7 +67,6 @@ fn found<T>(
         changes: &o.changes,
     }));
     let comparison = compare(&variants).map_err(|e| Failure::Usage(e.to_string()))?;
-    interrupt::safe_point()?;
     then(&CompareOutputs {
         case: &read.case,
         comparison: &comparison,

@@ -5,7 +5,7 @@ use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome, SHORT};
 use super::read::{read, remarks};
 use super::write::{NewCase, ReadyCase, Wanted};
-use super::{again, interrupt, terminal};
+use super::{again, terminal};
 use crate::case::{InPlace, ReadCase, Stock};
 use crate::report::{CAUTION_LINE, FitOutputs};
 use crate::study::fit;
@@ -96,7 +96,6 @@ fn found<T>(
 ) -> Result<T, Failure> {
     let stock = stock(read, case)?;
     let fit = fit(&read.case, &read.plan, stock).map_err(|e| Failure::Usage(format!("{case}: {e}")))?;
-    interrupt::safe_point()?;
     then(&FitOutputs {
         case: &read.case,
         stock,

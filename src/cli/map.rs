@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome};
-use super::{date, interrupt, terminal};
+use super::{date, terminal};
 use crate::orientation::{Plane, Projection};
 use crate::report::{SURVEY_CAUTION_LINE, SurveyOutputs};
 use crate::survey::{
@@ -77,9 +77,7 @@ const LARGEST_FILE_BYTES: u64 = 1 << 30;
 pub(super) fn run(arguments: &Arguments) -> Outcome {
     let Input { survey, text, options } = read(arguments)?;
     let folder = Folder::begin(&arguments.out, arguments.overwrite)?;
-    interrupt::safe_point()?;
     let mapped = map_survey(&survey, &options);
-    interrupt::safe_point()?;
     let lines_name = arguments.lines.as_deref().map(name_of);
     let outputs = SurveyOutputs {
         survey: &survey,
