@@ -31,6 +31,7 @@ mod fit;
 mod gap_wedge;
 mod hung_loads;
 mod installed;
+mod interrupt;
 mod judgement;
 mod limits;
 mod listed;

@@ -1,7 +1,7 @@
 use nalgebra::Unit;
 use rayon::prelude::*;
 
-use super::{Mixture, Scale};
+use super::{Mixture, NEGLIGIBLE_EXPONENT, Scale};
 use crate::orientation::Vec3;
 
 /// A set broader than this is no set: two thirds of it spread over 36° about its mean.
@@ -63,10 +63,15 @@ fn sums_of(axes: &[Vec3], mixture: &Mixture, scales: &[Scale]) -> Sums {
             sum.0 += probability;
             // An axis belongs to both ends of the mean: tanh is the share of the near end less
             // that of the far one.
-            sum.1 += axis * (probability * (scale.k * along).tanh());
+            sum.1 += axis * (probability * near_share(scale.k * along));
         }
     }
     sums
+}
+
+/// tanh, which is 1 to the last bit far from 0.
+fn near_share(t: f64) -> f64 {
+    if t.abs() > NEGLIGIBLE_EXPONENT { t.signum() } else { t.tanh() }
 }
 
 fn expectation(axes: &[Vec3], mixture: &Mixture) -> Sums {
@@ -151,6 +156,14 @@ fn k_of_mean_cos(mean: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_share_of_the_near_end_is_the_hyperbolic_tangent_to_the_bit() {
+        for i in -4000..4000 {
+            let t = f64::from(i) / 100.0 + 1e-3;
+            assert_eq!(near_share(t).to_bits(), t.tanh().to_bits(), "{t}");
+        }
+    }
 
     #[test]
     fn k_returns_from_its_mean_cosine() {

@@ -15,7 +15,6 @@ mod em;
 mod starts;
 
 pub use choose::{MixtureOptions, fit_mixture};
-#[cfg(test)]
 pub(crate) use starts::uniform;
 
 use nalgebra::Unit;
@@ -79,20 +78,23 @@ impl Scale {
 }
 
 impl Mixture {
-    /// The probability of each set for one axis, a unit vector, written to `out` in the order
+    /// The probability of each set for one axis after the other, unit vectors, given to `each` in the order
     /// of the components; what is missing to 1 is the background's.
-    pub fn memberships(&self, axis: &Vec3, out: &mut Vec<f64>) {
-        out.clear();
-        let mut total = self.background;
-        for component in &self.components {
-            let density = component.share * component.relative_density(axis);
-            total += density;
-            out.push(density);
-        }
-        if total > 0.0 {
-            for probability in out {
-                *probability /= total;
+    pub fn memberships(&self, axes: &[Vec3], mut each: impl FnMut(&[f64])) {
+        let scales: Vec<Scale> = self.components.iter().map(|c| Scale::of(c.k)).collect();
+        let mut row = vec![0.0; scales.len()];
+        for axis in axes {
+            let mut total = self.background;
+            for ((probability, component), scale) in row.iter_mut().zip(&self.components).zip(&scales) {
+                *probability = component.share * scale.relative_density(component.axis.dot(axis).abs());
+                total += *probability;
             }
+            if total > 0.0 {
+                for probability in &mut row {
+                    *probability /= total;
+                }
+            }
+            each(&row);
         }
     }
 }
