@@ -17,6 +17,7 @@ mod map;
 mod new;
 mod outcome;
 mod plan;
+mod progress;
 mod read;
 mod terminal;
 mod write;

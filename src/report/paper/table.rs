@@ -206,7 +206,11 @@ impl<Row> Table<Row> {
 }
 
 /// Writes a CSV table: a header, `\n` line ends.
-pub(crate) struct CsvWriter(csv::Writer<Vec<u8>>);
+pub(crate) struct CsvWriter {
+    writer: csv::Writer<Vec<u8>>,
+    /// The cell that is being written.
+    cell: String,
+}
 
 impl CsvWriter {
     /// With this header.
@@ -216,7 +220,7 @@ impl CsvWriter {
     pub(crate) fn new<'h>(header: impl IntoIterator<Item = &'h str>) -> Result<Self, TableError> {
         let mut writer = csv::Writer::from_writer(Vec::new());
         writer.write_record(header)?;
-        Ok(Self(writer))
+        Ok(Self { writer, cell: String::new() })
     }
 
     /// Adds a row.
@@ -225,10 +229,12 @@ impl CsvWriter {
     /// [`TableError`] where it has not as many cells as the header.
     pub(crate) fn row<'c>(&mut self, cells: impl IntoIterator<Item = Cell<'c>>) -> Result<(), TableError> {
         for cell in cells {
-            self.0.write_field(cell.csv().as_bytes())?;
+            self.cell.clear();
+            cell.put_csv(&mut self.cell);
+            self.writer.write_field(self.cell.as_bytes())?;
         }
         // Ends the record.
-        self.0.write_record(None::<&[u8]>)?;
+        self.writer.write_record(None::<&[u8]>)?;
         Ok(())
     }
 
@@ -237,7 +243,7 @@ impl CsvWriter {
     /// # Errors
     /// [`TableError`] where it cannot be finished, which no input can cause.
     pub(crate) fn finish(self) -> Result<String, TableError> {
-        let bytes = self.0.into_inner().map_err(|e| TableError::Flush(e.to_string()))?;
+        let bytes = self.writer.into_inner().map_err(|e| TableError::Flush(e.to_string()))?;
         String::from_utf8(bytes).map_err(|e| TableError::Flush(e.to_string()))
     }
 }

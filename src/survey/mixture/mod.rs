@@ -71,9 +71,15 @@ impl Scale {
     }
 
     fn relative_density(self, cos: f64) -> f64 {
+        let (near, far) = self.ends(cos);
+        self.factor * (near + far)
+    }
+
+    /// What the near and the far end of the mean axis give, over `factor`.
+    fn ends(self, cos: f64) -> (f64, f64) {
         let near = (self.k * (cos - 1.0)).exp();
         let far = if self.k * cos > NEGLIGIBLE_EXPONENT { 0.0 } else { (-self.k * (cos + 1.0)).exp() };
-        self.factor * (near + far)
+        (near, far)
     }
 }
 
