@@ -13,7 +13,7 @@ pub const MOST_TRIPLES: usize = 120;
 /// Collars on a square metre of surface, all patterns of the whole drive together. Bolts are set 0.8 to 2 m
 /// apart; at 0.3 by 0.3 m a check takes four times as long as at 1.2 by 1.2 m, and from there on the time
 /// goes with the square: at 0.1 by 0.1 m minutes for each triple become hours.
-pub const MOST_COLLARS_PER_M2: f64 = 12.0;
+pub const MOST_COLLARS_PER_M2: f64 = 12.5;
 
 /// Patterns that slide along the drive by themselves. The worst of all their places against each other is
 /// searched, which takes half as long again with each: six take ten times as long as one, ten a hundred.

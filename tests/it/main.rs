@@ -15,6 +15,7 @@ mod as_built_files;
 mod bolt_kinds;
 mod bolt_warnings;
 mod boom;
+mod bounds;
 mod calculation_sheet;
 mod case_files;
 mod case_garbage;

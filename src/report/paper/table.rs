@@ -223,15 +223,34 @@ impl CsvWriter {
         Ok(Self { writer, cell: String::new() })
     }
 
-    /// Adds a row.
+    /// Adds a cell to the row that [`Self::row`] ends.
+    ///
+    /// # Errors
+    /// As [`Self::row`].
+    pub(crate) fn cell(&mut self, cell: &Cell<'_>) -> Result<(), TableError> {
+        match cell {
+            Cell::Text(text) => Ok(self.writer.write_field(text.as_bytes())?),
+            _ => self.cell_of(|text| cell.put_csv(text)),
+        }
+    }
+
+    /// The same with what is put into an empty text.
+    ///
+    /// # Errors
+    /// As [`Self::row`].
+    pub(crate) fn cell_of(&mut self, put: impl FnOnce(&mut String)) -> Result<(), TableError> {
+        self.cell.clear();
+        put(&mut self.cell);
+        Ok(self.writer.write_field(self.cell.as_bytes())?)
+    }
+
+    /// Adds a row, or the rest of one.
     ///
     /// # Errors
     /// [`TableError`] where it has not as many cells as the header.
     pub(crate) fn row<'c>(&mut self, cells: impl IntoIterator<Item = Cell<'c>>) -> Result<(), TableError> {
         for cell in cells {
-            self.cell.clear();
-            cell.put_csv(&mut self.cell);
-            self.writer.write_field(self.cell.as_bytes())?;
+            self.cell(&cell)?;
         }
         // Ends the record.
         self.writer.write_record(None::<&[u8]>)?;
