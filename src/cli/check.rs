@@ -94,7 +94,7 @@ fn found<T>(
     then: impl FnOnce(&report::Outputs<'_>) -> Result<T, Failure>,
 ) -> Result<T, Failure> {
     let chosen = chosen(read, asked, case)?;
-    announce([chosen.case]);
+    announce([chosen.case], 1.0);
     let progress = Progress::begin("checking the case");
     let steps = progress.steps();
     let mut whole = study::check_counted(chosen.case, steps)?;

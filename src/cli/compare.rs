@@ -8,6 +8,9 @@ use crate::case::ReadCase;
 use crate::report::{CAUTION_LINE, CompareOutputs, NOT_ASKED};
 use crate::study::{Compared, Variant, compare_counted};
 
+/// What judging an option takes of what checking it does: no changes are tried, and little is drawn.
+const OF_A_CHECK: f64 = 0.25;
+
 /// Support options side by side on the same wedges: factors of safety, bolts, metres, minutes, cost.
 /// The case file has an `[[option]]` for each choice beside the case itself.
 #[derive(Debug, clap::Args)]
@@ -67,7 +70,7 @@ fn found<T>(
         plan: &o.plan,
         changes: &o.changes,
     }));
-    announce(variants.iter().map(|v| v.case));
+    announce(variants.iter().map(|v| v.case), OF_A_CHECK);
     let progress = Progress::begin("comparing options");
     let steps = progress.steps();
     let comparison = compare_counted(&variants, steps).map_err(|e| Failure::Usage(e.to_string()))?;

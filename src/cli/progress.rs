@@ -68,11 +68,12 @@ impl Drop for Progress {
     }
 }
 
-/// Says before a run how long it may take, where that is long: the sum over these cases.
-pub(super) fn announce<'c>(cases: impl IntoIterator<Item = &'c Case>) {
+/// Says before a run how long it may take, where that is long: the sum over these cases, of each so much of
+/// what a check takes.
+pub(super) fn announce<'c>(cases: impl IntoIterator<Item = &'c Case>, of_a_check: f64) {
     let costs = cases.into_iter().filter_map(|case| Some(check_cost(case, &case.opening().ok()?)));
     let costs: Vec<_> = costs.collect();
-    let core_seconds: f64 = costs.iter().map(|cost| cost.core_seconds).sum();
+    let core_seconds: f64 = of_a_check * costs.iter().map(|cost| cost.core_seconds).sum::<f64>();
     if core_seconds > LONG_S {
         let most = |of: fn(&crate::case::CheckCost) -> usize| costs.iter().map(of).max().unwrap_or(0);
         terminal::message(&terminal::wrapped(&format!(
@@ -157,7 +158,7 @@ mod tests {
         assert_eq!(said(2, 8, 5), "judging wedges: 2 of 8");
         assert_eq!(said(4, 8, 5), "judging wedges: 4 of 8, about 5 s left if the rest goes as fast");
         assert_eq!(said(8, 8, 5), "judging wedges: 8 of 8");
-        assert!(said(10, 1000, 60).contains("about 99 minutes left"));
+        assert!(said(10, 600, 60).contains("about 59 minutes left"));
         assert_eq!(duration_words(Duration::from_secs(7200)), "2 hours");
     }
 
