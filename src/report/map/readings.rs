@@ -75,7 +75,7 @@ fn put_millionths(probability: f64, text: &mut String) {
     let millionths = (probability.clamp(0.0, 1.0) * 1e6).round();
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // 0 to a million
     let millionths = millionths as u32;
-    if millionths % 1_000_000 == 0 {
+    if millionths.is_multiple_of(1_000_000) {
         text.push(if millionths == 0 { '0' } else { '1' });
         return;
     }
