@@ -2,6 +2,8 @@
 
 use super::as_built::{AsBuilt, OFF_BY_M};
 use super::as_built_file::FoundBolts;
+use super::bounds::LONGEST_AS_BUILT_M;
+use super::bounds_rules::too_long;
 use super::document::{Node, Table};
 use super::file::{AsBuiltTable, AsBuiltWord};
 use super::local::check_stretch;
@@ -45,6 +47,10 @@ pub(super) fn as_built_of(
             "add from_m and to_m: the chainages between which every bolt was looked for",
         );
         problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+        return None;
+    }
+    if to_m - from_m > LONGEST_AS_BUILT_M {
+        problems.add(ProblemKind::Conflict, at.place, &at.path, too_long(to_m - from_m));
         return None;
     }
     Some(AsBuilt {

@@ -63,7 +63,7 @@ pub struct CaseFile {
     pub drive: DriveTable,
     /// The rock between the joints.
     pub rock: RockTable,
-    /// The joint sets, three or more.
+    /// The joint sets, three or more; at most 10, and 8 with two structures: every three of them are searched.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = 20))]
     pub joint_set: Vec<JointSetTable>,
@@ -76,7 +76,8 @@ pub struct CaseFile {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = 100))]
     pub bolt: Vec<BoltTable>,
-    /// The bolt patterns; none is a check of the bare drive.
+    /// The bolt patterns; none is a check of the bare drive. At most 12.5 collars a square metre, and at most 6
+    /// patterns that slide by themselves.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = 50))]
     pub pattern: Vec<PatternTable>,
@@ -683,7 +684,8 @@ pub struct PatternTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = -100_000.0, max = 100_000.0))]
     pub from_m: Option<f64>,
-    /// Chainage at or before which the last ring of a pattern over a stretch stands, metres.
+    /// Chainage at or before which the last ring of a pattern over a stretch stands, metres; at most 2,000 rings
+    /// of all such patterns together.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = -100_000.0, max = 100_000.0))]
     pub to_m: Option<f64>,
@@ -874,7 +876,7 @@ pub struct AsBuiltTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = -100_000.0, max = 100_000.0))]
     pub from_m: Option<f64>,
-    /// Last chainage of the stretch, metres; the last bolt's when absent.
+    /// Last chainage of the stretch, metres; the last bolt's when absent. At most 2,000 m from the first.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = -100_000.0, max = 100_000.0))]
     pub to_m: Option<f64>,

@@ -16,6 +16,9 @@ mod bolt_origin;
 mod bolt_tables;
 #[cfg(feature = "files")]
 mod bolting;
+mod bounds;
+#[cfg(feature = "files")]
+mod bounds_rules;
 mod change;
 #[cfg(feature = "files")]
 mod collars;
@@ -84,6 +87,7 @@ pub use crate::input::{LISTED_PROBLEMS, Problem, ProblemKind, Problems};
 pub use as_built::{AsBuilt, FoundBolt, RejectedRow};
 #[cfg(feature = "files")]
 pub use bolt_origin::BoltOrigin;
+pub use bounds::{CheckCost, check_cost};
 pub use change::Change;
 #[cfg(feature = "files")]
 pub use files::{CaseFiles, LARGEST_FILE_BYTES};

@@ -6,6 +6,7 @@ use super::as_built_file::read_bolts;
 use super::as_built_rules::{as_built_of, check_as_built};
 use super::bolt_origin::{BoltOrigin, apply_quality, joined, quality_of};
 use super::bolting::{check_bolts, check_patterns, note_unused_bolts};
+use super::bounds_rules::{check_bounds, check_time};
 use super::convert::{case_of, shape_of};
 use super::document::{Document, Node, Table, Value, read_document};
 use super::file::{AsBuiltTable, CaseFile, JointSetTable, SectionTable};
@@ -301,6 +302,7 @@ impl Reader<'_> {
         check_hung_loads(root.list("hung_load"), opening.as_ref(), &mut self.problems);
         check_plan(root, &mut self.problems);
         check_surfaces(root.list("surface"), root.list("pattern"), opening.as_ref(), &mut self.problems);
+        check_bounds(root, beside.sets.unwrap_or_default(), &mut self.problems);
         if self.problems.count() > 0 {
             return None;
         }
@@ -323,6 +325,7 @@ impl Reader<'_> {
         let qualities: Vec<_> = typed.bolt.iter().map(quality_of).collect();
         let mut case = case_of(typed.clone(), shape?.clone(), &sets?, &opening)?;
         let bolt_origins = apply_quality(&mut case, &qualities, origins);
+        check_time(&case, &opening, document, &mut self.problems);
         Some(OneCase { typed, case, plan, bond_tests, bolt_origins })
     }
 

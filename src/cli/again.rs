@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 use super::common::{Common, Signed};
 use super::folder::{Folder, Written};
 use super::outcome::{DONE, Failure, Outcome, SHORT};
-use super::{interrupt, terminal};
+use super::terminal;
 use crate::case::{CaseFiles, ReadCase, SourceFile, parse_case_with, sha256_hex};
 use crate::report::{Asked, OutputFile, Recorded, differences};
 
@@ -39,7 +39,6 @@ pub(super) fn run(
     let read = parse_case_with(case_text, &case_file.name, &beside)?;
     let folder = common.out.as_deref().map(|out| Folder::begin(out, common.overwrite)).transpose()?;
     let files = make(&read, &recorded.asked, &Signed::as_recorded(&recorded))?;
-    interrupt::safe_point()?;
     let now = files.iter().find(|f| f.name == SUMMARY).map(|f| f.content.as_slice()).unwrap_or_default();
     let mut said = differences(&text, &String::from_utf8_lossy(now));
     let mut beside = Beside::of(summary.parent().unwrap_or(Path::new("")), summary, &files);

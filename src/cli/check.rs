@@ -3,9 +3,10 @@ use std::path::{Path, PathBuf};
 use super::common::{Common, Signed};
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome, SHORT};
+use super::progress::{Progress, announce};
 use super::read::{read, remarks};
 use super::write::{NewCase, ReadyCase, Wanted};
-use super::{again, interrupt, terminal};
+use super::{again, terminal};
 use crate::case::{Chosen, InPlace, ReadCase};
 use crate::input::one_of;
 use crate::report::{self, Asked};
@@ -93,14 +94,15 @@ fn found<T>(
     then: impl FnOnce(&report::Outputs<'_>) -> Result<T, Failure>,
 ) -> Result<T, Failure> {
     let chosen = chosen(read, asked, case)?;
-    let mut whole = study::check(chosen.case)?;
-    interrupt::safe_point()?;
-    let mending = study::changes(chosen.case, &whole, chosen.plan, read.stock.as_ref())?;
-    interrupt::safe_point()?;
+    announce([chosen.case], 1.0);
+    let progress = Progress::begin("checking the case");
+    let steps = progress.steps();
+    let mut whole = study::check_counted(chosen.case, steps)?;
+    let mending = study::changes_counted(chosen.case, &whole, chosen.plan, read.stock.as_ref(), steps)?;
     if matches!(asked, Asked::Check { spacings: true, .. }) {
-        whole.beside.widest = study::widest(chosen.case, &whole.check)?;
-        interrupt::safe_point()?;
+        whole.beside.widest = study::widest_counted(chosen.case, &whole.check, steps)?;
     }
+    steps.begin("drawing and writing", 0);
     then(&report::Outputs {
         notes: &remarks(read),
         case: chosen.case,

@@ -1,11 +1,15 @@
 use super::common::{Common, Signed};
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome, SHORT};
+use super::progress::{Progress, announce};
 use super::read::{read, remarks};
-use super::{again, interrupt, terminal};
+use super::{again, terminal};
 use crate::case::ReadCase;
 use crate::report::{CAUTION_LINE, CompareOutputs, NOT_ASKED};
-use crate::study::{Compared, Variant, compare};
+use crate::study::{Compared, Variant, compare_counted};
+
+/// What judging an option takes of what checking it does: no changes are tried, and little is drawn.
+const OF_A_CHECK: f64 = 0.25;
 
 /// Support options side by side on the same wedges: factors of safety, bolts, metres, minutes, cost.
 /// The case file has an `[[option]]` for each choice beside the case itself.
@@ -66,8 +70,11 @@ fn found<T>(
         plan: &o.plan,
         changes: &o.changes,
     }));
-    let comparison = compare(&variants).map_err(|e| Failure::Usage(e.to_string()))?;
-    interrupt::safe_point()?;
+    announce(variants.iter().map(|v| v.case), OF_A_CHECK);
+    let progress = Progress::begin("comparing options");
+    let steps = progress.steps();
+    let comparison = compare_counted(&variants, steps).map_err(|e| Failure::Usage(e.to_string()))?;
+    steps.begin("drawing and writing", 0);
     then(&CompareOutputs {
         case: &read.case,
         comparison: &comparison,

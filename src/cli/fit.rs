@@ -3,12 +3,13 @@ use std::path::PathBuf;
 use super::common::{Common, Signed};
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome, SHORT};
+use super::progress::Progress;
 use super::read::{read, remarks};
 use super::write::{NewCase, ReadyCase, Wanted};
-use super::{again, interrupt, terminal};
+use super::{again, terminal};
 use crate::case::{InPlace, ReadCase, Stock};
 use crate::report::{CAUTION_LINE, FitOutputs};
-use crate::study::fit;
+use crate::study::fit_counted;
 
 /// The cheapest and the quickest pattern of what the mine stocks that hold everything that is asked.
 /// The case file has a `[stock]`.
@@ -95,8 +96,11 @@ fn found<T>(
     then: impl FnOnce(&FitOutputs<'_>) -> Result<T, Failure>,
 ) -> Result<T, Failure> {
     let stock = stock(read, case)?;
-    let fit = fit(&read.case, &read.plan, stock).map_err(|e| Failure::Usage(format!("{case}: {e}")))?;
-    interrupt::safe_point()?;
+    let progress = Progress::begin("searching the stock");
+    let steps = progress.steps();
+    let fit = fit_counted(&read.case, &read.plan, stock, steps)
+        .map_err(|e| Failure::Usage(format!("{case}: {e}")))?;
+    steps.begin("drawing and writing", 0);
     then(&FitOutputs {
         case: &read.case,
         stock,

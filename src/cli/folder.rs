@@ -2,7 +2,8 @@
 //! which then takes the place of the old folder.
 
 use std::collections::BTreeMap;
-use std::fs;
+use std::fs::{self, File};
+use std::io::{ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
 use super::interrupt;
@@ -11,6 +12,9 @@ use crate::report::OutputFile;
 
 /// The file in every folder that Backhold wrote; it lists what belongs to it.
 const MARK: &str = ".backhold";
+
+/// Bytes that are written without a signal between them.
+const PART_BYTES: usize = 1 << 20;
 
 /// A folder in the making. Dropped before [`Folder::finish`], it leaves nothing behind.
 #[derive(Debug)]
@@ -42,29 +46,50 @@ impl Folder {
         };
         refuse_root_of_work(target)?;
         refuse_foreign(target, overwrite)?;
-        fs::create_dir_all(&parent).map_err(|e| Failure::machine("cannot make the folder", &parent, e))?;
         let temporary = parent.join(format!(".{}.backhold-{}", name.to_string_lossy(), std::process::id()));
-        fs::create_dir(&temporary).map_err(|e| Failure::machine("cannot make the folder", &temporary, e))?;
-        Ok(Self {
+        let mut folder = Self {
             target: target.to_path_buf(),
             temporary,
             overwrite,
             written: BTreeMap::new(),
-            finished: false,
-        })
+            finished: true, // until there is something
+        };
+        let failed = |path: &Path, e| Failure::machine("cannot make the folder", path, e);
+        // Let go before the folder, which asks for it when it is dropped.
+        let mut on_disk = interrupt::undisturbed();
+        let absent = parent.ancestors().take_while(|p| !p.as_os_str().is_empty() && !p.exists());
+        for path in absent.collect::<Vec<_>>().into_iter().rev() {
+            match fs::create_dir(path) {
+                Ok(()) => on_disk.holds(path),
+                // Somebody else was quicker.
+                Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
+                Err(error) => return Err(failed(path, error)),
+            }
+        }
+        fs::create_dir(&folder.temporary).map_err(|e| failed(&folder.temporary, e))?;
+        on_disk.begins(&folder.temporary);
+        folder.finished = false;
+        drop(on_disk);
+        Ok(folder)
     }
 
     /// Writes one file; `name` may have folders in it, divided by `/`.
     ///
     /// # Errors
-    /// When the machine says no, or after Ctrl-C.
+    /// When the machine says no.
     pub(super) fn write(&mut self, name: &str, content: &[u8]) -> Result<(), Failure> {
-        interrupt::safe_point()?;
         let path = self.temporary.join(name);
+        let failed = |e| Failure::machine("cannot write", &path, e);
+        let on_disk = interrupt::undisturbed();
         if let Some(parent) = path.parent() {
             fs::create_dir_all(parent).map_err(|e| Failure::machine("cannot make the folder", parent, e))?;
         }
-        fs::write(&path, content).map_err(|e| Failure::machine("cannot write", &path, e))?;
+        let mut file = File::create(&path).map_err(failed)?;
+        drop(on_disk);
+        for part in content.chunks(PART_BYTES) {
+            let _on_disk = interrupt::undisturbed();
+            file.write_all(part).map_err(failed)?;
+        }
         self.written.insert(name.to_owned(), check_sum(content));
         Ok(())
     }
@@ -93,29 +118,37 @@ impl Folder {
             list.push_str(&format!("{sum:016x} {name}\n"));
         }
         self.write(MARK, list.as_bytes())?;
-        interrupt::safe_point()?;
         let mut set_aside = None;
         if fs::symlink_metadata(&self.target).is_ok() {
             // Asked again: somebody may have put a file there meanwhile.
             refuse_foreign(&self.target, self.overwrite)?;
             let keep = foreign(&self.target).is_some();
             let aside = self.free_name(if keep { "before" } else { "replaced" });
+            let mut on_disk = interrupt::undisturbed();
             fs::rename(&self.target, &aside)
                 .map_err(|e| Failure::machine("cannot set aside", &self.target, e))?;
             if let Err(error) = fs::rename(&self.temporary, &self.target) {
                 let _ = fs::rename(&aside, &self.target);
                 return Err(Failure::machine("cannot put in its place", &self.target, error));
             }
+            on_disk.is_whole(&self.temporary, &self.target);
+            self.finished = true;
             if keep {
                 set_aside = Some(aside);
             } else {
-                let _ = fs::remove_dir_all(&aside);
+                // It goes whatever comes; a signal meanwhile finds it half gone and removes the rest.
+                on_disk.begins(&aside);
+                drop(on_disk);
+                interrupt::remove(&aside);
+                interrupt::undisturbed().forget(&aside);
             }
         } else {
+            let mut on_disk = interrupt::undisturbed();
             fs::rename(&self.temporary, &self.target)
                 .map_err(|e| Failure::machine("cannot put in its place", &self.target, e))?;
+            on_disk.is_whole(&self.temporary, &self.target);
+            self.finished = true;
         }
-        self.finished = true;
         Ok(set_aside)
     }
 
@@ -135,7 +168,7 @@ impl Folder {
 impl Drop for Folder {
     fn drop(&mut self) {
         if !self.finished {
-            let _ = fs::remove_dir_all(&self.temporary);
+            interrupt::undisturbed().remove(&self.temporary);
         }
     }
 }

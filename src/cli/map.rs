@@ -4,7 +4,8 @@ use std::path::{Path, PathBuf};
 
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome};
-use super::{date, interrupt, terminal};
+use super::progress::Progress;
+use super::{date, terminal};
 use crate::orientation::{Plane, Projection};
 use crate::report::{SURVEY_CAUTION_LINE, SurveyOutputs};
 use crate::survey::{
@@ -75,11 +76,12 @@ const LARGEST_FILE_BYTES: u64 = 1 << 30;
 
 /// Reads the survey, finds the sets, writes the folder, and says the answer.
 pub(super) fn run(arguments: &Arguments) -> Outcome {
+    let progress = Progress::begin("reading the survey");
     let Input { survey, text, options } = read(arguments)?;
     let folder = Folder::begin(&arguments.out, arguments.overwrite)?;
-    interrupt::safe_point()?;
+    progress.steps().begin("finding sets and their statistics", 0);
     let mapped = map_survey(&survey, &options);
-    interrupt::safe_point()?;
+    progress.steps().begin("drawing and writing", 0);
     let lines_name = arguments.lines.as_deref().map(name_of);
     let outputs = SurveyOutputs {
         survey: &survey,
@@ -93,6 +95,7 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         dated: arguments.dated.as_deref(),
     };
     let set_aside = folder.fill(&outputs.files()?)?;
+    drop(progress);
     say(&outputs, &outputs.answer(), arguments);
     terminal::set_aside(set_aside.as_deref());
     Ok(DONE)

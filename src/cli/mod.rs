@@ -1,7 +1,8 @@
 //! The command line: arguments, files and words. No mechanics.
 //!
 //! Exit status: 0 done; 1 done, and with `--strict` a wedge is short or not judged, or with `--again`
-//! something differs; 2 bad input or usage; 3 the machine said no; 130 interrupted.
+//! something differs; 2 bad input or usage; 3 the machine said no; 130 interrupted, 143 and 129 ended by
+//! the system or with its terminal.
 
 mod again;
 mod check;
@@ -16,6 +17,7 @@ mod map;
 mod new;
 mod outcome;
 mod plan;
+mod progress;
 mod read;
 mod terminal;
 mod write;
@@ -36,7 +38,7 @@ struct Arguments {
 }
 
 const AFTER_HELP: &str = "Exit status: 0 done; 1 done, and with --strict a wedge is short or not judged, or \
-nothing compared or on stock holds, or with --again something differs; 2 bad input or usage; 3 the machine said no (disk, permission); 130 interrupted.\n\nThe output needs the judgement of a \
+nothing compared or on stock holds, or with --again something differs; 2 bad input or usage; 3 the machine said no (disk, permission); 130 interrupted, 143 ended by the system.\n\nThe output needs the judgement of a \
 competent person; mine standards, local codes and licensed practice come first.";
 
 #[derive(Debug, Subcommand)]

@@ -3,7 +3,7 @@ use std::io::{ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
 use super::outcome::{DONE, Failure, Outcome};
-use super::terminal;
+use super::{interrupt, terminal};
 use crate::case::TEMPLATE;
 use crate::survey::SURVEY_TEMPLATE;
 
@@ -57,6 +57,7 @@ fn already(path: &Path) -> String {
 }
 
 fn write(path: &Path, text: &str) -> Result<(), Failure> {
+    let mut on_disk = interrupt::undisturbed();
     let mut file = OpenOptions::new().write(true).create_new(true).open(path).map_err(|error| {
         if error.kind() == ErrorKind::AlreadyExists {
             Failure::Usage(already(path))
@@ -64,5 +65,7 @@ fn write(path: &Path, text: &str) -> Result<(), Failure> {
             Failure::machine("cannot write", path, error)
         }
     })?;
-    file.write_all(text.as_bytes()).map_err(|e| Failure::machine("cannot write", path, e))
+    file.write_all(text.as_bytes()).map_err(|e| Failure::machine("cannot write", path, e))?;
+    on_disk.is_whole(path, path);
+    Ok(())
 }

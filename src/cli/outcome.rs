@@ -19,8 +19,6 @@ pub(super) const SHORT: u8 = 1;
 pub(super) const BAD_INPUT: u8 = 2;
 /// Exit status when the machine said no.
 pub(super) const MACHINE: u8 = 3;
-/// Exit status of an interrupted run.
-pub(super) const INTERRUPTED: u8 = 130;
 
 /// Why a command could not be done.
 #[derive(Debug, Error)]
@@ -45,9 +43,6 @@ pub(super) enum Failure {
     /// A table, the summary or a drawing could not be made.
     #[error(transparent)]
     Output(#[from] OutputError),
-    /// Ctrl-C.
-    #[error("interrupted; nothing was written")]
-    Interrupted,
 }
 
 impl Failure {
@@ -62,7 +57,6 @@ impl Failure {
             Self::Case(problems) if problems.machine_said_no() => MACHINE,
             Self::Case(_) | Self::Usage(_) | Self::Check(_) => BAD_INPUT,
             Self::Machine { .. } | Self::Output(_) => MACHINE,
-            Self::Interrupted => INTERRUPTED,
         }
     }
 }

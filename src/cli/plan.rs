@@ -4,7 +4,7 @@ use super::common::{Common, Signed};
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome};
 use super::read::{read, remarks};
-use super::{again, interrupt, terminal};
+use super::{again, terminal};
 use crate::case::ReadCase;
 use crate::report::{Asked, CAUTION_LINE, PLAN_CAUTION, PlanOutputs};
 use crate::study::plan::{plan, plan_round, planned_collars};
@@ -61,7 +61,6 @@ fn found<T>(
     let refused = |e| Failure::Usage(format!("this case cannot be planned: {e}"));
     let round = plan_round(&read.case, &read.plan).map_err(refused)?;
     let collars = planned_collars(&read.case, &read.plan).map_err(refused)?;
-    interrupt::safe_point()?;
     then(&PlanOutputs {
         case: &read.case,
         inputs: &read.plan,

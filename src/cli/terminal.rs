@@ -6,6 +6,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
 
+use super::progress;
 use crate::report::Grid;
 
 /// Nothing is wider than this.
@@ -13,6 +14,7 @@ const WIDTH: u16 = 100;
 
 /// Says something on stderr. A closed stream is no reason to stop.
 pub(super) fn message(text: &str) {
+    progress::clear();
     let _ = writeln!(std::io::stderr().lock(), "{text}");
 }
 
@@ -35,6 +37,7 @@ static UNWRITTEN: AtomicBool = AtomicBool::new(false);
 /// Writes results on stdout. A closed pipe (`| head`) is no reason to fail; a full disk is, and is
 /// remembered for the exit status.
 pub(super) fn result(text: &str) {
+    progress::clear();
     let mut out = std::io::stdout().lock();
     if let Err(error) = writeln!(out, "{text}").and_then(|()| out.flush())
         && error.kind() != std::io::ErrorKind::BrokenPipe

@@ -4,6 +4,7 @@ use std::fs::{self, OpenOptions};
 use std::io::Write as _;
 use std::path::{Component, Path, PathBuf};
 
+use super::interrupt;
 use super::outcome::Failure;
 use crate::case::{Case, InPlace, PlanInputs, ReadCase, Rewritten, read_case, reads_as, rewritten};
 use crate::report::change_list;
@@ -104,12 +105,14 @@ impl NewCase {
         let name = self.target.file_name().unwrap_or_default().to_string_lossy();
         let temporary = self.parent.join(format!(".{name}.backhold-{}", std::process::id()));
         let machine = |e| Failure::machine("cannot write", &self.target, e);
+        let mut on_disk = interrupt::undisturbed();
         let mut file = OpenOptions::new().write(true).create_new(true).open(&temporary).map_err(machine)?;
-        let ready = ReadyCase { place: self, temporary };
+        on_disk.begins(&temporary);
         let text = heading(read, wanted, &new) + &new.text;
-        file.write_all(text.as_bytes())
-            .map_err(|e| Failure::machine("cannot write", &ready.place.target, e))?;
-        drop(file);
+        let written = file.write_all(text.as_bytes());
+        drop((file, on_disk));
+        let ready = ReadyCase { place: self, temporary };
+        written.map_err(|e| Failure::machine("cannot write", &ready.place.target, e))?;
         // What is handed over to be signed must be what was judged, read as anybody will read it.
         let back = read_case(&ready.temporary).map_err(|problems| {
             let shown = ready.temporary.display().to_string();
@@ -145,6 +148,7 @@ impl ReadyCase {
         let target = &self.place.target;
         self.place.refuse_file()?;
         let mut set_aside = None;
+        let mut on_disk = interrupt::undisturbed();
         if target.symlink_metadata().is_ok() {
             let aside = free_name(target);
             fs::rename(target, &aside).map_err(|e| Failure::machine("cannot set aside", target, e))?;
@@ -152,6 +156,7 @@ impl ReadyCase {
         }
         fs::rename(&self.temporary, target)
             .map_err(|e| Failure::machine("cannot put in its place", target, e))?;
+        on_disk.is_whole(&self.temporary, target);
         Ok(set_aside)
     }
 }
@@ -159,7 +164,7 @@ impl ReadyCase {
 impl Drop for ReadyCase {
     fn drop(&mut self) {
         // Gone already where it was put in its place.
-        let _ = fs::remove_file(&self.temporary);
+        interrupt::undisturbed().remove(&self.temporary);
     }
 }
 

@@ -4,6 +4,11 @@
 /// a date and is not guessed at.
 pub(crate) fn parse_number(text: &str) -> Option<f64> {
     let text = text.trim().trim_end_matches('°').trim_end();
+    // As nearly all numbers are: nothing to be replaced.
+    if text.bytes().all(|b| b.is_ascii_digit() || b == b'.') {
+        let points = text.bytes().filter(|&b| b == b'.').count();
+        return if points > 1 { None } else { text.parse().ok().filter(|n: &f64| n.is_finite()) };
+    }
     let digits_only =
         text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '−' | '+' | 'e' | 'E'));
     if !digits_only || text.is_empty() {
@@ -68,6 +73,10 @@ mod tests {
             ("1e999", None),
             ("45 deg", None),
             (">80", None),
+            ("1.2.3", None),
+            (".", None),
+            (".5", Some(0.5)),
+            ("5.", Some(5.0)),
         ] {
             assert_eq!(parse_number(text), wanted, "{text:?}");
         }

@@ -38,19 +38,22 @@ pub(crate) struct Rows<'t> {
     rest: &'t str,
     line: usize,
     delimiter: u8,
+    /// Where the cells of the row that is read last begin and end.
+    ends: Vec<(usize, usize)>,
     /// The line on which a quote was opened that never closed.
     pub unclosed_quote: Option<usize>,
 }
 
 impl<'t> Rows<'t> {
     pub(crate) fn new(text: &'t str, delimiter: u8) -> Self {
-        Self { rest: text, line: 1, delimiter, unclosed_quote: None }
+        Self { rest: text, line: 1, delimiter, ends: Vec::new(), unclosed_quote: None }
     }
 
-    /// Takes text up to the end of a row off the front: its length, and where its cells end.
-    fn row_end(&mut self) -> (usize, Vec<(usize, usize)>) {
+    /// Looks for the end of the row that is first: its length; its cells are in `ends`.
+    fn row_end(&mut self) -> usize {
         let bytes = self.rest.as_bytes();
-        let mut cells = Vec::new();
+        let cells = &mut self.ends;
+        cells.clear();
         let (mut start, mut at) = (0, 0);
         let mut quoted = false;
         let mut only_space_so_far = true;
@@ -84,7 +87,7 @@ impl<'t> Rows<'t> {
             self.unclosed_quote = Some(self.line);
         }
         cells.push((start, at));
-        (at, cells)
+        at
     }
 }
 
@@ -100,12 +103,12 @@ impl<'t> Iterator for Rows<'t> {
                 self.line += 1;
                 continue;
             }
-            let (end, ends) = self.row_end();
+            let end = self.row_end();
             let raw = &self.rest[..end];
             let row = Row {
                 line,
                 raw: raw.strip_suffix('\r').unwrap_or(raw),
-                cells: ends.iter().map(|&(a, b)| cell(&self.rest[a..b])).collect(),
+                cells: self.ends.iter().map(|&(a, b)| cell(&self.rest[a..b])).collect(),
             };
             self.line += 1 + raw.bytes().filter(|&b| b == b'\n').count();
             self.rest = self.rest.get(end + 1..).unwrap_or("");

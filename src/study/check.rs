@@ -1,10 +1,10 @@
 use super::bolt_warnings::bolt_warnings;
 use super::forces::{Moments, check_one, moments_of_fixed};
-use super::judgement::with_factors_as_drawn;
+use super::judgement::{judgement_counted, with_factors_as_drawn};
 use super::needles::needles;
 use super::{
-    AsBuiltCheck, Beside, Check, CheckError, SizeCurve, Stages, as_built, as_installed, beside, decided,
-    face, installed, judge, judgement, sizes, stages,
+    AsBuiltCheck, Beside, Check, CheckError, SizeCurve, Stages, Steps, as_built, as_installed, beside,
+    decided, face, installed, judge, sizes, stages,
 };
 use crate::case::Case;
 
@@ -24,32 +24,49 @@ pub struct Whole {
     pub as_built: Option<AsBuiltCheck>,
 }
 
-/// The whole check of a case: [`super::forces_alone()`], [`sizes()`], [`installed()`] and the [`judgement()`]
+/// The whole check of a case: [`super::forces_alone()`], [`sizes()`], [`installed()`] and the [`judgement()`](super::judgement())
 /// of the wedges in the drive, the wedges at the [`face()`], and the verdict on each ([`decided()`]); then
 /// the [`stages()`], what stands [`beside()`], and the stretch that was surveyed [`as_built()`].
 ///
 /// # Errors
 /// As [`super::forces_alone()`].
 pub fn check(case: &Case) -> Result<Whole, CheckError> {
-    let judged = with_factors_as_drawn(case, judged(case)?);
+    check_counted(case, &Steps::default())
+}
+
+/// As [`check`], with its steps counted.
+///
+/// # Errors
+/// As [`check`].
+pub fn check_counted(case: &Case, steps: &Steps) -> Result<Whole, CheckError> {
+    steps.begin("finding wedges", 0);
+    let found = moments_of_fixed(case)?;
+    let judged = with_factors_as_drawn(case, judged_of(case, found, steps), steps);
+    steps.begin("looking at all sizes", 0);
     let sizes = sizes(case, &judged);
+    steps.begin("looking at the face", 0);
     let mut check = decided(case, face(case, judged));
     let warnings = needles(case, &check).into_iter().chain(bolt_warnings(case, &check));
     check.warnings.extend(warnings.collect::<Vec<_>>());
+    steps.begin("looking at stages", 0);
     let stages = stages(case, &check);
+    steps.begin("looking at what stands beside", 0);
     let beside = beside(case, &check);
+    if case.site.as_built.is_some() {
+        steps.begin("sweeping the stretch as built", 0);
+    }
     let as_built = as_built(case, &check);
     Ok(Whole { check, sizes, stages, beside, as_built })
 }
 
 /// All that is found of the wedges of the drive, nothing decided yet.
 fn judged(case: &Case) -> Result<Check, CheckError> {
-    Ok(judged_of(case, moments_of_fixed(case)?))
+    Ok(judged_of(case, moments_of_fixed(case)?, &Steps::default()))
 }
 
-fn judged_of(case: &Case, checked: Check) -> Check {
+fn judged_of(case: &Case, checked: Check, steps: &Steps) -> Check {
     let checked = with_installed(case, checked);
-    let pieces = judgement(case, &checked);
+    let pieces = judgement_counted(case, &checked, steps);
     judge(case, checked, pieces)
 }
 
@@ -78,7 +95,7 @@ pub(super) fn verdicts_and_stages(case: &Case) -> Result<(Check, Stages), CheckE
 /// As [`verdicts_and_stages`], of one wedge of the drive by its id.
 pub(super) fn verdicts_of_one(case: &Case, id: &str) -> Result<(Check, Stages), CheckError> {
     let checked = check_one(case, id, Moments::OfFixed)?;
-    let check = decided(case, judged_of(case, checked));
+    let check = decided(case, judged_of(case, checked, &Steps::default()));
     let stages = stages(case, &check);
     Ok((check, stages))
 }

@@ -6,7 +6,8 @@ use thiserror::Error;
 use super::judgement::JUDGED;
 use super::plan::{Once, PerMetre, PlanError, once, per_metre};
 use super::{
-    AsDrawn, CheckError, CheckedWedge, Lack, Verdict, Whole, as_drawn, check, demand, lacks, margin, tightest,
+    AsDrawn, CheckError, CheckedWedge, Lack, Steps, Verdict, Whole, as_drawn, check, demand, lacks, margin,
+    tightest,
 };
 use crate::case::{Case, Change, PlanInputs};
 use crate::opening::Surface;
@@ -200,8 +201,22 @@ pub enum CompareError {
 /// # Errors
 /// [`CompareError`] where an option cannot be checked or planned.
 pub fn compare(variants: &[Variant]) -> Result<Comparison, CompareError> {
+    compare_counted(variants, &Steps::default())
+}
+
+/// As [`compare`], with its steps counted.
+///
+/// # Errors
+/// As [`compare`].
+pub fn compare_counted(variants: &[Variant], steps: &Steps) -> Result<Comparison, CompareError> {
+    steps.begin("judging options", variants.len());
+    let of_one = |variant: &Variant| {
+        let judged = judge(variant);
+        steps.step();
+        judged
+    };
     // Collected in the order given, whatever the number of threads.
-    let judged: Vec<Result<Compared, CompareError>> = variants.par_iter().map(judge).collect();
+    let judged: Vec<Result<Compared, CompareError>> = variants.par_iter().map(of_one).collect();
     let mut options = judged.into_iter().collect::<Result<Vec<_>, _>>()?;
     let once_known = |o: &Compared| o.once.as_ref().is_none_or(|once| once.cost.is_some());
     let costs_known =

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use super::checked::{DecidedBy, InDrive};
 use super::forces::surfaces_of;
 use super::seat::{Drive, Seat};
-use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Verdict};
+use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Steps, Verdict};
 use crate::case::Case;
 use crate::opening::{Opening, Surface};
 use crate::stability::{Mode, Stability};
@@ -62,9 +62,20 @@ pub struct Deciding {
 /// `case`.
 #[must_use]
 pub fn judgement(case: &Case, check: &Check) -> Vec<Judged> {
+    judgement_counted(case, check, &Steps::default())
+}
+
+/// As [`judgement`], with its steps counted.
+pub(super) fn judgement_counted(case: &Case, check: &Check, steps: &Steps) -> Vec<Judged> {
     let judging = Judging::of(check.drive(case));
+    steps.begin("judging wedges", check.wedges.len());
+    let of_one = |wedge| {
+        let judged = judging.judged(wedge);
+        steps.step();
+        judged
+    };
     // Collected in the order of the check, whatever the number of threads.
-    check.wedges.par_iter().filter_map(|wedge| judging.judged(wedge)).collect()
+    check.wedges.par_iter().filter_map(of_one).collect()
 }
 
 /// What is decided of the pieces of one wedge's pyramid.
@@ -95,15 +106,17 @@ pub fn decide_pieces(
 
 /// A judged check with the least factor of each wedge's pieces with every collar exactly where it is drawn;
 /// as it is where the case's tolerance is 0.
-pub(super) fn with_factors_as_drawn(case: &Case, mut check: Check) -> Check {
+pub(super) fn with_factors_as_drawn(case: &Case, mut check: Check, steps: &Steps) -> Check {
     if case.installation.judged_tolerance_m() == 0.0 {
         return check;
     }
     let judging = Judging { drive: check.drive(case), within: None };
     let drawn = |wedge: &CheckedWedge| {
+        steps.step();
         wedge.found.judged.as_ref()?;
         judging.with_pieces(wedge, |pieces, _| pieces.least_found())?
     };
+    steps.begin("judging wedges with collars as drawn", check.wedges.len());
     // Collected in the order of the check, whatever the number of threads.
     let found: Vec<Option<f64>> = check.wedges.par_iter().map(drawn).collect();
     for (wedge, fs) in check.wedges.iter_mut().zip(found) {

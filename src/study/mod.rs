@@ -28,6 +28,7 @@ mod seat;
 mod sizes;
 mod stages;
 mod standing;
+mod steps;
 mod variant;
 mod warning;
 mod wedges;
@@ -37,18 +38,20 @@ pub use advice::{AdviceRow, advice, q_bolt_length_m};
 pub use as_built::{AsBuiltCheck, AsBuiltWedge, RingPhase, RingRow, RingWorst, as_built};
 pub use as_drawn::{AsDrawn, as_drawn};
 pub use beside::{Beside, beside};
-pub use changes::{Changes, Edit, StillShort, Tried, Uneven, changes};
-pub use check::{Whole, check};
+pub use changes::{Changes, Edit, StillShort, Tried, Uneven, changes, changes_counted};
+pub use check::{Whole, check, check_counted};
 pub use checked::{
     AtFace, CheckedWedge, Decided, DecidedBy, Found, InDrive, Placed, Unjudged, Verdict, Wedge, decided,
 };
 pub use compare::{
     CompareError, Compared, Comparison, GoverningWedge, ScreenLoad, SurfaceFs, Variant, compare,
+    compare_counted,
 };
 pub use demand::{DecidingDemand, DemandRow, demand};
 pub use face::{FacePlacement, face};
 pub use fit::{
-    Candidate, Choice, Costed, Doubled, Failing, Fit, FitError, Fitted, Met, Tally, fit, holds_everything,
+    Candidate, Choice, Costed, Doubled, Failing, Fit, FitError, Fitted, Met, Tally, fit, fit_counted,
+    holds_everything,
 };
 pub use forces::{Check, CheckError, forces_alone, forces_and_moments};
 pub use installed::{Installed, Thinned, as_installed, installed};
@@ -60,8 +63,9 @@ pub use prisms::{ALONG_DRIVE_DEG, CheckedPrism, prisms};
 pub use screen::{DutyRow, Piece, ScalingRow, SharedFs, SurfaceStudy, surface_study};
 pub use sizes::{Gap, JudgedBy, Size, SizeCurve, size_curve, sizes};
 pub use stages::{AssumedFrom, Place, Stage, StageRow, Stages, stages};
+pub use steps::{Steps, StepsSeen};
 pub use warning::Warning;
 pub use wedges::LEAST_VOLUME_M3;
 pub(crate) use wedges::LONG_WEDGE_RATIO;
 pub(crate) use wedges::LONGEST_PLACED_M;
-pub use widest::{WIDEST_SPACING_M, Widest, widest};
+pub use widest::{WIDEST_SPACING_M, Widest, widest, widest_counted};

@@ -4,7 +4,7 @@ use super::changes::{CLOSEST_RINGS_M, LENGTH_STEP_M, LONGEST_BOLT_M};
 use super::forces::Ground;
 use super::judgement::Judging;
 use super::variant::Wedges;
-use super::{Check, CheckError, Verdict};
+use super::{Check, CheckError, Steps, Verdict};
 use crate::case::Case;
 
 /// Steps of a spacing, per metre.
@@ -42,10 +42,20 @@ pub struct Widest {
 /// # Errors
 /// [`CheckError`] as [`super::check()`].
 pub fn widest(case: &Case, check: &Check) -> Result<Vec<Widest>, CheckError> {
+    widest_counted(case, check, &Steps::default())
+}
+
+/// As [`widest`], with its steps counted.
+///
+/// # Errors
+/// As [`widest`].
+pub fn widest_counted(case: &Case, check: &Check, steps: &Steps) -> Result<Vec<Widest>, CheckError> {
     let wedges = Wedges::of_check(check);
+    steps.begin("searching spacings, wedge by wedge", check.wedges.len());
     check
         .wedges
         .par_iter()
+        .inspect(|_| steps.step())
         .filter(|w| w.decided.criterion_fs.is_some() && w.decided.verdict != Verdict::NotJudged)
         .filter_map(|wedge| {
             let pattern = case
@@ -73,7 +83,7 @@ fn of_wedge(case: &Case, wedges: &Wedges, at: usize, pattern: usize) -> Result<W
             }
         }
     };
-    let spacings = Steps {
+    let spacings = Ladder {
         least: (CLOSEST_RINGS_M * STEPS_PER_M).round() as i64,
         most: (WIDEST_SPACING_M * STEPS_PER_M).round() as i64,
         step_m: 1.0 / STEPS_PER_M,
@@ -90,7 +100,7 @@ fn of_wedge(case: &Case, wedges: &Wedges, at: usize, pattern: usize) -> Result<W
     })?;
     // Shorter is what longer bolts are to spacings: count down from the longest.
     let least_m = SHORTEST_BOLT_M.max(2.0 * now.outside_hole_m);
-    let lengths = Steps {
+    let lengths = Ladder {
         least: -(LONGEST_BOLT_M / LENGTH_STEP_M).round() as i64,
         most: -(least_m / LENGTH_STEP_M - 1e-6).ceil() as i64,
         step_m: -LENGTH_STEP_M,
@@ -103,13 +113,13 @@ fn of_wedge(case: &Case, wedges: &Wedges, at: usize, pattern: usize) -> Result<W
 }
 
 /// Whole steps from the most support to the least.
-struct Steps {
+struct Ladder {
     least: i64,
     most: i64,
     step_m: f64,
 }
 
-impl Steps {
+impl Ladder {
     /// The step that is no wider than this.
     fn at_most(&self, spacing_m: f64) -> i64 {
         ((spacing_m / self.step_m + 1e-6).floor() as i64).clamp(self.least, self.most)
@@ -149,14 +159,14 @@ mod tests {
 
     #[test]
     fn steps_end_where_it_no_longer_holds() {
-        let steps = Steps { least: 5, most: 40, step_m: 0.1 };
+        let steps = Ladder { least: 5, most: 40, step_m: 0.1 };
         let up_to = |limit: f64| move |m: f64| Ok(m <= limit);
         let found = |begin, limit| steps.last_that_holds(begin, &up_to(limit)).unwrap();
         assert_eq!(found(12, 1.75), Some(1.7));
         assert_eq!(found(12, 0.9), Some(0.9));
         assert_eq!(found(12, 0.4), None);
         assert_eq!(found(12, 9.0), Some(4.0));
-        let lengths = Steps { least: -20, most: -2, step_m: -0.3 };
+        let lengths = Ladder { least: -20, most: -2, step_m: -0.3 };
         assert_eq!(lengths.last_that_holds(-8, &|m| Ok(m >= 1.3)).unwrap(), Some(1.5));
         assert_eq!(lengths.last_that_holds(-8, &|m| Ok(m >= 3.1)).unwrap(), Some(3.3));
     }

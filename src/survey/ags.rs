@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use super::doubt::find_doubts;
 use super::fields::{Field, SURVEY_COLUMNS};
 use super::intern::{LabelNames, LineNames};
-use super::read::{ReadOptions, Reader};
+use super::read::{ReadOptions, Reader, SharedRemarks};
 use super::reading::Reject;
 use super::values::{StatedSpacing, Survey};
 use super::warning::Warning;
@@ -121,6 +121,7 @@ pub(crate) fn read_ags(file_name: &str, text: &str, options: &ReadOptions) -> Re
         single_line: false,
         lines,
         labels: LabelNames::default(),
+        remarks: SharedRemarks::default(),
         warnings,
     };
     let termination = disc.column("DISC_TERM");

@@ -103,16 +103,14 @@ pub struct Mapped {
 pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
     let order = canonical_order(survey);
     let ordered: Vec<&Reading> = order.iter().map(|&at| &survey.readings[at]).collect();
-    let normals: Vec<Unit<Vec3>> = ordered.iter().map(|r| r.plane.upward_normal()).collect();
-    let axes: Vec<Vec3> = normals.iter().map(|n| n.into_inner()).collect();
-    let weights: Vec<f64> = ordered
-        .iter()
-        .zip(&normals)
-        .map(|(reading, normal)| {
-            let line = reading.line.map(|at| &survey.lines[at]);
-            terzaghi_weight(line, normal, options.max_weight)
-        })
-        .collect();
+    // Worked in the order of the readings, which lie one after the other.
+    let weighted = |reading: &Reading| {
+        let (normal, line) = (reading.plane.upward_normal(), reading.line.map(|at| &survey.lines[at]));
+        (normal.into_inner(), terzaghi_weight(line, &normal, options.max_weight))
+    };
+    let by_reading: Vec<(Vec3, f64)> = survey.readings.iter().map(weighted).collect();
+    let (axes, weights): (Vec<Vec3>, Vec<f64>) = order.iter().map(|&at| by_reading[at]).unzip();
+    drop(by_reading);
     let mut lines_used = vec![false; survey.lines.len()];
     for line in ordered.iter().filter_map(|r| r.line) {
         lines_used[line] = true;
@@ -176,19 +174,20 @@ fn classes(
         places.push(set.is_some().then_some(next));
         next += usize::from(set.is_some());
     }
-    let mut classes = vec![ReadingClass { set: None, probabilities: Vec::new(), weight: 1.0 }; order.len()];
+    // Made in the order of the readings, so that what is read together lies together.
+    let mut place_of = vec![0_usize; order.len()];
     for (at, &reading) in order.iter().enumerate() {
-        classes[reading] = ReadingClass {
-            set: assignment.set[at].and_then(|set| places[set]),
-            probabilities: assignment.probabilities[at * sets..(at + 1) * sets]
-                .iter()
-                .zip(&places)
-                .filter_map(|(&probability, place)| place.map(|_| probability))
-                .collect(),
-            weight: weights[at],
-        };
+        place_of[reading] = at;
     }
-    classes
+    let kept = places.iter().flatten().count();
+    let of_reading = |at: usize| {
+        let mut probabilities = Vec::with_capacity(kept);
+        let all = assignment.probabilities[at * sets..(at + 1) * sets].iter().zip(&places);
+        probabilities.extend(all.filter_map(|(&probability, place)| place.map(|_| probability)));
+        let set = assignment.set[at].and_then(|set| places[set]);
+        ReadingClass { set, probabilities, weight: weights[at] }
+    };
+    place_of.into_iter().map(of_reading).collect()
 }
 
 fn line_summaries(survey: &Survey) -> Vec<LineSummary> {

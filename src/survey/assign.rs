@@ -73,14 +73,12 @@ fn by_mixture(axes: &[Vec3], options: &MixtureOptions) -> Assignment {
     let sets = mixture.components.len();
     let mut set = Vec::with_capacity(axes.len());
     let mut probabilities = Vec::with_capacity(axes.len() * sets);
-    let mut row = Vec::with_capacity(sets);
-    for axis in axes {
-        mixture.memberships(axis, &mut row);
-        probabilities.extend_from_slice(&row);
+    mixture.memberships(axes, |row| {
+        probabilities.extend_from_slice(row);
         let background = 1.0 - row.iter().sum::<f64>();
         let best = row.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(&a.0)));
         set.push(best.filter(|(_, p)| **p > background).map(|(at, _)| at));
-    }
+    });
     Assignment {
         names: (0..sets).map(set_letter).collect(),
         labels: vec![None; sets],

@@ -15,6 +15,9 @@ pub const DEFAULT_SIGMA: f64 = 3.0;
 /// Kernel e^(f(|x·p| − 1)) with f = 2(1 + n/σ²), summed over readings with weights of mean 1,
 /// less a half, over √(n(f/2 − 1)/f²); below zero it is zero. Source: Vollmer (1995),
 /// *Comput. Geosci.* 21, 31-49; Kamb (1959), *J. Geophys. Res.* 64, 1891-1909.
+///
+/// Many axes under a broad kernel (beyond 20,000) are gathered in cells of the net first, which changes
+/// a density by less than 0.2 % of the greatest.
 #[derive(Debug, Clone)]
 pub struct KambDensity {
     /// Axes in buckets of neighbours, so that far ones are passed over together.
@@ -71,15 +74,16 @@ impl KambDensity {
             farthest: (n / (NEGLIGIBLE * unit)).ln(),
         };
         let cells = axes.len().div_ceil(BUCKET_READINGS).isqrt().clamp(1, MOST_CELLS);
-        let mut points: Vec<(usize, [f64; 4])> = axes
-            .iter()
-            .filter_map(|(axis, weight)| {
-                let unit = axis.try_normalize(0.0)?;
-                let down = if unit.z > 0.0 { -unit } else { unit };
-                let point = [down.x, down.y, down.z, weight / mean_weight];
-                Some((cell_of(&down, cells), point))
-            })
-            .collect();
+        let down = |(axis, weight): &(Vec3, f64)| {
+            let unit = axis.try_normalize(0.0)?;
+            Some((if unit.z > 0.0 { -unit } else { unit }, weight / mean_weight))
+        };
+        let placed = |(down, weight): (Vec3, f64)| (cell_of(&down, cells), [down.x, down.y, down.z, weight]);
+        let singles = axes.iter().filter_map(down);
+        let mut points: Vec<(usize, [f64; 4])> = match gathering_cells(axes.len(), exponent) {
+            None => singles.map(placed).collect(),
+            Some(side) => gathered(singles, side).map(placed).collect(),
+        };
         // In an order that depends on the values alone, so that sums do too.
         points.sort_by(|a, b| {
             a.0.cmp(&b.0).then_with(|| {
@@ -185,6 +189,48 @@ impl NullaryFnOnce for Work<'_> {
     }
 }
 
+/// Up to this many axes are summed one by one.
+const MOST_SINGLE: usize = 20_000;
+/// More of them are gathered in cells first, so small that a density changes by less than this share of
+/// its greatest value: no line on a net moves by what anybody sees.
+const GATHERED_ERROR: f64 = 2e-3;
+/// Gathering pays where a cell takes several axes.
+const LEAST_GATHERED: usize = 4;
+/// Gathered sums are kept in whole steps of this: they then do not hang on the order of the axes.
+const STEPS: f64 = (1_u64 << 40) as f64;
+
+/// Cells along a side of the net that so many axes are gathered in under a kernel e^(f(cos θ − 1)); `None`
+/// where each of them is taken by itself.
+///
+/// Square cells of side a (their area on the sphere being 8/side²) spread axes by a²/12 each way about
+/// their middle, and the kernel bends by f at its crest: a density changes by f·a²/12 of it.
+fn gathering_cells(axes: usize, exponent: f64) -> Option<usize> {
+    let side = (exponent * 8.0 / (12.0 * GATHERED_ERROR)).sqrt().ceil();
+    #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    // compared with counts that are far below 2^53
+    let pays = axes > MOST_SINGLE && side * side * LEAST_GATHERED as f64 <= axes as f64;
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // below a count, then
+    pays.then_some(side as usize)
+}
+
+/// Weighted axes, each standing for those of its cell: the mean of them, and the sum of their weights.
+fn gathered(axes: impl Iterator<Item = (Vec3, f64)>, side: usize) -> impl Iterator<Item = (Vec3, f64)> {
+    let mut cells = vec![[0_i128; 4]; side * side];
+    for (down, weight) in axes {
+        let sums = &mut cells[cell_of(&down, side)];
+        for (sum, value) in sums.iter_mut().zip([down.x * weight, down.y * weight, down.z * weight, weight]) {
+            #[allow(clippy::cast_possible_truncation)] // a million weights of a million are far below 2^127
+            let steps = (value * STEPS).round() as i128;
+            *sum += steps;
+        }
+    }
+    cells.into_iter().filter_map(|sums| {
+        #[allow(clippy::cast_precision_loss)] // to the last bit of a float
+        let [x, y, z, weight] = sums.map(|steps| steps as f64 / STEPS);
+        (weight > 0.0).then(|| (Vec3::new(x, y, z) / weight, weight))
+    })
+}
+
 /// Cosines of nearly equal directions are good to a few units of 1e-16.
 const ROUNDING: f64 = 1e-14;
 
@@ -225,6 +271,57 @@ mod tests {
             let t = f64::from(i) / 100.0;
             assert!((exp_of_minus(t) - (-t).exp()).abs() < 2e-8, "{t}");
         }
+    }
+
+    /// A survey of many readings, whose contours have to be those of its readings one by one.
+    #[test]
+    fn gathering_changes_next_to_nothing() {
+        let mut rng = {
+            use rand_chacha::rand_core::SeedableRng;
+            rand_chacha::ChaCha8Rng::seed_from_u64(9)
+        };
+        let mut uniform = || crate::survey::mixture::uniform(&mut rng);
+        let n = 300_000;
+        let axes: Vec<(Vec3, f64)> = (0..n)
+            .map(|i| {
+                let (at, off) = ([(30.0, 20.0), (150.0, 60.0), (280.0, 5.0)][i % 3], 12.0);
+                let line = Line { trend_deg: at.0 + off * uniform(), plunge_deg: at.1 + off * uniform() };
+                (line.to_vector().into_inner(), 1.0 + uniform())
+            })
+            .collect();
+        // The counting area of large surveys: a hundredth of the hemisphere.
+        let sigma = (n as f64 / 99.0).sqrt();
+        let density = KambDensity::new(&axes, sigma).unwrap();
+        assert!(gathering_cells(n, density.exponent).is_some());
+        assert!(density.lanes.len() * LANES < n / LEAST_GATHERED);
+        let mean_weight = axes.iter().map(|(_, w)| w).sum::<f64>() / n as f64;
+        let mut found: Vec<(f64, f64)> = Vec::new();
+        for trend in 0..12 {
+            for plunge in 0..4 {
+                let line = Line { trend_deg: f64::from(trend * 30), plunge_deg: f64::from(plunge * 25) };
+                let direction = line.to_vector().into_inner();
+                let sum: f64 = axes
+                    .iter()
+                    .map(|(a, w)| {
+                        w / mean_weight * (density.exponent * (a.dot(&direction).abs() - 1.0)).exp()
+                    })
+                    .sum();
+                found.push((density.at(&direction), ((sum - 0.5) / density.unit).max(0.0)));
+            }
+        }
+        let greatest = found.iter().map(|f| f.1).fold(0.0, f64::max);
+        for (gathered, single) in found {
+            assert!((gathered - single).abs() < GATHERED_ERROR * greatest, "{gathered} {single} {greatest}");
+        }
+        // Whatever the order.
+        let mut turned = axes.clone();
+        turned.reverse();
+        let direction = Line { trend_deg: 33.0, plunge_deg: 22.0 }.to_vector().into_inner();
+        let turned = KambDensity::new(&turned, sigma).unwrap().at(&direction);
+        assert!((turned / density.at(&direction) - 1.0).abs() < 1e-9);
+        // Few readings and a narrow kernel are left alone.
+        assert_eq!(gathering_cells(MOST_SINGLE, 200.0), None);
+        assert_eq!(gathering_cells(1_000_000, 2e5), None);
     }
 
     /// Buckets must not change a density: against the plain sum over everything, for kernels

@@ -1,3 +1,6 @@
+use std::collections::HashSet;
+use std::sync::Arc;
+
 use super::doubt::find_doubts;
 use super::fields::{Field, NOTATION_COLUMNS, NOTATIONS, SURVEY_COLUMNS};
 use super::intern::{LabelNames, LineNames};
@@ -68,6 +71,7 @@ pub fn read_survey(file_name: &str, text: &str, options: &ReadOptions) -> Result
         single_line: options.lines.len() == 1,
         lines: LineNames::new(&options.lines),
         labels: LabelNames::default(),
+        remarks: SharedRemarks::default(),
         warnings,
     };
     let (mut readings, mut rejects) = (Vec::new(), Vec::new());
@@ -146,6 +150,7 @@ pub(crate) struct Reader {
     pub single_line: bool,
     pub lines: LineNames,
     pub labels: LabelNames,
+    pub remarks: SharedRemarks,
     pub warnings: Vec<Warning>,
 }
 
@@ -193,7 +198,7 @@ impl Reader {
             spacing_m,
             jrc,
             near_steel: near_steel.unwrap_or(false),
-            remarks: remarks(&cells),
+            remarks: self.remarks.of(&cells),
         })
     }
 }
@@ -228,7 +233,24 @@ fn value<T>(
     parsed
 }
 
-fn remarks(cells: &Cells<'_, '_>) -> Option<Box<Remarks>> {
+/// Words as rows repeat them.
+#[derive(Default)]
+pub(crate) struct SharedRemarks(HashSet<Arc<Remarks>>);
+
+impl SharedRemarks {
+    /// What a row says in words; `None` where it says nothing.
+    fn of(&mut self, cells: &Cells<'_, '_>) -> Option<Arc<Remarks>> {
+        let remarks = remarks(cells)?;
+        if let Some(known) = self.0.get(&remarks) {
+            return Some(Arc::clone(known));
+        }
+        let new = Arc::new(remarks);
+        self.0.insert(Arc::clone(&new));
+        Some(new)
+    }
+}
+
+fn remarks(cells: &Cells<'_, '_>) -> Option<Remarks> {
     let text = |field| cells.text(field).map(Box::from);
     let remarks = Remarks {
         roughness: text(Field::Roughness),
@@ -237,5 +259,5 @@ fn remarks(cells: &Cells<'_, '_>) -> Option<Box<Remarks>> {
         instrument: text(Field::Instrument),
         note: text(Field::Note),
     };
-    (remarks != Remarks::default()).then(|| Box::new(remarks))
+    (remarks != Remarks::default()).then_some(remarks)
 }

@@ -1,3 +1,5 @@
+use std::sync::Arc;
+
 use crate::orientation::Plane;
 
 /// How a plane was written down.
@@ -52,12 +54,12 @@ pub struct Reading {
     pub jrc: Option<f64>,
     /// Taken near steel, where a compass is not to be trusted.
     pub near_steel: bool,
-    /// Words that were recorded, as they stood.
-    pub remarks: Option<Box<Remarks>>,
+    /// Words that were recorded, as they stood; readings with the same words share them.
+    pub remarks: Option<Arc<Remarks>>,
 }
 
 /// What was recorded in words.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Hash)]
 pub struct Remarks {
     /// Roughness in words.
     pub roughness: Option<Box<str>>,

@@ -23,7 +23,8 @@ impl Cells<'_, '_> {
     /// The cell's text, `None` when the column is missing or the cell says nothing.
     pub(crate) fn text(&self, field: Field) -> Option<&str> {
         let text = self.cells.get(self.columns[field as usize]?)?.as_ref();
-        let nothing = matches!(text, "" | "-" | "–" | "NA" | "N/A" | "n/a" | "na");
+        // All of these are short, and most cells are not.
+        let nothing = text.len() <= 3 && matches!(text, "" | "-" | "–" | "NA" | "N/A" | "n/a" | "na");
         (!nothing).then_some(text)
     }
 }

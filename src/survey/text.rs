@@ -36,10 +36,12 @@ fn decode(bytes: Vec<u8>) -> Text {
         return Text { text: wide(true), guessed_latin_1: false };
     }
     match String::from_utf8(bytes) {
-        Ok(text) => Text {
-            text: text.strip_prefix('\u{FEFF}').map_or_else(|| text.clone(), str::to_owned),
-            guessed_latin_1: false,
-        },
+        Ok(mut text) => {
+            if text.starts_with('\u{FEFF}') {
+                text.remove(0);
+            }
+            Text { text, guessed_latin_1: false }
+        }
         Err(error) => {
             Text { text: error.into_bytes().into_iter().map(char::from).collect(), guessed_latin_1: true }
         }

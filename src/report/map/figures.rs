@@ -40,24 +40,27 @@ const MOST_CURVES: usize = 6;
 
 fn stereonet(outputs: &SurveyOutputs<'_>) -> Option<Sheet> {
     let (survey, mapped) = (outputs.survey, outputs.mapped);
-    let poles: Vec<NetPole> = survey
-        .readings
-        .iter()
-        .zip(&mapped.classes)
-        .map(|(reading, class)| NetPole { pole: reading.plane.pole(), set: class.set })
-        .collect();
     let weighted = mapped.classes.iter().any(|class| class.weight != 1.0);
+    // Let go before the poles are made: each takes as much as a third of the survey.
     let axes: Vec<_> = survey
         .readings
         .iter()
         .zip(&mapped.classes)
         .map(|(reading, class)| (reading.plane.upward_normal().into_inner(), class.weight))
         .collect();
-    let contours = KambDensity::new(&axes, sigma_of(axes.len())).map_or_else(Vec::new, |density| {
+    let density = KambDensity::new(&axes, sigma_of(axes.len()));
+    drop(axes);
+    let contours = density.map_or_else(Vec::new, |density| {
         let grid = NetGrid::of_density(&density, outputs.projection, GRID_SIDE);
         let levels = contour_levels(grid.greatest(), MOST_LEVELS);
         levels.into_iter().flat_map(|level| trace_contours(&grid, level)).collect()
     });
+    let poles: Vec<NetPole> = survey
+        .readings
+        .iter()
+        .zip(&mapped.classes)
+        .map(|(reading, class)| NetPole { pole: reading.plane.pole(), set: class.set })
+        .collect();
     let of_weighted = if weighted { ", with Terzaghi weights" } else { "" };
     let net = Stereonet {
         title: net_title(outputs),

@@ -12,13 +12,21 @@ use super::triples::{triple_rows, triple_table};
 use super::warnings::warnings_csv;
 use crate::report::paper::output::{Drawn, OutputError, OutputFile, drawn, put_plots};
 
+/// Of more readings than this drawings and tables are made one after the other: each takes a good part of
+/// the memory that the survey itself takes.
+const MOST_SIDE_BY_SIDE: usize = 100_000;
+
 impl SurveyOutputs<'_> {
     /// Every file of the folder, in a fixed order.
     ///
     /// # Errors
     /// [`OutputError`] where a table or a drawing cannot be made.
     pub fn files(&self) -> Result<Vec<OutputFile>, OutputError> {
-        let (plots, tables) = rayon::join(|| self.draw(), || self.tables());
+        let (plots, tables) = if self.survey.readings.len() > MOST_SIDE_BY_SIDE {
+            (self.draw(), self.tables())
+        } else {
+            rayon::join(|| self.draw(), || self.tables())
+        };
         let mut files = tables?;
         let figures = put_plots(plots?, &mut files);
         files.push(OutputFile::text("report.html", page(self, &figures)));

@@ -46,27 +46,66 @@ pub(super) fn readings_csv(survey: &Survey, mapped: &Mapped, text: &str) -> Resu
             Some(at) => class.probabilities.get(at).copied(),
             None => Some((1.0 - class.probabilities.iter().sum::<f64>()).clamp(0.0, 1.0)),
         };
-        let own = [
-            reading.line_number.into(),
-            if set.is_some() { "set" } else { UNASSIGNED }.into(),
-            set.map(|s| &s.name).into(),
-            membership.map(to_a_millionth).into(),
-            class.weight.into(),
-            reading.plane.dip_deg.into(),
-            reading.plane.dip_direction_deg.into(),
-        ];
-        let of_sets = class.probabilities.iter().filter(|_| by_set).map(|&p| to_a_millionth(p).into());
+        writer.cell(&reading.line_number.into())?;
+        writer.cell(&if set.is_some() { "set" } else { UNASSIGNED }.into())?;
+        writer.cell(&set.map(|s| &s.name).into())?;
+        match membership {
+            Some(probability) => writer.cell_of(|text| put_millionths(probability, text))?,
+            None => writer.cell(&Cell::Absent)?,
+        }
+        writer.cell(&class.weight.into())?;
+        writer.cell(&reading.plane.dip_deg.into())?;
+        writer.cell(&reading.plane.dip_direction_deg.into())?;
+        for &probability in class.probabilities.iter().filter(|_| by_set) {
+            writer.cell_of(|text| put_millionths(probability, text))?;
+        }
         // Both run in the order of the file; rows in between were rejected.
         let cells = as_read.find(|(line, _)| *line == reading.line_number);
         let mut cells = cells.map(|(_, cells)| cells).unwrap_or_default();
         // A row may be shorter than its header, or end in empty cells beyond it.
         cells.resize(columns, Cow::Borrowed(""));
-        writer.row(own.into_iter().chain(of_sets).chain(cells.into_iter().map(Cell::from)))?;
+        writer.row(cells.into_iter().map(Cell::from))?;
     }
     writer.finish()
 }
 
-/// To a millionth: what is left of an unlikely set would be hundreds of zeros.
-fn to_a_millionth(probability: f64) -> f64 {
-    (probability * 1e6).round() / 1e6
+/// A probability to a millionth, as short as it reads back: what is left of an unlikely set would be hundreds
+/// of zeros. A survey of a million readings has some millions of them, so they are written by hand.
+fn put_millionths(probability: f64, text: &mut String) {
+    let millionths = (probability.clamp(0.0, 1.0) * 1e6).round();
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // 0 to a million
+    let millionths = millionths as u32;
+    if millionths.is_multiple_of(1_000_000) {
+        text.push(if millionths == 0 { '0' } else { '1' });
+        return;
+    }
+    text.push_str("0.");
+    let (mut left, mut place) = (millionths, 100_000);
+    while left > 0 {
+        let digit = left / place;
+        // Below ten.
+        text.extend(char::from_digit(digit, 10));
+        left -= digit * place;
+        place /= 10;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::paper::numbers::shortest;
+
+    #[test]
+    fn millionths_are_written_as_short_as_they_read_back() {
+        let written = |p: f64| {
+            let mut text = String::new();
+            put_millionths(p, &mut text);
+            text
+        };
+        for millionth in (0..=1_000_000).step_by(37).chain([1, 10, 100_000, 999_999, 1_000_000]) {
+            let p = f64::from(millionth) / 1e6;
+            assert_eq!(written(p), shortest(p));
+        }
+        assert_eq!([1e-9, 0.123_456_49, 0.999_999_7].map(written), ["0", "0.123456", "1"]);
+    }
 }

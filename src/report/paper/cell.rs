@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use serde_json::{Value as Json, json};
 
-use super::numbers::{Number, factor, fixed, kn, shortest, told_length, volume};
+use super::numbers::{Number, factor, fixed, kn, put_shortest, shortest, told_length, volume};
 
 /// What a cell holds, before anybody spells it.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,6 +54,16 @@ impl<'a> Cell<'a> {
             Self::Sentences(sentences) => sentences.join("; ").into(),
             Self::Flag(flag) => flag.to_string().into(),
             Self::YesNo(yes) => yes_or_no(*yes).into(),
+        }
+    }
+
+    /// Adds what [`Self::csv`] says to a text.
+    pub(crate) fn put_csv(&self, text: &mut String) {
+        match self {
+            Self::Absent => {}
+            Self::Number(value) => put_shortest(*value, text),
+            Self::Text(own) => text.push_str(own),
+            _ => text.push_str(&self.csv()),
         }
     }
 

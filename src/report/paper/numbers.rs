@@ -1,5 +1,7 @@
 //! How numbers are written: shortest exact form in tables, rounded in sentences.
 
+use std::fmt::Write as _;
+
 use serde::{Serialize, Serializer};
 
 /// A number for tables and JSON: infinite becomes the text `inf`, since JSON has no such number.
@@ -25,7 +27,25 @@ impl Serialize for Number {
 /// The shortest text that reads back as the same number; `inf` and `-inf` where there is none.
 #[must_use]
 pub(crate) fn shortest(value: f64) -> String {
-    format!("{}", unsigned_zero(value))
+    let mut text = String::new();
+    put_shortest(value, &mut text);
+    text
+}
+
+/// Whole numbers below this are as exact as whole numbers as they are as floats, and sooner written.
+const WHOLE_BELOW: f64 = 1e15;
+
+/// Adds what [`shortest`] says to a text.
+pub(crate) fn put_shortest(value: f64, text: &mut String) {
+    let value = unsigned_zero(value);
+    // Writing to a text does not fail.
+    let _ = if value.fract() == 0.0 && value.abs() < WHOLE_BELOW {
+        #[allow(clippy::cast_possible_truncation)] // whole, and small enough
+        let whole = value as i64;
+        write!(text, "{whole}")
+    } else {
+        write!(text, "{value}")
+    };
 }
 
 /// A negative zero is a rounding of nothing.
@@ -98,6 +118,9 @@ mod tests {
     fn tables_hold_what_reads_back() {
         for value in [0.1, 1.0 / 3.0, 5.0, 1e-9, 123_456.789] {
             assert_eq!(shortest(value).parse::<f64>().unwrap(), value);
+        }
+        for value in [5.0, -7.0, 1e14, 1e15, -1e15, 1e22, 123_456_789.0, 0.5, f64::NAN, f64::NEG_INFINITY] {
+            assert_eq!(shortest(value), format!("{value}"));
         }
         assert_eq!(shortest(5.0), "5");
         assert_eq!(shortest(f64::INFINITY), "inf");

@@ -206,7 +206,11 @@ impl<Row> Table<Row> {
 }
 
 /// Writes a CSV table: a header, `\n` line ends.
-pub(crate) struct CsvWriter(csv::Writer<Vec<u8>>);
+pub(crate) struct CsvWriter {
+    writer: csv::Writer<Vec<u8>>,
+    /// The cell that is being written.
+    cell: String,
+}
 
 impl CsvWriter {
     /// With this header.
@@ -216,19 +220,40 @@ impl CsvWriter {
     pub(crate) fn new<'h>(header: impl IntoIterator<Item = &'h str>) -> Result<Self, TableError> {
         let mut writer = csv::Writer::from_writer(Vec::new());
         writer.write_record(header)?;
-        Ok(Self(writer))
+        Ok(Self { writer, cell: String::new() })
     }
 
-    /// Adds a row.
+    /// Adds a cell to the row that [`Self::row`] ends.
+    ///
+    /// # Errors
+    /// As [`Self::row`].
+    pub(crate) fn cell(&mut self, cell: &Cell<'_>) -> Result<(), TableError> {
+        match cell {
+            Cell::Text(text) => Ok(self.writer.write_field(text.as_bytes())?),
+            _ => self.cell_of(|text| cell.put_csv(text)),
+        }
+    }
+
+    /// The same with what is put into an empty text.
+    ///
+    /// # Errors
+    /// As [`Self::row`].
+    pub(crate) fn cell_of(&mut self, put: impl FnOnce(&mut String)) -> Result<(), TableError> {
+        self.cell.clear();
+        put(&mut self.cell);
+        Ok(self.writer.write_field(self.cell.as_bytes())?)
+    }
+
+    /// Adds a row, or the rest of one.
     ///
     /// # Errors
     /// [`TableError`] where it has not as many cells as the header.
     pub(crate) fn row<'c>(&mut self, cells: impl IntoIterator<Item = Cell<'c>>) -> Result<(), TableError> {
         for cell in cells {
-            self.0.write_field(cell.csv().as_bytes())?;
+            self.cell(&cell)?;
         }
         // Ends the record.
-        self.0.write_record(None::<&[u8]>)?;
+        self.writer.write_record(None::<&[u8]>)?;
         Ok(())
     }
 
@@ -237,7 +262,7 @@ impl CsvWriter {
     /// # Errors
     /// [`TableError`] where it cannot be finished, which no input can cause.
     pub(crate) fn finish(self) -> Result<String, TableError> {
-        let bytes = self.0.into_inner().map_err(|e| TableError::Flush(e.to_string()))?;
+        let bytes = self.writer.into_inner().map_err(|e| TableError::Flush(e.to_string()))?;
         String::from_utf8(bytes).map_err(|e| TableError::Flush(e.to_string()))
     }
 }

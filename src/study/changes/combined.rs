@@ -44,7 +44,12 @@ pub(super) fn cheapest(
         sets.truncate(MOST_COMBINED);
         found.judged += sets.len();
         // The first in order that does, whatever the number of threads.
-        found.does = sets.into_par_iter().find_map_first(|(_, edits)| search.judged(edits, true));
+        search.steps.begin("combining changes", sets.len());
+        found.does = sets.into_par_iter().find_map_first(|(_, edits)| {
+            let judged = search.judged(edits, true);
+            search.steps.step();
+            judged
+        });
         if found.does.is_some() {
             return found;
         }

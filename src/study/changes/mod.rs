@@ -17,7 +17,7 @@ use super::judgement::Judging;
 use super::plan::{PerMetre, per_metre};
 use super::standing::standing;
 use super::variant::{Known, Wedges};
-use super::{Check, CheckError, CheckedWedge, Unjudged, Verdict, Whole};
+use super::{Check, CheckError, CheckedWedge, Steps, Unjudged, Verdict, Whole};
 use crate::case::{Case, Change, PlanInputs, Stock};
 
 /// Most single changes that are listed: the best of each key, and no more than a page takes.
@@ -174,6 +174,7 @@ struct Search<'a> {
     /// Those that are not held, the one that changes mended most seldom first, so that a combination that
     /// leaves it is put aside at once.
     wanting: Vec<usize>,
+    steps: &'a Steps,
 }
 
 /// Single changes of what can be drilled or hung, each judged on every wedge of the drive; then the
@@ -189,6 +190,20 @@ pub fn changes(
     whole: &Whole,
     plan: &PlanInputs,
     stock: Option<&Stock>,
+) -> Result<Changes, CheckError> {
+    changes_counted(case, whole, plan, stock, &Steps::default())
+}
+
+/// As [`changes`], with its steps counted.
+///
+/// # Errors
+/// As [`changes`].
+pub fn changes_counted(
+    case: &Case,
+    whole: &Whole,
+    plan: &PlanInputs,
+    stock: Option<&Stock>,
+    steps: &Steps,
 ) -> Result<Changes, CheckError> {
     let wedges = Wedges::of_check(&whole.check);
     let found = |id: &str| whole.check.wedges.iter().find(|w| w.wedge.id == id);
@@ -207,16 +222,24 @@ pub fn changes(
     }
     let wanting = (0..now.len()).filter(|&at| now[at] != Verdict::Held).collect();
     let missing = StillShort::of(&whole.check);
-    Search { base: case, plan, stock, wedges, now, missing, known, wanting }.run()
+    Search { base: case, plan, stock, wedges, now, missing, known, wanting, steps }.run()
 }
 
 impl Search<'_> {
     fn run(mut self) -> Result<Changes, CheckError> {
         let ladders = offered::ladders(self.base, self.stock);
+        self.steps.begin("trying changes", ladders.iter().map(Vec::len).sum());
         // Collected in order, whatever the number of threads.
         let judged: Vec<Vec<Option<Judged>>> = ladders
             .par_iter()
-            .map(|ladder| ladder.par_iter().map(|edit| self.judged(vec![edit.clone()], false)).collect())
+            .map(|ladder| {
+                let of_one = |edit: &Edit| {
+                    let judged = self.judged(vec![edit.clone()], false);
+                    self.steps.step();
+                    judged
+                };
+                ladder.par_iter().map(of_one).collect()
+            })
             .collect();
         let mut count: usize = judged.iter().map(Vec::len).sum();
         let base = self.judged_base();
@@ -237,6 +260,7 @@ impl Search<'_> {
             }
         }
         best.truncate(MOST_LISTED);
+        self.steps.begin("judging the changes that are listed", best.len());
         let helps = best.first().is_some_and(|b| b.0.better(&base).is_lt());
         let tried: Result<Vec<Tried>, CheckError> =
             best.into_par_iter().map(|(judged, uneven)| self.tried(judged, uneven)).collect();
@@ -344,6 +368,7 @@ impl Search<'_> {
             of_its_own.into_iter().chain(of_base).map(|k| k.piece.clone()).collect()
         };
         let standing = standing(&judged.case, &known)?;
+        self.steps.step();
         let verdict = |id: &str| standing.verdicts.iter().find(|(w, _)| w == id).map(|(_, v)| *v);
         // Where a search ran out before, the longer one of a check may have ended.
         let verdicts =

@@ -9,7 +9,7 @@ use super::check::verdicts_and_stages;
 use super::lacks::tightest_of;
 use super::plan::{PlanError, PlanNote};
 use super::standing::standing;
-use super::{AsDrawn, CheckError, Lack, LackOf, Whole, as_drawn, check, lacks};
+use super::{AsDrawn, CheckError, Lack, LackOf, Steps, Whole, as_drawn, check, lacks};
 use crate::case::{Case, FromStock, PlanInputs, Stock};
 use candidates::{MOST_PATTERNS, Offers, of_stock, set_prices};
 
@@ -239,6 +239,15 @@ pub fn holds_everything(case: &Case) -> Result<bool, CheckError> {
 /// [`FitError`] where a price is missing, where nothing can be drilled, or where the case makes no
 /// sense.
 pub fn fit(case: &Case, inputs: &PlanInputs, stock: &Stock) -> Result<Fit, FitError> {
+    fit_counted(case, inputs, stock, &Steps::default())
+}
+
+/// As [`fit`], with its steps counted.
+///
+/// # Errors
+/// As [`fit`].
+pub fn fit_counted(case: &Case, inputs: &PlanInputs, stock: &Stock, steps: &Steps) -> Result<Fit, FitError> {
+    steps.begin("laying out the stock", 0);
     if stock.patterns.len() > MOST_PATTERNS {
         return Err(FitError::TooManyPatterns { found: stock.patterns.len() });
     }
@@ -255,7 +264,7 @@ pub fn fit(case: &Case, inputs: &PlanInputs, stock: &Stock) -> Result<Fit, FitEr
         return Err(FitError::NothingToDrill);
     }
     let count = entries.len();
-    let mut found = search::search(case, inputs, &offers, entries)?;
+    let mut found = search::search(case, inputs, &offers, entries, steps)?;
     found.tally.combinations = stock.candidates();
     found.tally.alike = offers.alike();
     found.tally.no_collar = found.tally.combinations - found.tally.alike - count;

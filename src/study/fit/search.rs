@@ -11,7 +11,7 @@ use crate::study::judgement::Judging;
 use crate::study::lacks::lacks_of;
 use crate::study::stages::closest_rings;
 use crate::study::variant::{Known, Wedges};
-use crate::study::{Check, CheckError, Lack, LackOf, Verdict};
+use crate::study::{Check, CheckError, Lack, LackOf, Steps, Verdict};
 use crate::support::Uncarried;
 
 /// Questions that are asked side by side. What is learnt of one serves those of the next lot, so the
@@ -124,8 +124,10 @@ pub(super) fn search(
     inputs: &PlanInputs,
     offers: &Offers,
     entries: Vec<Entry>,
+    steps: &Steps,
 ) -> Result<Fit, FitError> {
     let mut search = Search::of(case, inputs, offers, entries)?;
+    steps.begin("going through the stock by cost", search.entries.len());
     search.put_in_order();
     let mut held = Held { count: 0, quickest_min: f64::INFINITY };
     let (mut efficient, mut undercut): (Vec<Fitted>, Vec<Fitted>) = (Vec::new(), Vec::new());
@@ -133,6 +135,7 @@ pub(super) fn search(
     let mut nearest: Option<(f64, usize)> = None;
     let mut at = 0;
     while at < search.entries.len() {
+        steps.reach(at);
         search.settle(at, held.quickest_min)?;
         let entry = &search.entries[at];
         if !held.wants(entry) {
@@ -173,6 +176,7 @@ pub(super) fn search(
         }
         at += 1;
     }
+    steps.begin("asking what stands beside the best", 0);
     let next_cheaper = cheapest.and_then(|at: usize| at.checked_sub(1));
     let next_quicker = match efficient.last() {
         Some(quickest) => search.next_quicker(quickest.costed.minutes_per_m)?,

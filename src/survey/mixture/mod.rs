@@ -15,7 +15,6 @@ mod em;
 mod starts;
 
 pub use choose::{MixtureOptions, fit_mixture};
-#[cfg(test)]
 pub(crate) use starts::uniform;
 
 use nalgebra::Unit;
@@ -72,27 +71,36 @@ impl Scale {
     }
 
     fn relative_density(self, cos: f64) -> f64 {
+        let (near, far) = self.ends(cos);
+        self.factor * (near + far)
+    }
+
+    /// What the near and the far end of the mean axis give, over `factor`.
+    fn ends(self, cos: f64) -> (f64, f64) {
         let near = (self.k * (cos - 1.0)).exp();
         let far = if self.k * cos > NEGLIGIBLE_EXPONENT { 0.0 } else { (-self.k * (cos + 1.0)).exp() };
-        self.factor * (near + far)
+        (near, far)
     }
 }
 
 impl Mixture {
-    /// The probability of each set for one axis, a unit vector, written to `out` in the order
+    /// The probability of each set for one axis after the other, unit vectors, given to `each` in the order
     /// of the components; what is missing to 1 is the background's.
-    pub fn memberships(&self, axis: &Vec3, out: &mut Vec<f64>) {
-        out.clear();
-        let mut total = self.background;
-        for component in &self.components {
-            let density = component.share * component.relative_density(axis);
-            total += density;
-            out.push(density);
-        }
-        if total > 0.0 {
-            for probability in out {
-                *probability /= total;
+    pub fn memberships(&self, axes: &[Vec3], mut each: impl FnMut(&[f64])) {
+        let scales: Vec<Scale> = self.components.iter().map(|c| Scale::of(c.k)).collect();
+        let mut row = vec![0.0; scales.len()];
+        for axis in axes {
+            let mut total = self.background;
+            for ((probability, component), scale) in row.iter_mut().zip(&self.components).zip(&scales) {
+                *probability = component.share * scale.relative_density(component.axis.dot(axis).abs());
+                total += *probability;
             }
+            if total > 0.0 {
+                for probability in &mut row {
+                    *probability /= total;
+                }
+            }
+            each(&row);
         }
     }
 }
