@@ -25,7 +25,7 @@ const LENGTH_M: (f64, f64) = (0.1, 30.0);
 const MOST_ROWS: usize = 200_000;
 
 /// The columns of the file.
-const COLUMNS: [Known; 14] = [
+const COLUMNS: [Known; 15] = [
     Known::named("chainage_m"),
     Known::named("arc_m"),
     Known::named("u_m"),
@@ -39,6 +39,7 @@ const COLUMNS: [Known; 14] = [
     Known::named("outside_hole_m"),
     Known::named("bolt"),
     Known::named("state"),
+    Known::named("inspected_on"),
     Known::named("note"),
 ];
 
@@ -79,7 +80,7 @@ pub(super) fn read_bolts(
     };
     let (columns, by) = columns(&sheet, problems)?;
     let mut reader = Reader { opening, bolts, columns, by, kinds: bolts.to_vec(), variants: Vec::new() };
-    let mut found: Vec<FoundBolt> = Vec::new();
+    let mut found: Vec<Inspected> = Vec::new();
     let mut rejected = Vec::new();
     while found.len() + rejected.len() <= MOST_ROWS
         && let Some((row, place)) = sheet.next_row()
@@ -109,7 +110,7 @@ pub(super) fn read_bolts(
     if sheet.report_unclosed("as_built", problems) {
         return None;
     }
-    reject_repeated(&mut found, &mut rejected, text);
+    let found = one_of_each(found, &mut rejected, text);
     if found.is_empty() {
         let first = rejected.first();
         let says = Says::new(
@@ -134,31 +135,88 @@ pub(super) fn read_bolts(
     Some(FoundBolts { kinds: reader.kinds, bolts: found, rejected })
 }
 
-/// Sorts by chainage, and takes out what stands within a millimetre of an earlier row.
-fn reject_repeated(found: &mut Vec<FoundBolt>, rejected: &mut Vec<RejectedRow>, text: &str) {
-    found.sort_by(|a, b| a.set.chainage_m.total_cmp(&b.set.chainage_m).then(a.line.cmp(&b.line)));
-    let mut repeats: Vec<(usize, usize)> = Vec::new();
-    for i in 0..found.len() {
-        let here = &found[i].set;
-        let beside = found[..i]
-            .iter()
+/// A bolt, and the day on which it was found so.
+struct Inspected {
+    bolt: FoundBolt,
+    on: Option<Day>,
+}
+
+/// Year, month and day: later days compare greater.
+type Day = (u16, u8, u8);
+
+/// The longest month's days.
+const MOST_DAYS: u8 = 31;
+
+/// A day as ISO 8601 writes it, year-month-day.
+fn day_of(text: &str) -> Option<Day> {
+    let mut parts = text.split('-');
+    let (year, month, day) = (parts.next()?, parts.next()?, parts.next()?);
+    let digits = |part: &str, count: usize| part.len() == count && part.bytes().all(|b| b.is_ascii_digit());
+    if parts.next().is_some() || !digits(year, 4) || !digits(month, 2) || !digits(day, 2) {
+        return None;
+    }
+    let (year, month, day) = (year.parse().ok()?, month.parse().ok()?, day.parse().ok()?);
+    ((1..=12).contains(&month) && (1..=MOST_DAYS).contains(&day)).then_some((year, month, day))
+}
+
+/// Which of the rows at one collar counts, and why. Of those that say when, the latest; then of that one and
+/// those that do not, the one that holds least, since a bolt that was found broken once is not whole because
+/// another row says so. Of equals the first that was written.
+fn that_counts(rows: &[Inspected]) -> (usize, &'static str) {
+    let holds_less = |a: usize, b: usize| {
+        let (a, b) = (&rows[a].bolt, &rows[b].bolt);
+        let length = b.set.length_in_hole_m.total_cmp(&a.set.length_in_hole_m);
+        a.condition.cmp(&b.condition).then(length).then(b.line.cmp(&a.line))
+    };
+    let all = 0..rows.len();
+    let latest = all.clone().max_by(|&a, &b| rows[a].on.cmp(&rows[b].on).then(holds_less(a, b)));
+    let latest_of_its = |&i: &usize| rows[i].on.is_none() || Some(i) == latest;
+    let counts = all.filter(latest_of_its).max_by(|&a, &b| holds_less(a, b)).unwrap_or(0);
+    let dated = rows.iter().filter(|r| r.on.is_some() && r.on != rows[counts].on).count();
+    let same = |r: &Inspected| r.bolt.condition == rows[counts].bolt.condition;
+    let why = match rows[counts].on {
+        Some(_) if dated + 1 == rows.len() => "inspected latest",
+        _ if rows.iter().all(same) => "found alike",
+        _ => "found worse",
+    };
+    (counts, why)
+}
+
+/// Sorts by chainage, and leaves one of the rows that stand within a millimetre of each other.
+fn one_of_each(mut found: Vec<Inspected>, rejected: &mut Vec<RejectedRow>, text: &str) -> Vec<FoundBolt> {
+    let chainage_m = |i: &Inspected| i.bolt.set.chainage_m;
+    found.sort_by(|a, b| chainage_m(a).total_cmp(&chainage_m(b)).then(a.bolt.line.cmp(&b.bolt.line)));
+    let mut collars: Vec<Vec<Inspected>> = Vec::with_capacity(found.len());
+    for here in found {
+        let point = here.bolt.set.collar.point;
+        let beside = (0..collars.len())
             .rev()
-            .take_while(|b| here.chainage_m - b.set.chainage_m <= SAME_BOLT_M)
-            .find(|b| (b.set.collar.point - here.collar.point).norm() <= SAME_BOLT_M);
-        if let Some(other) = beside {
-            repeats.push((found[i].line.max(other.line), found[i].line.min(other.line)));
+            .take_while(|&k| chainage_m(&here) - chainage_m(&collars[k][0]) <= SAME_BOLT_M)
+            .find(|&k| (collars[k][0].bolt.set.collar.point - point).norm() <= SAME_BOLT_M);
+        match beside {
+            Some(k) => collars[k].push(here),
+            None => collars.push(vec![here]),
         }
     }
-    for (line, of) in repeats {
-        if let Some(at) = found.iter().position(|b| b.line == line) {
-            found.remove(at);
+    let mut kept = Vec::with_capacity(collars.len());
+    for rows in collars {
+        let (counts, why) = that_counts(&rows);
+        let of = rows[counts].bolt.line;
+        for (k, row) in rows.into_iter().enumerate() {
+            let line = row.bolt.line;
+            if k == counts {
+                kept.push(row.bolt);
+                continue;
+            }
             rejected.push(RejectedRow {
                 line,
-                reason: format!("the collar of line {of} once more"),
+                reason: format!("the collar of line {of} once more; that line counts: {why}"),
                 row: text.lines().nth(line - 1).unwrap_or_default().to_owned(),
             });
         }
     }
+    kept.sort_by(|a, b| a.set.chainage_m.total_cmp(&b.set.chainage_m).then(a.line.cmp(&b.line)));
+    kept
 }
 
 /// Where each column stands, and how collars are given.
@@ -212,7 +270,7 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn bolt(&mut self, row: &Row<'_>) -> Result<FoundBolt, Vec<String>> {
+    fn bolt(&mut self, row: &Row<'_>) -> Result<Inspected, Vec<String>> {
         let mut reasons = Vec::new();
         let line = row.line;
         let row = Cells { row, columns: &self.columns };
@@ -221,6 +279,7 @@ impl Reader<'_> {
         let outside_m = row.number("outside_hole_m", (0.0, LENGTH_M.1), &mut reasons);
         let bolt = self.kind_of(&row, &mut reasons);
         let condition = condition_of(&row, &mut reasons);
+        let on = inspected_on(&row, &mut reasons);
         let in_hole_m = length_m.zip(outside_m).map(|(l, o)| l - o);
         if let Some(in_hole_m) = in_hole_m.filter(|m| *m <= 0.0) {
             reasons.push(format!("{in_hole_m:.3} m of the bolt in its hole"));
@@ -238,7 +297,7 @@ impl Reader<'_> {
                 if reasons.is_empty() =>
             {
                 let set = SetBolt { kind, chainage_m, collar, length_in_hole_m };
-                Ok(FoundBolt { line, bolt, condition, set })
+                Ok(Inspected { bolt: FoundBolt { line, bolt, condition, set }, on })
             }
             _ => Err(reasons),
         }
@@ -344,6 +403,16 @@ fn condition_of(row: &Cells, reasons: &mut Vec<String>) -> Option<Condition> {
         });
     }
     found
+}
+
+/// The day of a row; a row may leave it out.
+fn inspected_on(row: &Cells, reasons: &mut Vec<String>) -> Option<Day> {
+    let text = row.text("inspected_on");
+    let day = day_of(text);
+    if day.is_none() && !text.is_empty() {
+        reasons.push(format!("inspected_on {}; a day is year-month-day, such as 2026-03-14", quoted(text)));
+    }
+    day
 }
 
 /// One row.

@@ -67,6 +67,48 @@ fn every_row_is_used_or_rejected_with_its_reason() {
 }
 
 #[test]
+fn of_rows_at_one_collar_the_worse_counts_and_of_dated_ones_the_later() {
+    let header = HEADER.trim_end();
+    let header = format!("{header},inspected_on\n");
+    let row = |m: f64, state: &str, day: &str| format!("{m},0.0,4.8,0,-90,{BAR},{state},{day}\n");
+    let counted = |rows: &[(&str, &str)]| {
+        let text: String = rows.iter().map(|(state, day)| row(41.0, state, day)).collect();
+        let built = read(&format!("{header}{text}{}", row(45.0, "good", ""))).site.as_built.unwrap();
+        assert_eq!((built.bolts.len(), built.rejected.len()), (2, rows.len() - 1), "{rows:?}");
+        let reasons: Vec<String> = built.rejected.iter().map(|r| r.reason.clone()).collect();
+        (built.bolts[0].condition, reasons.join("; "))
+    };
+    // A list that says all is well, with one after it that says what broke; and the other way round.
+    let (state, why) = counted(&[("good", ""), ("broken", "")]);
+    assert_eq!(state, Condition::Broken);
+    assert!(why.contains("the collar of line 3 once more; that line counts: found worse"), "{why}");
+    assert_eq!(counted(&[("broken", ""), ("good", "")]).0, Condition::Broken);
+    // One day alone does not say which came later.
+    assert_eq!(counted(&[("broken", "2026-01-05"), ("good", "")]).0, Condition::Broken);
+    // Mended, or broken since.
+    let (state, why) = counted(&[("broken", "2026-01-05"), ("good", "2026-02-01")]);
+    assert_eq!(state, Condition::Good);
+    assert!(why.contains("inspected latest"), "{why}");
+    assert_eq!(counted(&[("good", "2026-01-05"), ("no plate", "2026-02-01")]).0, Condition::NoPlate);
+    assert_eq!(counted(&[("no plate", "2026-02-01"), ("missing", "2026-02-01")]).0, Condition::Missing);
+    // Three rows, in any order.
+    let three = [("good", "2026-03-01"), ("broken", "2026-01-05"), ("no plate", "2026-02-01")];
+    for turn in 0..3 {
+        let rows = [three[turn], three[(turn + 1) % 3], three[(turn + 2) % 3]];
+        assert_eq!(counted(&rows).0, Condition::Good, "{rows:?}");
+    }
+    // What has no day stands beside the latest that has one.
+    let beside = [("good", ""), ("good", "2026-03-01"), ("broken", "2026-01-05")];
+    for turn in 0..3 {
+        let rows = [beside[turn], beside[(turn + 1) % 3], beside[(turn + 2) % 3]];
+        assert_eq!(counted(&rows).0, Condition::Good, "{rows:?}");
+    }
+    let built = read(&format!("{header}{}{}", row(41.0, "good", "5.1.2026"), row(45.0, "good", "")));
+    let built = built.site.as_built.unwrap();
+    assert!(built.rejected[0].reason.contains("a day is year-month-day"), "{}", built.rejected[0].reason);
+}
+
+#[test]
 fn a_place_may_be_given_three_ways() {
     let case = read(&format!("{HEADER}41.0,0.0,4.8,0,-90,{BAR},good\n"));
     let by_section = case.site.as_built.unwrap().bolts[0].set;
