@@ -216,9 +216,9 @@ impl Simplex {
         loop {
             let before = self.pivots;
             let end = self.climb(enough);
-            // A tie may have forced a small pivot on the way, and rounding with it: then an end counts
-            // only in a table that is made afresh from the columns.
-            let sound = self.pivots == before || self.growth <= SOUND_GROWTH;
+            // A tie may have forced a small pivot on the way, and rounding with it: the greatest counts only in a
+            // table that is made afresh from the columns; of what is enough it is known where that is not so.
+            let sound = self.pivots == before || (end == End::Enough && self.growth <= SOUND_GROWTH);
             if end == End::GaveUp || sound || !self.refresh() {
                 return end;
             }

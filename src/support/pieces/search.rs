@@ -75,7 +75,7 @@ const LAST_EQUAL_STEP_SHARE: f64 = 1e-4;
 
 /// A piece is heavier than another from this share on; a factor up to this is none.
 const HEAVIER: f64 = 1.0 + 1e-9;
-const NOTHING_FS: f64 = 1e-9;
+const NOTHING_FS: f64 = 1e-6;
 
 /// Ways of a walk that are drawn besides those along the sides: what is carried least lies in corners that
 /// run across them.
