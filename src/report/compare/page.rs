@@ -20,13 +20,13 @@ pub(super) fn page<'a>(
 ) -> String {
     let comparison = outputs.comparison;
     let mut body = Html::default();
-    body.raw("<p class=\"answer\">").text(&outputs.answer()).raw("</p>");
+    body.answer(&outputs.answer());
     body.head(
         &outputs.case.title,
         &format!("Options side by side. North: {}.", outputs.case.north),
         outputs.dated,
     );
-    body.list(outputs.notes.iter().cloned());
+    body.list(outputs.below_the_answer().into_iter().chain(outputs.notes.iter().cloned()));
     body.table(&table.page(&ON_PAGE, rows));
     body.figure(figures, "margin");
     body.figure(figures, "use");
