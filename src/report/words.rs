@@ -91,11 +91,11 @@ pub(super) fn surface_words(surfaces: &[Surface]) -> String {
 /// How quantities by the metre are counted, said beside every comparison and every fit.
 pub(crate) const BY_THE_METRE: &str = "Quantities, minutes and cost a metre are those of a drive without ends: one ring a ring spacing, sheets by the length that each adds, cartridges and set-ups by their shares. A plan of a stated length has whole ones and comes to a little more.";
 
-/// Which mesh is counted, said there too.
-pub(crate) const MESH_ORDERED: &str = "Mesh is ordered as far round the perimeter as [[surface]] of kind screen covers it, which is the mesh that the verdict counts on; where there is none, from the outermost collar on one side to that on the other and a little beyond.";
+/// Which screen is counted, said there too.
+pub(crate) const SCREEN_ORDERED: &str = "Screen is ordered as far round the perimeter as [[surface]] of kind screen covers it, which is the screen that the verdict counts on; where there is none, from the outermost collar on one side to that on the other and a little beyond.";
 
 /// What "holds everything" leaves out, said beside every comparison and every fit.
-pub(crate) const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars are taken up to 0.1 m off their drawn place (common practice, no source) unless [installation] gives another tolerance. What one bay of mesh carries is taken as typed at any spacing of bolts: it was tested at one.";
+pub(crate) const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars are taken up to 0.1 m off their drawn place (common practice, no source) unless [installation] gives another tolerance. What one bay of screen carries is taken as typed at any spacing of bolts: it was tested at one.";
 
 /// `pattern[1].ring_spacing_m: 1.2 -> 1.5`
 #[must_use]

@@ -5,7 +5,7 @@ use super::words::met_line;
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::table::Grid;
 use crate::report::record::Asked;
-use crate::report::words::{BY_THE_METRE, CAUTIONS, MESH_ORDERED, NOT_ASKED, NOT_COVERED, PLAN_CAUTION};
+use crate::report::words::{BY_THE_METRE, CAUTIONS, NOT_ASKED, NOT_COVERED, PLAN_CAUTION, SCREEN_ORDERED};
 
 pub(super) fn page(
     outputs: &FitOutputs<'_>,
@@ -50,7 +50,7 @@ pub(super) fn page(
             met_line(outputs).unwrap_or_default(),
             "Every combination stands in place of all patterns of the case, bolts square to the surface.".to_owned(),
             format!("{BY_THE_METRE} {PLAN_CAUTION}"),
-            MESH_ORDERED.to_owned(),
+            SCREEN_ORDERED.to_owned(),
             outputs.as_drawn_line().unwrap_or_default(),
             outputs.doubled_line().unwrap_or_default(),
             NOT_ASKED.to_owned(),

@@ -202,7 +202,7 @@ pub(super) fn pattern_table<'a>(currency: Option<&str>) -> Table<PatternRow<'a>>
         .column("force_needed_kn", |r| r.force_needed_kn.into())
         .on_page("needed kN", Kn)
         .column("force_provided_kn", |r| r.force_provided_kn.into())
-        .on_page("given kN", Kn)
+        .on_page("provided kN", Kn)
 }
 
 /// What each of the patterns that do not hold lacks: its row in the table, and the lacks in words.

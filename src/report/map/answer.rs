@@ -33,6 +33,12 @@ fn answer(survey: &Survey, mapped: &Mapped, most_doubts: usize) -> String {
         counted(loose, "reading is", "readings are"),
         counted(survey.rejects.len(), "row was", "rows were"),
     );
+    if survey.readings.is_empty() {
+        let why = commonest_reason(survey).map(|why| format!(" {why}")).unwrap_or_default();
+        if words_in(&answer) + words_in(&why) <= MOST_WORDS {
+            answer.push_str(&why);
+        }
+    }
     let doubts = doubts(survey, mapped);
     let named = doubts.len().min(most_doubts);
     let more = doubts.len() - named;
@@ -46,6 +52,17 @@ fn answer(survey: &Survey, mapped: &Mapped, most_doubts: usize) -> String {
         answer.push_str(&format!(" In doubt: {}, below.", counted(more, "thing", "things")));
     }
     answer
+}
+
+/// Why most rows were rejected.
+fn commonest_reason(survey: &Survey) -> Option<String> {
+    let count = |reason: &str| survey.rejects.iter().filter(|r| r.reason == reason).count();
+    let mut reasons: Vec<&str> = survey.rejects.iter().map(|r| r.reason.as_str()).collect();
+    reasons.sort_unstable();
+    reasons.dedup();
+    // Of equals the first in the alphabet, whatever the order of the rows.
+    let most = reasons.into_iter().rev().max_by_key(|reason| count(reason))?;
+    Some(format!("Of {} of them: {most}.", count(most)))
 }
 
 /// Dip and dip direction as the trade writes them.

@@ -24,15 +24,15 @@ figure{margin:1rem 0}figure svg{width:100%;height:auto}\
 details .wide{width:auto;max-width:none;left:0;transform:none}.id{white-space:nowrap}.many table{font-size:.72rem}.sheet table{font-size:.64rem}.sheet th,.sheet td{padding:.3rem}.many th,.many td{padding:.3rem}\
 table{border-collapse:collapse;font-size:.8rem;font-variant-numeric:tabular-nums}\
 th,td{text-align:left;padding:.3rem .45rem;border-bottom:1px solid var(--rule);vertical-align:top}\
-th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}td.n{white-space:nowrap}.many td:nth-child(2){white-space:normal}\
+th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}td.n{white-space:nowrap}.many td:nth-child(2),.many td.l{white-space:normal}\
 details{margin:.5rem 0;border:1px solid var(--rule);padding:.4rem .8rem}\
 summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h2{font-size:1rem;border:0;margin:1rem 0 .3rem;padding:0}\
 .wide pre{font-size:.75rem;white-space:pre-wrap}.sign{width:100%;table-layout:fixed}.sign td{height:2.5rem}.sign th:first-child{width:6rem}\
-@media screen and (min-width:60.01rem) and (max-width:75rem){.many table{font-size:.62rem}.many th,.many td{padding:.25rem .18rem}}\
+@media screen and (min-width:60.01rem) and (max-width:75rem){.wide table{font-size:.7rem}.many table{font-size:.62rem}.many th,.many td{padding:.25rem .18rem}.sheet table{font-size:.56rem}.sheet th{overflow-wrap:anywhere}}\
 @media screen and (max-width:40rem){.front{display:flex;flex-direction:column}.front:first-of-type>figure{order:1}}\
 @media screen and (max-width:60rem){body{padding:1rem .75rem 3rem}.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}\
 table:has(td[data-h]) thead{display:none}table:has(td[data-h]),table:has(td[data-h]) tbody{display:block}tr:has(td[data-h]){display:block;border-top:2px solid var(--ink);padding:.3rem 0}\
-tr td[data-h],.many tr td[data-h]{display:flex;justify-content:space-between;gap:1rem;white-space:normal;text-align:right;font-size:.8rem;overflow-wrap:anywhere}td[data-h]::before{content:attr(data-h);text-align:left;max-width:45%}tr td[data-h]:empty,.many tr td[data-h]:empty{display:none}.sheet th{overflow-wrap:anywhere}}\
+tr td[data-h],.many tr td[data-h]{display:flow-root;white-space:normal;text-align:right;font-size:.8rem;overflow-wrap:anywhere}td[data-h]::before{content:attr(data-h);float:left;text-align:left;max-width:45%;margin-right:1rem}tr td[data-h]:empty,.many tr td[data-h]:empty{display:none}.sheet th{overflow-wrap:anywhere}}\
 .paper{display:none}\
 @page{size:A4;margin:12mm}\
 @media print{:root{--paper:#fff}.paper{display:block}.screen{display:none}\
@@ -173,7 +173,14 @@ impl Html {
         for (index, row) in grid.rows.iter().enumerate() {
             self.raw(if has_row(index) { "<tr>" } else { "<tr class=\"screen\">" });
             for (cell, (name, number)) in row.iter().zip(&grid.header) {
-                self.raw("<td").raw(class_of(name, *number)).raw(" data-h=\"");
+                // A list of numbers may break between them: words beside it need the room.
+                let list = *number && cell.contains(", ");
+                let class = if list {
+                    class_of(name, true).replacen("=\"n", "=\"n l", 1)
+                } else {
+                    class_of(name, *number).into()
+                };
+                self.raw("<td").raw(&class).raw(" data-h=\"");
                 self.text(name).raw("\">").prose(cell).raw("</td>");
             }
             self.raw("</tr>\n");
