@@ -485,7 +485,7 @@ fn a_collar_off_the_section_is_named_beside_whatever_else_is_wrong() {
     let wrong = [
         ("chainage_m = 63\narc_m = 60\ndirection = \"boom\"\n", "bolt_at[1].direction: found \"boom\""),
         ("chainage_m = 63\narc_m = 60\ntrend_deg = 12\n", "bolt_at[1].plunge_deg: found nothing"),
-        ("chainage_m = 63\narc_m = 60\nfoot_m = 1\n", "bolt_at[1].foot_m: found the unknown key"),
+        ("chainage_m = 63\narc_m = 60\nquality = 1\n", "bolt_at[1].quality: found the unknown key"),
         ("chainage_m = 63\narc_m = 60\nprice_per_bolt = \"two\"\n", "price_per_bolt: found the text \"two\""),
     ];
     for (rest, other) in wrong {

@@ -23,7 +23,7 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     body.front(|body| {
         body.head(&case.title, &what, outputs.dated);
         body.answer(answer);
-        body.list(outputs.notes.iter().cloned());
+        body.list(outputs.below_the_answer().into_iter().chain(outputs.notes.iter().cloned()));
         if built.is_some() {
             body.paragraph("Drawings and tables show the design, but for the section As built.");
         }

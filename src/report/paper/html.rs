@@ -51,10 +51,11 @@ const LONGEST_UNBROKEN: usize = 28;
 /// comes to, are to be seen without sliding it.
 const FEW_COLUMNS: usize = 12;
 
-/// Whether a hyphen stands between letters or digits: a line could break after it.
+/// Whether a hyphen stands between letters or digits of a name: a line could break after it. A date is none.
 fn has_joiner(word: &str) -> bool {
     let letters: Vec<char> = word.chars().collect();
-    letters.windows(3).any(|w| w[1] == '-' && w[0].is_alphanumeric() && w[2].is_alphanumeric())
+    word.contains(char::is_alphabetic)
+        && letters.windows(3).any(|w| w[1] == '-' && w[0].is_alphanumeric() && w[2].is_alphanumeric())
 }
 
 /// HTML in the making.
@@ -346,7 +347,7 @@ mod tests {
         assert_eq!(of(" of A-B-C.101,\nand B "), " of <span class=\"id\">A-B-C.101,</span>\nand B ");
         let long = format!("{0}-{0}-{0}.101", "a_long_name");
         assert_eq!(of(&long), long);
-        assert_eq!(of("1.2 -> -1.5"), "1.2 -&gt; -1.5");
+        assert_eq!(of("1.2 -> -1.5 on 2026-11-25"), "1.2 -&gt; -1.5 on 2026-11-25");
         let mut sheet = Html::default();
         sheet.markdown("# Wedge A-B-C.101\n\n| of |\n|---|\n| A-B |\n");
         assert_eq!(sheet.0.matches("<span class=\"id\">").count(), 2, "{}", sheet.0);

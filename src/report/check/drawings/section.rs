@@ -31,7 +31,7 @@ const COLUMN_MM: [f64; 2] = [48.0, 18.0];
 /// Between a column and the drawing, millimetres.
 const BESIDE_MM: f64 = 3.0;
 /// Greatest height of the drawing, millimetres.
-const MOST_HEIGHT_MM: f64 = 90.0;
+const MOST_HEIGHT_MM: f64 = 104.0;
 /// The drawing goes at most this many sizes of the opening beyond it; larger wedges are cut.
 const REACH: f64 = 1.0;
 /// Half the distance between the two lines of an edge, millimetres.
