@@ -27,7 +27,7 @@ fn most_in_a_column(labels: usize) -> usize {
 /// Height that the fuller of the two columns may need, millimetres.
 pub(super) fn fuller_column_mm(sheet: &Sheet, labels: &[Label]) -> f64 {
     let mut by_height: Vec<&Label> = labels.iter().collect();
-    by_height.sort_by(|a, b| b.rows.len().cmp(&a.rows.len()));
+    by_height.sort_by_key(|label| std::cmp::Reverse(label.rows.len()));
     stacked_mm(sheet, &by_height[..most_in_a_column(labels.len())])
 }
 
