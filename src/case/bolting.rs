@@ -1,10 +1,11 @@
+use super::collars::Ground;
 use super::document::{Node, Table, Value};
 use super::file::PatternTable;
 use super::practice::LONGEST_CABLE_HOLE_M;
 use super::rules::Keys;
 use super::walk::missing_key;
 use crate::input::{Collector, ProblemKind, Says, nearest, one_of, quoted};
-use crate::opening::Opening;
+use crate::opening::{Opening, Section};
 use crate::support::{Aim, Layout, LayoutError, Pattern};
 
 /// Room for rounding where the lowest collar is put exactly at the crown.
@@ -90,7 +91,7 @@ pub(super) fn check_patterns(
     patterns: &[Node],
     bolts: &[Node],
     bolts_known: bool,
-    opening: Option<&Opening>,
+    ground: Ground<'_>,
     problems: &mut Collector,
 ) {
     let names: Vec<&str> = bolts.iter().filter_map(|b| b.table()?.text("name")).collect();
@@ -106,11 +107,11 @@ pub(super) fn check_patterns(
         check_lengths(pattern, bolt, problems);
         check_covers(node, pattern, problems);
         check_boom(node, pattern, problems);
-        if let Some(opening) = opening {
-            check_height(pattern, opening, problems);
-            if problems.count() == before && node.whole() {
-                check_layout(node, pattern, opening, problems);
-            }
+        if let Some(section) = ground.section {
+            check_height(pattern, section, problems);
+        }
+        if let (Some(opening), true) = (ground.opening, problems.count() == before && node.whole()) {
+            check_layout(node, pattern, opening, problems);
         }
         check_tension(pattern, bolt, problems);
     }
@@ -269,17 +270,16 @@ fn check_boom(node: &Node, pattern: &Table, problems: &mut Collector) {
     }
 }
 
-pub(super) fn check_height(pattern: &Table, opening: &Opening, problems: &mut Collector) {
+pub(super) fn check_height(pattern: &Table, section: &Section, problems: &mut Collector) {
     let (Some(lowest_m), Some(at)) = (pattern.number("lowest_collar_m"), pattern.get("lowest_collar_m"))
     else {
         return;
     };
-    check_below_crown(lowest_m, at, opening, problems);
+    check_below_crown(lowest_m, at, section, problems);
 }
 
 /// Checks that a height of lowest collars is one that the section has.
-pub(super) fn check_below_crown(lowest_m: f64, at: &Node, opening: &Opening, problems: &mut Collector) {
-    let section = &opening.section;
+pub(super) fn check_below_crown(lowest_m: f64, at: &Node, section: &Section, problems: &mut Collector) {
     let crown_m = section.at(section.crown_m(), 0.0).point.y;
     if lowest_m >= crown_m - CROWN_TOLERANCE_M {
         let says = Says::new(

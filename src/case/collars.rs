@@ -1,9 +1,16 @@
 //! A collar at a place of the perimeter, as files state it: of a bolt that was found, or of one that is
 //! drilled by itself.
 
-use crate::opening::Opening;
+use crate::opening::{Opening, Section};
 use crate::orientation::Vec3;
 use crate::support::{CORNER_COLLAR_M, Collar, LEAST_ENTRY_SINE};
+
+/// What is known of the drive that places are checked against: a section asks nothing of where the drive goes.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Ground<'a> {
+    pub section: Option<&'a Section>,
+    pub opening: Option<&'a Opening>,
+}
 
 /// The collar at a place of the perimeter (metres from its vertex 0); `aim` makes its direction, local, of
 /// where it stands and the surface's normal there.

@@ -3,15 +3,15 @@
 use super::document::{Node, Table};
 use super::file::HungLoadTable;
 use crate::input::{Collector, ProblemKind, Says};
-use crate::opening::{Opening, Vec2};
+use crate::opening::{Opening, Section, Vec2};
 use crate::stability::{HungLoad, HungSize};
 
 /// A load that is said to hang farther than this from the surface, metres, hangs from something
 /// else, or its place is a slip of the pen.
 const FARTHEST_FROM_SURFACE_M: f64 = 0.5;
 
-/// Checks hung loads; `opening` where it is known.
-pub(super) fn check_hung_loads(loads: &[Node], opening: Option<&Opening>, problems: &mut Collector) {
+/// Checks hung loads; `section` where it is known.
+pub(super) fn check_hung_loads(loads: &[Node], section: Option<&Section>, problems: &mut Collector) {
     for node in loads {
         let Some(table) = node.table() else { continue };
         one_of_two(node, table, ("kn", "kn_per_m"), "how much hangs there", problems);
@@ -24,8 +24,8 @@ pub(super) fn check_hung_loads(loads: &[Node], opening: Option<&Opening>, proble
             );
             problems.add(ProblemKind::Conflict, at.place, &at.path, says);
         }
-        if let Some(opening) = opening {
-            check_place(node, table, opening, problems);
+        if let Some(section) = section {
+            check_place(node, table, section, problems);
         }
     }
 }
@@ -62,8 +62,7 @@ fn place(node: &Node, table: &Table, problems: &mut Collector) {
     one_of_two(node, table, ("arc_m", if u { "u_m" } else { "v_m" }), "where it hangs", problems);
 }
 
-fn check_place(node: &Node, table: &Table, opening: &Opening, problems: &mut Collector) {
-    let section = &opening.section;
+fn check_place(node: &Node, table: &Table, section: &Section, problems: &mut Collector) {
     let half_m = 0.5 * section.perimeter_m();
     if let (Some(arc_m), Some(at)) = (table.number("arc_m"), table.get("arc_m"))
         && arc_m.abs() > half_m

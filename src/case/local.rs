@@ -2,11 +2,11 @@
 //! of each other, and the plain values.
 
 use super::bolting::{check_lengths, pattern_of, undefined_bolt};
-use super::collars::collar_along;
+use super::collars::{Ground, collar_along};
 use super::document::{Node, Table};
 use super::file::{BoltAtTable, DirectionEntry, PatternTable};
 use crate::input::{Collector, ProblemKind, Says};
-use crate::opening::{Opening, Vec2};
+use crate::opening::{DriveFrame, Opening, Section, Vec2};
 use crate::orientation::{Line, Vec3};
 use crate::support::{Aim, Collar, LocalBolts};
 
@@ -86,13 +86,14 @@ fn counts_for_none(what: &str) -> Says {
     )
 }
 
-/// Checks single bolts against the bolts of the case and against the opening, where it is known.
+/// Checks single bolts against the bolts of the case, and their places against the section and the opening,
+/// where they are known: a place needs no more of its table than its own numbers.
 pub(super) fn check_spots(
     spots: &[Node],
     bolts: &[Node],
     bolts_known: bool,
     has_structure: bool,
-    opening: Option<&Opening>,
+    ground: Ground<'_>,
     problems: &mut Collector,
 ) {
     let names: Vec<&str> = bolts.iter().filter_map(|b| b.table()?.text("name")).collect();
@@ -107,19 +108,22 @@ pub(super) fn check_spots(
             undefined_bolt(name, at, &names, problems);
         }
         check_lengths(table, bolt, problems);
-        check_place(node, table, problems);
+        if let (true, Some(section)) = (check_place(node, table, problems), ground.section) {
+            let numbers = Numbers::of_table(table);
+            let frame = ground.opening.map(|o| &o.frame);
+            if let Some(Err(wrong)) = numbers.map(|n| place_of(&n, section, frame)) {
+                wrong.report(node, table, problems);
+            }
+        }
         check_direction(node, table, problems);
         if !has_structure {
             problems.add(ProblemKind::Note, node.place, &node.path, counts_for_none("a single bolt"));
         }
-        let (Some(opening), true) = (opening, problems.count() == before && node.whole()) else { continue };
+        let sound = problems.count() == before && node.whole();
+        let (Some(opening), true) = (ground.opening, sound) else { continue };
         let Ok(typed) = serde_json::from_value::<BoltAtTable>(node.to_json()) else { continue };
         match collar_of(&typed, opening) {
-            Err(wrong) => {
-                let key = table.get(wrong.key);
-                let (place, path) = key.map_or((node.place, &node.path), |n| (n.place, &n.path));
-                problems.add(ProblemKind::Conflict, place, path, wrong.says);
-            }
+            Err(wrong) => wrong.report(node, table, problems),
             Ok((chainage_m, collar)) => {
                 let same = |(s, c, _): &&(f64, Collar, usize)| {
                     (s - chainage_m).hypot((c.point - collar.point).norm()) <= SAME_BOLT_M
@@ -138,10 +142,11 @@ pub(super) fn check_spots(
     }
 }
 
-fn check_place(node: &Node, table: &Table, problems: &mut Collector) {
+/// Whether a bolt says in one way where its collar is; reports where it does not.
+fn check_place(node: &Node, table: &Table, problems: &mut Collector) -> bool {
     let given: Vec<&str> = PLACE_KEYS.into_iter().filter(|k| table.mentions(k)).collect();
     if WAYS.iter().any(|way| given == *way) {
-        return;
+        return true;
     }
     let found = if given.is_empty() {
         "no place of a collar".to_owned()
@@ -154,6 +159,7 @@ fn check_place(node: &Node, table: &Table, problems: &mut Collector) {
         "give one of them, all of its numbers",
     );
     problems.add(ProblemKind::MissingKey, node.place, &format!("{}.chainage_m", node.path), says);
+    false
 }
 
 fn check_direction(node: &Node, table: &Table, problems: &mut Collector) {
@@ -192,10 +198,60 @@ struct Wrong {
     says: Says,
 }
 
-/// Chainage and collar of a single bolt.
-fn collar_of(table: &BoltAtTable, opening: &Opening) -> Result<(f64, Collar), Wrong> {
-    let section = &opening.section;
-    let off = |key: &'static str, (along_m, off_m): (f64, f64)| {
+impl Wrong {
+    fn report(self, node: &Node, table: &Table, problems: &mut Collector) {
+        let key = table.get(self.key);
+        let (place, path) = key.map_or((node.place, &node.path), |n| (n.place, &n.path));
+        problems.add(ProblemKind::Conflict, place, path, self.says);
+    }
+}
+
+/// Where a collar is said to be.
+enum Numbers {
+    Arc { chainage_m: f64, arc_m: f64 },
+    Section { chainage_m: f64, point: Vec2 },
+    World(Vec3),
+}
+
+impl Numbers {
+    fn of(number: impl Fn(&str) -> Option<f64>) -> Option<Self> {
+        if let Some(chainage_m) = number("chainage_m") {
+            if let Some(arc_m) = number("arc_m") {
+                return Some(Self::Arc { chainage_m, arc_m });
+            }
+            let point = Vec2::new(number("u_m")?, number("v_m")?);
+            return Some(Self::Section { chainage_m, point });
+        }
+        Some(Self::World(Vec3::new(number("east_m")?, number("north_m")?, number("up_m")?)))
+    }
+
+    /// Of the numbers in a table that are ones; `None` where one that is needed is none.
+    fn of_table(table: &Table) -> Option<Self> {
+        Self::of(|key| table.number(key))
+    }
+
+    fn of_bolt(table: &BoltAtTable) -> Option<Self> {
+        Self::of(|key| match key {
+            "chainage_m" => table.chainage_m,
+            "arc_m" => table.arc_m,
+            "u_m" => table.u_m,
+            "v_m" => table.v_m,
+            "east_m" => table.east_m,
+            "north_m" => table.north_m,
+            _ => table.up_m,
+        })
+    }
+}
+
+/// Chainage of a collar, metres, where the frame says it or none is needed, and its place on the perimeter,
+/// metres.
+fn place_of(
+    numbers: &Numbers,
+    section: &Section,
+    frame: Option<&DriveFrame>,
+) -> Result<Option<(f64, f64)>, Wrong> {
+    let off = |key: &'static str, point: Vec2| {
+        let (along_m, off_m) = section.nearest_m(&point);
         if off_m <= OFF_SECTION_M {
             return Ok(along_m);
         }
@@ -209,9 +265,8 @@ fn collar_of(table: &BoltAtTable, opening: &Opening) -> Result<(f64, Collar), Wr
             ),
         })
     };
-    let lacks = || Wrong { key: "chainage_m", says: Says::new("no place of a collar", "a place", "add it") };
-    let (chainage_m, along_m) = match (table.chainage_m, table.arc_m, table.u_m.zip(table.v_m)) {
-        (Some(s), Some(arc_m), _) => {
+    match *numbers {
+        Numbers::Arc { chainage_m, arc_m } => {
             let half_m = 0.5 * section.perimeter_m();
             if arc_m.abs() > half_m {
                 let says = Says::new(
@@ -221,16 +276,23 @@ fn collar_of(table: &BoltAtTable, opening: &Opening) -> Result<(f64, Collar), Wr
                 );
                 return Err(Wrong { key: "arc_m", says });
             }
-            (s, section.crown_m() - arc_m)
+            Ok(Some((chainage_m, section.crown_m() - arc_m)))
         }
-        (Some(s), None, Some((u, v))) => (s, off("u_m", section.nearest_m(&Vec2::new(u, v)))?),
-        (None, _, _) => {
-            let world = table.east_m.zip(table.north_m).zip(table.up_m).ok_or_else(lacks)?;
-            let local = opening.frame.to_local(&Vec3::new(world.0.0, world.0.1, world.1));
-            (local.y, off("east_m", section.nearest_m(&Vec2::new(local.x, local.z)))?)
+        Numbers::Section { chainage_m, point } => Ok(Some((chainage_m, off("u_m", point)?))),
+        Numbers::World(world) => {
+            let Some(frame) = frame else { return Ok(None) };
+            let local = frame.to_local(&world);
+            Ok(Some((local.y, off("east_m", Vec2::new(local.x, local.z))?)))
         }
-        _ => return Err(lacks()),
-    };
+    }
+}
+
+/// Chainage and collar of a single bolt.
+fn collar_of(table: &BoltAtTable, opening: &Opening) -> Result<(f64, Collar), Wrong> {
+    let lacks = || Wrong { key: "chainage_m", says: Says::new("no place of a collar", "a place", "add it") };
+    let numbers = Numbers::of_bolt(table).ok_or_else(lacks)?;
+    let (chainage_m, along_m) =
+        place_of(&numbers, &opening.section, Some(&opening.frame))?.ok_or_else(lacks)?;
     let line = table.trend_deg.zip(table.plunge_deg);
     let collar = collar_along(opening, along_m, |point, normal| match line {
         Some((trend_deg, plunge_deg)) => opening.frame.to_local(&Line { trend_deg, plunge_deg }.to_vector()),

@@ -7,6 +7,7 @@ use super::as_built_rules::{as_built_of, check_as_built};
 use super::bolt_origin::{BoltOrigin, apply_quality, joined, quality_of};
 use super::bolting::{check_bolts, check_patterns, note_unused_bolts};
 use super::bounds_rules::{check_bounds, check_time};
+use super::collars::Ground;
 use super::convert::{case_of, shape_of};
 use super::document::{Document, Node, Table, Value, read_document};
 use super::file::{AsBuiltTable, CaseFile, JointSetTable, SectionTable};
@@ -247,7 +248,8 @@ impl Reader<'_> {
         if let Some(table) = root.table("as_built") {
             check_as_built(table, root.list("pattern"), &mut self.problems);
         }
-        check_stock(root, &CASE_RULE, opening_of(root, shape.as_ref()).as_ref(), &mut self.problems);
+        let section = shape.as_ref().and_then(|shape| shape.section().ok());
+        check_stock(root, &CASE_RULE, section.as_ref(), &mut self.problems);
         check_names(root, &mut self.problems);
         let options: Vec<Option<CaseOption>> = root
             .list("option")
@@ -294,14 +296,16 @@ impl Reader<'_> {
         check_bolts(bolts, bolt_rule(&CASE_RULE).map(|r| r.1), &mut self.problems);
         let named = root.mentions("pull_tests");
         let bond_tests = bonds_from_tests(bolts, beside.pull_tests, named, &mut self.problems);
-        check_patterns(root.list("pattern"), bolts, bolts_known, opening.as_ref(), &mut self.problems);
+        let section = shape.and_then(|shape| shape.section().ok());
+        let ground = Ground { section: section.as_ref(), opening: opening.as_ref() };
+        check_patterns(root.list("pattern"), bolts, bolts_known, ground, &mut self.problems);
         let mapped = root.mentions("structure");
         check_stretches(root.list("pattern"), mapped, &mut self.problems);
         let spots = root.list("bolt_at");
-        check_spots(spots, bolts, bolts_known, mapped, opening.as_ref(), &mut self.problems);
-        check_hung_loads(root.list("hung_load"), opening.as_ref(), &mut self.problems);
+        check_spots(spots, bolts, bolts_known, mapped, ground, &mut self.problems);
+        check_hung_loads(root.list("hung_load"), ground.section, &mut self.problems);
         check_plan(root, &mut self.problems);
-        check_surfaces(root.list("surface"), root.list("pattern"), opening.as_ref(), &mut self.problems);
+        check_surfaces(root.list("surface"), root.list("pattern"), ground.section, &mut self.problems);
         check_bounds(root, beside.sets.unwrap_or_default(), &mut self.problems);
         if self.problems.count() > 0 {
             return None;

@@ -8,14 +8,14 @@ use super::rules::Rule;
 use super::stock::{Coverage, MOST_CANDIDATES, Stock, StockBolt, StockPattern, StockSurface};
 use super::walk::missing_key;
 use crate::input::{Collector, ProblemKind, Says, nearest, one_of, quoted};
-use crate::opening::Opening;
+use crate::opening::Section;
 
 /// Keys that make the one pattern of a stock without `[[stock.pattern]]`, and whether it needs them.
 const OF_ONE_PATTERN: [(&str, bool); 4] =
     [("spacings_m", true), ("ring_spacings_m", true), ("stagger", false), ("coverage", true)];
 
-/// Checks `[stock]` against bolts, surface support and opening; `rule` is that of the whole file.
-pub(super) fn check_stock(root: &Table, rule: &Rule, opening: Option<&Opening>, problems: &mut Collector) {
+/// Checks `[stock]` against bolts, surface support and section; `rule` is that of the whole file.
+pub(super) fn check_stock(root: &Table, rule: &Rule, section: Option<&Section>, problems: &mut Collector) {
     let Some(node) = root.get("stock") else { return };
     let Some(stock) = node.table() else { return };
     for bolt in stock.list("bolt").iter().filter_map(Node::table) {
@@ -28,13 +28,13 @@ pub(super) fn check_stock(root: &Table, rule: &Rule, opening: Option<&Opening>, 
     for coverage in stock.list("coverage") {
         let Some(table) = coverage.table() else { continue };
         check_covers(coverage, table, problems);
-        if let Some(opening) = opening {
-            check_height(table, opening, problems);
+        if let Some(section) = section {
+            check_height(table, section, problems);
         }
     }
     check_one_or_several(node, stock, rule, problems);
     for pattern in stock.list("pattern") {
-        check_pattern(stock, pattern, opening, problems);
+        check_pattern(stock, pattern, section, problems);
     }
     let many = combinations(stock);
     if many > MOST_CANDIDATES {
@@ -78,8 +78,8 @@ fn check_one_or_several(node: &Node, stock: &Table, rule: &Rule, problems: &mut 
     }
 }
 
-/// Checks one `[[stock.pattern]]` against the bolts on stock and the opening.
-fn check_pattern(stock: &Table, node: &Node, opening: Option<&Opening>, problems: &mut Collector) {
+/// Checks one `[[stock.pattern]]` against the bolts on stock and the section.
+fn check_pattern(stock: &Table, node: &Node, section: Option<&Section>, problems: &mut Collector) {
     let Some(pattern) = node.table() else { return };
     let height = WallHeight {
         key: "lowest_collars_m",
@@ -87,10 +87,10 @@ fn check_pattern(stock: &Table, node: &Node, opening: Option<&Opening>, problems
         face_advice: "take it out: patterns on the face are not done yet",
     };
     height.check(node, pattern, problems);
-    if let Some(opening) = opening {
+    if let Some(section) = section {
         for entry in pattern.list("lowest_collars_m").iter().filter(|n| n.usable) {
             if let Value::Number { value: lowest_m, .. } = entry.value {
-                check_below_crown(lowest_m, entry, opening, problems);
+                check_below_crown(lowest_m, entry, section, problems);
             }
         }
     }

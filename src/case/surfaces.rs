@@ -5,7 +5,7 @@ use super::bolting::WallHeight;
 use super::document::{Node, Table};
 use super::file::{SurfaceKindWord, SurfaceTable};
 use crate::input::{Collector, ProblemKind, Says, quoted};
-use crate::opening::Opening;
+use crate::opening::Section;
 use crate::support::{SurfaceKind, SurfaceSupport};
 
 /// Keys of screen and straps, and of shotcrete.
@@ -15,11 +15,11 @@ const SHOTCRETE_KEYS: [&str; 4] = ["thickness_m", "shear_strength_kpa", "adhesio
 /// Shotcrete thicker than this, metres, is more likely in centimetres.
 const THICK_SHOTCRETE_M: f64 = 0.5;
 
-/// Checks surface support by its kind, among itself, and against opening and patterns.
+/// Checks surface support by its kind, among itself, and against section and patterns.
 pub(super) fn check_surfaces(
     surfaces: &[Node],
     patterns: &[Node],
-    opening: Option<&Opening>,
+    section: Option<&Section>,
     problems: &mut Collector,
 ) {
     for (index, node) in surfaces.iter().enumerate() {
@@ -50,7 +50,7 @@ pub(super) fn check_surfaces(
                 problems.add(ProblemKind::Note, node.place, &node.path, says);
             }
         }
-        check_covers(node, table, opening, problems);
+        check_covers(node, table, section, problems);
         if let (Some(thickness_m), Some(at)) = (table.number("thickness_m"), table.get("thickness_m"))
             && thickness_m > THICK_SHOTCRETE_M
         {
@@ -85,7 +85,7 @@ fn check_kind(node: &Node, table: &Table, kind: &str, problems: &mut Collector) 
     }
 }
 
-fn check_covers(node: &Node, table: &Table, opening: Option<&Opening>, problems: &mut Collector) {
+fn check_covers(node: &Node, table: &Table, section: Option<&Section>, problems: &mut Collector) {
     let height = WallHeight {
         key: "lowest_m",
         advice: "add lowest_m: the height above the floor down to which the wall is covered",
@@ -93,7 +93,7 @@ fn check_covers(node: &Node, table: &Table, opening: Option<&Opening>, problems:
     };
     let wall = height.check(node, table, problems);
     let Some((lowest_m, at)) = table.number("lowest_m").zip(table.get("lowest_m")) else { return };
-    let Some(section) = opening.map(|o| &o.section) else { return };
+    let Some(section) = section else { return };
     let crown_m = section.at(section.crown_m(), 0.0).point.y;
     if wall && lowest_m >= crown_m - CROWN_TOLERANCE_M {
         let says = Says::new(

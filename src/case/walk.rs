@@ -245,12 +245,16 @@ fn wrong_type(value: &Value, rule: &Rule, path: &str, key: &str) -> Says {
                 format!("write [[{header}]] with double brackets over each of them"),
             ),
             (Rule::Table(_), _) => (format!("a list of tables, each under [[{header}]]"), String::new()),
-            (Rule::Words(words), Value::Text(text)) => (
-                format!("a list of {}", table_of_words(words)),
-                format!("put it between square brackets: {key} = [{}]", quoted(text)),
-            ),
-            (Rule::Words(words), _) => (format!("a list of {}", table_of_words(words)), String::new()),
-            _ => ("a list".to_owned(), String::new()),
+            (Rule::Words(_) | Rule::Text { .. }, Value::Text(text)) => {
+                (list_of(item), format!("put it between square brackets: {key} = [{}]", quoted(text)))
+            }
+            (Rule::Number(_), Value::Number { typed, .. }) => {
+                (list_of(item), format!("put it between square brackets: {key} = [{}]", cited(typed)))
+            }
+            (Rule::Flag, Value::Flag(flag)) => {
+                (list_of(item), format!("put it between square brackets: {key} = [{flag}]"))
+            }
+            _ => (list_of(item), "write it between square brackets".to_owned()),
         },
         (Rule::Table(_), Value::List(_)) => {
             (format!("one table [{header}]"), format!("write [{header}] once, with single brackets"))
@@ -306,6 +310,17 @@ fn homes(whole: &Rule, key: &str, path: &str) -> Option<String> {
     (!homes.is_empty()).then(|| format!("{key} belongs to {}", homes.join(" or ")))
 }
 
+/// What a list holds that is none of tables.
+fn list_of(item: &Rule) -> String {
+    match item {
+        Rule::Words(words) => format!("a list of {}", one_of(words.iter().map(String::as_str))),
+        Rule::Number(_) => "a list of numbers between square brackets".to_owned(),
+        Rule::Text { .. } => "a list of texts between square brackets".to_owned(),
+        Rule::Flag => "a list of true and false between square brackets".to_owned(),
+        _ => "a list".to_owned(),
+    }
+}
+
 /// Whether a path is that of an option itself.
 fn is_option(path: &str) -> bool {
     path.starts_with("option[") && !path.contains('.')
@@ -330,11 +345,11 @@ pub(super) fn missing_key(key: &super::rules::Key, path: &str) -> Says {
         Rule::Tagged { variants, .. } => {
             format!("a table whose shape is {}", one_of(variants.iter().map(|(w, _)| w.as_str())))
         }
-        Rule::List { item, .. } if matches!(item.as_ref(), Rule::Words(_)) => match item.as_ref() {
-            Rule::Words(words) => format!("a list of {}", one_of(words.iter().map(String::as_str))),
-            _ => String::new(),
+        Rule::List { item, .. } => match item.as_ref() {
+            Rule::Table(_) if path.is_empty() => format!("tables under [[{}]]", key.name),
+            Rule::Table(_) => format!("tables under [[{}.{}]]", header_of(path), key.name),
+            item => list_of(item),
         },
-        Rule::List { .. } => format!("tables under [[{}]]", key.name),
         Rule::Text { .. } => "a text".to_owned(),
         _ => String::new(),
     };

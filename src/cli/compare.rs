@@ -43,7 +43,8 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         let set_aside = folder.fill(&outputs.files()?)?;
         terminal::answer(&outputs.answer());
         terminal::table(&outputs.terminal_table());
-        terminal::lines(&outputs.as_drawn_line().into_iter().collect::<Vec<_>>());
+        let below = outputs.below_the_answer().into_iter().chain(outputs.as_drawn_line());
+        terminal::lines(&below.collect::<Vec<_>>());
         terminal::result(&format!(
             "\nWritten to {}:\ncompare.html, compare.csv, summary.json, plots/",
             out.display()

@@ -8,7 +8,7 @@ use super::read::{read, remarks};
 use super::write::{NewCase, ReadyCase, Wanted};
 use super::{again, terminal};
 use crate::case::{InPlace, ReadCase, Stock};
-use crate::report::{CAUTION_LINE, FitOutputs};
+use crate::report::{CAUTION_LINE, FitOutputs, NOT_ASKED};
 use crate::study::fit_counted;
 
 /// The cheapest and the quickest pattern of what the mine stocks that hold everything that is asked.
@@ -59,7 +59,7 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         terminal::answer(&outputs.answer());
         terminal::table(&outputs.terminal_table());
         let off = outputs.as_drawn_line().into_iter().chain(outputs.doubled_line());
-        terminal::lines(&off.collect::<Vec<_>>());
+        terminal::lines(&outputs.below_the_answer().into_iter().chain(off).collect::<Vec<_>>());
         terminal::result(&format!(
             "\nWritten to {}:\nfit.html, fit.csv, summary.json, plots/",
             out.display()
@@ -72,6 +72,7 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
                 file.display()
             )));
         }
+        terminal::result(&terminal::wrapped(NOT_ASKED));
         terminal::result(&terminal::wrapped(CAUTION_LINE));
         terminal::set_aside(set_aside.as_deref());
         terminal::set_aside(case_set_aside.as_deref());

@@ -58,6 +58,30 @@ pub(super) const NO_SOURCE: &str = "no source given";
 /// What must stand beside every plan.
 pub(crate) const PLAN_CAUTION: &str = "A plan of quantities and minutes: it says nothing of whether the pattern holds the ground. Numbers marked common practice have no source; put in your own.";
 
+/// Most words of an answer: what is read before anything else has to be read whole.
+pub(super) const MOST_WORDS: usize = 60;
+
+/// How many words a text has.
+#[must_use]
+pub(super) fn words_in(text: &str) -> usize {
+    text.split_whitespace().count()
+}
+
+/// The sentences that an answer has room for, in their order, and those that have to stand below it: the
+/// first that has no room and all behind it.
+#[must_use]
+pub(super) fn fitting(sentences: Vec<String>) -> (String, Vec<String>) {
+    let mut words = 0;
+    let has_room = |sentence: &&String| {
+        words += words_in(sentence);
+        words <= MOST_WORDS
+    };
+    let fit = sentences.iter().take_while(has_room).count();
+    let mut answer = sentences;
+    let below = answer.split_off(fit);
+    (answer.join(" "), below)
+}
+
 /// `the back and the left wall`
 #[must_use]
 pub(super) fn surface_words(surfaces: &[Surface]) -> String {
@@ -67,11 +91,11 @@ pub(super) fn surface_words(surfaces: &[Surface]) -> String {
 /// How quantities by the metre are counted, said beside every comparison and every fit.
 pub(crate) const BY_THE_METRE: &str = "Quantities, minutes and cost a metre are those of a drive without ends: one ring a ring spacing, sheets by the length that each adds, cartridges and set-ups by their shares. A plan of a stated length has whole ones and comes to a little more.";
 
-/// Which mesh is counted, said there too.
-pub(crate) const MESH_ORDERED: &str = "Mesh is ordered as far round the perimeter as [[surface]] of kind screen covers it, which is the mesh that the verdict counts on; where there is none, from the outermost collar on one side to that on the other and a little beyond.";
+/// Which screen is counted, said there too.
+pub(crate) const SCREEN_ORDERED: &str = "Screen is ordered as far round the perimeter as [[surface]] of kind screen covers it, which is the screen that the verdict counts on; where there is none, from the outermost collar on one side to that on the other and a little beyond.";
 
 /// What "holds everything" leaves out, said beside every comparison and every fit.
-pub(crate) const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars are taken up to 0.1 m off their drawn place (common practice, no source) unless [installation] gives another tolerance. What one bay of mesh carries is taken as typed at any spacing of bolts: it was tested at one.";
+pub(crate) const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars are taken up to 0.1 m off their drawn place (common practice, no source) unless [installation] gives another tolerance. What one bay of screen carries is taken as typed at any spacing of bolts: it was tested at one.";
 
 /// `pattern[1].ring_spacing_m: 1.2 -> 1.5`
 #[must_use]
@@ -98,4 +122,19 @@ pub(super) fn as_drawn_words(drawn: &AsDrawn) -> String {
     format!(
         "As drawn: FS over what is asked with every collar exactly in its place; verdicts count with collars off it by {whose}."
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_an_answer_has_no_room_for_stands_below_it_in_order() {
+        let of = |words: usize| vec!["word"; words].join(" ");
+        let (answer, below) = fitting(vec![of(40), of(20), of(1), of(2)]);
+        assert_eq!((words_in(&answer), below), (60, vec![of(1), of(2)]));
+        let (answer, below) = fitting(vec![of(40), of(21), of(1)]);
+        assert_eq!((words_in(&answer), below), (40, vec![of(21), of(1)]));
+        assert_eq!(fitting(vec![of(3)]), (of(3), Vec::new()));
+    }
 }

@@ -363,3 +363,33 @@ fn what_cannot_be_an_installation_is_refused_key_by_key() {
         (true, Some(0.3), 7)
     );
 }
+
+/// What is left out of a stock, and what is no list there, says what has to be written.
+#[test]
+fn lists_of_numbers_and_tables_of_a_table_are_called_what_they_are() {
+    let text = format!("{TEMPLATE}\n[stock]\nring_spacings_m = 1.2\n[[stock.bolt]]\nbolt = \"nothing\"\n");
+    let problems = read(&text).unwrap_err();
+    let of = |key: &str| {
+        problems.list().iter().find(|p| p.key == key).unwrap_or_else(|| panic!("no {key}: {problems}"))
+    };
+    assert_eq!(of("stock.spacings_m").allowed, "a list of numbers between square brackets");
+    assert_eq!(of("stock.coverage").allowed, "tables under [[stock.coverage]]");
+    let single = of("stock.ring_spacings_m");
+    assert_eq!(single.allowed, "a list of numbers between square brackets");
+    assert_eq!(single.advice, "put it between square brackets: ring_spacings_m = [1.2]");
+}
+
+/// Heights and places on the section are checked though the drive's direction is wrong.
+#[test]
+fn what_needs_the_section_alone_is_said_whatever_else_is_wrong_with_the_drive() {
+    let text = changed("trend_deg = 35.0", "trend_deg = 350000.0").replacen(
+        "lowest_collar_m = ",
+        "lowest_collar_m = 99 # ",
+        1,
+    );
+    let text = format!("{text}\n[[hung_load]]\nname = \"fan\"\nkn = 3\narc_m = 99\n");
+    let problems = read(&text).unwrap_err().to_string();
+    for key in ["drive.trend_deg", "pattern[1].lowest_collar_m", "hung_load[1].arc_m"] {
+        assert!(problems.contains(&format!("{key}: found ")), "{key}: {problems}");
+    }
+}

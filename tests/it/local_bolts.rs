@@ -354,7 +354,11 @@ fn with(added: &str) -> String {
 }
 
 fn said(added: &str) -> String {
-    match parse_case(&with(added), "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into())) {
+    said_of(&with(added))
+}
+
+fn said_of(text: &str) -> String {
+    match parse_case(text, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into())) {
         Ok(read) => format!("read: {} {:?}", read.case.local.len(), read.notes),
         Err(problems) => problems.to_string(),
     }
@@ -470,4 +474,31 @@ fn an_option_may_give_the_fault_its_own_bolts() {
     let local = &found.options[0].case.local;
     assert_eq!(local.iter().map(LocalBolts::is_spot).collect::<Vec<_>>(), [false, true]);
     assert_eq!((local[0].from_m(), local[0].to_m(), local[0].rings()), (19.0, 24.0, 9));
+}
+
+/// A place needs nothing but its own numbers and the section: what else is wrong in its table, or with where
+/// the drive goes, does not keep it from being named.
+#[test]
+fn a_collar_off_the_section_is_named_beside_whatever_else_is_wrong() {
+    let spot = |rest: &str| with(&format!("{SPOT}{rest}"));
+    let arc = "bolt_at[1].arc_m: found 60, farther round than the middle of the floor";
+    let wrong = [
+        ("chainage_m = 63\narc_m = 60\ndirection = \"boom\"\n", "bolt_at[1].direction: found \"boom\""),
+        ("chainage_m = 63\narc_m = 60\ntrend_deg = 12\n", "bolt_at[1].plunge_deg: found nothing"),
+        ("chainage_m = 63\narc_m = 60\nquality = 1\n", "bolt_at[1].quality: found the unknown key"),
+        ("chainage_m = 63\narc_m = 60\nprice_per_bolt = \"two\"\n", "price_per_bolt: found the text \"two\""),
+    ];
+    for (rest, other) in wrong {
+        let problems = said_of(&spot(rest));
+        assert!(problems.contains(arc) && problems.contains(other), "{rest}: {problems}");
+        assert_eq!(problems.matches(arc).count(), 1, "{problems}");
+    }
+    // The section is known though the drive's direction is not.
+    let askew = spot("chainage_m = 63\narc_m = 60\n").replacen("trend_deg = ", "trend_deg = 9", 1);
+    let problems = said_of(&askew);
+    assert!(problems.contains(arc) && problems.contains("drive.trend_deg"), "{problems}");
+    // In the world's coordinates it is not: nothing is said of what cannot be known.
+    let askew = spot("east_m = 900\nnorth_m = 0\nup_m = 0\n").replacen("trend_deg = ", "trend_deg = 9", 1);
+    let problems = said_of(&askew);
+    assert!(!problems.contains("bolt_at") && problems.contains("drive.trend_deg"), "{problems}");
 }

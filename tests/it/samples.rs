@@ -8,6 +8,8 @@ use backhold::case::{TEMPLATE, parse_case, read_case};
 use backhold::stability::Mode;
 use backhold::study::{Check, Verdict, check};
 
+use crate::program::ran;
+
 fn run(name: &str) -> Check {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(name);
     let read = read_case(&path).unwrap_or_else(|problems| panic!("{problems}"));
@@ -124,4 +126,52 @@ fn the_mended_drives_are_held() {
         let needs = |c: Carrier| check.wedges.iter().filter(|w| w.decided.held_by.contains(&c)).count();
         assert!(needs(Carrier::Bolts) > 0 && needs(Carrier::Screen) > 0, "{name}");
     }
+}
+
+/// What a reader sees first has to be read whole: every command's answer on every sample has at most 60 words.
+#[test]
+fn no_answer_is_longer_than_sixty_words() {
+    const MOST_WORDS: usize = 60;
+    let samples = |start: &str, end: &str| -> Vec<String> {
+        let names = std::fs::read_dir("samples").unwrap().map(|e| e.unwrap().file_name());
+        let names = names.map(|name| name.to_string_lossy().into_owned());
+        let mut found: Vec<String> = names
+            .filter(|name| name.starts_with(start) && name.ends_with(end))
+            .map(|n| format!("samples/{n}"))
+            .collect();
+        found.sort();
+        found
+    };
+    let mut seen = std::collections::BTreeMap::new();
+    let mut look = |arguments: &[&str]| {
+        let said = &ran(arguments).stdout;
+        // The answer ends at the first empty line.
+        let answer = said.split("\n\n").next().unwrap();
+        let words = answer.split_whitespace().count();
+        assert!((1..=MOST_WORDS).contains(&words), "{arguments:?}: {words} words: {answer}");
+        *seen.entry(arguments[0].to_owned()).or_insert(0) += 1;
+    };
+    for case in samples("", ".toml") {
+        let text = std::fs::read_to_string(&case).unwrap();
+        let has = |header: &str| text.lines().any(|line| line.split('#').next().unwrap().trim() == header);
+        if !has("[drive]") {
+            continue;
+        }
+        look(&["check", &case]);
+        look(&["plan", &case, "--length-m", "60"]);
+        if has("[[option]]") {
+            look(&["compare", &case]);
+        }
+        if has("[stock]") {
+            look(&["fit", &case]);
+        }
+    }
+    for survey in samples("survey_", ".csv").iter().filter(|s| !s.ends_with("survey_lines.csv")) {
+        look(&["map", survey]);
+        look(&["map", survey, "--lines", "samples/survey_lines.csv"]);
+    }
+    assert!(
+        ["check", "plan", "compare", "fit", "map"].iter().all(|command| seen.contains_key(*command)),
+        "{seen:?}"
+    );
 }

@@ -76,7 +76,7 @@ fn a_screen_that_is_short_is_said_first_and_fails_a_strict_run() {
 
     let (status, said) = run(&with("", &screen(500.0)), dir.path(), &["--strict"]);
     assert_eq!(status, 0, "{said}");
-    assert!(said.contains("Between the bolts test mesh holds up to"), "{said}");
+    assert!(said.contains("are held by test mesh with FS"), "{said}");
     let wedges = table(dir.path(), "wedges.csv");
     let (bolted, both) = (column(&wedges, "fs_bolted"), column(&wedges, "fs_with_surface"));
     let more = bolted.iter().zip(&both).filter(|(b, s)| {

@@ -4,7 +4,7 @@ use crate::report::check::prisms::prism_sentence;
 use crate::report::check::stages::words::{at_the_face, bare_after_a_round, unsupported};
 use crate::report::check::surface::words::{scaling_sentence, screen_sentence};
 use crate::report::paper::numbers::{factor, fixed, kn, shortest};
-use crate::report::words::{NOT_COVERED, not_judged_of, surface_words};
+use crate::report::words::{MOST_WORDS, NOT_COVERED, fitting, not_judged_of, words_in};
 use crate::study::{Changes, Check, CheckedWedge, Unjudged, Verdict, Whole};
 use crate::support::Carrier;
 
@@ -13,21 +13,49 @@ use crate::support::Carrier;
 /// things are not judged.
 #[must_use]
 pub(super) fn answer(case: &Case, whole: &Whole, changes: Option<&Changes>) -> String {
+    let (parts, last) = sentences(case, whole, changes);
+    let whole_of = |parts: &[String]| format!("{} {last}", parts.join(" "));
+    // Long names leave it to the sentences below, which say it too.
+    let with_bare: Vec<String> = parts.iter().cloned().chain(bare_after_a_round(&whole.stages)).collect();
+    let answer = whole_of(&with_bare);
+    if words_in(&answer) <= MOST_WORDS { answer } else { whole_of(&parts) }
+}
+
+/// The answer where bolts as built come first, `built`, then what the design comes to; and the sentences of
+/// the design that such an answer has no room for.
+#[must_use]
+pub(super) fn answer_as_built(
+    case: &Case,
+    whole: &Whole,
+    changes: Option<&Changes>,
+    built: String,
+) -> (String, Vec<String>) {
+    let (mut parts, last) = sentences(case, whole, changes);
+    parts.extend(bare_after_a_round(&whole.stages));
+    parts.push(last);
+    parts[0] = format!("By design: {}", parts[0]);
+    parts.insert(0, built);
+    let (answer, below) = fitting(parts);
+    (answer.replacen(" By design: ", "\nBy design: ", 1), below)
+}
+
+/// The verdict, what lacks most, what mends it; and how much is not judged.
+fn sentences(case: &Case, whole: &Whole, changes: Option<&Changes>) -> (Vec<String>, String) {
     let check = &whole.check;
     let moving = movers(check);
     let mut parts = vec![verdict(case, &moving)];
     if let Some(worst) = check.lacks_most() {
-        let place = surface_words(&worst.wedge.surfaces);
-        parts.push(format!("{} in {place} lacks most: {}.", worst.wedge.id, lacking(worst)));
+        let names: Vec<String> = worst.wedge.surfaces.iter().map(|s| s.name().to_owned()).collect();
+        let id = &worst.wedge.id;
+        parts.push(format!("{id}, {}, lacks most: {}.", listed(&names), lacking(worst)));
         parts.extend(changes.map(|c| mended(case, c)));
     } else if let Some(changes) = changes.filter(|c| !c.tried.is_empty()) {
         parts.push(mended(case, changes));
     } else if let Some(nearest) = nearest(&moving) {
         parts.push(format!("Nearest: {}, {}.", nearest.wedge.id, against(nearest)));
     }
-    parts.extend(bare_after_a_round(&whole.stages));
-    parts.push(format!("{} things are not judged (below).", not_judged_list(case, check).len()));
-    parts.join(" ")
+    let last = format!("{} things are not judged (below).", not_judged_list(case, check).len());
+    (parts, last)
 }
 
 /// What else a reader should know besides the answer, a sentence each.

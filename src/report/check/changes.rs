@@ -8,8 +8,10 @@ use crate::report::paper::table::Table;
 use crate::study::{Changes, Edit, Tried};
 use crate::support::{Aim, Covered};
 
-/// Changes that the terminal lists; the page and changes.csv have all.
+/// Changes that the terminal lists; the page on a screen and changes.csv have all.
 const ON_TERMINAL: usize = 5;
+/// Changes that a sheet of paper has room for.
+const ON_PAPER: usize = 6;
 
 /// A row of changes.csv: a key of a change.
 #[derive(Debug, Clone, Copy)]
@@ -81,7 +83,13 @@ pub(super) fn section(body: &mut Html, case: &Case, changes: Option<&Changes>) {
     let rows: Vec<PageRow> =
         changes.tried.iter().enumerate().map(|(at, tried)| PageRow { number: at + 1, case, tried }).collect();
     if !rows.is_empty() {
-        body.table(&page_table().page_of_all(&rows));
+        body.table_on_paper(&page_table().page_of_all(&rows), &|index| index < ON_PAPER, &|_| true);
+        if rows.len() > ON_PAPER {
+            body.on_paper(&format!(
+                "The best {ON_PAPER} of {} changes stand here; all stand in changes.csv and on the screen.",
+                rows.len()
+            ));
+        }
     }
     body.list(notes(case, changes).into_iter());
 }

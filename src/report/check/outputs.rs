@@ -1,6 +1,6 @@
 //! A check with all that its files need.
 
-use super::answer::answer;
+use super::answer::{answer, answer_as_built};
 use super::as_built::words::as_built_answer;
 use crate::case::{BoltOrigin, Case, Change};
 use crate::report::record::{Asked, Head, SignOff};
@@ -38,14 +38,26 @@ impl Outputs<'_> {
     /// The answer line.
     #[must_use]
     pub fn answer(&self) -> String {
-        let designed = answer(self.case, self.whole, self.mending);
-        let said = match &self.whole.as_built {
-            Some(found) => format!("{}\nBy design: {designed}", as_built_answer(self.case, found)),
-            None => designed,
-        };
+        let said = self.said().0;
         match self.option() {
             Some(name) => format!("Option \"{name}\" of the case.\n{said}"),
             None => said,
+        }
+    }
+
+    /// What the answer has no room for, a sentence each.
+    #[must_use]
+    pub fn below_the_answer(&self) -> Vec<String> {
+        self.said().1
+    }
+
+    fn said(&self) -> (String, Vec<String>) {
+        match &self.whole.as_built {
+            Some(found) => {
+                let built = as_built_answer(self.case, found);
+                answer_as_built(self.case, self.whole, self.mending, built)
+            }
+            None => (answer(self.case, self.whole, self.mending), Vec::new()),
         }
     }
 

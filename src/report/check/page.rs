@@ -19,21 +19,26 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     let Whole { check, sizes: curves, stages: found_in_stages, beside, as_built: built } = outputs.whole;
     let option = outputs.option().map(|name| format!("Option \"{name}\". ")).unwrap_or_default();
     let what = format!("Removable wedges and bolts. {option}North: {}.", case.north);
-    body.head(&case.title, &what, outputs.dated);
-    body.raw("<p class=\"answer\">").text(answer).raw("</p>");
-    body.list(outputs.notes.iter().cloned());
-    if built.is_some() {
-        body.paragraph("Drawings and tables show the design, but for the section As built.");
-    }
-    body.figure(figures, "section");
-    body.figure(figures, "unrolled");
-    wedges::section(&mut body, check, &tables.wedges);
-    changes::section(&mut body, case, outputs.mending);
-    let caution = beside_the_signature(check);
-    outputs.sign_off.lines_to_sign(&mut body, outputs.asked, outputs.dated, caution.as_deref());
-    body.raw("<div class=\"appendix\"></div>");
+    // Two sheets of paper are what is signed; all that follows is their appendix.
+    body.front(|body| {
+        body.head(&case.title, &what, outputs.dated);
+        body.answer(answer);
+        body.list(outputs.below_the_answer().into_iter().chain(outputs.notes.iter().cloned()));
+        if built.is_some() {
+            body.paragraph("Drawings and tables show the design, but for the section As built.");
+        }
+        body.figure(figures, "section");
+        wedges::section(body, &tables.wedges);
+    });
+    body.front(|body| {
+        body.figure(figures, "unrolled");
+        changes::section(body, case, outputs.mending);
+        let caution = beside_the_signature(check);
+        outputs.sign_off.lines_to_sign(body, outputs.asked, outputs.dated, caution.as_deref());
+    });
     body.heading("What else to know");
     body.list(besides(case, outputs.whole).into_iter());
+    wedges::remarks_section(&mut body, check, &tables.wedges);
     body.heading("Joints, movement, place");
     body.figure(figures, "stereonet");
     body.figure(figures, "plan");
@@ -49,10 +54,22 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     bolts::serving::section(&mut body, &tables.bolts);
     advice::section(&mut body, &beside.advice);
     body.heading("Calculation sheets");
+    let mut still: Vec<&str> = Vec::new();
     for wedge in check.every() {
         let curve = curves.iter().find(|c| c.wedge == wedge.wedge.id);
         let sheet = calculation_sheet(case, check, wedge, curve, Followed::Deciding);
-        body.details(&wedge.wedge.id, |body| body.markdown(&sheet));
+        if wedge.decided.criterion_fs.is_some() {
+            body.details(&wedge.wedge.id, |body| body.markdown(&sheet));
+        } else {
+            still.push(wedge.wedge.id.as_str());
+            body.details_on_screen(&wedge.wedge.id, |body| body.markdown(&sheet));
+        }
+    }
+    if !still.is_empty() {
+        body.on_paper(&format!(
+            "Without a sheet on paper, since they do not move: {}; backhold explain writes them.",
+            still.join(", ")
+        ));
     }
     inputs::page::section(&mut body, case, check, outputs.bond_tests, figures);
     if outputs.option().is_some() {
@@ -69,18 +86,35 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     document(&case.title, &body)
 }
 
-/// What whoever signs has to have read: what is short, in the drive and at the face.
+/// What whoever signs has to have read: what is short, in the drive and at the face, and what nobody judged.
 fn beside_the_signature(check: &Check) -> Option<String> {
-    let short = |wedges: &[CheckedWedge]| -> Vec<String> {
-        let short = wedges.iter().filter(|w| w.decided.verdict == Verdict::Short);
-        short.map(|w| w.wedge.id.clone()).collect()
+    let with = |wedges: &[CheckedWedge], verdict: Verdict| -> Vec<String> {
+        let found = wedges.iter().filter(|w| w.decided.verdict == verdict && !w.decided.is_left_out());
+        found.map(|w| w.wedge.id.clone()).collect()
     };
-    let (drive, face) = (short(&check.wedges), short(&check.face));
-    if drive.is_empty() && face.is_empty() {
-        return None;
-    }
-    let along =
-        if drive.is_empty() { String::new() } else { format!(" Along the drive: {}.", drive.join(", ")) };
-    let at = if face.is_empty() { String::new() } else { format!(" At the face: {}.", face.join(", ")) };
-    Some(format!("Whoever signs here signs with wedges that are short.{along}{at}"))
+    let lists = [
+        ("Short along the drive", with(&check.wedges, Verdict::Short)),
+        ("Short at the face", with(&check.face, Verdict::Short)),
+        (
+            "Not judged",
+            check
+                .every()
+                .map(|w| with(std::slice::from_ref(w), Verdict::NotJudged))
+                .collect::<Vec<_>>()
+                .concat(),
+        ),
+    ];
+    let said: Vec<String> = lists
+        .iter()
+        .filter(|(_, ids)| !ids.is_empty())
+        .map(|(what, ids)| format!(" {what}: {}.", ids.join(", ")))
+        .collect();
+    let short = !lists[0].1.is_empty() || !lists[1].1.is_empty();
+    let what = match (short, lists[2].1.is_empty()) {
+        (false, true) => return None,
+        (true, true) => "that are short",
+        (false, false) => "that are not judged",
+        (true, false) => "that are short or not judged",
+    };
+    Some(format!("Whoever signs here signs with wedges {what}.{}", said.concat()))
 }

@@ -24,7 +24,7 @@ impl Outputs<'_> {
     pub(crate) fn terminal_lines(&self) -> Vec<String> {
         let Whole { check, sizes, beside, .. } = self.whole;
         let case = self.case;
-        let mut lines = Vec::new();
+        let mut lines = self.below_the_answer();
         if let Some(changes) = self.mending {
             lines.extend(change_lines(case, changes));
         }

@@ -261,14 +261,57 @@ fn note(wedge: &CheckedWedge) -> Option<&'static str> {
     }
 }
 
+/// Rows of the table that a sheet of paper has room for under the section.
+const ON_PAPER: usize = 22;
+
+/// Columns of the page that paper has no room for, by their headings.
+const BEYOND_PAPER: [&str; 5] = ["its kN", "depth m", "length m", "FS bolted, least", "median"];
+
 /// The page's section.
-pub(super) fn section(body: &mut Html, check: &Check, rows: &[WedgeRow<'_>]) {
+pub(super) fn section(body: &mut Html, rows: &[WedgeRow<'_>]) {
     body.heading("Wedges");
-    body.table(&wedge_table().page(&ON_PAGE, rows));
+    let beyond = beyond_paper(rows);
+    let grid = wedge_table().page(&ON_PAGE, rows);
+    let has_column = |heading: &str| !BEYOND_PAPER.contains(&heading);
+    body.table_on_paper(&grid, &|index| !beyond.contains(&index), &has_column);
+    if !beyond.is_empty() {
+        body.on_paper(&format!(
+            "{} of {} wedges stand here, those that matter most; all stand in wedges.csv and on the screen.",
+            rows.len() - beyond.len(),
+            rows.len()
+        ));
+    }
+    body.on_paper("Depth, length and weight of the largest wedge and its factors with bolts are on the screen, in wedges.csv and on the calculation sheets.");
+    body.paragraph("Factors are rounded down. The FS that decides is that of the piece of the wedge's pyramid that is carried least, of any size and at any place, by the best of joints, bolts, screen and shotcrete; a falling one with forces and moments in balance. As drawn: the same with every collar exactly in its place. The other factors are those of the largest wedge, collars as drawn: least over all placements, median (half of the positions are better). Moments: forces and moments of the piece that decides, joints without friction.");
+}
+
+/// The rows that paper has no room for: those that do not move first, then those that come farthest above
+/// what is asked; what is short last.
+fn beyond_paper(rows: &[WedgeRow<'_>]) -> Vec<usize> {
+    let rank = |row: &WedgeRow<'_>| {
+        let decided = &row.wedge.decided;
+        match decided.verdict {
+            Verdict::Short => 0,
+            Verdict::NotJudged if !decided.is_left_out() => 1,
+            _ if decided.criterion_fs.is_none() => 4,
+            Verdict::NotJudged => 3,
+            Verdict::Held => 2,
+        }
+    };
+    let mut order: Vec<usize> = (0..rows.len()).collect();
+    let margin = |at: usize| rows[at].wedge.decided.margin();
+    order.sort_by(|&a, &b| rank(&rows[a]).cmp(&rank(&rows[b])).then(margin(a).total_cmp(&margin(b))));
+    order.split_off(order.len().min(ON_PAPER))
+}
+
+/// What is to be said of single wedges; nothing where nothing is.
+pub(super) fn remarks_section(body: &mut Html, check: &Check, rows: &[WedgeRow<'_>]) {
     let mut notes: Vec<String> = rows.iter().flat_map(|row| remarks(row.wedge)).collect();
     notes.extend(left_out(check));
-    notes.push("Factors are rounded down. The FS that decides is that of the piece of the wedge's pyramid that is carried least, of any size and at any place, by the best of joints, bolts, screen and shotcrete; a falling one with forces and moments in balance. As drawn: the same with every collar exactly in its place. The other factors are those of the largest wedge, collars as drawn: least over all placements, median (half of the positions are better). Moments: forces and moments of the piece that decides, joints without friction.".into());
-    body.list(notes.into_iter());
+    if !notes.is_empty() {
+        body.heading("Wedges one by one");
+        body.list(notes.into_iter());
+    }
 }
 
 /// How many wedges were too small to list.

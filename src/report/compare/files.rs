@@ -36,6 +36,7 @@ impl CompareOutputs<'_> {
             json!({
                 "options": table.json(&rows),
                 "costs_known": self.comparison.costs_known,
+                "below_the_answer": self.below_the_answer(),
                 "warnings": self.notes,
                 "not_asked": NOT_ASKED,
                 "not_covered": NOT_COVERED,

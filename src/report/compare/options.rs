@@ -79,7 +79,7 @@ pub(super) fn option_table<'a>(currency: Option<&str>) -> Table<OptionRow<'a>> {
         .on_terminal("FS/asked", Factor)
         .column("margin_of", |r| r.option.tightest.as_ref().map(|t| t.of.words()).into())
         .column("margin_wedge", |r| r.option.tightest.as_ref().map(|t| &t.wedge).into())
-        .on_page_as("which is", Words, |r| r.tightest(", ").into())
+        .on_page_as("least of", Words, |r| r.tightest(", ").into())
         .on_terminal_as("least margin", Words, |r| r.tightest(" ").into())
         // The same where every collar may stand off its drawn place by `collar_tolerance_m`.
         .column("margin_as_drawn", |r| r.option.as_drawn.margin.into())

@@ -27,7 +27,13 @@ impl CompareOutputs<'_> {
     /// The comparison in words.
     #[must_use]
     pub fn answer(&self) -> String {
-        compare_answer(self.comparison, self.currency)
+        compare_answer(self.comparison, self.currency).0
+    }
+
+    /// What the answer has no room for, a sentence each.
+    #[must_use]
+    pub fn below_the_answer(&self) -> Vec<String> {
+        compare_answer(self.comparison, self.currency).1
     }
 
     /// What the column of collars off says; options have their tolerance from one case.

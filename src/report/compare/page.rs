@@ -8,7 +8,7 @@ use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::table::Table;
 use crate::report::record::Asked;
 use crate::report::words::{
-    BY_THE_METRE, CAUTIONS, MESH_ORDERED, NOT_ASKED, NOT_COVERED, PLAN_CAUTION, change_list,
+    BY_THE_METRE, CAUTIONS, NOT_ASKED, NOT_COVERED, PLAN_CAUTION, SCREEN_ORDERED, change_list,
 };
 use crate::study::Compared;
 
@@ -20,13 +20,13 @@ pub(super) fn page<'a>(
 ) -> String {
     let comparison = outputs.comparison;
     let mut body = Html::default();
-    body.raw("<p class=\"answer\">").text(&outputs.answer()).raw("</p>");
+    body.answer(&outputs.answer());
     body.head(
         &outputs.case.title,
         &format!("Options side by side. North: {}.", outputs.case.north),
         outputs.dated,
     );
-    body.list(outputs.notes.iter().cloned());
+    body.list(outputs.below_the_answer().into_iter().chain(outputs.notes.iter().cloned()));
     body.table(&table.page(&ON_PAGE, rows));
     body.figure(figures, "margin");
     body.figure(figures, "use");
@@ -39,7 +39,7 @@ pub(super) fn page<'a>(
     body.list(
         [
             format!("{BY_THE_METRE} {PLAN_CAUTION}"),
-            MESH_ORDERED.to_owned(),
+            SCREEN_ORDERED.to_owned(),
             "FS over what is asked is the least over all pieces of the wedges of the drive, each by the best of what carries it, and over stages once bolts are in.".to_owned(),
             "An option is efficient where it holds everything and no other one is as good in that, in minutes and in cost, and better in one; the chart joins those.".to_owned(),
             if comparison.costs_known { String::new() } else { "Cost is left out of that: prices are missing.".to_owned() },

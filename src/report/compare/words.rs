@@ -2,16 +2,27 @@
 
 use crate::report::lacks::first_lacks;
 use crate::report::paper::numbers::fixed;
+use crate::report::words::{MOST_WORDS, fitting, words_in};
 use crate::study::{Compared, Comparison};
 
 /// The comparison in words: which options hold everything, which of them is the cheapest and the
-/// quickest, what each of the others lacks.
+/// quickest, what each of the others lacks; and the sentences that such an answer has no room for.
 #[must_use]
-pub(super) fn compare_answer(comparison: &Comparison, currency: Option<&str>) -> String {
+pub(super) fn compare_answer(comparison: &Comparison, currency: Option<&str>) -> (String, Vec<String>) {
     let options = &comparison.options;
     let holding: Vec<&Compared> = options.iter().filter(|o| o.holds()).collect();
+    // Of many long names half an answer is enough; the table has all.
     let names = |list: &[&Compared]| -> String {
-        list.iter().map(|o| format!("\"{}\"", o.name)).collect::<Vec<_>>().join(", ")
+        let named: Vec<String> = list.iter().map(|o| format!("\"{}\"", o.name)).collect();
+        let mut words = 0;
+        let has_room = |name: &&String| {
+            words += words_in(name);
+            words <= MOST_WORDS / 3
+        };
+        let shown = named.iter().take_while(has_room).count().max(1).min(named.len());
+        let rest = named.len() - shown;
+        let more = if rest > 0 { format!(" and {rest} more") } else { String::new() };
+        named[..shown].join(", ") + &more
     };
     let mut parts = vec![match (holding.len(), options.len()) {
         (0, 1) => "The case does not hold everything that is asked.".to_owned(),
@@ -39,5 +50,5 @@ pub(super) fn compare_answer(comparison: &Comparison, currency: Option<&str>) ->
     for option in options.iter().filter(|o| !o.holds()) {
         parts.push(format!("\"{}\" is short: {}.", option.name, first_lacks(&option.lacks)));
     }
-    parts.join(" ")
+    fitting(parts)
 }

@@ -5,7 +5,7 @@ use serde_json::json;
 use super::chart::chart;
 use super::outputs::FitOutputs;
 use super::page::page;
-use super::patterns::{ON_TERMINAL, PatternRow, pattern_rows, pattern_table};
+use super::patterns::{ON_TERMINAL, PatternRow, lacking, pattern_rows, pattern_table};
 use super::words::{doubled_line, fit_answer};
 use crate::report::check::inputs_json;
 use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
@@ -18,7 +18,13 @@ impl FitOutputs<'_> {
     /// The fit in words.
     #[must_use]
     pub fn answer(&self) -> String {
-        fit_answer(self)
+        fit_answer(self).0
+    }
+
+    /// What the answer has no room for, a sentence each.
+    #[must_use]
+    pub fn below_the_answer(&self) -> Vec<String> {
+        fit_answer(self).1
     }
 
     /// What the column of collars off says; candidates have their tolerance from one case.
@@ -56,6 +62,7 @@ impl FitOutputs<'_> {
                 "combinations": self.fit.tally.combinations,
                 "collars_twice_as_far_off": self.doubled_line(),
                 "met": self.met_json(),
+                "below_the_answer": self.below_the_answer(),
                 "warnings": self.notes,
                 "not_asked": NOT_ASKED,
                 "not_covered": NOT_COVERED,
@@ -64,7 +71,7 @@ impl FitOutputs<'_> {
             }),
             &csv,
         )?;
-        let page = page(self, &table.page_of_all(&rows), &figures);
+        let page = page(self, &table.page_of_all(&rows), &lacking(&rows), &figures);
         Ok(folder(files, csv, summary, ("fit.html", page)))
     }
 

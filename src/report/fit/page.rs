@@ -1,22 +1,30 @@
 //! fit.html: the pattern to choose from the stock, and why no cheaper one does.
 
 use super::outputs::FitOutputs;
-use super::words::{fit_answer, met_line};
+use super::words::met_line;
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::table::Grid;
 use crate::report::record::Asked;
-use crate::report::words::{BY_THE_METRE, CAUTIONS, MESH_ORDERED, NOT_COVERED, PLAN_CAUTION};
+use crate::report::words::{BY_THE_METRE, CAUTIONS, NOT_ASKED, NOT_COVERED, PLAN_CAUTION, SCREEN_ORDERED};
 
-pub(super) fn page(outputs: &FitOutputs<'_>, patterns: &Grid, figures: &[Figure]) -> String {
+pub(super) fn page(
+    outputs: &FitOutputs<'_>,
+    patterns: &Grid,
+    lacking: &[(&str, Vec<String>)],
+    figures: &[Figure],
+) -> String {
     let mut body = Html::default();
-    body.raw("<p class=\"answer\">").text(&fit_answer(outputs)).raw("</p>");
+    body.answer(&outputs.answer());
     body.head(
         &outputs.case.title,
         &format!("What fits, of what is on stock. North: {}.", outputs.case.north),
         outputs.dated,
     );
-    body.list(outputs.notes.iter().cloned());
+    body.list(outputs.below_the_answer().into_iter().chain(outputs.notes.iter().cloned()));
     body.table(patterns);
+    for (which, lacks) in lacking {
+        body.details(&format!("What the row \"{which}\" lacks"), |body| body.list(lacks.iter().cloned()));
+    }
     body.figure(figures, "efficient");
     body.heading("How it was searched");
     let t = &outputs.fit.tally;
@@ -42,9 +50,10 @@ pub(super) fn page(outputs: &FitOutputs<'_>, patterns: &Grid, figures: &[Figure]
             met_line(outputs).unwrap_or_default(),
             "Every combination stands in place of all patterns of the case, bolts square to the surface.".to_owned(),
             format!("{BY_THE_METRE} {PLAN_CAUTION}"),
-            MESH_ORDERED.to_owned(),
+            SCREEN_ORDERED.to_owned(),
             outputs.as_drawn_line().unwrap_or_default(),
             outputs.doubled_line().unwrap_or_default(),
+            NOT_ASKED.to_owned(),
             format!("Not covered: {}.", NOT_COVERED.join(", ")),
         ]
         .into_iter()

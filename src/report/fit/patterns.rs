@@ -197,13 +197,18 @@ pub(super) fn pattern_table<'a>(currency: Option<&str>) -> Table<PatternRow<'a>>
         .on_page_as("collars twice as far off", Words, |r| r.doubled.map(doubled_words).into())
         .column("doubled_wedge", |r| r.doubled.and_then(|d| Some(&d.tightest.as_ref()?.wedge)).into())
         .column("lacks", |r| Cell::Sentences(r.lacks.iter().map(lack_words).collect()))
-        .on_page("lacks", Words)
         // Of the first of them: against the movement, or between the bolts.
         .column("lacks_wedge", |r| r.lacks.first().map(|lack| &lack.wedge).into())
         .column("force_needed_kn", |r| r.force_needed_kn.into())
         .on_page("needed kN", Kn)
         .column("force_provided_kn", |r| r.force_provided_kn.into())
-        .on_page("given kN", Kn)
+        .on_page("provided kN", Kn)
+}
+
+/// What each of the patterns that do not hold lacks: its row in the table, and the lacks in words.
+pub(super) fn lacking(rows: &[PatternRow<'_>]) -> Vec<(&'static str, Vec<String>)> {
+    let short = rows.iter().filter(|r| !r.lacks.is_empty());
+    short.map(|r| (r.what, r.lacks.iter().map(lack_words).collect())).collect()
 }
 
 /// `0.84, A-B-C.111`

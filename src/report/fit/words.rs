@@ -4,7 +4,7 @@ use super::outputs::FitOutputs;
 use crate::case::{Stock, StockPattern};
 use crate::report::lacks::{first_lacks, lack_words};
 use crate::report::paper::numbers::{factor, fixed, kn, shortest};
-use crate::report::words::NOT_ASKED;
+use crate::report::words::{MOST_WORDS, fitting, words_in};
 use crate::study::{Choice, Costed, DecidedBy, Failing, Fitted, LackOf, Met};
 
 /// `resin rebar 20 mm of 2.4 m, rings at 1.2 m staggered, collars 1.2 m apart, back and walls down to 1.2 m`;
@@ -107,9 +107,24 @@ fn does_not_do(outputs: &FitOutputs, failing: &Failing, which: &str) -> String {
     )
 }
 
-/// The fit in words: the cheapest and the quickest, why the next ones do not do; or what stops it.
+/// The fit in words: the cheapest and the quickest, why the next ones do not do; or what stops it; and the
+/// sentences that such an answer has no room for.
 #[must_use]
-pub(super) fn fit_answer(outputs: &FitOutputs) -> String {
+pub(super) fn fit_answer(outputs: &FitOutputs) -> (String, Vec<String>) {
+    let whole = sentences(outputs, &candidate_words);
+    // The head of the answer says which candidate it is, in few words where it has no room for all.
+    let heads = if outputs.fit.efficient.len() == 1 { 1 } else { 2 };
+    let head: usize = whole.iter().take(heads).map(|s| words_in(s)).sum();
+    if head <= MOST_WORDS {
+        return fitting(whole);
+    }
+    let short = sentences(outputs, &short_name);
+    let (answer, _) = fitting(short.into_iter().take(heads).collect());
+    (answer, whole)
+}
+
+/// All that is to be said, each candidate by `name`.
+fn sentences(outputs: &FitOutputs, name: &dyn Fn(&FitOutputs, &Costed) -> String) -> Vec<String> {
     let fit = outputs.fit;
     let mut parts = Vec::new();
     match (fit.efficient.first(), fit.efficient.last()) {
@@ -118,13 +133,13 @@ pub(super) fn fit_answer(outputs: &FitOutputs) -> String {
             parts.push(format!(
                 "{} that holds everything: {}; {}.",
                 if both { "Cheapest and quickest pattern on stock" } else { "Cheapest pattern on stock" },
-                candidate_words(outputs, &cheapest.costed),
+                name(outputs, &cheapest.costed),
                 costs(outputs, &cheapest.costed)
             ));
             if !both {
                 parts.push(format!(
                     "Quickest: {}; {}.",
-                    candidate_words(outputs, &quickest.costed),
+                    name(outputs, &quickest.costed),
                     costs(outputs, &quickest.costed)
                 ));
             }
@@ -138,7 +153,7 @@ pub(super) fn fit_answer(outputs: &FitOutputs) -> String {
             if let Some(stop) = &fit.stop {
                 parts.push(format!(
                     "Nearest comes {}: {}.",
-                    candidate_words(outputs, &stop.costed),
+                    name(outputs, &stop.costed),
                     first_lacks(&stop.lacks)
                 ));
                 let screen = stop.lacks.first().is_some_and(|l| {
@@ -169,8 +184,7 @@ pub(super) fn fit_answer(outputs: &FitOutputs) -> String {
             }
         }
     }
-    parts.push(NOT_ASKED.to_owned());
-    parts.join(" ")
+    parts
 }
 
 /// Which wedges share patterns; `None` for a stock of one pattern.

@@ -1,4 +1,5 @@
 use super::words::counted;
+use crate::report::words::{MOST_WORDS, words_in};
 use crate::survey::{FEW_READINGS, Form, JointSet, Mapped, Survey, Warning};
 
 /// Doubts that the answer names; the rest are counted.
@@ -7,9 +8,22 @@ const MOST_DOUBTS: usize = 4;
 const MOST_NAMED: usize = 6;
 
 /// The answer in words, the same on terminal and page: how many sets from how many readings, what
-/// was left over, and what a reader must doubt.
+/// was left over, and what a reader must doubt, as much of it as an answer has room for: warnings have all.
 #[must_use]
 pub(super) fn survey_answer(survey: &Survey, mapped: &Mapped) -> String {
+    let answers = (0..=MOST_DOUBTS).rev().map(|named| answer(survey, mapped, named));
+    let mut last = String::new();
+    for answer in answers {
+        last = answer;
+        if words_in(&last) <= MOST_WORDS {
+            break;
+        }
+    }
+    last
+}
+
+/// The answer with so many doubts spelled out.
+fn answer(survey: &Survey, mapped: &Mapped, most_doubts: usize) -> String {
     let loose = mapped.classes.iter().filter(|class| class.set.is_none()).count();
     let mut answer = format!(
         "{} from {}{}; {} in no set, {} rejected.",
@@ -19,15 +33,36 @@ pub(super) fn survey_answer(survey: &Survey, mapped: &Mapped) -> String {
         counted(loose, "reading is", "readings are"),
         counted(survey.rejects.len(), "row was", "rows were"),
     );
+    if survey.readings.is_empty() {
+        let why = commonest_reason(survey).map(|why| format!(" {why}")).unwrap_or_default();
+        if words_in(&answer) + words_in(&why) <= MOST_WORDS {
+            answer.push_str(&why);
+        }
+    }
     let doubts = doubts(survey, mapped);
-    if !doubts.is_empty() {
-        answer.push_str(&format!(" In doubt: {}", doubts[..doubts.len().min(MOST_DOUBTS)].join("; ")));
-        if doubts.len() > MOST_DOUBTS {
-            answer.push_str(&format!("; and {} more", doubts.len() - MOST_DOUBTS));
+    let named = doubts.len().min(most_doubts);
+    let more = doubts.len() - named;
+    if named > 0 {
+        answer.push_str(&format!(" In doubt: {}", doubts[..named].join("; ")));
+        if more > 0 {
+            answer.push_str(&format!("; and {more} more"));
         }
         answer.push('.');
+    } else if more > 0 {
+        answer.push_str(&format!(" In doubt: {}, below.", counted(more, "thing", "things")));
     }
     answer
+}
+
+/// Why most rows were rejected.
+fn commonest_reason(survey: &Survey) -> Option<String> {
+    let count = |reason: &str| survey.rejects.iter().filter(|r| r.reason == reason).count();
+    let mut reasons: Vec<&str> = survey.rejects.iter().map(|r| r.reason.as_str()).collect();
+    reasons.sort_unstable();
+    reasons.dedup();
+    // Of equals the first in the alphabet, whatever the order of the rows.
+    let most = reasons.into_iter().rev().max_by_key(|reason| count(reason))?;
+    Some(format!("Of {} of them: {most}.", count(most)))
 }
 
 /// Dip and dip direction as the trade writes them.

@@ -12,7 +12,7 @@ pub(super) fn page(outputs: &SurveyOutputs<'_>, figures: &[Figure]) -> String {
     let mut body = Html::default();
     let title = format!("Joint sets from {}", outputs.file_name);
     body.head(&title, &format!("North: {}.", outputs.north), outputs.dated);
-    body.raw("<p class=\"answer\">").text(&outputs.answer()).raw("</p>");
+    body.answer(&outputs.answer());
     body.figure(figures, "stereonet");
     sets::section(&mut body, outputs);
     triples::section(&mut body, outputs.mapped);

@@ -21,21 +21,42 @@ h1{font-size:1.5rem;margin:0}h2{font-size:1.15rem;margin:2.5rem 0 .75rem;border-
 .answer{white-space:pre-line;font-size:1.15rem;border-left:.4rem solid var(--ink);padding:.25rem 0 .25rem 1rem;margin:1.25rem 0}\
 figure{margin:1rem 0}figure svg{width:100%;height:auto}\
 .wide{overflow-x:auto;width:min-content;min-width:100%;max-width:calc(100vw - 4rem);position:relative;left:50%;transform:translateX(-50%)}\
-details .wide{width:auto;max-width:none;left:0;transform:none}.many table{font-size:.72rem}.sheet table{font-size:.64rem}.sheet th,.sheet td{padding:.3rem}.many th,.many td{padding:.3rem}\
+details .wide{width:auto;max-width:none;left:0;transform:none}.id{white-space:nowrap}.many table{font-size:.72rem}.sheet table{font-size:.64rem}.sheet th,.sheet td{padding:.3rem}.many th,.many td{padding:.3rem}\
 table{border-collapse:collapse;font-size:.8rem;font-variant-numeric:tabular-nums}\
 th,td{text-align:left;padding:.3rem .45rem;border-bottom:1px solid var(--rule);vertical-align:top}\
-th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}td.n{white-space:nowrap}.many td:nth-child(2){white-space:normal}\
+th{border-bottom:2px solid var(--ink)}td.n,th.n{text-align:right}td:first-child,td:nth-child(2){white-space:nowrap}td.n{white-space:nowrap}.many td:nth-child(2),.many td.l{white-space:normal}\
 details{margin:.5rem 0;border:1px solid var(--rule);padding:.4rem .8rem}\
 summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h2{font-size:1rem;border:0;margin:1rem 0 .3rem;padding:0}\
 .wide pre{font-size:.75rem;white-space:pre-wrap}.sign{width:100%;table-layout:fixed}.sign td{height:2.5rem}.sign th:first-child{width:6rem}\
+@media screen and (min-width:60.01rem) and (max-width:75rem){.wide table{font-size:.7rem}.many table{font-size:.62rem}.many th,.many td{padding:.25rem .18rem}.sheet table{font-size:.56rem}.sheet th{overflow-wrap:anywhere}}\
+@media screen and (max-width:40rem){.front{display:flex;flex-direction:column}.front:first-of-type>figure{order:1}}\
 @media screen and (max-width:60rem){body{padding:1rem .75rem 3rem}.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}\
 table:has(td[data-h]) thead{display:none}table:has(td[data-h]),table:has(td[data-h]) tbody{display:block}tr:has(td[data-h]){display:block;border-top:2px solid var(--ink);padding:.3rem 0}\
-tr td[data-h],.many tr td[data-h]{display:flex;justify-content:space-between;gap:1rem;white-space:normal;text-align:right;font-size:.8rem;overflow-wrap:anywhere}td[data-h]::before{content:attr(data-h);text-align:left;max-width:45%}td[data-h]:empty{display:none}.sheet th{overflow-wrap:anywhere}}\
-@media print{body{max-width:none;padding:0;font-size:.8rem}.appendix{break-before:page}figure{break-inside:avoid}figure img,figure svg{max-height:9.5cm;width:auto}.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}table,.many table{font-size:.58rem}th,td,.many th,.many td{padding:.15rem .25rem}details::details-content{content-visibility:visible;height:auto}}";
+tr td[data-h],.many tr td[data-h]{display:flow-root;white-space:normal;text-align:right;font-size:.8rem;overflow-wrap:anywhere}td[data-h]::before{content:attr(data-h);float:left;text-align:left;max-width:45%;margin-right:1rem}tr td[data-h]:empty,.many tr td[data-h]:empty{display:none}.sheet th{overflow-wrap:anywhere}}\
+.paper{display:none}\
+@page{size:A4;margin:12mm}\
+@media print{:root{--paper:#fff}.paper{display:block}.screen{display:none}\
+body{max-width:none;padding:0;font-size:.7rem;line-height:1.35}h1{font-size:1.1rem}header p,p{margin:.3rem 0}ul{margin:.3rem 0;padding-left:1.1rem}\
+h2{font-size:.9rem;margin:.9rem 0 .35rem;padding-top:.3rem;border-top-width:1px}.answer{font-size:.9rem;margin:.5rem 0}\
+.front{height:271mm;display:flex;flex-direction:column;break-after:page}.front>*{flex:none}.front>figure{flex:1 1 0;min-height:5cm;margin:.3rem 0}.front>figure svg{width:100%;height:100%;max-height:none}\
+figure{margin:.4rem 0}figure svg{max-height:10.5cm;width:auto}h1,h2,h3,h4,summary,thead{break-after:avoid}thead{display:table-header-group}tr,figure,li,.answer,.sign{break-inside:avoid}\
+.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}table,.many table,.sheet table{font-size:.56rem;line-height:1.25}.many table{width:100%}th,td,.many th,.many td,.sheet th,.sheet td{padding:.13rem .2rem}\
+td,.many td,.many td:nth-child(2){white-space:nowrap}td:not(.n):nth-child(n+3){white-space:normal}.front .many tr td{white-space:nowrap}\
+.sheet th{overflow-wrap:anywhere;white-space:normal}.sheet table,.many table{font-size:.5rem}.front .many table{font-size:.52rem}.front .many~p{font-size:.58rem;line-height:1.3;margin:.25rem 0}.sign td{height:1.7rem}.sign td,.sign th{font-size:.65rem}details{border:0;padding:0}details::details-content{content-visibility:visible;height:auto}.wide pre{font-size:.5rem}}";
+
+/// A name longer than this may break after its joiners: a phone has no line for it.
+const LONGEST_UNBROKEN: usize = 28;
 
 /// A table of more columns is set closer, and its names may break: the last columns, which are what it
 /// comes to, are to be seen without sliding it.
 const FEW_COLUMNS: usize = 12;
+
+/// Whether a hyphen stands between letters or digits of a name: a line could break after it. A date is none.
+fn has_joiner(word: &str) -> bool {
+    let letters: Vec<char> = word.chars().collect();
+    word.contains(char::is_alphabetic)
+        && letters.windows(3).any(|w| w[1] == '-' && w[0].is_alphanumeric() && w[2].is_alphanumeric())
+}
 
 /// HTML in the making.
 #[derive(Debug, Default)]
@@ -62,6 +83,28 @@ impl Html {
         self
     }
 
+    /// Text for people: names with a joiner in them, such as those of wedges, do not break over lines.
+    pub(crate) fn prose(&mut self, text: &str) -> &mut Self {
+        let mut rest = text;
+        while let Some(start) = rest.find(|c: char| !c.is_whitespace()) {
+            let (space, from) = rest.split_at(start);
+            let (word, after) = from.split_at(from.find(char::is_whitespace).unwrap_or(from.len()));
+            self.text(space);
+            if has_joiner(word) && word.chars().count() <= LONGEST_UNBROKEN {
+                self.raw("<span class=\"id\">").text(word).raw("</span>");
+            } else {
+                self.text(word);
+            }
+            rest = after;
+        }
+        self.text(rest)
+    }
+
+    /// The answer, which every page begins with.
+    pub(crate) fn answer(&mut self, text: &str) {
+        self.raw("<p class=\"answer\">").prose(text).raw("</p>");
+    }
+
     /// The head of a page: its title, what it is, the version, and the date where one was given.
     pub(crate) fn head(&mut self, title: &str, what: &str, dated: Option<&str>) {
         self.raw("<header><h1>").text(title).raw("</h1><p>");
@@ -70,6 +113,18 @@ impl Html {
             self.text(&format!(" Dated {date}."));
         }
         self.raw("</p></header>");
+    }
+
+    /// A sheet of paper of its own: what it holds, and the drawing in it as large as that leaves room for.
+    pub(crate) fn front(&mut self, content: impl FnOnce(&mut Self)) {
+        self.raw("<section class=\"front\">");
+        content(self);
+        self.raw("</section>\n");
+    }
+
+    /// A paragraph that stands on paper alone.
+    pub(crate) fn on_paper(&mut self, text: &str) {
+        self.raw("<p class=\"paper\">").prose(text).raw("</p>");
     }
 
     /// A section's heading.
@@ -85,7 +140,7 @@ impl Html {
         }
         self.raw("<ul>");
         for item in items {
-            self.raw("<li>").text(&item).raw("</li>");
+            self.raw("<li>").prose(&item).raw("</li>");
         }
         self.raw("</ul>");
     }
@@ -93,17 +148,41 @@ impl Html {
     /// A table; numbers are set to the right. One that is wider than the text stands out of it as far as
     /// the window goes; in a narrow window each row stands as a list of its cells, named by their columns.
     pub(crate) fn table(&mut self, grid: &Grid) {
+        self.table_on_paper(grid, &|_| true, &|_| true);
+    }
+
+    /// The same, on paper with those rows alone, by their index, and those columns, by their heading, that it
+    /// has room for.
+    pub(crate) fn table_on_paper(
+        &mut self,
+        grid: &Grid,
+        has_row: &dyn Fn(usize) -> bool,
+        has_column: &dyn Fn(&str) -> bool,
+    ) {
+        let class_of = |name: &str, number: bool| match (number, has_column(name)) {
+            (true, true) => " class=\"n\"",
+            (true, false) => " class=\"n screen\"",
+            (false, true) => "",
+            (false, false) => " class=\"screen\"",
+        };
         let class = if grid.header.len() > FEW_COLUMNS { "wide many" } else { "wide" };
         self.raw(&format!("<div class=\"{class}\"><table><thead><tr>"));
         for (name, number) in &grid.header {
-            self.raw(if *number { "<th class=\"n\">" } else { "<th>" }).text(name).raw("</th>");
+            self.raw("<th").raw(class_of(name, *number)).raw(">").text(name).raw("</th>");
         }
         self.raw("</tr></thead><tbody>\n");
-        for row in &grid.rows {
-            self.raw("<tr>");
+        for (index, row) in grid.rows.iter().enumerate() {
+            self.raw(if has_row(index) { "<tr>" } else { "<tr class=\"screen\">" });
             for (cell, (name, number)) in row.iter().zip(&grid.header) {
-                self.raw(if *number { "<td class=\"n\" data-h=\"" } else { "<td data-h=\"" });
-                self.text(name).raw("\">").text(cell).raw("</td>");
+                // A list of numbers may break between them: words beside it need the room.
+                let list = *number && cell.contains(", ");
+                let class = if list {
+                    class_of(name, true).replacen("=\"n", "=\"n l", 1)
+                } else {
+                    class_of(name, *number).into()
+                };
+                self.raw("<td").raw(&class).raw(" data-h=\"");
+                self.text(name).raw("\">").prose(cell).raw("</td>");
             }
             self.raw("</tr>\n");
         }
@@ -117,6 +196,13 @@ impl Html {
         self.raw("</details>");
     }
 
+    /// The same, on a screen alone.
+    pub(crate) fn details_on_screen(&mut self, summary: &str, content: impl FnOnce(&mut Self)) {
+        self.raw("<details class=\"screen\"><summary>").text(summary).raw("</summary>");
+        content(self);
+        self.raw("</details>");
+    }
+
     /// The same, open at first.
     pub(crate) fn open_details(&mut self, summary: &str, content: impl FnOnce(&mut Self)) {
         self.raw("<details open><summary>").text(summary).raw("</summary>");
@@ -126,7 +212,7 @@ impl Html {
 
     /// A paragraph.
     pub(crate) fn paragraph(&mut self, text: &str) {
-        self.raw("<p>").text(text).raw("</p>");
+        self.raw("<p>").prose(text).raw("</p>");
     }
 
     /// The drawing of this name, where there is one.
@@ -154,7 +240,11 @@ impl Html {
                 _ => {}
             }
             match event {
-                Event::Html(text) | Event::InlineHtml(text) => Event::Text(text),
+                Event::Html(text) | Event::InlineHtml(text) | Event::Text(text) => {
+                    let mut words = Self::default();
+                    words.prose(&text);
+                    Event::Html(words.0.into())
+                }
                 Event::Start(Tag::TableCell) if !in_head => {
                     let mut cell = Self::default();
                     cell.raw("<td data-h=\"")
@@ -242,5 +332,24 @@ mod tests {
         let mut body = Html::default();
         body.markdown("# Title <img src=x>\n\n<script>alert(1)</script>\n");
         assert!(!body.0.contains("<script") && !body.0.contains("<img"), "{}", body.0);
+        let mut body = Html::default();
+        body.prose("<script>a-b</script>");
+        assert_eq!(body.0, "<span class=\"id\">&lt;script&gt;a-b&lt;/script&gt;</span>");
+    }
+
+    #[test]
+    fn names_with_joiners_stay_on_a_line_unless_no_phone_has_one_so_long() {
+        let of = |text: &str| {
+            let mut body = Html::default();
+            body.prose(text);
+            body.0
+        };
+        assert_eq!(of(" of A-B-C.101,\nand B "), " of <span class=\"id\">A-B-C.101,</span>\nand B ");
+        let long = format!("{0}-{0}-{0}.101", "a_long_name");
+        assert_eq!(of(&long), long);
+        assert_eq!(of("1.2 -> -1.5 on 2026-11-25"), "1.2 -&gt; -1.5 on 2026-11-25");
+        let mut sheet = Html::default();
+        sheet.markdown("# Wedge A-B-C.101\n\n| of |\n|---|\n| A-B |\n");
+        assert_eq!(sheet.0.matches("<span class=\"id\">").count(), 2, "{}", sheet.0);
     }
 }

@@ -20,7 +20,7 @@ pub(super) fn page(
     let case = outputs.case;
     let (length, round) = (plan_rows("length", outputs.plan), plan_rows("round", outputs.round));
     body.head(&case.title, &format!("Plan for the crew. North: {}.", case.north), outputs.dated);
-    body.raw("<p class=\"answer\">").text(&outputs.answer()).raw("</p>");
+    body.answer(&outputs.answer());
     body.list(outputs.notes.iter().cloned().chain(outputs.plan.notes.iter().map(|n| format!("{n}."))));
     body.paragraph(PLAN_CAUTION);
     body.figure(figures, "ring");

@@ -67,7 +67,7 @@ impl SignOff<'_> {
     ) {
         body.heading("Sign-off");
         if let Some(caution) = caution {
-            body.raw("<p class=\"answer\">").text(caution).raw("</p>");
+            body.answer(caution);
         }
         let mut lines = vec![
             format!("Backhold {}.", env!("CARGO_PKG_VERSION")),

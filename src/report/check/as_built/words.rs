@@ -5,6 +5,9 @@ use crate::report::paper::numbers::{factor, fixed, shortest};
 use crate::study::{AsBuiltCheck, AsBuiltWedge, Verdict};
 use crate::support::Condition;
 
+/// Wedges that the answer names; the table has all.
+const NAMED: usize = 1;
+
 /// `As built, chainage 40.0 to 64.0 m, forces alone and largest sizes: 1 wedge of 4 that move went from
 /// held to short: A-B-C.111 from FS 4.40 to 1.20 where 2.00 is asked, apex at chainage 51.2 m.`
 #[must_use]
@@ -26,7 +29,10 @@ pub(crate) fn as_built_answer(case: &Case, found: &AsBuiltCheck) -> String {
         (_, 0) if short == 0 => format!("{where_m}: no wedge that fits there is short."),
         (_, 0) => format!("{where_m}: {short} of {all} wedges that move are short, as designed too."),
         (_, n) => {
-            let listed: Vec<String> = went.iter().filter_map(|w| change(w)).collect();
+            let mut listed: Vec<String> = went.iter().take(NAMED).filter_map(|w| change(w)).collect();
+            if n > NAMED {
+                listed.push(format!("{} more in the table", n - NAMED));
+            }
             let wedges = if n == 1 { "1 wedge".to_owned() } else { format!("{n} wedges") };
             format!("{where_m}: {wedges} of {all} that move went from held to short: {}.", listed.join("; "))
         }

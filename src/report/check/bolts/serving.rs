@@ -99,7 +99,8 @@ pub(crate) fn section(body: &mut Html, rows: &[BoltRow<'_>]) {
     body.heading("Bolts that cross a wedge at its worst placement");
     let near = rows.iter().filter(|row| row.serving.near_plate()).count();
     body.paragraph(&near_plate_words(near));
-    body.details(&format!("{} bolts", rows.len()), |body| body.table(&bolt_table().page(&ON_PAGE, rows)));
+    let many = if rows.len() == 1 { "bolt" } else { "bolts" };
+    body.details(&format!("{} {many}", rows.len()), |body| body.table(&bolt_table().page(&ON_PAGE, rows)));
 }
 
 #[cfg(test)]

@@ -1,11 +1,14 @@
 //! Names beside what they name, and set letters on lines.
 
-use crate::report::paper::sheet::{Anchor, Fill, Layout, Point, Rect, Sheet, Stroke};
+use crate::report::paper::sheet::{Anchor, Fill, Layout, PAPER, Point, Rect, Sheet, Stroke};
 use crate::report::paper::style::{INK, LABEL, LABEL_LEADING_MM, LEADER};
 use crate::study::Verdict;
 
 use super::order::verdict_mark;
 use super::{MARK_MM, MARK_ROOM_MM};
+
+/// How much of what lies beneath a label its paper takes away.
+const BENEATH_OPACITY: f64 = 0.7;
 
 /// Kept free round a label, millimetres.
 const CLEAR_MM: f64 = 0.6;
@@ -100,6 +103,15 @@ impl Label {
             leader(sheet, target, near, dot);
             layout.take_line(&[target, near], 4.0);
         }
+        // What lies beneath stays to be seen, and the words to be read.
+        let Rect { left, top, right, bottom } = room;
+        let corners = [
+            [left + MARK_ROOM_MM - 0.4, top],
+            [right, top],
+            [right, bottom],
+            [left + MARK_ROOM_MM - 0.4, bottom],
+        ];
+        sheet.polygon(&corners, Some(Fill::tint(PAPER, BENEATH_OPACITY)), None);
         self.draw(sheet, [room.left, room.top]);
     }
 }

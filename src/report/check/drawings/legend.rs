@@ -8,6 +8,7 @@ use crate::report::paper::style::{self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING
 
 use super::MARK_MM;
 use super::placed::{FoundMark, local_collar};
+use crate::study::{CheckedWedge, Verdict};
 
 /// Width of a sample of line, and the gap after it, millimetres.
 const SAMPLE_MM: f64 = 9.0;
@@ -81,7 +82,9 @@ impl<'a> Legend<'a> {
     }
 
     /// The marks of the verdicts.
-    pub(super) fn verdicts(&mut self, held: bool, short: bool) {
+    pub(super) fn verdicts<'w>(&mut self, wedges: impl Iterator<Item = &'w CheckedWedge> + Clone) {
+        let any = |verdict: Verdict| wedges.clone().any(|w| w.decided.verdict == verdict);
+        let (held, short) = (any(Verdict::Held), any(Verdict::Short));
         let room = MARK_MM * 1.15;
         if short {
             self.entry(room, "short", |sheet, [x, y]| {
@@ -90,6 +93,9 @@ impl<'a> Legend<'a> {
         }
         if held {
             self.entry(room, "held", |sheet, [x, y]| style::held_mark(sheet, [x + room / 2.0, y], MARK_MM));
+        }
+        if any(Verdict::NotJudged) {
+            self.entry(0.0, "without a mark: not judged", |_, _| {});
         }
     }
 

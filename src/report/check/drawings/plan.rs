@@ -7,7 +7,7 @@ use crate::report::paper::compass::{arrow_head, azimuth_words};
 use crate::report::paper::numbers::fixed;
 use crate::report::paper::sheet::{Anchor, FULL_WIDTH_MM, Fill, Layout, Point, Rect, Sheet, Stroke};
 use crate::report::paper::style::{self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING_MM, OUTLINE_MM, set_style};
-use crate::study::{Check, Verdict};
+use crate::study::Check;
 
 use super::MARK_ROOM_MM;
 use super::labels::{Label, on_line, rows};
@@ -266,8 +266,7 @@ impl Drawing<'_> {
         let right = FULL_WIDTH_MM - MARGIN_MM;
         scale::bar(sheet, [MARGIN_MM, top + 3.2], self.view.scale);
         let mut legend = Legend::new(sheet, [MARGIN_MM, top + 3.0 + LABEL_LEADING_MM], right);
-        let any = |v: Verdict| self.standing.iter().any(|s| s.wedge.decided.verdict == v);
-        legend.verdicts(any(Verdict::Held), any(Verdict::Short));
+        legend.verdicts(self.standing.iter().map(|s| s.wedge));
         legend.line("edge between two joints", Stroke::solid(GREY, HAIR_MM), !self.standing.is_empty());
         legend.new_row();
         let mut sets: Vec<usize> = self.standing.iter().flat_map(|s| s.wedge.wedge.sets).collect();

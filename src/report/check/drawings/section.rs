@@ -21,7 +21,7 @@ use super::order::{
     MOST_NAMED, by_importance, crossing, crossing_words, fs_against_criterion, fs_words, moves, place_words,
 };
 use super::section_bolts::{SectionBolt, bolts};
-use super::section_labels::{self, Named, stacked_mm};
+use super::section_labels::{self, Named, fuller_column_mm};
 use crate::report::paper::dimensions;
 use crate::report::paper::scale::MARGIN_MM;
 use crate::report::paper::scale::{self, Scale};
@@ -31,7 +31,7 @@ const COLUMN_MM: [f64; 2] = [48.0, 18.0];
 /// Between a column and the drawing, millimetres.
 const BESIDE_MM: f64 = 3.0;
 /// Greatest height of the drawing, millimetres.
-const MOST_HEIGHT_MM: f64 = 130.0;
+const MOST_HEIGHT_MM: f64 = 104.0;
 /// The drawing goes at most this many sizes of the opening beyond it; larger wedges are cut.
 const REACH: f64 = 1.0;
 /// Half the distance between the two lines of an edge, millimetres.
@@ -61,12 +61,7 @@ pub(crate) fn section(case: &Case, check: &Check) -> Sheet {
     let (low, high) = extent(check, named, &bolts);
     let size = high - low;
     let scale = Scale::fitting([size.x, size.y], [frame_width, MOST_HEIGHT_MM]);
-    let columns_mm = if columns_overflow(&trial, &labels, size.y * scale.mm_per_m()) {
-        // The labels of the fuller column set the height; each fits one column.
-        stacked_mm(&trial, &labels.iter().collect::<Vec<_>>())
-    } else {
-        0.0
-    };
+    let columns_mm = fuller_column_mm(&trial, &labels);
     let frame_height = (size.y * scale.mm_per_m() + 2.0).max(columns_mm);
 
     let mut heading = Sheet::new(FULL_WIDTH_MM, 100.0, "");
@@ -98,11 +93,6 @@ pub(crate) fn section(case: &Case, check: &Check) -> Sheet {
     section_labels::draw(&mut sheet, named_labels, &columns[0], &columns[1]);
     drawing.foot(&mut sheet, foot_top);
     sheet
-}
-
-/// Whether all labels in two columns need more height than the drawing has.
-fn columns_overflow(sheet: &Sheet, labels: &[Label], height_mm: f64) -> bool {
-    stacked_mm(sheet, &labels.iter().collect::<Vec<_>>()) > 1.5 * height_mm
 }
 
 fn label(sheet: &Sheet, wedge: &CheckedWedge) -> Label {
@@ -332,9 +322,7 @@ impl Drawing<'_> {
         sheet.text([FULL_WIDTH_MM - MARGIN_MM, top + 2.2], &looking, &LABEL.anchored(Anchor::End));
         let right = FULL_WIDTH_MM - MARGIN_MM;
         let mut legend = Legend::new(sheet, [MARGIN_MM, top + 3.0 + LABEL_LEADING_MM], right);
-        let held = self.named.iter().any(|w| w.decided.verdict == Verdict::Held);
-        let short = self.named.iter().any(|w| w.decided.verdict == Verdict::Short);
-        legend.verdicts(held, short);
+        legend.verdicts(self.named.iter().copied());
         let crosses = self.bolts.iter().any(|b| b.joint.is_some());
         legend.bolts(crosses, self.bolts.iter().any(|b| b.joint.is_none()));
         legend.new_row();

@@ -15,8 +15,20 @@ pub(super) struct Named {
 }
 
 /// Height that labels take one above the other, millimetres.
-pub(super) fn stacked_mm(sheet: &Sheet, labels: &[&Label]) -> f64 {
+fn stacked_mm(sheet: &Sheet, labels: &[&Label]) -> f64 {
     labels.iter().map(|l| l.size_mm(sheet)[1] + BETWEEN_MM).sum()
+}
+
+/// Most labels that one of two columns takes of so many.
+fn most_in_a_column(labels: usize) -> usize {
+    (labels.div_ceil(2) + 1).min(labels)
+}
+
+/// Height that the fuller of the two columns may need, millimetres.
+pub(super) fn fuller_column_mm(sheet: &Sheet, labels: &[Label]) -> f64 {
+    let mut by_height: Vec<&Label> = labels.iter().collect();
+    by_height.sort_by_key(|label| std::cmp::Reverse(label.rows.len()));
+    stacked_mm(sheet, &by_height[..most_in_a_column(labels.len())])
 }
 
 /// Draws the labels in the column on the side of their targets, each at its target's height as
@@ -25,9 +37,9 @@ pub(super) fn stacked_mm(sheet: &Sheet, labels: &[&Label]) -> f64 {
 pub(super) fn draw(sheet: &mut Sheet, mut named: Vec<Named>, left: &Rect, right: &Rect) {
     let middle = 0.5 * (left.right + right.left);
     named.sort_by(|a, b| a.target[0].total_cmp(&b.target[0]));
-    let most = named.len().div_ceil(2) + 1;
+    let most = most_in_a_column(named.len());
     let on_left = named.iter().filter(|n| n.target[0] < middle).count();
-    let on_left = on_left.clamp(named.len().saturating_sub(most), most.min(named.len()));
+    let on_left = on_left.clamp(named.len() - most, most);
     let on_right = named.split_off(on_left);
     column(sheet, named, left, true);
     column(sheet, on_right, right, false);

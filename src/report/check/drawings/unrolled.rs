@@ -12,13 +12,11 @@ use crate::study::{Check, CheckedWedge, Verdict};
 use super::MARK_ROOM_MM;
 use super::clip::{centre, clip_area};
 use super::labels::{Label, on_line, rows};
-use super::legend::{Legend, collar, criteria_words};
-use super::order::{by_importance, crossing, fs_words, moves, size_words, some_of};
+use super::legend::{Legend, collar};
+use super::order::{by_importance, crossing, moves, size_words, some_of};
 use super::placed::{FoundMark, found_between, local_collar};
 use super::traces::{StructureTrace, traces};
-use super::unrolled_content::{
-    AXIS_MM, Content, NAMES_MM, PAST_END_MM, Panel, TICKS_MM, content, shown_collars,
-};
+use super::unrolled_content::{AXIS_MM, Content, PAST_END_MM, Panel, TICKS_MM, content, shown_collars};
 use super::unrolled_surface::{boundaries, number, surfaces, tick_step_m};
 use crate::report::paper::scale;
 use crate::report::paper::scale::MARGIN_MM;
@@ -42,7 +40,7 @@ pub(crate) fn unrolled(case: &Case, check: &Check) -> Sheet {
     let content = content(case, check);
     let title = title(check);
     let strip_mm = (content.arc[1] - content.arc[0]) * content.scale.mm_per_m();
-    let strips = content.panels.iter().map(|p| p.strip + 1).max().unwrap_or(1);
+    let strips = content.strips().max(1);
     let mut trial = Sheet::new(FULL_WIDTH_MM, 100.0, "");
     let top = style::title(&mut trial, [MARGIN_MM; 2], &title, FULL_WIDTH_MM - 2.0 * MARGIN_MM) + 3.0;
     let foot_top = top + strips as f64 * (strip_mm + TICKS_MM);
@@ -172,8 +170,7 @@ impl Drawing<'_> {
     }
 
     fn draw(&self, sheet: &mut Sheet) {
-        let strips = self.content.panels.iter().map(|p| p.strip + 1).max().unwrap_or(0);
-        for strip in 0..strips {
+        for strip in 0..self.content.strips() {
             let here: Vec<&Panel> = self.content.panels.iter().filter(|p| p.strip == strip).collect();
             let frames: Vec<Rect> = here.iter().map(|p| self.frame(p)).collect();
             let (Some(first), Some(last)) = (frames.first(), frames.last()) else { continue };
@@ -372,29 +369,33 @@ impl Drawing<'_> {
 
     fn label(&self, sheet: &Sheet, index: usize, most_mm: f64) -> Label {
         let wedge = self.content.wedges[index];
-        let mut words = vec![fs_words(wedge)];
-        if let Some(count) = crossing(wedge) {
-            words.push(match count {
-                0 => "no bolt".into(),
-                1 => "1 bolt".into(),
-                n => format!("{n} bolts"),
-            });
-        }
+        let id = &wedge.wedge.id;
         let width_mm = LABEL_MM.min(most_mm) - MARK_ROOM_MM;
-        let mut lines = rows(sheet, &wedge.wedge.id, width_mm);
-        if sheet.text_width_mm(&words.join(", "), &LABEL) <= width_mm {
-            lines.push(words.join(", "));
+        let bolts = crossing(wedge).map(|count| match count {
+            0 => "no bolt".to_owned(),
+            1 => "1 bolt".to_owned(),
+            n => format!("{n} bolts"),
+        });
+        let one_row = bolts.as_ref().map_or_else(|| id.clone(), |bolts| format!("{id}: {bolts}"));
+        // Short, since it stands on what the drawing shows: factors are told in section and table.
+        let lines = if sheet.text_width_mm(&one_row, &LABEL) <= width_mm {
+            vec![one_row]
         } else {
-            // In a narrow stretch, one below the other.
-            lines.extend(words);
-        }
+            rows(sheet, id, width_mm).into_iter().chain(bolts).collect()
+        };
         Label { verdict: wedge.decided.verdict, rows: lines }
     }
 
     fn foot(&self, sheet: &mut Sheet, top: f64) -> f64 {
         let right = FULL_WIDTH_MM - MARGIN_MM;
-        scale::bar(sheet, [MARGIN_MM + AXIS_MM, top + 3.2], self.content.scale);
-        sheet.text([right - NAMES_MM, top + 2.0], &self.axis_words(), &LABEL.anchored(Anchor::End));
+        let bar_end = scale::bar(sheet, [MARGIN_MM + AXIS_MM, top + 3.2], self.content.scale);
+        let panels = self.content.panels.iter().filter(|p| p.strip + 1 == self.content.strips());
+        let drawn_to = panels.map(|p| self.frame(p).right).fold(0.0, f64::max);
+        // Under the last numbers, or as far beyond them as the words and the bar ask.
+        let words = self.axis_words();
+        let beside_bar = bar_end + 4.0 + sheet.text_width_mm(&words, &LABEL);
+        let axis_end = drawn_to.max(beside_bar).min(right);
+        sheet.text([axis_end, top + 2.0], &words, &LABEL.anchored(Anchor::End));
         let mut legend = Legend::new(sheet, [MARGIN_MM, top + 3.0 + LABEL_LEADING_MM], right);
         let drawn: Vec<&CheckedWedge> = self
             .content
@@ -402,8 +403,7 @@ impl Drawing<'_> {
             .iter()
             .flat_map(|p| p.faces.iter().map(|f| self.content.wedges[f.0]))
             .collect();
-        let any = |v: Verdict| drawn.iter().any(|w| w.decided.verdict == v);
-        legend.verdicts(any(Verdict::Held), any(Verdict::Short));
+        legend.verdicts(drawn.iter().copied());
         let shown: Vec<(bool, bool)> = self
             .content
             .panels
@@ -450,7 +450,6 @@ impl Drawing<'_> {
     fn notes(&self, drawn: &[&CheckedWedge]) -> Vec<String> {
         let mut notes = Vec::new();
         if !drawn.is_empty() {
-            notes.push(criteria_words(self.case));
             if self.check.groups.len() > 1 {
                 notes.push(
                     "Each wedge at its worst placement, with the rings as they stand for it: the patterns slide along the drive by themselves.".into(),

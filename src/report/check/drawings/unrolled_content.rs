@@ -16,14 +16,14 @@ use crate::report::paper::scale::Scale;
 /// Left of the drawing: the axis and its numbers, millimetres.
 pub(super) const AXIS_MM: f64 = 14.0;
 /// Right of the drawing: names of surfaces.
-pub(super) const NAMES_MM: f64 = 10.0;
+const NAMES_MM: f64 = 10.0;
 /// Under each strip: the numbers of chainage.
 pub(super) const TICKS_MM: f64 = 7.0;
 /// Paper shown beyond the ends of a stretch, so that no collar stands on the frame, millimetres.
 pub(super) const PAST_END_MM: f64 = 1.2;
 /// Highest strip, highest drawing.
-const MOST_STRIP_MM: f64 = 140.0;
-const MOST_HEIGHT_MM: f64 = 190.0;
+const MOST_STRIP_MM: f64 = 100.0;
+const MOST_HEIGHT_MM: f64 = 178.0;
 /// A strip lower than this, or collars nearer to each other than that, cannot be read; a wedge
 /// that would need it is cut.
 const LEAST_STRIP_MM: f64 = 45.0;
@@ -43,6 +43,8 @@ const ROUNDING_MM: f64 = 1e-9;
 /// Drive shown beyond what stands at its chainage, metres.
 const PAST_M: f64 = 0.6;
 const LEAST_PANEL_MM: f64 = 42.0;
+/// The narrowest stretch that several wedges share, millimetres.
+const LEAST_STRETCH_MM: f64 = 118.0;
 
 /// A stretch of the drive with the rings as they stand for its wedges.
 #[derive(Debug, Clone)]
@@ -76,6 +78,18 @@ pub(super) struct Content<'a> {
     pub cut: Vec<usize>,
 }
 
+impl Content<'_> {
+    /// Strips one above the other.
+    pub(super) fn strips(&self) -> usize {
+        self.panels.iter().map(|p| p.strip + 1).max().unwrap_or(0)
+    }
+
+    /// Height of all strips with their numbers, millimetres.
+    fn height_mm(&self) -> f64 {
+        self.strips() as f64 * ((self.arc[1] - self.arc[0]) * self.scale.mm_per_m() + TICKS_MM)
+    }
+}
+
 /// Chooses scale and places.
 pub(super) fn content<'a>(case: &Case, check: &'a Check) -> Content<'a> {
     let moving: Vec<&CheckedWedge> = by_importance(check).into_iter().filter(|w| moves(w)).collect();
@@ -97,7 +111,10 @@ pub(super) fn content<'a>(case: &Case, check: &'a Check) -> Content<'a> {
         if strip_mm > MOST_STRIP_MM {
             continue;
         }
-        if best.is_some() && (strip_mm < LEAST_STRIP_MM || least_spacing_m * k < LEAST_COLLARS_MM) {
+        // What is too high for a sheet of paper is cut by its foot: rather draw it smaller.
+        let low_enough = best.as_ref().is_some_and(|b| b.height_mm() <= MOST_HEIGHT_MM);
+        let dense = least_spacing_m * k < LEAST_COLLARS_MM;
+        if best.is_some() && (strip_mm < LEAST_STRIP_MM || (low_enough && dense)) {
             break;
         }
         let strips = ((MOST_HEIGHT_MM / (strip_mm + TICKS_MM)) as usize).clamp(1, MOST_STRIPS);
@@ -112,8 +129,8 @@ pub(super) fn content<'a>(case: &Case, check: &'a Check) -> Content<'a> {
             left_out: lost + moving.len() - wedges.len(),
             cut,
         };
-        let done = lost == 0 && tried.cut.is_empty();
-        let loss = |c: &Content| (c.left_out, c.cut.len());
+        let loss = |c: &Content| ((c.height_mm() - MOST_HEIGHT_MM).max(0.0), c.left_out, c.cut.len());
+        let done = lost == 0 && tried.cut.is_empty() && tried.height_mm() <= MOST_HEIGHT_MM;
         if best.as_ref().is_none_or(|b| loss(&tried) < loss(b)) {
             best = Some(tried);
         }
@@ -195,8 +212,7 @@ impl Strip<'_> {
         let has_place = |&i: &usize| self.wedges[i].wedge.located.is_some_and(|l| l.has_chainage());
         let (placed, free): (Vec<usize>, Vec<usize>) = (0..self.wedges.len()).partition(has_place);
         let (mut panels, mut lost, mut cut) = self.sliding(&free);
-        let used = panels.iter().map(|p| p.strip + 1).max().unwrap_or(0);
-        let (more, left_out, more_cut) = self.placed(&placed, used);
+        let (more, left_out, more_cut) = self.placed(&placed, panels.last());
         panels.extend(more);
         lost += left_out;
         cut.extend(more_cut);
@@ -216,6 +232,8 @@ impl Strip<'_> {
         }
         let slots: Vec<Slot> = free.iter().map(|&i| self.slot(i)).collect();
         if self.check.groups.len() < 2 {
+            let alone = free.len() == self.wedges.len();
+            let least_mm = if alone { LEAST_STRETCH_MM } else { LEAST_PANEL_MM };
             let period_m = self.check.groups.first().map_or(FREE_STEP_M, |g| g.period_m);
             let found = arrange(&slots, period_m, self.width_m(), self.strips);
             let panels = found
@@ -223,7 +241,8 @@ impl Strip<'_> {
                 .into_iter()
                 .enumerate()
                 .map(|(strip, s)| Panel {
-                    along: widened(s.along, self.mm_per_m),
+                    // A strip of its own has room to spare, which labels need.
+                    along: widened_to(least_mm, s.along, self.mm_per_m),
                     shifts_m: s.faces.first().map(|f| self.shifts_m(free[f.0])).unwrap_or_default(),
                     faces: s.faces.into_iter().map(|(at, moved)| (free[at], moved)).collect(),
                     placed: false,
@@ -255,8 +274,8 @@ impl Strip<'_> {
 
     /// Wedges that structures put at a chainage, each with the rings as they stand for it; then structures,
     /// bolts at chainages alone and bolts as built that stand in no panel yet.
-    fn placed(&self, placed: &[usize], from_strip: usize) -> Panels {
-        let mut row = Row { strip: from_strip, left_mm: 0.0, end: from_strip + MOST_STRIPS };
+    fn placed(&self, placed: &[usize], behind: Option<&Panel>) -> Panels {
+        let mut row = Row::behind(behind, self.mm_per_m);
         let (mut panels, mut lost, mut cut): Panels = (Vec::new(), 0, Vec::new());
         let mut add = |along: [f64; 2], faces: Vec<(usize, f64)>, panels: &mut Vec<Panel>| {
             let along = widened(along, self.mm_per_m);
@@ -325,6 +344,13 @@ struct Row {
 }
 
 impl Row {
+    /// What is left of the strip of the last panel, and all below it.
+    fn behind(last: Option<&Panel>, mm_per_m: f64) -> Self {
+        let (strip, left_mm) =
+            last.map_or((0, 0.0), |p| (p.strip, p.left_mm + (p.along[1] - p.along[0]) * mm_per_m + APART_MM));
+        Self { strip, left_mm, end: strip + 1 + MOST_STRIPS }
+    }
+
     /// Strip and left end of a panel so wide; `None` where no strip is left.
     fn take(&mut self, panel_mm: f64) -> Option<(usize, f64)> {
         let (mut strip, mut left_mm) = (self.strip, self.left_mm);
@@ -340,8 +366,12 @@ impl Row {
 }
 
 /// A stretch made wide enough on paper for a label.
-fn widened([from, to]: [f64; 2], mm_per_m: f64) -> [f64; 2] {
-    let more = (0.5 * (LEAST_PANEL_MM / mm_per_m - (to - from))).max(0.0);
+fn widened(along: [f64; 2], mm_per_m: f64) -> [f64; 2] {
+    widened_to(LEAST_PANEL_MM, along, mm_per_m)
+}
+
+fn widened_to(least_mm: f64, [from, to]: [f64; 2], mm_per_m: f64) -> [f64; 2] {
+    let more = (0.5 * (least_mm / mm_per_m - (to - from))).max(0.0);
     [from - more, to + more]
 }
 

@@ -53,7 +53,7 @@ pub(crate) fn screen_sentence(case: &Case, beside: &Beside, curves: &[SizeCurve]
     needing.reduce(|a, b| if ratio(b) < ratio(a) { b } else { a }).map(|row| {
         let name = row.support.map(|i| case.surface_support[i].name.as_str()).unwrap_or_default();
         format!(
-            "Between the bolts {name} holds up to {} kN on the {} ({}) with FS {} where {} is asked.",
+            "Between the bolts up to {} kN on the {} ({}) are held by {name} with FS {} where {} is asked.",
             kn(row.weight_kn),
             row.surface.name(),
             row.wedge,
