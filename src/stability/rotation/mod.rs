@@ -139,12 +139,18 @@ impl Rotation {
     /// `enough` and can be reached.
     #[must_use]
     pub fn load_factor_up_to(&self, bolts: &[BoltPull], enough: f64, scratch: &mut RotationScratch) -> f64 {
-        let Some((unit_kn, end)) = self.solve(bolts, enough, scratch) else { return f64::INFINITY };
+        let Some((_, end)) = self.solve(bolts, enough, scratch) else { return f64::INFINITY };
+        self.factor(end, enough, scratch)
+    }
+
+    /// The load factor at the end of a run.
+    fn factor(&self, end: End, enough: f64, scratch: &RotationScratch) -> f64 {
+        let factor = (scratch.simplex.value() * scratch.unit_kn / self.force_kn).max(0.0);
         match end {
             End::Unbounded => f64::INFINITY,
-            End::Enough | End::Greatest | End::GaveUp => {
-                (scratch.simplex.value() * unit_kn / self.force_kn).max(0.0)
-            }
+            // What is enough in one unit may be a hair less in the other, and then look like less.
+            End::Enough => factor.max(enough),
+            End::Greatest | End::GaveUp => factor,
         }
     }
 
@@ -160,10 +166,7 @@ impl Rotation {
             && scratch.unit_kn > 0.0
             && let Some(end) = scratch.simplex.run_on(&self.load, enough * (self.force_kn / scratch.unit_kn))
         {
-            return match end {
-                End::Unbounded => f64::INFINITY,
-                _ => (scratch.simplex.value() * scratch.unit_kn / self.force_kn).max(0.0),
-            };
+            return self.factor(end, enough, scratch);
         }
         self.load_factor_up_to(bolts, enough, scratch)
     }
