@@ -2,8 +2,7 @@
 
 use super::as_built::{AsBuilt, OFF_BY_M};
 use super::as_built_file::FoundBolts;
-use super::bounds::LONGEST_AS_BUILT_M;
-use super::bounds_rules::too_long;
+use super::bounds_rules::{LONGEST_AS_BUILT_M, too_long};
 use super::document::{Node, Table};
 use super::file::{AsBuiltTable, AsBuiltWord};
 use super::local::check_stretch;

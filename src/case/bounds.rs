@@ -1,33 +1,8 @@
-//! What a case may ask for at most, so that whatever is accepted ends and stays within the memory of a small
-//! machine; and a guess of how long its check takes.
+//! A guess of how long the check of a case takes.
 
 use super::{Case, JointKind};
 use crate::opening::{Opening, Section};
 use crate::support::phase_groups;
-
-/// Triples of joints of which at most one is a structure: each is eight pyramids that are searched through
-/// all their sizes and places. A triple takes about a second of one core and two megabytes (119 MB were
-/// measured for 56): 120 of them come to some 240 MB. Triples of two and three structures take a twentieth of that and are not counted.
-pub const MOST_TRIPLES: usize = 120;
-
-/// Collars on a square metre of surface, all patterns of the whole drive together. Bolts are set 0.8 to 2 m
-/// apart; at 0.3 by 0.3 m a check takes four times as long as at 1.2 by 1.2 m, and from there on the time
-/// goes with the square: at 0.1 by 0.1 m minutes for each triple become hours.
-pub const MOST_COLLARS_PER_M2: f64 = 12.5;
-
-/// Patterns that slide along the drive by themselves. The worst of all their places against each other is
-/// searched, which takes half as long again with each: six take ten times as long as one, ten a hundred.
-pub const MOST_SLIDING: usize = 6;
-
-/// Rings of patterns over stretches, all together, and metres of a stretch as built: two kilometres with a
-/// ring each metre. They are drawn and listed ring by ring.
-pub const MOST_RINGS_OF_STRETCHES: f64 = 2000.0;
-/// See [`MOST_RINGS_OF_STRETCHES`].
-pub const LONGEST_AS_BUILT_M: f64 = 2000.0;
-
-/// A guess beyond this, seconds of one core, is refused: nobody waits for it, and what made it so long is
-/// likelier a slip.
-pub const MOST_CORE_SECONDS: f64 = 3600.0;
 
 /// What a check of a case takes, by what was measured of cases of one triple to 56, sections of 3 to 497
 /// facets, one pattern to six and 0.7 to 25 collars on a square metre. It is a guess: within three times

@@ -1,16 +1,39 @@
-//! What a case file may ask for at most: said with what it would cost.
+//! What a case file may ask for at most, so that whatever is accepted ends and stays within the memory of a
+//! small machine: said with what it would cost.
 
 use super::Case;
 use super::bolting::pattern_of;
-use super::bounds::{
-    CheckCost, LONGEST_AS_BUILT_M, MOST_COLLARS_PER_M2, MOST_CORE_SECONDS, MOST_RINGS_OF_STRETCHES,
-    MOST_SLIDING, MOST_TRIPLES, check_cost, triples,
-};
+use super::bounds::{CheckCost, check_cost, triples};
 use super::document::{Node, Table};
 use super::file::PatternTable;
 use crate::input::{Collector, Place, ProblemKind, Says};
 use crate::opening::Opening;
 use crate::support::phase_groups;
+
+/// Triples of joints of which at most one is a structure: each is eight pyramids that are searched through
+/// all their sizes and places. A triple takes about a second of one core and two megabytes (119 MB were
+/// measured for 56): 120 of them come to some 240 MB. Triples of two and three structures take a twentieth of
+/// that and are not counted.
+const MOST_TRIPLES: usize = 120;
+
+/// Collars on a square metre of surface, all patterns of the whole drive together. Bolts are set 0.8 to 2 m
+/// apart; at 0.3 by 0.3 m a check takes four times as long as at 1.2 by 1.2 m, and from there on the time
+/// goes with the square: at 0.1 by 0.1 m minutes for each triple become hours.
+const MOST_COLLARS_PER_M2: f64 = 12.5;
+
+/// Patterns that slide along the drive by themselves. The worst of all their places against each other is
+/// searched, which takes half as long again with each: six take ten times as long as one, ten a hundred.
+const MOST_SLIDING: usize = 6;
+
+/// Rings of patterns over stretches, all together, and metres of a stretch as built: two kilometres with a
+/// ring each metre. They are drawn and listed ring by ring.
+const MOST_RINGS_OF_STRETCHES: f64 = 2000.0;
+/// See [`MOST_RINGS_OF_STRETCHES`].
+pub(super) const LONGEST_AS_BUILT_M: f64 = 2000.0;
+
+/// A guess beyond this, seconds of one core, is refused: nobody waits for it, and what made it so long is
+/// likelier a slip.
+const MOST_CORE_SECONDS: f64 = 3600.0;
 
 /// Checks a document against what can be asked for. `sets` are the joint sets, wherever they stand.
 pub(super) fn check_bounds(root: &Table, sets: &[Node], problems: &mut Collector) {
