@@ -173,10 +173,15 @@ fn that_counts(rows: &[Inspected]) -> (usize, &'static str) {
     let latest_of_its = |&i: &usize| rows[i].on.is_none() || Some(i) == latest;
     let counts = all.filter(latest_of_its).max_by(|&a, &b| holds_less(a, b)).unwrap_or(0);
     let dated = rows.iter().filter(|r| r.on.is_some() && r.on != rows[counts].on).count();
-    let same = |r: &Inspected| r.bolt.condition == rows[counts].bolt.condition;
+    let same = |r: &Inspected| {
+        let (here, there) = (&r.bolt, &rows[counts].bolt);
+        here.condition == there.condition && here.set.length_in_hole_m == there.set.length_in_hole_m
+    };
+    let length_alone = |r: &Inspected| r.bolt.condition == rows[counts].bolt.condition;
     let why = match rows[counts].on {
         Some(_) if dated + 1 == rows.len() => "inspected latest",
         _ if rows.iter().all(same) => "found alike",
+        _ if rows.iter().all(length_alone) => "it has the shorter bolt",
         _ => "found worse",
     };
     (counts, why)

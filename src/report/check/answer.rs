@@ -5,7 +5,7 @@ use crate::report::check::stages::words::{at_the_face, bare_after_a_round, unsup
 use crate::report::check::surface::words::{scaling_sentence, screen_sentence};
 use crate::report::paper::numbers::{factor, fixed, kn, shortest};
 use crate::report::words::{MOST_WORDS, NOT_COVERED, fitting, not_judged_of, words_in};
-use crate::study::{Changes, Check, CheckedWedge, Unjudged, Verdict, Whole};
+use crate::study::{Changes, Check, CheckedWedge, LackOf, Unjudged, Verdict, Whole, lacks};
 use crate::support::Carrier;
 
 /// The answer in at most 60 words, the same on terminal, page and in summary.json: good enough or not, the
@@ -43,7 +43,7 @@ pub(super) fn answer_as_built(
 fn sentences(case: &Case, whole: &Whole, changes: Option<&Changes>) -> (Vec<String>, String) {
     let check = &whole.check;
     let moving = movers(check);
-    let mut parts = vec![verdict(case, &moving)];
+    let mut parts = vec![at_a_stage(whole, &moving).unwrap_or_else(|| verdict(case, &moving))];
     if let Some(worst) = check.lacks_most() {
         let names: Vec<String> = worst.wedge.surfaces.iter().map(|s| s.name().to_owned()).collect();
         let id = &worst.wedge.id;
@@ -128,6 +128,27 @@ fn with<'a>(moving: &[&'a CheckedWedge], verdict: Verdict) -> Vec<&'a CheckedWed
 fn nearest<'a>(moving: &[&'a CheckedWedge]) -> Option<&'a CheckedWedge> {
     let known = moving.iter().copied().filter(|w| w.decided.fs.is_some());
     known.reduce(|a, b| if b.decided.margin() < a.decided.margin() { b } else { a })
+}
+
+/// Where all wedges are held in the pattern, and yet one is short once bolts are in: across the last ring, or
+/// while resin is young.
+fn at_a_stage(whole: &Whole, moving: &[&CheckedWedge]) -> Option<String> {
+    if moving.iter().any(|w| w.decided.verdict != Verdict::Held) {
+        return None;
+    }
+    let lacks = lacks(whole);
+    let (lack, stage, place) = lacks.iter().find_map(|lack| match lack.of {
+        LackOf::Stage(stage, place) => Some((lack, stage, place)),
+        _ => None,
+    })?;
+    Some(format!(
+        "Not good enough: {} is short {} ({}): FS {} where {} is asked; in the pattern every wedge is held.",
+        lack.wedge,
+        place.name(),
+        stage.name(),
+        lack.fs.map_or_else(|| "not known".to_owned(), factor),
+        fixed(lack.asked_fs, 2)
+    ))
 }
 
 fn verdict(case: &Case, moving: &[&CheckedWedge]) -> String {

@@ -143,6 +143,11 @@ fn said(case: &Case, tried: &Tried) -> String {
         text.push_str(&format!(", harms {}", tried.harms.join(", ")));
     }
     match tried.short {
+        0 if tried.not_judged == 0 && !tried.holds_everything => {
+            text.push_str(
+                "; every wedge is held in the pattern, not yet across the last ring or in young resin",
+            );
+        }
         0 => text.push_str("; nothing short"),
         n => text.push_str(&format!("; {n} short")),
     }

@@ -265,8 +265,10 @@ impl Search<'_> {
         let tried: Result<Vec<Tried>, CheckError> =
             best.into_par_iter().map(|(judged, uneven)| self.tried(judged, uneven)).collect();
         let mut tried = tried?;
-        // A check may know more of a wedge than the shorter search before it.
-        tried.sort_by(|a, b| by_rank(a.rank(), b.rank()));
+        // A check may know more of a wedge than the shorter search before it,
+        // and of changes that leave nothing short those that hold at every stage come first.
+        let stages = |t: &Tried| (t.short, t.not_judged, !t.holds_everything);
+        tried.sort_by(|a, b| stages(a).cmp(&stages(b)).then(by_rank(a.rank(), b.rank())));
         let all_held = tried.first().is_some_and(|t| t.short + t.not_judged == 0);
         let still_short = match tried.first() {
             _ if all_held => None,

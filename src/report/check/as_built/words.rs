@@ -26,6 +26,9 @@ pub(crate) fn as_built_answer(case: &Case, found: &AsBuiltCheck) -> String {
         (_, 0) if short == 0 && too_long == 0 => {
             format!("{where_m}: the bolts that stand there hold every wedge that moves.")
         }
+        (_, 0) if too_long == all => {
+            format!("{where_m}: nothing is judged, since no wedge's face fits into the stretch.")
+        }
         (_, 0) if short == 0 => format!("{where_m}: no wedge that fits there is short."),
         (_, 0) => format!("{where_m}: {short} of {all} wedges that move are short, as designed too."),
         (_, n) => {

@@ -5,6 +5,7 @@ use crate::report::check::installed::installed_lines;
 use crate::report::check::wedges::why;
 use crate::report::paper::numbers::{factor, fixed, kn, shortest, volume};
 use crate::report::words::CAUTIONS;
+use crate::stability::Mode;
 use crate::study::Verdict;
 use crate::support::Carrier;
 
@@ -31,7 +32,7 @@ impl Sheet<'_> {
                     "What carries it best is shotcrete along its traces, added to its joints: FS {}.",
                     factor(least.fs)
                 )),
-                Carrier::Bolts if self.wedge.found.fs_bolted.is_some_and(|fs| least.fs > fs * SAME || least.fs * SAME < fs) => {
+                Carrier::Bolts if stability.motion.mode != Mode::Falling && self.wedge.found.fs_bolted.is_some_and(|fs| least.fs > fs * SAME || least.fs * SAME < fs) => {
                     self.line(format!(
                         "At full capacity the bolts would open a joint that it slides on (section 7). Pulling no more than keeps its joints closed, or with the wedge hanging in them and leaning on its joints without friction, they give {}: the greater of the two equilibria.",
                         fixed(least.fs, 4)
