@@ -1,6 +1,6 @@
 use super::Hung;
 use super::motion::{Mode, Motion, components};
-use super::rotation::{BoltPull, Contact, load_factor};
+use super::rotation::{BoltPull, Contact, Rotation, RotationScratch};
 use crate::orientation::Vec3;
 use crate::strength::MohrCoulomb;
 
@@ -232,14 +232,25 @@ impl Stability {
         if self.motion.mode == Mode::NoMotion {
             return f64::INFINITY;
         }
-        let point = Vec3::zeros();
         let called: Vec<(Reaction, f64)> = bolts.iter().map(|(d, kn)| (self.called(d), *kn)).collect();
-        let pulls: Vec<BoltPull> = bolts
-            .iter()
-            .map(|&(direction, capacity_kn)| BoltPull { point, direction, capacity_kn })
-            .collect();
+        let hanging =
+            self.fs_hanging(bolts.iter().copied(), &mut Vec::new(), &mut RotationScratch::default());
+        self.fs_called(&called).max(hanging)
+    }
+
+    /// Hanging in bolts of these directions and capacities, kN, and leaning on the joints without friction,
+    /// forces alone. `pulls` is working memory.
+    pub(crate) fn fs_hanging(
+        &self,
+        bolts: impl Iterator<Item = (Vec3, f64)>,
+        pulls: &mut Vec<BoltPull>,
+        scratch: &mut RotationScratch,
+    ) -> f64 {
+        let point = Vec3::zeros();
+        pulls.clear();
+        pulls.extend(bolts.map(|(direction, capacity_kn)| BoltPull { point, direction, capacity_kn }));
         let contacts = self.inward.map(|normal| Contact { point, normal });
-        self.fs_called(&called).max(load_factor(&self.active_kn(), &point, &pulls, &contacts))
+        Rotation::new(&self.active_kn(), &point, &contacts).load_factor(pulls, scratch)
     }
 
     /// The most resistance, kN, with these joints, all that are in contact, kept closed.

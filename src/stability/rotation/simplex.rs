@@ -258,8 +258,8 @@ impl Simplex {
                     *value -= here[i] * step;
                 }
             }
-            let gains = self.table[row * width..(row + 1) * width].to_vec();
-            for (gain, entry) in self.table[ROWS * width..].iter_mut().zip(&gains) {
+            // The pivot row, aside, is x₀'s.
+            for (gain, entry) in self.table[ROWS * width..].iter_mut().zip(&self.pivot_row) {
                 *gain = -entry;
             }
             self.table[ROWS * width] = 0.0;
@@ -298,19 +298,12 @@ impl Simplex {
             if self.entering().is_some() {
                 return false;
             }
-            let width = self.width;
             if self.beta[row] > 0.0 {
-                let basic = self.basis[row];
-                let line = &mut self.table[row * width..(row + 1) * width];
-                for entry in line.iter_mut() {
-                    *entry *= -1.0;
-                }
-                line[basic] = 1.0;
-                self.turned[basic] ^= true;
-                self.beta[row] = self.upper[basic] - self.beta[row];
+                self.turn_basic(row);
+                self.beta[row] = self.upper[self.basis[row]] - self.beta[row];
             }
             let mut least = (f64::INFINITY, 0.0, None);
-            for j in 0..width {
+            for j in 0..self.width {
                 let slope = self.at(row, j);
                 if slope < -PIVOT && !self.basis.contains(&j) {
                     let ratio = (self.at(ROWS, j) / slope).max(0.0);
@@ -462,13 +455,7 @@ impl Simplex {
                     self.beta[i] -= self.at(i, entering) * step;
                 }
                 if at_upper {
-                    let basic = self.basis[row];
-                    let line = &mut self.table[row * self.width..(row + 1) * self.width];
-                    for entry in line.iter_mut() {
-                        *entry *= -1.0;
-                    }
-                    line[basic] = 1.0;
-                    self.turned[basic] ^= true;
+                    self.turn_basic(row);
                 }
                 self.pivot(row, entering);
                 self.beta[row] = step;
@@ -492,6 +479,17 @@ impl Simplex {
             }
         }
         slope.abs() > other_slope.abs()
+    }
+
+    /// Counts the basic variable of a row down from its upper bound, or up again; its value is left to the caller.
+    fn turn_basic(&mut self, row: usize) {
+        let basic = self.basis[row];
+        let line = &mut self.table[row * self.width..(row + 1) * self.width];
+        for entry in line.iter_mut() {
+            *entry *= -1.0;
+        }
+        line[basic] = 1.0;
+        self.turned[basic] ^= true;
     }
 
     fn pivot(&mut self, row: usize, column: usize) {

@@ -81,9 +81,12 @@ impl Ground<'_, '_> {
                     continue;
                 }
                 rotation.under(force_kn, &place([pick(0), pick(1)]));
-                // The same bolts as before under a load beside it.
-                let factor = if going_on { Rotation::load_factor_on } else { Rotation::load_factor_up_to };
-                least = least.min(factor(&rotation, &scratch.pulls, least, &mut scratch.rotation));
+                // The same bolts as before under a load beside it; only what ran to its end is gone on from.
+                least = least.min(if going_on {
+                    rotation.load_factor_on(&scratch.pulls, least, &mut scratch.rotation)
+                } else {
+                    rotation.load_factor(&scratch.pulls, &mut scratch.rotation)
+                });
                 going_on = true;
                 if least <= floor {
                     break;

@@ -4,8 +4,7 @@ use super::super::{Covering, Span, SurfaceKind};
 use super::cell::Cell;
 use super::rows::{Found, MOST_PLACES, Planes, RowAt, rows_at};
 use super::{Carrier, Pieces};
-use crate::orientation::Vec3;
-use crate::stability::{BoltPull, Contact, Mode, Reaction, Rotation, RotationScratch, Stability};
+use crate::stability::{BoltPull, Mode, Reaction, RotationScratch, Stability};
 use crate::wedge::{Footprint, ON_FACE_M};
 
 /// Shares that a screen is counted with beside joints and bolts, where the better of them is at least any.
@@ -512,22 +511,9 @@ impl<'s, 'a> Ground<'s, 'a> {
         if fs >= wanted.enough || !looked.stability.opened_by(&self.scratch.called) {
             return fs;
         }
-        fs.max(self.hanging(&looked.stability, bolts))
-    }
-
-    /// Hanging in the bolts and leaning on the joints without friction, forces alone.
-    fn hanging(&mut self, stability: &Stability, bolts: &[Found]) -> f64 {
-        let at = Vec3::zeros();
-        let contacts = self.pieces.positions.cone.inward.map(|normal| Contact { point: at, normal });
-        let scratch = &mut self.scratch;
-        scratch.pulls.clear();
-        scratch.pulls.extend(bolts.iter().filter(|b| b.kn > 0.0).map(|b| BoltPull {
-            point: at,
-            direction: self.rows[b.row].direction,
-            capacity_kn: b.kn,
-        }));
-        Rotation::new(&stability.active_kn(), &at, &contacts)
-            .load_factor(&scratch.pulls, &mut scratch.rotation)
+        let Scratch { pulls, rotation, .. } = &mut self.scratch;
+        let give = bolts.iter().filter(|b| b.kn > 0.0).map(|b| (self.rows[b.row].direction, b.kn));
+        fs.max(looked.stability.fs_hanging(give, pulls, rotation))
     }
 
     /// The corners of a cell across the drive; `None` where one of them is no piece.

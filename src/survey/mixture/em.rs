@@ -49,24 +49,29 @@ impl Sums {
     }
 }
 
-fn sums_of(axes: &[Vec3], mixture: &Mixture, scales: &[Scale]) -> Sums {
+/// `toward` gives a component's relative density at the cosine between an axis and its mean, and the share of the
+/// near end of the axis less that of the far one: an axis belongs to both.
+fn sums_of(
+    axes: &[Vec3],
+    mixture: &Mixture,
+    scales: &[Scale],
+    toward: impl Fn(&Scale, f64) -> (f64, f64),
+) -> Sums {
     let mut sums = Sums::zero(scales.len());
     let mut densities = vec![(0.0, 0.0); scales.len()];
     for axis in axes {
         let mut total = mixture.background;
         for ((density, component), scale) in densities.iter_mut().zip(&mixture.components).zip(scales) {
-            let along = component.axis.dot(axis);
-            *density = (component.share * scale.relative_density(along.abs()), along);
+            let (relative, near) = toward(scale, component.axis.dot(axis));
+            *density = (component.share * relative, near);
             total += density.0;
         }
         sums.log_likelihood += total.ln();
         sums.background += mixture.background / total;
-        for ((sum, &(density, along)), scale) in sums.sets.iter_mut().zip(&densities).zip(scales) {
+        for (sum, &(density, near)) in sums.sets.iter_mut().zip(&densities) {
             let probability = density / total;
             sum.0 += probability;
-            // An axis belongs to both ends of the mean: tanh is the share of the near end less
-            // that of the far one.
-            sum.1 += axis * (probability * near_share(scale.k * along));
+            sum.1 += axis * (probability * near);
         }
     }
     sums
@@ -77,38 +82,28 @@ fn near_share(t: f64) -> f64 {
     if t.abs() > NEGLIGIBLE_EXPONENT { t.signum() } else { t.tanh() }
 }
 
+/// The share of the near end is tanh.
+fn by_tangent(scale: &Scale, along: f64) -> (f64, f64) {
+    (scale.relative_density(along.abs()), near_share(scale.k * along))
+}
+
 /// The same to some last bits, in half the time: the share of the near end comes from the two ends of the
 /// density instead of a tangent of its own.
-fn sums_of_many(axes: &[Vec3], mixture: &Mixture, scales: &[Scale]) -> Sums {
-    let mut sums = Sums::zero(scales.len());
-    let mut densities = vec![(0.0, 0.0); scales.len()];
-    for axis in axes {
-        let mut total = mixture.background;
-        for ((density, component), scale) in densities.iter_mut().zip(&mixture.components).zip(scales) {
-            let along = component.axis.dot(axis);
-            let (near, far) = scale.ends(along.abs());
-            let both = component.share * scale.factor * (near + far);
-            let off = component.share * scale.factor * (near - far);
-            *density = (both, if along < 0.0 { -off } else { off });
-            total += both;
-        }
-        sums.log_likelihood += total.ln();
-        sums.background += mixture.background / total;
-        for (sum, &(both, off)) in sums.sets.iter_mut().zip(&densities) {
-            sum.0 += both / total;
-            sum.1 += axis * (off / total);
-        }
-    }
-    sums
+fn by_ends(scale: &Scale, along: f64) -> (f64, f64) {
+    let (near, far) = scale.ends(along.abs());
+    let both = near + far;
+    // Too far from the mean for either end to count.
+    let share = if both > 0.0 { (near - far) / both } else { 0.0 };
+    (scale.factor * both, share.copysign(along))
 }
 
 fn expectation(axes: &[Vec3], mixture: &Mixture) -> Sums {
     let scales: Vec<Scale> = mixture.components.iter().map(|c| Scale::of(c.k)).collect();
     if axes.len() <= CHUNK {
-        return sums_of(axes, mixture, &scales);
+        return sums_of(axes, mixture, &scales, by_tangent);
     }
     let parts: Vec<Sums> =
-        axes.par_chunks(CHUNK).map(|chunk| sums_of_many(chunk, mixture, &scales)).collect();
+        axes.par_chunks(CHUNK).map(|chunk| sums_of(chunk, mixture, &scales, by_ends)).collect();
     let mut sums = Sums::zero(scales.len());
     for part in &parts {
         sums.add(part);
@@ -215,7 +210,8 @@ mod tests {
             bic: 0.0,
         };
         let scales: Vec<Scale> = mixture.components.iter().map(|c| Scale::of(c.k)).collect();
-        let (few, many) = (sums_of(&axes, &mixture, &scales), sums_of_many(&axes, &mixture, &scales));
+        let (few, many) =
+            (sums_of(&axes, &mixture, &scales, by_tangent), sums_of(&axes, &mixture, &scales, by_ends));
         // Sums of 2,000 terms of up to 1.
         let same = |a: f64, b: f64| assert!((a - b).abs() < 1e-10, "{a} {b}");
         same(few.log_likelihood, many.log_likelihood);
