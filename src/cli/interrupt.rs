@@ -1,8 +1,9 @@
 //! Signals that end the program: Ctrl-C, and what a system sends to end a process.
 //!
 //! A thread waits for them and ends the process itself, whatever the others compute: no study has to ask
-//! whether it may go on. What is half made is told to [`OnDisk`] before it is made; the thread removes it. Everything that changes what lies on the disk does so while it holds an [`Undisturbed`], for which
-//! the thread waits.
+//! whether it may go on. What is half made is told to [`OnDisk`] before it is made; the thread removes it.
+//! Everything that changes what lies on the disk does so while it holds an [`Undisturbed`], for which the thread
+//! waits.
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -56,13 +56,11 @@ fn answer(survey: &Survey, mapped: &Mapped, most_doubts: usize) -> String {
 
 /// Why most rows were rejected.
 fn commonest_reason(survey: &Survey) -> Option<String> {
-    let count = |reason: &str| survey.rejects.iter().filter(|r| r.reason == reason).count();
     let mut reasons: Vec<&str> = survey.rejects.iter().map(|r| r.reason.as_str()).collect();
     reasons.sort_unstable();
-    reasons.dedup();
     // Of equals the first in the alphabet, whatever the order of the rows.
-    let most = reasons.into_iter().rev().max_by_key(|reason| count(reason))?;
-    Some(format!("Of {} of them: {most}.", count(most)))
+    let most = reasons.chunk_by(|a, b| a == b).rev().max_by_key(|alike| alike.len())?;
+    Some(format!("Of {} of them: {}.", most.len(), most[0]))
 }
 
 /// Dip and dip direction as the trade writes them.

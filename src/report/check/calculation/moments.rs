@@ -20,6 +20,9 @@ impl Sheet<'_> {
                     "With moments in balance too, joints without friction, the least load factor over the places of the last ring is {}; it is not followed here. It decides for a falling wedge where it is lower.",
                     factor(fs)
                 ),
+                None if self.is_piece && self.wedge.wedge.stability.motion.mode != Mode::Falling => {
+                    "Moments decide for what falls; this piece slides, and they are not balanced.".to_owned()
+                }
                 None => "Rotation is not checked: nothing moves, or no pattern was placed.".to_owned(),
             });
             return;
