@@ -259,6 +259,11 @@ impl<'s> Judging<'s> {
         self.with_pieces(wedge, |pieces, _| pieces.none_below(fs, known)).unwrap_or(false)
     }
 
+    /// Whether one of some pieces of a wedge is carried too little: no search.
+    pub fn is_short_of(&self, wedge: &CheckedWedge, tried: &[PieceAt]) -> bool {
+        self.with_pieces(wedge, |pieces, _| pieces.is_short_of(tried)).unwrap_or(false)
+    }
+
     /// The verdict that [`CheckedWedge::decide`] comes to, and a piece that is not carried; `None` where its
     /// pieces are not looked at. Pieces that were bad under other support are tried first.
     pub fn verdict(&self, wedge: &CheckedWedge, known: &[PieceAt]) -> Option<(Verdict, Option<ShortPiece>)> {

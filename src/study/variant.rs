@@ -115,6 +115,11 @@ impl Wedges {
         }
     }
 
+    /// Whether a piece that is known of one wedge is short under the support that `judging` judges by.
+    pub fn is_known_short(&self, judging: &Judging, at: usize, known: &[Known]) -> bool {
+        judging.is_short_of(&self.wedges[at], &last_first(known))
+    }
+
     /// What is said of one wedge under the support that `judging` judges by, and the piece that says it where
     /// it is short.
     pub fn verdict(
@@ -125,9 +130,7 @@ impl Wedges {
     ) -> Result<(Verdict, Option<Known>), CheckError> {
         let (case, wedge) = (judging.case(), &self.wedges[at]);
         let asked_fs = wedge.decided.criterion_fs;
-        // The last one found first.
-        let pieces: Vec<PieceAt> = known.iter().rev().map(|k| k.piece.clone()).collect();
-        match judging.verdict(wedge, &pieces) {
+        match judging.verdict(wedge, &last_first(known)) {
             Some((verdict, piece)) => {
                 let margin = |fs: f64| asked_fs.map_or(f64::INFINITY, |asked| fs / asked);
                 Ok((verdict, piece.map(|piece| Known { margin: margin(piece.fs), piece: piece.at })))
@@ -148,4 +151,9 @@ impl Wedges {
             }
         }
     }
+}
+
+/// Known pieces, the last one found first.
+fn last_first(known: &[Known]) -> Vec<PieceAt> {
+    known.iter().rev().map(|k| k.piece.clone()).collect()
 }

@@ -127,8 +127,13 @@ fn notes(case: &Case, changes: &Changes) -> Vec<String> {
 /// What is left where nothing mends everything.
 fn stays_short(changes: &Changes) -> Option<String> {
     let left = changes.still_short.as_ref()?;
+    let none = if changes.none_can {
+        "Nothing that was tried holds everything, not even the strongest of every key together"
+    } else {
+        "Nothing that was tried holds everything, one change, two or a few together"
+    };
     Some(format!(
-        "No single change, pair or triple of {} that were tried holds everything: after the best {} still lacks {} of {} kN.",
+        "{none} ({} judged): after the best {} still lacks {} of {} kN.",
         changes.judged,
         left.wedge,
         kn(left.lacking_kn),
@@ -147,6 +152,9 @@ fn said(case: &Case, tried: &Tried) -> String {
             text.push_str(
                 "; every wedge is held in the pattern, not yet across the last ring or in young resin",
             );
+        }
+        0 if tried.not_judged > 0 => {
+            text.push_str(&format!("; none short, {} not judged", tried.not_judged));
         }
         0 => text.push_str("; nothing short"),
         n => text.push_str(&format!("; {n} short")),
@@ -214,8 +222,9 @@ fn edit_words(case: &Case, edit: &Edit) -> String {
         Edit::Length(_, m) => format!("{of}bolts of {} m", shortest(*m)),
         Edit::Row(_, m) => format!("a {of}row {} m above the floor", shortest(*m)),
         Edit::LowestCollar(_, m) => format!("{of}collars down to {} m", shortest(*m)),
-        Edit::Covers(at, covers, _) => {
-            format!("{of}bolts in {} too", added(case.patterns.get(*at).map(|p| p.covers.as_slice()), covers))
+        Edit::Covers(at, covers, down_m) => {
+            let before = case.patterns.get(*at).map(|p| p.covers.as_slice());
+            format!("{of}bolts in {} too{}", added(before, covers), down_to(*down_m))
         }
         Edit::Aim(_, Aim::Normal) => format!("{of}holes square to the surface"),
         Edit::Aim(_, Aim::Vertical) => format!("{of}holes upright"),
@@ -227,13 +236,18 @@ fn edit_words(case: &Case, edit: &Edit) -> String {
             format!("{} for {of}bolts", case.bolts.get(*bolt).map_or("another bolt", |b| b.name.as_str()))
         }
         Edit::SurfaceDown(at, m) => format!("{} down to {} m", support(case, *at), shortest(*m)),
-        Edit::SurfaceCovers(at, covers, _) => {
+        Edit::SurfaceCovers(at, covers, down_m) => {
             let before = case.surface_support.get(*at).map(|s| s.covers.as_slice());
-            format!("{} on {} too", support(case, *at), added(before, covers))
+            format!("{} on {} too{}", support(case, *at), added(before, covers), down_to(*down_m))
         }
-        Edit::Hang(kn) => format!("a screen of {} kN a bay over back and walls", shortest(*kn)),
+        Edit::Hang(kn) => format!("a screen of {} kN a bay (back, walls)", shortest(*kn)),
         Edit::Bay(at, kn) => format!("{} of {} kN a bay", support(case, *at), shortest(*kn)),
     }
+}
+
+/// ` down to 0.6 m`
+fn down_to(lowest_m: Option<f64>) -> String {
+    lowest_m.map_or_else(String::new, |m| format!(" down to {} m", shortest(m)))
 }
 
 /// Which pattern, where there are several: by what it covers where that tells them apart.

@@ -1,64 +1,70 @@
-//! Pairs and triples of changes, where no single one leaves nothing short.
+//! Several changes together, where no single one leaves nothing short.
 
 use rayon::prelude::*;
 
-use super::{Edit, Judged, Search, Uneven};
+use super::{Edit, Judged, Search};
+use crate::study::variant::Known;
 
-/// Values of one key that enter combinations: the best, and the strongest.
+/// Values of one key that enter pairs: the weakest, the strongest, steps between them, and the best.
 const VALUES_OF_A_KEY: usize = 4;
 
-/// Most combinations that are judged of each size.
-const MOST_COMBINED: usize = 240;
+/// Most pairs that are judged. Those whose members mend what is short between them come first, so that what
+/// is left out is what promises least; [`Search`] goes on with more than two changes then.
+const MOST_PAIRS: usize = 1_500;
+
+/// Pairs that are judged before what they left short is told to the next: a fixed number, so that what is found
+/// does not hang on the number of threads.
+const PAIRS_AT_ONCE: usize = 32;
+
+/// Most changes that are listed together: more is another design.
+const MOST_TOGETHER: usize = 4;
 
 /// What combinations give.
 pub(super) struct Combined {
-    /// The cheapest after which every wedge is held.
+    /// The cheapest found after which every wedge is held.
     pub does: Option<Judged>,
     /// How many were judged.
     pub judged: usize,
+    /// Whether something is short even with the strongest value of every key that only adds support.
+    pub none_can: bool,
 }
 
-/// The cheapest pair after which every wedge is held, or the cheapest triple where no pair does.
-pub(super) fn cheapest(
-    search: &Search,
-    base: &Judged,
-    judged: &[Vec<Option<Judged>>],
-    best: &[(Judged, Option<Uneven>)],
-) -> Combined {
+/// The cheapest pair after which every wedge is held; where no pair does, the fewest changes that are left
+/// when from the strongest of every key one after the other is taken back, the dearest first.
+pub(super) fn cheapest(search: &Search, base: &Judged, judged: &[Vec<Option<Judged>>]) -> Combined {
     let keys: Vec<Vec<&Judged>> = judged.iter().map(|rungs| candidates(search, rungs)).collect();
-    let mut found = Combined { does: None, judged: 0 };
-    // Of triples only those of the keys that mend most by themselves.
-    let leading: Vec<usize> = (0..keys.len())
-        .filter(|&k| keys[k].iter().any(|j| best.iter().take(6).any(|(b, _)| b.edits == j.edits)))
-        .collect();
-    for size in [2, 3] {
-        let all = if size == 2 { pairs(&keys) } else { triples(&keys, &leading) };
-        let mut sets: Vec<((usize, f64, f64), Vec<Edit>)> = all
-            .into_iter()
-            .map(|set| (more_cost(base, &set), set.iter().flat_map(|j| j.edits.clone()).collect()))
-            .collect();
-        let order = |a: &(usize, f64, f64), b: &(usize, f64, f64)| {
-            a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.total_cmp(&b.2))
-        };
-        sets.sort_by(|a, b| order(&a.0, &b.0));
-        sets.truncate(MOST_COMBINED);
-        found.judged += sets.len();
-        // The first in order that does, whatever the number of threads.
-        search.steps.begin("combining changes", sets.len());
-        found.does = sets.into_par_iter().find_map_first(|(_, edits)| {
-            let judged = search.judged(edits, true);
-            search.steps.step();
-            judged
-        });
-        if found.does.is_some() {
-            return found;
+    let sets = pairs(search, base, &keys);
+    let mut found = Combined { does: None, judged: 0, none_can: false };
+    let mut known = search.known.clone();
+    search.steps.begin("combining changes", sets.len());
+    for at_once in sets.chunks(PAIRS_AT_ONCE) {
+        let judged: Vec<Option<Judged>> =
+            at_once.par_iter().map(|pair| search.together(pair, &known)).collect();
+        found.judged += judged.len();
+        search.steps.reach(found.judged);
+        for one in judged.into_iter().flatten() {
+            if one.is_all_held() {
+                found.does = Some(one);
+                return found;
+            }
+            learn(search, &mut known, one);
         }
     }
+    search.steps.begin("combining more than two changes", 0);
+    TakingBack { search, base, judged, known, count: 0 }.run(&mut found);
     found
 }
 
-/// The values of one key that are worth combining: the one that is best alone, the strongest, and steps
-/// between them.
+/// What one combination left short, the next may leave too.
+fn learn(search: &Search, known: &mut [Vec<Known>], left: Judged) {
+    for (at, piece) in left.found.into_iter().enumerate() {
+        if let Some(piece) = piece {
+            search.wedges.learn(known, at, piece);
+        }
+    }
+}
+
+/// The values of one key that are worth combining.
 fn candidates<'j>(search: &Search, rungs: &'j [Option<Judged>]) -> Vec<&'j Judged> {
     let all: Vec<&Judged> = rungs.iter().flatten().filter(|j| search.turned(j, false).is_empty()).collect();
     if all.len() <= VALUES_OF_A_KEY {
@@ -75,8 +81,10 @@ fn candidates<'j>(search: &Search, rungs: &'j [Option<Judged>]) -> Vec<&'j Judge
 }
 
 /// How many of a combination have no price, what it costs more than the case, and how many minutes more it
-/// takes.
-fn more_cost(base: &Judged, set: &[&Judged]) -> (usize, f64, f64) {
+/// takes: the sums over its members.
+type More = (usize, f64, f64);
+
+fn more_than(base: &Judged, set: &[&Judged]) -> More {
     let cost = |j: &Judged| j.per_metre.as_ref().map_or(Some(0.0), |p| p.cost);
     let minutes = |j: &Judged| j.per_metre.as_ref().map_or(0.0, |p| p.minutes);
     let mut more = (0, 0.0, 0.0);
@@ -90,28 +98,147 @@ fn more_cost(base: &Judged, set: &[&Judged]) -> (usize, f64, f64) {
     more
 }
 
-fn pairs<'j>(keys: &[Vec<&'j Judged>]) -> Vec<Vec<&'j Judged>> {
-    let mut all = Vec::new();
-    for (i, a) in keys.iter().enumerate() {
-        for b in &keys[i + 1..] {
-            all.extend(a.iter().flat_map(|x| b.iter().map(move |y| vec![*x, *y])));
-        }
-    }
-    all
+fn by_more(a: &More, b: &More) -> std::cmp::Ordering {
+    a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.total_cmp(&b.2))
 }
 
-fn triples<'j>(keys: &[Vec<&'j Judged>], leading: &[usize]) -> Vec<Vec<&'j Judged>> {
-    let mut all = Vec::new();
-    for (i, &a) in leading.iter().enumerate() {
-        for (j, &b) in leading.iter().enumerate().skip(i + 1) {
-            for &c in &leading[j + 1..] {
-                for x in &keys[a] {
-                    for y in &keys[b] {
-                        all.extend(keys[c].iter().map(|z| vec![*x, *y, *z]));
-                    }
+/// The pairs that are judged, the cheapest first.
+fn pairs<'j>(search: &Search, base: &Judged, keys: &[Vec<&'j Judged>]) -> Vec<Vec<&'j Judged>> {
+    let mut all: Vec<(bool, More, Vec<&Judged>)> = Vec::new();
+    for (i, a) in keys.iter().enumerate() {
+        for b in &keys[i + 1..] {
+            for pair in a.iter().flat_map(|x| b.iter().map(move |y| vec![*x, *y])) {
+                if !alters_a_key_twice(search, &pair) {
+                    all.push((!search.mend_between_them(&pair), more_than(base, &pair), pair));
                 }
             }
         }
     }
-    all
+    // Stable: of equals the first in the order of keys.
+    all.sort_by(|a, b| a.0.cmp(&b.0).then(by_more(&a.1, &b.1)));
+    all.truncate(MOST_PAIRS);
+    all.sort_by(|a, b| by_more(&a.1, &b.1));
+    all.into_iter().map(|(_, _, pair)| pair).collect()
+}
+
+/// Whether two changes write the same key of the case file: what would be listed is not what was judged.
+fn alters_a_key_twice(search: &Search, set: &[&Judged]) -> bool {
+    let mut keys: Vec<String> = Vec::new();
+    for edit in set.iter().flat_map(|j| &j.edits) {
+        for change in edit.keys(search.base) {
+            if keys.contains(&change.key) {
+                return true;
+            }
+            keys.push(change.key);
+        }
+    }
+    false
+}
+
+/// From the strongest of every key towards the fewest changes.
+struct TakingBack<'s, 'a> {
+    search: &'s Search<'a>,
+    base: &'s Judged,
+    judged: &'s [Vec<Option<Judged>>],
+    known: Vec<Vec<Known>>,
+    count: usize,
+}
+
+impl<'s> TakingBack<'s, '_> {
+    fn run(mut self, found: &mut Combined) {
+        let strongest = self.strongest();
+        if strongest.len() > 2 {
+            match self.holds(&strongest) {
+                None => found.none_can = true,
+                Some(_) => found.does = self.fewest(strongest),
+            }
+        }
+        found.judged += self.count;
+    }
+
+    fn holds(&mut self, set: &[&'s Judged]) -> Option<Judged> {
+        self.count += 1;
+        self.search.steps.step();
+        let judged = self.search.together(set, &self.known)?;
+        if judged.is_all_held() {
+            return Some(judged);
+        }
+        learn(self.search, &mut self.known, judged);
+        None
+    }
+
+    /// The last of each ladder that only adds support. Of two that write the same key the first.
+    fn strongest(&self) -> Vec<&'s Judged> {
+        let mut set: Vec<&Judged> = Vec::new();
+        for rungs in self.judged {
+            let Some(last) = rungs.iter().flatten().next_back() else { continue };
+            if !last.edits.iter().all(Edit::only_adds) {
+                continue;
+            }
+            set.push(last);
+            if alters_a_key_twice(self.search, &set) {
+                set.pop();
+            }
+        }
+        set
+    }
+
+    /// Takes back one key after the other, then makes each that is left as weak as it may be. Which are taken
+    /// back first decides which are left, so that it is done twice: the dearest first, and the last of the
+    /// ladders (what hangs) first.
+    fn fewest(&mut self, strongest: Vec<&'s Judged>) -> Option<Judged> {
+        let mut dearest_first = strongest.clone();
+        dearest_first.sort_by(|a, b| by_more(&self.more(&[b]), &self.more(&[a])));
+        let mut hung_first = strongest;
+        hung_first.reverse();
+        let left: Vec<Vec<&Judged>> =
+            [dearest_first, hung_first].into_iter().map(|order| self.taken_back(order)).collect();
+        let fewest = left.iter().map(Vec::len).min().filter(|&fewest| fewest <= MOST_TOGETHER)?;
+        let weak: Vec<Vec<&Judged>> =
+            left.into_iter().filter(|set| set.len() == fewest).map(|set| self.weakened(set)).collect();
+        let best = weak.into_iter().min_by(|a, b| by_more(&self.more(a), &self.more(b)))?;
+        self.holds(&best)
+    }
+
+    fn more(&self, set: &[&Judged]) -> More {
+        more_than(self.base, set)
+    }
+
+    /// What is left of a set that holds when its members are taken out, one after the other in this order,
+    /// wherever the others do without.
+    fn taken_back(&mut self, order: Vec<&'s Judged>) -> Vec<&'s Judged> {
+        let mut kept = order.clone();
+        for one in order {
+            let without: Vec<&Judged> =
+                kept.iter().copied().filter(|j| !std::ptr::eq::<Judged>(*j, one)).collect();
+            if self.holds(&without).is_some() {
+                kept = without;
+            }
+        }
+        kept
+    }
+
+    /// The same keys with each as weak as the others let it be, the dearest first.
+    fn weakened(&mut self, mut set: Vec<&'s Judged>) -> Vec<&'s Judged> {
+        set.sort_by(|a, b| by_more(&self.more(&[b]), &self.more(&[a])));
+        for at in 0..set.len() {
+            let judged = self.judged;
+            let own = |rungs: &&Vec<Option<Judged>>| {
+                rungs.iter().flatten().any(|j| std::ptr::eq::<Judged>(j, set[at]))
+            };
+            let Some(rungs) = judged.iter().find(own) else { continue };
+            for weaker in rungs.iter().flatten() {
+                if std::ptr::eq::<Judged>(weaker, set[at]) {
+                    break;
+                }
+                let mut tried = set.clone();
+                tried[at] = weaker;
+                if !alters_a_key_twice(self.search, &tried) && self.holds(&tried).is_some() {
+                    set = tried;
+                    break;
+                }
+            }
+        }
+        set
+    }
 }

@@ -56,6 +56,18 @@ impl Edit {
         }
     }
 
+    /// Whether it brings support to another surface. Such an edit sets where the support ends on walls too, so
+    /// that it comes before those that lower that.
+    pub(super) fn covers_more(&self) -> bool {
+        matches!(self, Self::Covers(..) | Self::SurfaceCovers(..) | Self::Hang(_))
+    }
+
+    /// Whether the last of its ladder has more support than the case wherever there was some: more of these
+    /// together hold what fewer do, as far as bolts that unload joints let them.
+    pub(super) fn only_adds(&self) -> bool {
+        !matches!(self, Self::Stagger(..) | Self::Aim(..) | Self::Bolt(..))
+    }
+
     pub(super) fn apply(&self, case: &mut Case) {
         if let Some(pattern) = self.pattern().and_then(|p| case.patterns.get_mut(p)) {
             self.alter(pattern);

@@ -86,13 +86,16 @@ pub struct Uneven {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Changes {
     /// Best first: those that leave fewest wedges short, then those that cost least. Single changes, the
-    /// best of each key; where none of them leaves nothing short, the cheapest pair or triple that does
-    /// comes first. Empty where nothing is short.
+    /// best of each key; where none of them leaves nothing short, the cheapest pair that does comes first, or
+    /// a few more where no pair does. Empty where nothing is short.
     pub tried: Vec<Tried>,
     /// How many changes were judged.
     pub judged: usize,
     /// Where no change that was tried leaves nothing short: what is then still missing most.
     pub still_short: Option<StillShort>,
+    /// Whether something is short even with the strongest value that was tried of every key that only adds
+    /// support, all together.
+    pub none_can: bool,
 }
 
 /// The wedge that lacks most after the best change that was tried.
@@ -178,7 +181,7 @@ struct Search<'a> {
 }
 
 /// Single changes of what can be drilled or hung, each judged on every wedge of the drive; then the
-/// cheapest pair or triple that leaves nothing short. `whole` is what [`super::check()`] found for `case`.
+/// cheapest pair, or the few together, that leave nothing short. `whole` is what [`super::check()`] found for `case`.
 ///
 /// A change that is listed was tried: typed into the case it gives the verdicts that stand beside it.
 /// Values between two steps that were tried are not spoken of, and a step further may do less.
@@ -234,7 +237,7 @@ impl Search<'_> {
             .par_iter()
             .map(|ladder| {
                 let of_one = |edit: &Edit| {
-                    let judged = self.judged(vec![edit.clone()], false);
+                    let judged = self.judged(vec![edit.clone()], None, &[]);
                     self.steps.step();
                     judged
                 };
@@ -251,10 +254,12 @@ impl Search<'_> {
             best.push((chosen.clone(), self.uneven(ladder, rungs, chosen)));
         }
         best.sort_by(|a, b| a.0.better(&b.0));
+        let mut none_can = false;
         if !best.first().is_some_and(|b| b.0.is_all_held()) {
             self.learn(judged.iter().flatten().flatten());
-            let found = combined::cheapest(&self, &base, &judged, &best);
+            let found = combined::cheapest(&self, &base, &judged);
             count += found.judged;
+            none_can = found.none_can;
             if let Some(does) = found.does {
                 best.insert(0, (does, None));
             }
@@ -275,7 +280,7 @@ impl Search<'_> {
             Some(best) if helps => StillShort::of(&verdicts_alone(&best.case)?),
             _ => self.missing,
         };
-        Ok(Changes { tried, judged: count, still_short })
+        Ok(Changes { tried, judged: count, still_short, none_can })
     }
 
     /// What one change left short, the next may leave too; and a wedge that few changes mend is asked first.
@@ -304,9 +309,29 @@ impl Search<'_> {
         }
     }
 
-    /// What is said of every wedge after some edits; `None` where they make no case that can be drilled, and
-    /// with `all_or_nothing` where they leave any wedge that is not held.
-    fn judged(&self, edits: Vec<Edit>, all_or_nothing: bool) -> Option<Judged> {
+    /// What several changes that were judged alone do together, up to the first wedge that they leave not held;
+    /// `None` where a piece that is known is short after them, or they make no case that can be drilled.
+    fn together(&self, set: &[&Judged], known: &[Vec<Known>]) -> Option<Judged> {
+        let mut edits: Vec<Edit> = set.iter().flat_map(|j| j.edits.clone()).collect();
+        edits.sort_by_key(|edit| !edit.covers_more());
+        self.judged(edits, Some(known), set)
+    }
+
+    /// Whether each wedge that is not held is held after one of these.
+    fn mend_between_them(&self, set: &[&Judged]) -> bool {
+        self.wanting.iter().all(|&at| set.iter().any(|j| j.verdicts[at] == Verdict::Held))
+    }
+
+    /// What is said of every wedge after some edits; `None` where they make no case that can be drilled. With
+    /// `all_or_nothing`, pieces that are known of each wedge, the first that is not held ends it, and a known
+    /// piece that is short gives `None`. `of` are changes that these are made of: what each of them left short
+    /// may well be short still.
+    fn judged(
+        &self,
+        edits: Vec<Edit>,
+        all_or_nothing: Option<&[Vec<Known>]>,
+        of: &[&Judged],
+    ) -> Option<Judged> {
         let mut case = self.base.clone();
         let mut plan = self.plan.clone();
         for edit in &edits {
@@ -319,20 +344,30 @@ impl Search<'_> {
         let mut found: Vec<Option<Known>> = vec![None; verdicts.len()];
         // Those that are not held come first: a change that mends none of them harms nobody.
         let hopeful = |at: &usize| self.can_be_held(&case, *at);
-        if all_or_nothing && !self.wanting.iter().all(hopeful) {
+        if all_or_nothing.is_some() && !self.wanting.iter().all(hopeful) {
             return None;
         }
         let first: Vec<usize> = self.wanting.iter().copied().filter(hopeful).collect();
         let rest: Vec<usize> = (0..verdicts.len()).filter(|at| !first.contains(at)).collect();
-        for (look_at, needs_a_mend) in [(&first, false), (&rest, true)] {
+        let known = |at: usize| -> Vec<Known> {
+            let of_parts = of.iter().filter_map(|j| j.found.get(at)?.clone());
+            let of_all = all_or_nothing.unwrap_or(&self.known)[at].iter().cloned();
+            of_all.chain(of_parts).collect()
+        };
+        // No search for one wedge where a piece that is known of another one ends it.
+        let is_known_short = |&at: &usize| self.wedges.is_known_short(&judging, at, &known(at));
+        if all_or_nothing.is_some() && first.iter().any(is_known_short) {
+            return None;
+        }
+        'all: for (look_at, needs_a_mend) in [(&first, false), (&rest, true)] {
             let mends = || self.wanting.iter().any(|&at| verdicts[at] == Verdict::Held);
             if needs_a_mend && !mends() {
                 break;
             }
             for &at in look_at {
-                (verdicts[at], found[at]) = self.wedges.verdict(&judging, at, &self.known[at]).ok()?;
-                if all_or_nothing && verdicts[at] != Verdict::Held {
-                    return None;
+                (verdicts[at], found[at]) = self.wedges.verdict(&judging, at, &known(at)).ok()?;
+                if all_or_nothing.is_some() && verdicts[at] != Verdict::Held {
+                    break 'all;
                 }
             }
         }

@@ -24,11 +24,11 @@ const ROW_STEP_M: f64 = 0.3;
 const LOWEST_ROW_M: f64 = 0.3;
 
 /// Bays that are tried, over what one carries now. Which mesh carries it is the user's to find and test.
-const BAYS: [f64; 4] = [1.25, 1.5, 2.0, 3.0];
+const BAYS: [f64; 5] = [1.25, 1.5, 2.0, 3.0, 5.0];
 
-/// What one bay of a screen that is not there yet may carry, kN: from light to heavy mesh as pull tests on
-/// panels give it; common practice, no source. Which mesh does is the user's to find and test.
-const HUNG_KN: [f64; 5] = [20.0, 30.0, 40.0, 50.0, 60.0];
+/// What one bay of a screen that is not there yet may carry, kN: from light weld mesh to heavy chain link as
+/// pull tests on panels give it; common practice, no source. Which mesh does is the user's to find and test.
+const HUNG_KN: [f64; 7] = [20.0, 30.0, 40.0, 50.0, 60.0, 80.0, 110.0];
 
 /// Heights that a fan is drilled from, metres above the floor.
 const FANS_FROM_M: [f64; 3] = [1.0, 2.0, 3.0];

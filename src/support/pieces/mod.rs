@@ -197,6 +197,12 @@ impl Pieces<'_> {
         Search::new(self).decision(tried_first)
     }
 
+    /// Whether one of some pieces is carried less than is asked, where this pyramid has it: no search.
+    #[must_use]
+    pub fn is_short_of(&self, tried: &[PieceAt]) -> bool {
+        Search::new(self).is_short_of(tried)
+    }
+
     /// Whether no piece is carried less than a factor, by the rules of [`Pieces::least`]; `false` too where
     /// that was not found out. `tried_first` are pieces that may well be.
     #[must_use]

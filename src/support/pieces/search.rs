@@ -188,10 +188,7 @@ impl<'s, 'a> Search<'s, 'a> {
 
     pub fn decision(&mut self, tried_first: &[PieceAt]) -> Decision {
         let asked_fs = self.pieces.asked_fs;
-        let mut incumbent = Incumbent::default();
-        for at in tried_first {
-            self.try_first(at, &mut incumbent);
-        }
+        let mut incumbent = self.least_of(tried_first);
         let mut lowest = f64::INFINITY;
         if incumbent.fs() >= asked_fs {
             lowest = self.run(&mut incumbent, Some(asked_fs)).lowest;
@@ -205,12 +202,23 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
-    /// Whether no piece is carried less than `fs`; `false` too where the cells run out before that is known.
-    pub fn none_below(&mut self, fs: f64, tried_first: &[PieceAt]) -> bool {
+    /// Whether one of some pieces is carried less than is asked.
+    pub fn is_short_of(&mut self, tried: &[PieceAt]) -> bool {
+        self.least_of(tried).fs() < self.pieces.asked_fs
+    }
+
+    /// What is carried least of some pieces.
+    fn least_of(&mut self, tried: &[PieceAt]) -> Incumbent {
         let mut incumbent = Incumbent::default();
-        for at in tried_first {
+        for at in tried {
             self.try_first(at, &mut incumbent);
         }
+        incumbent
+    }
+
+    /// Whether no piece is carried less than `fs`; `false` too where the cells run out before that is known.
+    pub fn none_below(&mut self, fs: f64, tried_first: &[PieceAt]) -> bool {
+        let mut incumbent = self.least_of(tried_first);
         incumbent.fs() >= fs && {
             let lowest = self.run(&mut incumbent, Some(fs)).lowest;
             incumbent.fs() >= fs && lowest >= fs
