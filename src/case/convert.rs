@@ -2,6 +2,7 @@ use super::bolting::pattern_of;
 use super::file::{BoltTable, CaseFile, JointSetTable, KindWord, SectionTable};
 use super::hanging::hung_load_of;
 use super::local::{spot_of, stretch_of};
+use super::shaking::shaking_of;
 use super::structures::structure_of;
 use super::surfaces::surface_of;
 use super::{Case, Criteria, Joint, Site, SizeLimits};
@@ -25,7 +26,8 @@ pub(super) fn case_of(
     let hung_loads = file.hung_load.iter().map(|load| hung_load_of(load, opening));
     let structures = file.structure.iter().map(|table| structure_of(table, opening));
     let joints = sets.iter().map(set_of).chain(structures).collect::<Option<_>>()?;
-    let site = Site { hung_loads: hung_loads.collect::<Option<_>>()?, as_built: None };
+    let shaking = file.shaking.as_ref().map(shaking_of);
+    let site = Site { hung_loads: hung_loads.collect::<Option<_>>()?, as_built: None, shaking };
     let limits = file.limits.unwrap_or_default();
     let installation = file.installation.unwrap_or_default();
     Some(Case {

@@ -106,6 +106,9 @@ pub struct CaseFile {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = 200))]
     pub hung_load: Vec<HungLoadTable>,
+    /// An earthquake or a blast as a steady share of the weight.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub shaking: Option<ShakingTable>,
     /// The bolts as somebody found them over a stretch of the drive.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub as_built: Option<AsBuiltTable>,
@@ -366,6 +369,37 @@ pub struct CriteriaTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 100.0))]
     pub judged_down_to_m: Option<f64>,
+}
+
+/// An earthquake or a blast as a steady force on the rock, a share of its weight.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ShakingTable {
+    /// Level coefficient, share of the weight: 0.15 pushes with 15 % of it; or `ppv_mm_s` and `frequency_hz`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 2.0))]
+    pub horizontal: Option<f64>,
+    /// Peak particle velocity of a harmonic shaking, mm/s.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 10_000.0), extend("exclusiveMinimum" = 0.0))]
+    pub ppv_mm_s: Option<f64>,
+    /// Its frequency, Hz.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(max = 1_000.0), extend("exclusiveMinimum" = 0.0))]
+    pub frequency_hz: Option<f64>,
+    /// Vertical coefficient, share of the weight, positive down; 0 when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -0.9, max = 2.0))]
+    pub vertical: Option<f64>,
+    /// Azimuth that the rock is pushed towards, degrees clockwise from north; absent means the one that asks
+    /// most of support, wedge by wedge.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 360.0))]
+    pub trend_deg: Option<f64>,
+    /// Where its numbers come from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 500))]
+    pub source: Option<String>,
 }
 
 /// What advisory rules need to know.

@@ -65,6 +65,7 @@ mod scan;
 mod schema;
 #[cfg(feature = "files")]
 mod sets;
+mod shaking;
 mod site;
 #[cfg(feature = "files")]
 mod sources;

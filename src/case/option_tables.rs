@@ -5,7 +5,9 @@ use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 
-use super::file::{BoltAtTable, BoltTable, CoveredWord, DriveTable, PatternTable, PlanTable, SurfaceTable};
+use super::file::{
+    BoltAtTable, BoltTable, CoveredWord, DriveTable, PatternTable, PlanTable, ShakingTable, SurfaceTable,
+};
 
 /// One support choice that a reviewer compares: a small difference to the case. The same keys as
 /// there, each of them optional.
@@ -17,7 +19,7 @@ pub struct OptionTable {
     pub name: String,
     /// Lists of the case that it does not take over: its own stand in their place.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    #[schemars(length(max = 4))]
+    #[schemars(length(max = 5))]
     pub drops: Vec<DropsWord>,
     /// Keys of the drive: round, last ring, section; direction and joints stay those of the case.
     #[serde(default, skip_serializing_if = "Map::is_empty")]
@@ -40,6 +42,10 @@ pub struct OptionTable {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(schema_with = "surface_keys")]
     pub surface: Vec<Map<String, Value>>,
+    /// Keys of the shaking.
+    #[serde(default, skip_serializing_if = "Map::is_empty")]
+    #[schemars(schema_with = "shaking_keys")]
+    pub shaking: Map<String, Value>,
     /// Keys of the plan.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub plan: Option<PlanTable>,
@@ -60,6 +66,9 @@ pub enum DropsWord {
     /// The screen that is planned.
     #[serde(rename = "plan.screen")]
     PlanScreen,
+    /// The shaking.
+    #[serde(rename = "shaking")]
+    Shaking,
 }
 
 /// The keys of a table with none of them required.
@@ -82,6 +91,10 @@ fn list_of(items: Value, most: u32) -> Schema {
 
 fn drive_keys(generator: &mut SchemaGenerator) -> Schema {
     Schema::try_from(partial::<DriveTable>(generator, &["trend_deg", "plunge_deg"])).unwrap_or_default()
+}
+
+fn shaking_keys(generator: &mut SchemaGenerator) -> Schema {
+    Schema::try_from(partial::<ShakingTable>(generator, &[])).unwrap_or_default()
 }
 
 fn pattern_keys(generator: &mut SchemaGenerator) -> Schema {

@@ -25,6 +25,7 @@ use super::rules::Rule;
 use super::scan::{check_name, design_shape, mesh_too_large, read_scan};
 use super::schema::{joint_sets_schema, schema};
 use super::sets::{check_sets, merge};
+use super::shaking::check_shaking;
 use super::sources::SourceFile;
 use super::stock::Stock;
 use super::stock_rules::{check_stock, stock_of};
@@ -304,6 +305,7 @@ impl Reader<'_> {
         let spots = root.list("bolt_at");
         check_spots(spots, bolts, bolts_known, mapped, ground, &mut self.problems);
         check_hung_loads(root.list("hung_load"), ground.section, &mut self.problems);
+        check_shaking(root, &mut self.problems);
         check_plan(root, &mut self.problems);
         check_surfaces(root.list("surface"), root.list("pattern"), ground.section, &mut self.problems);
         check_bounds(root, beside.sets.unwrap_or_default(), &mut self.problems);

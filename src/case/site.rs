@@ -1,7 +1,7 @@
 use super::{AsBuilt, Case, Joint, JointKind};
 use crate::opening::Opening;
 use crate::orientation::Vec3;
-use crate::stability::HungLoad;
+use crate::stability::{HungLoad, Shaking};
 use crate::wedge::{Located, PlacedPlane};
 
 /// What is at a place besides what was designed for it.
@@ -11,6 +11,8 @@ pub struct Site {
     pub hung_loads: Vec<HungLoad>,
     /// The bolts as they stand over a stretch of the drive.
     pub as_built: Option<AsBuilt>,
+    /// What shakes the rock.
+    pub shaking: Option<Shaking>,
 }
 
 impl Case {

@@ -25,6 +25,8 @@ pub(super) const NOT_COVERED: [&str; 5] = [
 
 const SCREEN_NOT_JUDGED: &str = "what the screen can carry";
 
+const SHAKING_NOT_JUDGED: &str = "how long shaking lasts, what it loosens, and what it does to bolts and grout (it is a steady force here)";
+
 /// What a check does not judge yet.
 pub(super) const NOT_JUDGED: [&str; 3] = [
     SCREEN_NOT_JUDGED,
@@ -37,7 +39,8 @@ pub(super) const NOT_JUDGED: [&str; 3] = [
 #[must_use]
 pub(super) fn not_judged_of(case: &Case) -> Vec<&'static str> {
     let entered = !case.surface_support.is_empty();
-    NOT_JUDGED.into_iter().filter(|&what| !(entered && what == SCREEN_NOT_JUDGED)).collect()
+    let shaken = case.site.shaking.is_some().then_some(SHAKING_NOT_JUDGED);
+    NOT_JUDGED.into_iter().filter(|&what| !(entered && what == SCREEN_NOT_JUDGED)).chain(shaken).collect()
 }
 
 /// What a reader must not forget.

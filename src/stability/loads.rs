@@ -1,7 +1,7 @@
 use crate::orientation::Vec3;
 
-/// What acts on a wedge before its joints and bolts react. Later loads (water, seismic) are further
-/// terms of the same resultant.
+/// What acts on a wedge before its joints and bolts react. Later loads (water) are further terms of the same
+/// resultant.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Loads {
     /// Its own weight, kN.
@@ -21,5 +21,11 @@ impl Loads {
     #[must_use]
     pub fn resultant_kn(&self, up: &Vec3) -> Vec3 {
         -up * (self.weight_kn + self.hung_kn)
+    }
+
+    /// The same where shaking adds `share` to unit weight, in the same frame; what hangs is shaken with the rock.
+    #[must_use]
+    pub fn shaken_kn(&self, up: &Vec3, share: &Vec3) -> Vec3 {
+        (share - up) * (self.weight_kn + self.hung_kn)
     }
 }

@@ -8,6 +8,7 @@ mod loads;
 mod motion;
 mod rotation;
 mod safety;
+mod shaking;
 
 pub use hung::{Hung, HungLoad, HungPlace, HungSize, hung_on};
 pub use loads::Loads;
@@ -15,3 +16,4 @@ pub(crate) use motion::NO_CONTACT_SHARE;
 pub use motion::{Mode, Motion};
 pub use rotation::{Balance, BoltPull, Contact, Mechanism, Rotation, RotationScratch, load_factor};
 pub use safety::{Reaction, Stability};
+pub use shaking::{GroundVelocity, Shaking};

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Check, Deciding, FacePlacement, Installed, Judged};
+use super::{AtRest, Check, Deciding, FacePlacement, Installed, Judged, Shaken};
 use crate::case::Case;
 use crate::opening::{Section, Surface, Vec2};
 use crate::orientation::{Line, Vec3};
@@ -116,6 +116,10 @@ pub struct Found {
     pub fs_bare: f64,
     /// The same with friction alone.
     pub fs_bare_no_cohesion: f64,
+    /// How the case's shaking acts on it; `None` without shaking.
+    pub shaken: Option<Shaken>,
+    /// The same wedge without it.
+    pub at_rest: Option<AtRest>,
     /// Least factor of safety with bolts as resistance; `None` without a pattern, and where the
     /// wedge is too long to place (`LONGEST_PLACED_M`).
     pub fs_bolted: Option<f64>,
@@ -374,6 +378,7 @@ impl CheckedWedge {
             found: Found {
                 fs_bare: piece.stability.fs_bare(),
                 fs_bare_no_cohesion: piece.stability.fs_bare_no_cohesion(),
+                shaken: self.found.shaken,
                 fs_bolted: Some(worst.least_fs),
                 fs_rotation: moments.as_ref().map(|m| m.least_fs),
                 judged: self.found.judged.clone(),

@@ -4,6 +4,7 @@ use super::checked::{AtFace as InFace, Decided, Found, Placed, Wedge};
 use super::face_moments::least_with_moments;
 use super::forces::surfaces_of;
 use super::seat::criterion_fs;
+use super::shaken::{AtRest, Shaken};
 use super::wedges::{Candidate, candidates};
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3};
 use crate::case::Case;
@@ -41,8 +42,7 @@ pub struct FacePlacement {
 pub fn face(case: &Case, mut check: Check) -> Check {
     let all = candidates(case, &check.opening, &mut Vec::new());
     let drive = &check;
-    check.face =
-        all.par_iter().filter_map(|candidate| AtFace { case, check: drive, candidate }.judge()).collect();
+    check.face = all.par_iter().filter_map(|candidate| AtFace::of(case, drive, candidate).judge()).collect();
     check
 }
 
@@ -60,9 +60,15 @@ struct AtFace<'a> {
     case: &'a Case,
     check: &'a Check,
     candidate: &'a Candidate,
+    shaken: Option<Shaken>,
 }
 
-impl AtFace<'_> {
+impl<'a> AtFace<'a> {
+    fn of(case: &'a Case, check: &'a Check, candidate: &'a Candidate) -> Self {
+        let shaken = check.drive(case).shaken(candidate.sets, &candidate.cone.inward);
+        Self { case, check, candidate, shaken }
+    }
+
     fn judge(&self) -> Option<CheckedWedge> {
         let (case, cone) = (self.case, &self.candidate.cone);
         let section = &self.check.opening.section;
@@ -84,7 +90,7 @@ impl AtFace<'_> {
             return None;
         }
         let shape = body.shape(&found.shown);
-        let stability = equilibrium(case, self.check, self.candidate, &mut body, &found.shown);
+        let stability = self.equilibrium(&mut body, &found.shown, self.shaken.as_ref());
         let mode = stability.motion.mode;
         let moves = mode != Mode::NoMotion;
         let at_face = (moves && !case.patterns.is_empty()).then(|| self.placed(&mut body, &found));
@@ -101,7 +107,7 @@ impl AtFace<'_> {
             fs_bolted
         };
         let fs_rotation = at_face.as_ref().zip(placed_shape.as_ref()).map(|(placed, shape)| {
-            let stability = equilibrium(case, self.check, self.candidate, &mut body, &placed.apex);
+            let stability = self.equilibrium(&mut body, &placed.apex, self.shaken.as_ref());
             let support = (&case.patterns[..], &self.check.layouts[..], &case.bolts[..]);
             let end = PatternEnd::at_face(section, &placed.apex, cone, stability, support);
             let rings_m = last_rings_m(case);
@@ -135,10 +141,22 @@ impl AtFace<'_> {
                 fs_bolted,
                 fs_bolted_uncapped,
                 fs_rotation,
+                shaken: self.shaken,
+                at_rest: self.shaken.map(|_| {
+                    let stability = self.equilibrium(&mut body, &found.shown, None);
+                    AtRest { mode: stability.motion.mode, fs_bare: stability.fs_bare() }
+                }),
                 ..Found::default()
             },
             decided: Decided::asked(criterion_fs(case, mode)),
         })
+    }
+
+    fn equilibrium(&self, body: &mut FaceBody, apex: &Vec3, shaken: Option<&Shaken>) -> Stability {
+        let (volume_m3, areas_m2) = (body.measure(apex).volume_m3, body.joint_areas_m2(apex));
+        let Candidate { sets, cone, .. } = self.candidate;
+        let drive = self.check.drive(self.case);
+        drive.equilibrium(*sets, cone.inward, volume_m3, &areas_m2, Hung::default(), shaken)
     }
 
     /// The worst of the equally admissible apexes that the search met, at the worst end of the
@@ -146,7 +164,7 @@ impl AtFace<'_> {
     fn placed(&self, body: &mut FaceBody, found: &FaceAdmissible) -> FacePlacement {
         let step = found.equals.len().div_ceil(PLACED_APEXES).max(1);
         let placed = found.equals.iter().step_by(step).map(|apex| {
-            let stability = equilibrium(self.case, self.check, self.candidate, body, apex);
+            let stability = self.equilibrium(body, apex, self.shaken.as_ref());
             let last_ring_m = last_rings_m(self.case);
             let support = (&self.case.patterns[..], &self.check.layouts[..], &self.case.bolts[..]);
             let end = PatternEnd::at_face(body.section(), apex, body.cone(), stability, support);
@@ -170,16 +188,4 @@ pub(super) fn from_face(apex: &Vec3, end: EndPlacement) -> FacePlacement {
         bolt.chainage_m -= last_ring_m;
     }
     FacePlacement { least_fs: end.least_fs, apex: *apex, last_ring_m, serving }
-}
-
-fn equilibrium(
-    case: &Case,
-    check: &Check,
-    candidate: &Candidate,
-    body: &mut FaceBody,
-    apex: &Vec3,
-) -> Stability {
-    let (volume_m3, areas_m2) = (body.measure(apex).volume_m3, body.joint_areas_m2(apex));
-    let inward = candidate.cone.inward;
-    check.drive(case).equilibrium(candidate.sets, inward, volume_m3, &areas_m2, Hung::default())
 }

@@ -20,6 +20,10 @@ use crate::wedge::{Admissible, Cone, Footprint, Limits, Shape};
 /// surface: it is the rounding of a corner.
 const SURFACE_SHARE: f64 = 1e-9;
 
+/// Friction angles below this are asked about, degrees: even clay fillings keep more (common practice, no
+/// source), while 0.5 is a typical angle in radians, or its tangent.
+const LIKELY_FRICTION_DEG: f64 = 5.0;
+
 /// A checked drive.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Check {
@@ -149,8 +153,21 @@ fn find(case: &Case, moments: Moments) -> Result<Check, CheckError> {
     if !opening.surfaces().iter().any(|s| named.contains(s)) {
         warnings.push(Warning::SteepDrive { plunge_deg: case.advance.plunge_deg.abs() });
     }
+    warnings.extend(low_frictions(case));
     whole_drive_warnings(case, &groups, &layouts, &wedges, &mut warnings);
     Ok(Check { opening, layouts, local, groups, wedges, face: Vec::new(), left_out, warnings })
+}
+
+/// Joints whose friction angle looks like a slip of the pen; frictionless ones are meant.
+fn low_frictions(case: &Case) -> impl Iterator<Item = Warning> {
+    let is_low = |deg: f64| deg > 0.0 && deg < LIKELY_FRICTION_DEG;
+    case.joints.iter().filter(move |joint| is_low(joint.strength.friction_deg)).map(|joint| {
+        Warning::LowFriction {
+            joint: joint.name.clone(),
+            friction_deg: joint.strength.friction_deg,
+            likely_deg: LIKELY_FRICTION_DEG,
+        }
+    })
 }
 
 /// A check of one wedge by its id, without the warnings that concern the whole drive.
@@ -349,13 +366,16 @@ impl Checking<'_> {
         // Which load hangs from it depends on where it sits.
         let sits = among_bolts.as_ref().map_or_else(|| seat.most_hung(&admissible), |a| a.place.worst.foot);
         let hangs = !case.site.hung_loads.is_empty();
-        let stability = seat.stability(if hangs { &sits } else { &admissible.shown });
+        let stands = if hangs { &sits } else { &admissible.shown };
+        let stability = seat.stability(stands);
         let mode = stability.motion.mode;
         // Without movement the factor is infinite with bolts as without.
         let resting = (mode == Mode::NoMotion && seat.has_bolts()).then_some(f64::INFINITY);
         let mut found = Found {
             fs_bare: stability.fs_bare(),
             fs_bare_no_cohesion: stability.fs_bare_no_cohesion(),
+            shaken: seat.shaken(),
+            at_rest: seat.at_rest(stands),
             fs_bolted: resting,
             fs_bolted_median: resting,
             fs_bolted_uncapped: resting,

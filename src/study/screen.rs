@@ -33,6 +33,8 @@ pub struct DutyRow {
     pub volume_m3: f64,
     /// Its weight, kN.
     pub weight_kn: f64,
+    /// Its active force, kN: weight, what hangs from it, what shakes it.
+    pub active_kn: f64,
     /// Sum of its traces, metres.
     pub perimeter_m: f64,
     /// Its mode.
@@ -59,7 +61,7 @@ impl DutyRow {
     pub fn governed_by(&self) -> Option<&'static str> {
         let capacity = self.capacity?;
         let slack = capacity.governed_by == SurfaceGovernedBy::Bay;
-        let by_joints = slack && self.fs_bare > capacity.kn / self.weight_kn;
+        let by_joints = slack && self.fs_bare > capacity.kn / self.active_kn;
         Some(if by_joints { "joints" } else { capacity.governed_by.name() })
     }
 }
@@ -191,6 +193,11 @@ struct Hanging {
 }
 
 impl Hanging {
+    /// The force that a screen has to carry, kN: the weight, with what hangs and what shakes.
+    fn active_kn(&self) -> f64 {
+        self.stability.active_kn().norm() * self.above_found
+    }
+
     fn row(self, case: &Case) -> DutyRow {
         let support = self.support.map(|i| &case.surface_support[i]);
         let capacity = support.map(|s| s.capacity(self.perimeter_m));
@@ -198,7 +205,7 @@ impl Hanging {
         let fs = match (support, capacity) {
             (Some(support), Some(capacity)) => match support.kind {
                 SurfaceKind::Screen { .. } | SurfaceKind::Strap { .. } => {
-                    fs_bare.max(capacity.kn / self.weight_kn)
+                    fs_bare.max(capacity.kn / self.active_kn())
                 }
                 SurfaceKind::Shotcrete { .. } => {
                     fs_bare + capacity.kn / (self.stability.motion.driving_kn * self.above_found)
@@ -211,12 +218,14 @@ impl Hanging {
             Verdict::Short if case.surface_support.is_empty() => Verdict::NotJudged,
             verdict => verdict,
         };
+        let active_kn = self.active_kn();
         DutyRow {
             surface: self.surface,
             wedge: self.wedge,
             support: self.support,
             volume_m3: self.volume_m3,
             weight_kn: self.weight_kn,
+            active_kn,
             perimeter_m: self.perimeter_m,
             mode: self.stability.motion.mode,
             fs_bare,

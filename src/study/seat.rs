@@ -1,6 +1,7 @@
 //! A joint pyramid made ready on its drive: the one place that knows which wedges it can have there,
 //! where structures put them, what loads them, and which rings slide past them.
 
+use super::shaken::{AtRest, Shaken};
 use super::wedges::{Candidate, limits};
 use super::{Check, CheckedWedge, Wedge};
 use crate::case::Case;
@@ -73,11 +74,14 @@ impl Drive<'_> {
         volume_m3: f64,
         areas_m2: &[f64; 3],
         hung: Hung,
+        shaken: Option<&Shaken>,
     ) -> Stability {
         let weight = Loads::weight(volume_m3, self.case.unit_weight_kn_m3);
         let loads = Loads { hung_kn: hung.kn, ..weight };
         let up = self.opening.frame.to_local(&Vec3::z());
-        let motion = Motion::of(&inward, &loads.resultant_kn(&up));
+        let force_kn =
+            shaken.map_or_else(|| loads.resultant_kn(&up), |shaken| loads.shaken_kn(&up, &shaken.share));
+        let motion = Motion::of(&inward, &force_kn);
         let strengths: [MohrCoulomb; 3] = sets.map(|s| self.case.joints[s].strength);
         Stability::new(motion, inward, &strengths, areas_m2).hanging(hung)
     }
@@ -95,6 +99,7 @@ pub(super) struct Seat<'s> {
     /// All that is drilled, where some of it stands at known chainages alone and can reach a wedge.
     drilled: Option<Drilled>,
     hung: Vec<HungPlace>,
+    shaken: Option<Shaken>,
 }
 
 /// The patterns of the whole drive, then what stands at known chainages alone.
@@ -140,6 +145,7 @@ impl<'s> Seat<'s> {
             cone: *cone,
             located,
             hung,
+            shaken: drive.shaken(sets, &cone.inward),
         };
         let marks_m = seat.marks_m();
         seat.frontier = seat.frontier.marked(marks_m);
@@ -215,12 +221,28 @@ impl<'s> Seat<'s> {
         Shape::new(&self.drive.opening.section, self.chain(), &self.cone, foot)
     }
 
+    /// How the case's shaking acts on its wedges.
+    pub fn shaken(&self) -> Option<Shaken> {
+        self.shaken
+    }
+
     /// The equilibrium without support of the wedge with this footprint.
     pub fn stability(&self, foot: &Footprint) -> Stability {
+        self.stability_under(foot, self.shaken.as_ref())
+    }
+
+    /// The same without the case's shaking; `None` where it has none.
+    pub fn at_rest(&self, foot: &Footprint) -> Option<AtRest> {
+        self.shaken?;
+        let stability = self.stability_under(foot, None);
+        Some(AtRest { mode: stability.motion.mode, fs_bare: stability.fs_bare() })
+    }
+
+    fn stability_under(&self, foot: &Footprint, shaken: Option<&Shaken>) -> Stability {
         let perimeter_m = self.drive.opening.section.perimeter_m();
         let hung = hung_on(&self.hung, self.chain(), &self.cone, foot, perimeter_m, self.chainage_m(foot));
         let areas_m2 = self.chain().joint_areas_m2(&self.cone, foot);
-        self.drive.equilibrium(self.sets, self.cone.inward, self.volume_m3(foot), &areas_m2, hung)
+        self.drive.equilibrium(self.sets, self.cone.inward, self.volume_m3(foot), &areas_m2, hung, shaken)
     }
 
     /// The largest admissible wedge, where structures leave it.

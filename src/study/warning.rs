@@ -18,6 +18,18 @@ pub enum Warning {
         /// The least that is worked with, steradians.
         threshold_sr: f64,
     },
+    /// A friction angle that hardly any joint has.
+    #[error(
+        "friction_deg of {joint} is {friction_deg}, below {likely_deg}°, which hardly any joint has: were radians typed, or the tangent? Degrees are read"
+    )]
+    LowFriction {
+        /// Name of the set or structure.
+        joint: String,
+        /// What was typed, degrees.
+        friction_deg: f64,
+        /// Where the warning begins, degrees.
+        likely_deg: f64,
+    },
     /// A wedge far longer than the section is wide.
     #[error(
         "wedge {wedge} would be {length_m:.1} m long: its joints strike nearly along the drive; cap it with max_length_m, or with the longest trace that was seen"

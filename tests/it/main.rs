@@ -65,6 +65,7 @@ mod scan;
 mod scan_cli;
 mod scan_messages;
 mod seats;
+mod shaking;
 mod sizes;
 mod stages;
 mod structures;

@@ -9,6 +9,7 @@ use crate::oracle::rules::{Asked, By, Cover, Disc, Effort, Hangs, Piece, Rules, 
 use crate::oracle::{Input, Mode};
 use crate::random_cases::{Rng, caps, covered_names, digits, oracle_input, random_whole_case};
 use backhold::case::Case;
+use backhold::stability::Shaking;
 use backhold::study::{Check, CheckedWedge, Unjudged, Verdict, Warning, check};
 use backhold::support::{Carrier, PhaseGroup, SurfaceKind, SurfaceSupport, Uncarried};
 
@@ -279,15 +280,21 @@ fn from_environment(name: &str) -> Option<u64> {
     std::env::var(name).ok().and_then(|n| n.parse().ok())
 }
 
-/// Searches so many cases from one seed on.
+/// Searches so many cases from one seed on, at rest.
 fn search(first: u64, count: usize) -> Seen {
+    search_shaken(first, count, |_| None)
+}
+
+/// The same with what shakes each.
+fn search_shaken(first: u64, count: usize, shaking: impl Fn(&mut Rng) -> Option<Shaking>) -> Seen {
     let effort = Effort { places: 12, shifts: 6, walks: 6, steps: 120 };
     let mut seen = Seen { nearest: f64::INFINITY, ..Seen::default() };
     let mut number = first;
     while seen.cases < count {
         // Each case from a seed of its own, so that one alone can be looked at.
         let mut rng = Rng::new(0x7e5d_1c75 ^ number);
-        if let Some(case) = random_whole_case(&mut rng, number as usize) {
+        if let Some(mut case) = random_whole_case(&mut rng, number as usize) {
+            case.site.shaking = shaking(&mut rng);
             let before = (seen.wrong.len(), std::time::Instant::now());
             every_verdict(number as usize, &case, &mut rng, effort, &mut seen);
             for wrong in &seen.wrong[before.0..] {
@@ -313,6 +320,26 @@ fn no_verdict_is_other_than_a_dense_search_says() {
     assert!(seen.wrong.is_empty(), "{} are wrong:\n{}", seen.wrong.len(), seen.wrong.join("\n"));
     // It looks at enough of each.
     assert!(seen.held > count && seen.short > count / 4 && seen.same > count);
+    assert!(seen.open <= seen.wedges / 20, "{} of {} open", seen.open, seen.wedges);
+}
+
+/// The same of drives that are shaken towards one azimuth: other modes, other motions, moments of a force that
+/// leans.
+#[test]
+fn no_verdict_of_a_shaken_drive_is_other_than_a_dense_search_says() {
+    let count = from_environment("VERDICT_CASES").unwrap_or(12) as usize;
+    let shaken = |rng: &mut Rng| {
+        Some(Shaking {
+            horizontal: rng.between(0.05, 0.6),
+            vertical: rng.between(-0.3, 0.3),
+            trend_deg: Some(rng.between(0.0, 360.0)),
+            velocity: None,
+            source: None,
+        })
+    };
+    let seen = search_shaken(from_environment("VERDICT_SEED").unwrap_or(7_000), count, shaken);
+    assert!(seen.wrong.is_empty(), "{} are wrong:\n{}", seen.wrong.len(), seen.wrong.join("\n"));
+    assert!(seen.held > count / 2 && seen.short > count / 4 && seen.same > count / 2);
     assert!(seen.open <= seen.wedges / 20, "{} of {} open", seen.open, seen.wedges);
 }
 

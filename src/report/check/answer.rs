@@ -1,6 +1,7 @@
 use crate::case::Case;
 use crate::report::check::changes::{change_words, count_words, listed};
 use crate::report::check::prisms::prism_sentence;
+use crate::report::check::shaking::shaking_sentence;
 use crate::report::check::stages::words::{at_the_face, bare_after_a_round, unsupported};
 use crate::report::check::surface::words::{scaling_sentence, screen_sentence};
 use crate::report::paper::numbers::{factor, fixed, kn, shortest};
@@ -13,12 +14,29 @@ use crate::support::Carrier;
 /// things are not judged.
 #[must_use]
 pub(super) fn answer(case: &Case, whole: &Whole, changes: Option<&Changes>) -> String {
-    let (parts, last) = sentences(case, whole, changes);
-    let whole_of = |parts: &[String]| format!("{} {last}", parts.join(" "));
-    // Long names leave it to the sentences below, which say it too.
-    let with_bare: Vec<String> = parts.iter().cloned().chain(bare_after_a_round(&whole.stages)).collect();
-    let answer = whole_of(&with_bare);
-    if words_in(&answer) <= MOST_WORDS { answer } else { whole_of(&parts) }
+    let bare = bare_after_a_round(&whole.stages);
+    let written = |told: Told, with_bare: bool| {
+        let (parts, last) = sentences(case, whole, changes, told);
+        let bare = bare.iter().filter(|_| with_bare).cloned();
+        parts.into_iter().chain(bare).chain([last]).collect::<Vec<_>>().join(" ")
+    };
+    // What the crew stands under comes before the names of several changes, which the list below has; long
+    // names of wedges leave it to the sentences below, which say it too.
+    let fits = |answer: &String| words_in(answer) <= MOST_WORDS;
+    [(Told::Named, true), (Told::Counted, true)]
+        .into_iter()
+        .map(|(told, with_bare)| written(told, with_bare))
+        .find(fits)
+        .unwrap_or_else(|| written(Told::Named, false))
+}
+
+/// How the change that mends most is told.
+#[derive(Clone, Copy, PartialEq)]
+enum Told {
+    /// By what is drilled or hung otherwise.
+    Named,
+    /// Where it is several things, by its number in the list below.
+    Counted,
 }
 
 /// The answer where bolts as built come first, `built`, then what the design comes to; and the sentences of
@@ -30,7 +48,7 @@ pub(super) fn answer_as_built(
     changes: Option<&Changes>,
     built: String,
 ) -> (String, Vec<String>) {
-    let (mut parts, last) = sentences(case, whole, changes);
+    let (mut parts, last) = sentences(case, whole, changes, Told::Named);
     parts.extend(bare_after_a_round(&whole.stages));
     parts.push(last);
     parts[0] = format!("By design: {}", parts[0]);
@@ -40,7 +58,7 @@ pub(super) fn answer_as_built(
 }
 
 /// The verdict, what lacks most, what mends it; and how much is not judged.
-fn sentences(case: &Case, whole: &Whole, changes: Option<&Changes>) -> (Vec<String>, String) {
+fn sentences(case: &Case, whole: &Whole, changes: Option<&Changes>, told: Told) -> (Vec<String>, String) {
     let check = &whole.check;
     let moving = movers(check);
     let mut parts = vec![at_a_stage(whole, &moving).unwrap_or_else(|| verdict(case, &moving))];
@@ -48,9 +66,9 @@ fn sentences(case: &Case, whole: &Whole, changes: Option<&Changes>) -> (Vec<Stri
         let names: Vec<String> = worst.wedge.surfaces.iter().map(|s| s.name().to_owned()).collect();
         let id = &worst.wedge.id;
         parts.push(format!("{id}, {}, lacks most: {}.", listed(&names), lacking(worst)));
-        parts.extend(changes.map(|c| mended(case, c)));
+        parts.extend(changes.map(|c| mended(case, c, told)));
     } else if let Some(changes) = changes.filter(|c| !c.tried.is_empty()) {
-        parts.push(mended(case, changes));
+        parts.push(mended(case, changes, told));
     } else if let Some(nearest) = nearest(&moving) {
         parts.push(format!("Nearest: {}, {}.", nearest.wedge.id, against(nearest)));
     }
@@ -62,8 +80,9 @@ fn sentences(case: &Case, whole: &Whole, changes: Option<&Changes>) -> (Vec<Stri
 #[must_use]
 pub(super) fn besides(case: &Case, whole: &Whole) -> Vec<String> {
     let Whole { check, sizes, stages, beside, .. } = whole;
-    screen_sentence(case, beside, sizes)
+    shaking_sentence(case, check)
         .into_iter()
+        .chain(screen_sentence(case, beside, sizes))
         .chain(unsupported(stages))
         .chain(at_the_face(check))
         .chain(scaling_sentence(case, beside, check))
@@ -156,20 +175,21 @@ fn verdict(case: &Case, moving: &[&CheckedWedge]) -> String {
     let unjudged = with(moving, Verdict::NotJudged).len();
     let movers = |n: usize| if n == 1 { "wedge that can move" } else { "wedges that can move" };
     let is = |n: usize| if n == 1 { "is" } else { "are" };
+    let shaken = if case.site.shaking.is_some() { ", shaken" } else { "" };
     if all == 0 {
         return "Nothing to hold as far as it is judged: no wedge of a litre or more can move.".into();
     }
     if short > 0 {
-        return format!("Not good enough: {short} of {all} {} {} short.", movers(all), is(short));
+        return format!("Not good enough{shaken}: {short} of {all} {} {} short.", movers(all), is(short));
     }
     if unjudged > 0 {
-        return format!("Not judged: {unjudged} of {all} {}; no other is short.", movers(all));
+        return format!("Not judged{shaken}: {unjudged} of {all} {}; no other is short.", movers(all));
     }
     let many = match all {
         1 => "the one wedge that can move is held".to_owned(),
         n => format!("all {n} {} are held", movers(n)),
     };
-    format!("Good enough as far as it is judged: {many}{}{}.", held_by(moving), collars(case))
+    format!("Good enough as far as it is judged{shaken}: {many}{}{}.", held_by(moving), collars(case))
 }
 
 /// `, 4 by bolts, 1 by bolts and screen`: what the pieces of each need, fewest carriers first.
@@ -228,11 +248,14 @@ fn carried(wedge: &CheckedWedge) -> String {
 }
 
 /// What would mend it, or what was tried in vain.
-fn mended(case: &Case, changes: &Changes) -> String {
+fn mended(case: &Case, changes: &Changes, told: Told) -> String {
     let Some(best) = changes.tried.first() else {
         return format!("None of {} changes that were tried mends any.", changes.judged);
     };
-    let what = change_words(case, &best.edits);
+    let what = match best.edits.len() {
+        several @ 2.. if told == Told::Counted => format!("change 1 ({} things)", count_words(several)),
+        _ => change_words(case, &best.edits),
+    };
     let how_many = match (best.short + best.not_judged, best.mends.len()) {
         (0, 1) => "it is held".to_owned(),
         (0, 2) => "both are held".to_owned(),

@@ -15,6 +15,7 @@ mod installed;
 mod outputs;
 mod page;
 mod prisms;
+mod shaking;
 mod sizes;
 mod stages;
 mod structures;

@@ -6,7 +6,7 @@ use super::tables::Tables;
 use super::{
     advice, as_built, bolts,
     calculation::{Followed, calculation_sheet},
-    changes, demand, inputs, installed, prisms, sizes, stages, surface, wedges,
+    changes, demand, inputs, installed, prisms, shaking, sizes, stages, surface, wedges,
 };
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::words::{ASSUMPTIONS, CAUTIONS, change_list};
@@ -50,6 +50,7 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     surface::shared::section(&mut body, &beside.surface.shared);
     surface::scaling::section(&mut body, case, &beside.surface.scaling);
     prisms::section(&mut body, &tables.prisms);
+    shaking::section(&mut body, case, &tables.shaken);
     demand::section(&mut body, &tables.bolt_demand);
     bolts::serving::section(&mut body, &tables.bolts);
     advice::section(&mut body, &beside.advice);

@@ -64,6 +64,9 @@ pub(super) fn summary_json(
         "assumptions": ASSUMPTIONS,
         "cautions": CAUTIONS,
     });
+    if case.site.shaking.is_some() {
+        found["shaking"] = tables.shaken_json();
+    }
     if outputs.option().is_some() {
         found["option_changes"] = json!(change_list(outputs.changes));
     }

@@ -14,6 +14,7 @@ use super::changes::{ChangeRow, change_rows, change_table};
 use super::demand::{BoltDemandRow, bolt_demand_rows, bolt_demand_table};
 use super::outputs::Outputs;
 use super::prisms::{PrismRow, prism_rows, prism_table};
+use super::shaking::{ShakenRow, shaken_rows, shaken_table};
 use super::sizes::table::{SizeRow, size_rows, size_table};
 use super::stages::table::stage_table;
 use super::surface::duty::{ScreenDutyRow, screen_duty_rows, screen_duty_table};
@@ -33,6 +34,7 @@ pub(super) struct Tables<'a> {
     changes: Vec<ChangeRow<'a>>,
     pub screen_duty: Vec<ScreenDutyRow<'a>>,
     pub prisms: Vec<PrismRow<'a>>,
+    pub shaken: Vec<ShakenRow<'a>>,
     size_curve: Vec<SizeRow<'a>>,
     as_built_bolts: Vec<AsBuiltBoltRow<'a>>,
 }
@@ -49,6 +51,7 @@ impl<'a> Tables<'a> {
             changes: outputs.mending.map(change_rows).unwrap_or_default(),
             screen_duty: screen_duty_rows(case, &beside.surface.duty),
             prisms: prism_rows(case, &beside.prisms),
+            shaken: shaken_rows(check),
             size_curve: size_rows(&whole.sizes),
             as_built_bolts: match &whole.as_built {
                 Some(found) => as_built_bolt_rows(case, check, found),
@@ -73,6 +76,9 @@ impl<'a> Tables<'a> {
         ];
         if case.criteria.scaling_up_to_m3.is_some() {
             files.push(("scaling.csv", scaling_table().csv(&whole.beside.surface.scaling)?));
+        }
+        if case.site.shaking.is_some() {
+            files.push(("shaking.csv", shaken_table().csv(&self.shaken)?));
         }
         if let Some(found) = &whole.as_built {
             files.push(("as_built.csv", ring_table().csv(&found.rings)?));
@@ -113,6 +119,10 @@ impl<'a> Tables<'a> {
 
     pub(super) fn prisms_json(&self) -> Value {
         prism_table().json(&self.prisms)
+    }
+
+    pub(super) fn shaken_json(&self) -> Value {
+        shaken_table().json(&self.shaken)
     }
 
     pub(super) fn advice_json(&self) -> Value {

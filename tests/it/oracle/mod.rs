@@ -86,6 +86,8 @@ pub struct Input {
     pub trend_deg: f64,
     pub plunge_deg: f64,
     pub unit_weight_kn_m3: f64,
+    /// What shaking adds to the force on rock of unit weight: east, north, up.
+    pub shaking: [f64; 3],
     pub joints: Vec<Joint>,
     pub bolts: Vec<Bolt>,
     pub patterns: Vec<Pattern>,

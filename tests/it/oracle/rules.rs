@@ -157,8 +157,10 @@ impl<'a> Rules<'a> {
         }
         let input = self.input;
         let m = inward_normals(input, pyramid.sets, pyramid.digits);
-        let down = to_uvw(input, [0.0, 0.0, -1.0]);
-        let weight = wedge.volume_m3 * input.unit_weight_kn_m3;
+        // Shaken rock is heavier rock that pulls another way.
+        let pull = along([0.0, 0.0, -1.0], 1.0, input.shaking);
+        let down = to_uvw(input, unit(pull));
+        let weight = wedge.volume_m3 * input.unit_weight_kn_m3 * length(pull);
         let go = motion(m, down);
         let tan = pyramid.sets.map(|s| input.joints[s].friction_deg.to_radians().tan());
         let bond = [0, 1, 2].map(|i| input.joints[pyramid.sets[i]].cohesion_kpa * wedge.joint_areas_m2[i]);

@@ -221,6 +221,14 @@ pub fn covered_names(covers: &[Covered]) -> Vec<String> {
     covers.iter().map(|c| name(c).to_owned()).collect()
 }
 
+/// What a case's shaking towards a given azimuth adds to unit weight: east, north, up.
+fn pushed(case: &Case) -> [f64; 3] {
+    case.site.shaking.as_ref().map_or([0.0; 3], |shaking| {
+        let (sin, cos) = shaking.trend_deg.unwrap().to_radians().sin_cos();
+        [shaking.horizontal * sin, shaking.horizontal * cos, -shaking.vertical]
+    })
+}
+
 /// The case as the plain evaluator takes it.
 pub fn oracle_input(case: &Case) -> oracle::Input {
     let section = match &case.shape {
@@ -272,6 +280,7 @@ pub fn oracle_input(case: &Case) -> oracle::Input {
         trend_deg: case.advance.trend_deg,
         plunge_deg: case.advance.plunge_deg,
         unit_weight_kn_m3: case.unit_weight_kn_m3,
+        shaking: pushed(case),
         joints: case.joints.iter().map(joint).collect(),
         bolts: case.bolts.iter().map(bolt).collect(),
         patterns: case.patterns.iter().map(pattern).collect(),

@@ -15,6 +15,8 @@ impl Sheet<'_> {
         let weight = self.weight_kn();
         let hung = self.wedge.wedge.hung_kn;
         let down = -self.check.opening.frame.to_local(&Vec3::z()) * (weight + hung);
+        let shaken = self.wedge.found.shaken.map(|s| (s, s.share * (weight + hung)));
+        let force = shaken.map_or(down, |(_, kn)| down + kn);
         self.line(format!(
             "W = {} kN/m³ × {} m³ = {} kN.",
             shortest(self.case.unit_weight_kn_m3),
@@ -28,15 +30,26 @@ impl Sheet<'_> {
                 num(weight + hung)
             ));
         }
+        if let Some((shaken, _)) = shaken {
+            self.line(format!(
+                "Shaken towards {}°: a share of the weight, and of what hangs, comes to it. F is the sum.",
+                fixed(shaken.trend_deg, 3)
+            ));
+        }
         self.line("");
         self.line("| force | F_u_kn | F_s_kn | F_v_kn |");
         self.line("|---|---|---|---|");
-        self.line(format!("| F | {} |", vector(&down)));
+        if let Some((shaken, kn)) = shaken {
+            self.line(format!("| weight | {} |", vector(&down)));
+            self.line(format!("| share | {} |", vector(&shaken.share)));
+            self.line(format!("| shaking | {} |", vector(&kn)));
+        }
+        self.line(format!("| F | {} |", vector(&force)));
         self.line("");
         self.line("| joint | F·m kN | |");
         self.line("|---|---|---|");
         for i in 0..3 {
-            let product = down.dot(&self.wedge.wedge.cone.inward[i]);
+            let product = force.dot(&self.wedge.wedge.cone.inward[i]);
             let says = if product > 0.0 { "leaves it" } else { "presses on it" };
             let row = format!("| {} | {} | {says} |", self.name(i), num(product));
             self.line(row);

@@ -4,14 +4,14 @@ use crate::case::{AsBuilt, Case, Joint};
 use crate::opening::SectionShape;
 use crate::orientation::Vec3;
 use crate::report::paper::numbers::Number;
-use crate::stability::{HungLoad, HungSize};
+use crate::stability::{HungLoad, HungSize, Shaking};
 use crate::support::{Aim, Anchorage, Bolt, LocalBolts, Pattern, SurfaceKind, SurfaceSupport};
 
 /// The case as it was worked with, under the keys of the case file: files that it named are
 /// resolved, defaults written out, absent values null.
 #[must_use]
 pub(crate) fn inputs_json(case: &Case) -> Value {
-    json!({
+    let mut inputs = json!({
         "title": case.title,
         "north": case.north,
         "source": case.source,
@@ -58,6 +58,21 @@ pub(crate) fn inputs_json(case: &Case) -> Value {
         "dowel_shear": case.dowel_shear.map(|d| {
             json!({ "rock_strength_mpa": d.rock_strength_mpa, "dilation_deg": d.dilation_deg })
         }),
+    });
+    if let Some(shaking) = &case.site.shaking {
+        inputs["shaking"] = shaking_json(shaking);
+    }
+    inputs
+}
+
+fn shaking_json(shaking: &Shaking) -> Value {
+    json!({
+        "horizontal": Number(shaking.horizontal),
+        "vertical": Number(shaking.vertical),
+        "trend_deg": shaking.trend_deg.map(Number),
+        "ppv_mm_s": shaking.velocity.map(|v| Number(v.ppv_mm_s)),
+        "frequency_hz": shaking.velocity.map(|v| Number(v.frequency_hz)),
+        "source": shaking.source,
     })
 }
 

@@ -6,6 +6,7 @@ use crate::case::{Case, Joint};
 use crate::opening::SectionShape;
 use crate::report::check::bolts::pull_tests::pull_test_words;
 use crate::report::check::bolts::words::{boom_words, hold_words};
+use crate::report::check::shaking::shaking_lines;
 use crate::report::check::structures::{local_lines, structure_lines};
 use crate::report::check::surface::words::support_words;
 use crate::report::paper::cell::{Cell, Format};
@@ -97,6 +98,7 @@ pub(crate) fn section(
     body.list(case.surface_support.iter().map(support_words));
     body.list(structure_lines(case, check).into_iter());
     body.list(hung_lines(case, check).into_iter());
+    body.list(shaking_lines(case).into_iter().take(1));
 }
 
 fn section_words(shape: &SectionShape) -> String {
