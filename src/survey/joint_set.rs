@@ -213,11 +213,13 @@ fn trace_length(readings: &[&Reading], survey: &Survey) -> (Option<TraceLength>,
             windows.push((counts, measure));
         }
     }
-    if !windows.is_empty() {
-        let corrected =
-            mean_trace_length_m(&windows).map(|mean_m| TraceLength { mean_m, corrected: true, values });
-        return (corrected, corrected.is_none());
+    if let Some(mean_m) = mean_trace_length_m(&windows) {
+        return (Some(TraceLength { mean_m, corrected: true, values }), false);
     }
+    if !windows.is_empty() && !windows.iter().any(|(counts, _)| counts.any_end_seen()) {
+        return (None, true);
+    }
+    // No windows, or every trace lies whole in its window: what was seen is what there is.
     let seen: Vec<f64> = readings.iter().filter_map(|r| r.trace_length_m).collect();
     let plain =
         mean(seen.iter().copied()).map(|mean_m| TraceLength { mean_m, corrected: false, values: seen.len() });

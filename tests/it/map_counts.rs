@@ -1,0 +1,49 @@
+//! What a mapped survey counts and by which rule, and what it says of rows that it does not count as they stand.
+#![allow(clippy::unwrap_used, clippy::panic)] // a test may stop where it stands
+
+use std::fmt::Write as _;
+
+use backhold::orientation::Line;
+use backhold::survey::{LineKind, MapOptions, Mapped, ReadOptions, Survey, SurveyLine, WindowShape, map_survey, read_survey};
+
+fn window() -> SurveyLine {
+    SurveyLine {
+        kind: Some(LineKind::Window),
+        direction: Some(Line { trend_deg: 0.0, plunge_deg: 0.0 }),
+        window: Some(WindowShape::Circle { radius_m: 3.0 }),
+        ..SurveyLine::named("W1")
+    }
+}
+
+fn read(text: &str, lines: Vec<SurveyLine>) -> Survey {
+    read_survey("s.csv", text, &ReadOptions { lines, ..ReadOptions::default() }).unwrap()
+}
+
+fn map(text: &str, lines: Vec<SurveyLine>) -> (Survey, Mapped) {
+    let survey = read(text, lines);
+    let mapped = map_survey(&survey, &MapOptions::default());
+    (survey, mapped)
+}
+
+/// Six whole traces of 1, 2, ... 6 m in a window: nothing runs out of it, so the balance of what runs out says
+/// nothing, and the mean is the plain one, 3.5 m. One end hidden, and the window's balance is back.
+#[test]
+fn a_window_that_hides_no_end_gives_the_plain_mean() {
+    let rows = |last_ends: u8| {
+        let mut text = "dip_deg,dip_direction_deg,set,window,trace_length_m,ends_seen\n".to_owned();
+        for i in 0..6_u8 {
+            let ends = if i == 5 { last_ends } else { 2 };
+            let _ = writeln!(text, "{},{},A,W1,{},{ends}", 60 + i, 80 + 2 * i, i + 1);
+        }
+        text
+    };
+    let (_, mapped) = map(&rows(2), vec![window()]);
+    let trace = mapped.sets[0].trace_length.unwrap();
+    assert!((trace.mean_m - 3.5).abs() < 1e-12 && !trace.corrected && trace.values == 6, "{trace:?}");
+    assert!(!mapped.sets[0].traces_endless && mapped.sets[0].persistence_word().is_some());
+    // By hand: A/P = pi r / 2 with r 3, one side that is run out through, eleven ends seen.
+    let (_, mapped) = map(&rows(1), vec![window()]);
+    let trace = mapped.sets[0].trace_length.unwrap();
+    let wanted = std::f64::consts::PI * 1.5 / 11.0;
+    assert!((trace.mean_m - wanted).abs() < 1e-12 && trace.corrected, "{trace:?}");
+}
