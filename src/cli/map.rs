@@ -50,6 +50,10 @@ pub(super) struct Arguments {
     /// Find the sets even where the mapper labelled them.
     #[arg(long)]
     ignore_labels: bool,
+    /// What becomes of readings without a label where others have one: they stay out of every set, or each
+    /// is assigned to the labelled set that it most likely belongs to.
+    #[arg(long, value_name = "WAY", value_enum, default_value_t = Unlabelled::Out)]
+    unlabelled: Unlabelled,
     /// Greatest Terzaghi weight of a reading, 1 or more.
     #[arg(long, value_name = "W", default_value_t = DEFAULT_MAX_WEIGHT)]
     max_weight: f64,
@@ -65,6 +69,13 @@ pub(super) struct Arguments {
     /// A date to print in the outputs, such as 2026-11-25; none is printed otherwise.
     #[arg(long, value_name = "DATE", value_parser = date::parse)]
     dated: Option<String>,
+}
+
+/// Readings without a label.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum Unlabelled {
+    Out,
+    Assign,
 }
 
 /// A case takes no more sets.
@@ -191,7 +202,17 @@ fn map_options(arguments: &Arguments, wrong: &mut Vec<String>) -> MapOptions {
     } else {
         wrong.push(format!("--max-weight {}: allowed 1 or more", arguments.max_weight));
     }
+    if arguments.unlabelled == Unlabelled::Assign {
+        options.source = SetSource::LabelsForAll;
+    }
     if arguments.ignore_labels || arguments.sets.is_some() || !arguments.starts.is_empty() {
+        if arguments.unlabelled == Unlabelled::Assign {
+            wrong.push(
+                "--unlabelled assign: it goes by the labels, which --ignore-labels, --sets and --start put \
+                 aside; give one or the other"
+                    .to_owned(),
+            );
+        }
         options.source = SetSource::Automatic;
     }
     options

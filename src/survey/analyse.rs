@@ -155,7 +155,7 @@ pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
         blind_zone,
         warnings: Vec::new(),
     };
-    warn_about_sets(survey, options.max_weight, &mut mapped);
+    warn_about_sets(survey, options, &mut mapped);
     mapped
 }
 

@@ -1,7 +1,7 @@
-use super::Survey;
-use super::analyse::Mapped;
+use super::analyse::{MapOptions, Mapped};
 use super::warning::Warning;
 use super::weight::{best_exposure, lines_seen};
+use super::{SetSource, Survey};
 use crate::orientation::Plane;
 
 /// The greatest K that careful mapping by hand can resolve: K = 1/σ² for a standard deviation σ
@@ -18,8 +18,12 @@ const NEAR_DEG: f64 = 20.0;
 const STANDARD_DEVIATION_DEG: f64 = 81.0;
 
 /// Finds what is doubtful about sets, once they are known.
-pub(crate) fn warn_about_sets(survey: &Survey, max_weight: f64, mapped: &mut Mapped) {
-    let mut warnings = Vec::new();
+pub(crate) fn warn_about_sets(survey: &Survey, options: &MapOptions, mapped: &mut Mapped) {
+    let (mut warnings, max_weight) = (Vec::new(), options.max_weight);
+    let unlabelled = survey.readings.iter().filter(|r| r.label.is_none()).count();
+    if mapped.mixture.is_none() && options.source == SetSource::LabelsElseAutomatic && unlabelled > 0 {
+        warnings.push(Warning::SomeUnlabelled { unlabelled, readings: survey.readings.len() });
+    }
     if let Some(zone) = mapped.blind_zone.as_ref().filter(|zone| zone.share > 0.0) {
         warnings.push(Warning::BlindZone { share: zone.share, max_weight });
     }

@@ -142,6 +142,13 @@ pub enum Warning {
         /// The set.
         set: String,
     },
+    /// Only some of the readings are labelled, and the others stay out of every set.
+    SomeUnlabelled {
+        /// Readings without a label.
+        unlabelled: usize,
+        /// All readings.
+        readings: usize,
+    },
     /// Two sets whose means are closer than their scatter lets be told apart.
     SetsOverlap {
         /// One set.
@@ -248,6 +255,13 @@ impl fmt::Display for Warning {
                 f,
                 "no end of a trace of set {set} was seen in a window: its mean trace length \
                  has no upper bound and is left empty"
+            ),
+            Self::SomeUnlabelled { unlabelled, readings } => write!(
+                f,
+                "{unlabelled} of {readings} readings have no label and stay out of every set: counts, \
+                 spacings and traces are those of the labelled ones alone. Two ways: --unlabelled assign \
+                 puts each to the labelled set that it most likely belongs to, --ignore-labels finds the \
+                 sets of all anew"
             ),
             Self::SetsOverlap { first, second, angle_deg } => write!(
                 f,

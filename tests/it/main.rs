@@ -38,6 +38,7 @@ mod limits;
 mod listed;
 mod local_bolts;
 mod map_cli;
+mod map_counts;
 mod map_speed;
 mod map_survey;
 mod monotone;

@@ -4,7 +4,10 @@
 use std::fmt::Write as _;
 
 use backhold::orientation::Line;
-use backhold::survey::{LineKind, MapOptions, Mapped, ReadOptions, Survey, SurveyLine, WindowShape, map_survey, read_survey};
+use backhold::survey::{
+    LineKind, MapOptions, Mapped, ReadOptions, SetSource, Survey, SurveyLine, Warning, WindowShape,
+    map_survey, read_survey,
+};
 
 fn window() -> SurveyLine {
     SurveyLine {
@@ -46,4 +49,36 @@ fn a_window_that_hides_no_end_gives_the_plain_mean() {
     let trace = mapped.sets[0].trace_length.unwrap();
     let wanted = std::f64::consts::PI * 1.5 / 11.0;
     assert!((trace.mean_m - wanted).abs() < 1e-12 && trace.corrected, "{trace:?}");
+}
+
+/// Two sets of 30, 70/040 and 65/150, a third of each labelled: as they stand, the others are out and that is said
+/// with both ways to take them in; assigned, each goes to its own set, and three poles far from both to none.
+#[test]
+fn readings_without_a_label_are_told_of_and_can_join_the_labelled_sets() {
+    let mut text = "dip_deg,dip_direction_deg,set\n".to_owned();
+    for i in 0..30 {
+        let (a, b) = (f64::from(i * 7 % 11) - 5.0, f64::from(i * 5 % 13) - 6.0);
+        let label = |name| if i % 3 == 0 { name } else { "" };
+        let _ = writeln!(text, "{},{},{}", 70.0 + a, 40.0 + b, label("east"));
+        let _ = writeln!(text, "{},{},{}", 65.0 + b, 150.0 + a, label("west"));
+    }
+    text.push_str("5,10,\n8,200,\n4,90,\n");
+    let (survey, mapped) = map(&text, Vec::new());
+    assert_eq!(mapped.sets.iter().map(|s| s.readings).collect::<Vec<_>>(), [10, 10]);
+    let told = Warning::SomeUnlabelled { unlabelled: 43, readings: 63 };
+    assert!(mapped.warnings.contains(&told));
+    let words = told.to_string();
+    assert!(
+        words.contains("43 of 63")
+            && words.contains("--unlabelled assign")
+            && words.contains("--ignore-labels")
+    );
+    let options = MapOptions { source: SetSource::LabelsForAll, ..MapOptions::default() };
+    let mapped = map_survey(&survey, &options);
+    assert_eq!(mapped.sets.iter().map(|s| s.readings).collect::<Vec<_>>(), [30, 30]);
+    assert!(!mapped.warnings.iter().any(|w| matches!(w, Warning::SomeUnlabelled { .. })));
+    for (at, class) in mapped.classes.iter().enumerate() {
+        let wanted = if at < 60 { Some(at % 2) } else { None };
+        assert_eq!(class.set, wanted, "reading {at}");
+    }
 }

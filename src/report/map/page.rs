@@ -6,7 +6,7 @@ use super::words::{CAUTIONS, NOT_COVERED, counted};
 use super::{lines, rejects, sets, triples, warnings};
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::numbers::{fixed, shortest};
-use crate::survey::Notation;
+use crate::survey::{Notation, SetSource};
 
 pub(super) fn page(outputs: &SurveyOutputs<'_>, figures: &[Figure]) -> String {
     let mut body = Html::default();
@@ -66,6 +66,10 @@ fn inputs(body: &mut Html, outputs: &SurveyOutputs<'_>) {
         )
     });
     lines.push(match &mapped.mixture {
+        None if options.source == SetSource::LabelsForAll => "Sets are those that the readings were labelled \
+            with; a reading without a label is in the set that it most likely belongs to, by the means and the \
+            scatter of the labelled ones and their shares of the others, or in none."
+            .to_owned(),
         None => "Sets are those that the readings were labelled with.".to_owned(),
         Some(mixture) => format!(
             "Sets were found by a mixture of axial distributions with a uniform background ({:.0} % of the readings); {}; seed {}.",
