@@ -5,7 +5,6 @@ use super::doubt::find_doubts;
 use super::fields::{Field, SURVEY_COLUMNS};
 use super::intern::{LabelNames, LineNames};
 use super::read::{ReadOptions, Reader, SharedRemarks};
-use super::reading::Reject;
 use super::values::{StatedSpacing, Survey};
 use super::warning::Warning;
 use super::{LineKind, SurveyLine};
@@ -132,11 +131,7 @@ pub(crate) fn read_ags(file_name: &str, text: &str, options: &ReadOptions) -> Re
                 reading.ends_seen = row.cell(termination).and_then(ends_of_termination);
                 survey.readings.push(reading);
             }
-            Err(reasons) => survey.rejects.push(Reject {
-                line_number: row.line,
-                reason: reasons.join("; "),
-                row: row.raw.to_owned(),
-            }),
+            Err(reasons) => survey.rejects.push(reader.reject(row, &reasons)),
         }
     }
     if let Some(frac) = groups.get("FRAC") {

@@ -1,8 +1,9 @@
 use nalgebra::Unit;
 
 use super::bootstrap::{Spread, spread_of};
+use super::counts::LineCounts;
 use super::isrm::{persistence_word, spacing_word};
-use super::spacing::{Scatter, Spacing, spacing_of};
+use super::spacing::{Places, Scatter, Spacing, spacing_of};
 use super::trace::{EndCounts, WindowMeasure, mean_trace_length_m};
 use super::{LineKind, Reading, Survey};
 use crate::orientation::{FisherStatistics, OrientationTensor, Plane, Vec3};
@@ -112,6 +113,9 @@ pub(crate) struct Sample<'s> {
     pub ordered: &'s [&'s Reading],
     pub axes: &'s [Vec3],
     pub weights: &'s [f64],
+    /// Whether each repeats an earlier row.
+    pub repeats: &'s [bool],
+    pub counts: &'s LineCounts,
     pub lines_used: &'s [bool],
     pub resamples: u32,
     pub seed: u64,
@@ -131,11 +135,12 @@ pub(crate) struct Membership<'s> {
 pub(crate) fn joint_set(sample: &Sample<'_>, of: &Membership<'_>) -> Option<JointSet> {
     let mut members: Vec<(Vec3, f64)> = Vec::new();
     let (mut expected_count, mut weighted_count) = (0.0, 0.0);
-    let mut assigned: Vec<&Reading> = Vec::new();
+    let (mut assigned, mut once): (Vec<&Reading>, Vec<&Reading>) = (Vec::new(), Vec::new());
     for (at, axis) in sample.axes.iter().enumerate() {
         let probability = of.probabilities[at * of.sets + of.index];
         if of.set[at] == Some(of.index) {
             assigned.push(sample.ordered[at]);
+            once.extend((!sample.repeats[at]).then_some(sample.ordered[at]));
             weighted_count += sample.weights[at];
         }
         if probability >= LEAST_MEMBERSHIP {
@@ -170,11 +175,14 @@ pub(crate) fn joint_set(sample: &Sample<'_>, of: &Membership<'_>) -> Option<Join
         spread,
         spacing: spacing_of(
             &Scatter { normal, k: fisher.k },
-            &assigned,
-            &sample.survey.lines,
-            sample.lines_used,
-            &sample.survey.stated_spacings,
-            of.label,
+            &once,
+            &Places {
+                lines: &sample.survey.lines,
+                used: sample.lines_used,
+                counts: sample.counts,
+                stated: &sample.survey.stated_spacings,
+                label: of.label,
+            },
         ),
         trace_length,
         traces_endless,

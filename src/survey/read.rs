@@ -80,11 +80,7 @@ pub fn read_survey(file_name: &str, text: &str, options: &ReadOptions) -> Result
         count += 1;
         match reader.reading(&row) {
             Ok(reading) => readings.push(reading),
-            Err(reasons) => rejects.push(Reject {
-                line_number: row.line,
-                reason: reasons.join("; "),
-                row: row.raw.to_owned(),
-            }),
+            Err(reasons) => rejects.push(reader.reject(&row, &reasons)),
         }
     }
     sheet.report_unclosed("", &mut problems);
@@ -155,15 +151,33 @@ pub(crate) struct Reader {
 }
 
 impl Reader {
+    /// A row that gave no reading, with what it says of its place.
+    pub(crate) fn reject(&mut self, row: &Row<'_>, reasons: &[String]) -> Reject {
+        let mut reject = Reject {
+            line_number: row.line,
+            reason: reasons.join("; "),
+            row: row.raw.to_owned(),
+            line: None,
+            distance_m: None,
+            label: None,
+        };
+        // In a row that is too wide nobody knows which cell is which.
+        if !row.exceeds(self.width) {
+            let cells = Cells { line: row.line, cells: &row.cells, columns: &self.columns };
+            reject.line = line_of(&cells, &mut self.lines, self.single_line);
+            reject.distance_m = cells.text(Field::Distance).and_then(parse_number);
+            let label = cells.text(Field::Set);
+            reject.label = label.map(|label| self.labels.index_of(label, &mut self.warnings));
+        }
+        reject
+    }
+
     pub(crate) fn reading(&mut self, row: &Row<'_>) -> Result<Reading, Vec<String>> {
         if row.exceeds(self.width) {
             return Err(vec![too_wide(row, self.width)]);
         }
         let cells = Cells { line: row.line, cells: &row.cells, columns: &self.columns };
-        let line = match cells.text(Field::Line) {
-            Some(id) => Some(self.lines.index_of(id)),
-            None => self.single_line.then_some(0),
-        };
+        let line = line_of(&cells, &mut self.lines, self.single_line);
         let warned = self.warnings.len();
         let mut context = Context { north: self.north, warnings: &mut self.warnings };
         let found = plane_of(&cells, line.map(|at| &self.lines.lines[at]), &mut context);
@@ -200,6 +214,14 @@ impl Reader {
             near_steel: near_steel.unwrap_or(false),
             remarks: self.remarks.of(&cells),
         })
+    }
+}
+
+/// The line that a row names, or the only one there is.
+fn line_of(cells: &Cells<'_, '_>, lines: &mut LineNames, single_line: bool) -> Option<usize> {
+    match cells.text(Field::Line) {
+        Some(id) => Some(lines.index_of(id)),
+        None => single_line.then_some(0),
     }
 }
 

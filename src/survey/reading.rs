@@ -74,7 +74,7 @@ pub struct Remarks {
 }
 
 /// A row that could not become a reading.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Reject {
     /// Line of the file, from 1.
     pub line_number: usize,
@@ -82,4 +82,10 @@ pub struct Reject {
     pub reason: String,
     /// The row as it stood.
     pub row: String,
+    /// Index into [`super::Survey::lines`]: the line that it names, where its cells can be told apart.
+    pub line: Option<usize>,
+    /// Distance along that line, metres, where it says one: a joint was there all the same.
+    pub distance_m: Option<f64>,
+    /// Index into [`super::Survey::labels`]: the set that the mapper gave it.
+    pub label: Option<usize>,
 }

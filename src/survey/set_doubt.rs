@@ -68,7 +68,7 @@ pub(crate) fn warn_about_sets(survey: &Survey, options: &MapOptions, mapped: &mu
     if mapped.mixture.is_none() {
         quarter_turns(survey, mapped, &mut warnings);
     }
-    mapped.warnings = warnings;
+    mapped.warnings.append(&mut warnings);
 }
 
 /// Readings of a labelled set that a quarter turn would bring back to it.

@@ -65,6 +65,19 @@ pub enum Warning {
         /// Line of the first one.
         first_line: usize,
     },
+    /// Joints along a line were counted by the rule that is in [`super::COUNTING_RULE`].
+    CountedByRule {
+        /// The line's name.
+        line: String,
+        /// Its readings.
+        readings: usize,
+        /// Of those, rows that repeat an earlier one.
+        repeats: usize,
+        /// Rejected rows with a distance on it.
+        rejects: usize,
+        /// Its length, metres, where it is known.
+        length_m: Option<f64>,
+    },
     /// Strike and dip direction are the same number.
     StrikeLooksLikeDipDirection {
         /// Line in the file.
@@ -196,7 +209,28 @@ impl fmt::Display for Warning {
                 write!(f, "line {line}: dip 0 with a dip direction, which a level plane does not have")
             }
             Self::Duplicate { line, first_line } => {
-                write!(f, "line {line}: the same joint as on line {first_line}; both are counted")
+                write!(
+                    f,
+                    "line {line}: the same joint as on line {first_line}; it counts once along the line, and twice in means"
+                )
+            }
+            Self::CountedByRule { line, readings, repeats, rejects, length_m } => {
+                let joints = readings - repeats + rejects;
+                write!(
+                    f,
+                    "line \"{line}\": {readings} readings, less {repeats} that repeat a row, and {rejects} \
+                     rejected rows with a distance on it: {joints} joints are counted along it"
+                )?;
+                match length_m {
+                    #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
+                    Some(m) => write!(
+                        f,
+                        ", {:.2} a metre, where the readings as they stand would give {:.2}",
+                        joints as f64 / m,
+                        *readings as f64 / m
+                    ),
+                    None => Ok(()),
+                }
             }
             Self::StrikeLooksLikeDipDirection { line } => write!(
                 f,

@@ -82,3 +82,66 @@ fn readings_without_a_label_are_told_of_and_can_join_the_labelled_sets() {
         assert_eq!(class.set, wanted, "reading {at}");
     }
 }
+
+/// A level line of 20 m to the east and two sets of upright joints: A square to it, B at 60° to A, labelled. Of
+/// A's rows two repeat others and four lack a dip; of those without a label two are rejected. By hand: the line has
+/// 14 + 2 + 10 readings, of which 2 repeat, and 6 rejects, so 30 joints, 1.5 a metre. The loose rejects go 14 : 10
+/// to the sets: A has 14 + 4 + 2 · 14/24, B 10 + 2 · 10/24.
+#[test]
+fn rejected_rows_are_joints_on_the_line_and_repeated_ones_count_once() {
+    let line = SurveyLine {
+        kind: Some(LineKind::Scanline),
+        direction: Some(Line { trend_deg: 90.0, plunge_deg: 0.0 }),
+        length_m: Some(20.0),
+        ..SurveyLine::named("L")
+    };
+    let mut text = "dip_deg,dip_direction_deg,set,scanline,distance_m\n".to_owned();
+    for i in 0..14 {
+        let _ = writeln!(text, "90,90,A,L,{}", 0.5 + f64::from(i));
+    }
+    text.push_str("90,90,A,L,0.5\n90,90,A,L,1.5\n");
+    for i in 0..10 {
+        let _ = writeln!(text, "90,30,B,L,{}", 0.9 + f64::from(i));
+    }
+    for (i, label) in ["A", "A", "A", "A", "", ""].into_iter().enumerate() {
+        let _ = writeln!(text, "steep,90,{label},L,{}", 15 + i);
+    }
+    // Rejected again word for word, and one that nobody can place.
+    text.push_str("steep,90,A,L,15\nsteep,90,A,L,\n");
+    let (_, mapped) = map(&text, vec![line]);
+    let found = mapped.lines[0];
+    assert_eq!((found.readings, found.repeats, found.rejects), (26, 2, 6));
+    assert!((found.frequency_per_m - 1.5).abs() < 1e-12);
+    let spacing = |at: usize| mapped.sets[at].spacing.unwrap();
+    let [a, b] = [14.0 + 4.0 + 2.0 * 14.0 / 24.0, 10.0 + 2.0 * 10.0 / 24.0];
+    // All poles of a set are equal, so the exposure is that of its mean: 1 and cos 60°.
+    assert!((spacing(0).mean_m - 20.0 / a).abs() < 1e-9, "{:?}", spacing(0));
+    assert!((spacing(1).mean_m - 10.0 / b).abs() < 1e-9, "{:?}", spacing(1));
+    assert!((spacing(0).rejects - (a - 14.0)).abs() < 1e-9 && spacing(0).values == 14);
+    let told: Vec<String> = mapped
+        .warnings
+        .iter()
+        .filter(|w| matches!(w, Warning::CountedByRule { .. }))
+        .map(ToString::to_string)
+        .collect();
+    assert_eq!(
+        told,
+        [
+            "line \"L\": 26 readings, less 2 that repeat a row, and 6 rejected rows with a distance on it: 30 joints are counted along it, 1.50 a metre, where the readings as they stand would give 1.30"
+        ]
+    );
+    // Without a length, gaps: the readings of A part 13 m into 13 gaps, and rejected joints into more.
+    let bare = text.replace("90,30,B,L", "90,30,B,");
+    let line = SurveyLine {
+        length_m: None,
+        ..SurveyLine {
+            kind: Some(LineKind::Scanline),
+            direction: Some(Line { trend_deg: 90.0, plunge_deg: 0.0 }),
+            ..SurveyLine::named("L")
+        }
+    };
+    let (_, mapped) = map(&bare, vec![line]);
+    let spacing = mapped.sets[0].spacing.unwrap();
+    // Of 16 rows 14 are joints; four rejects are labelled A, two are shared, and all readings on the line are A's.
+    assert!((spacing.mean_m - 13.0 / (13.0 * 20.0 / 14.0)).abs() < 1e-9, "{spacing:?}");
+}

@@ -40,7 +40,12 @@ fn essence(mapped: &Mapped) -> String {
     mapped.warnings.retain(|w| !matches!(w, Warning::QuarterTurnFits { .. }));
     mapped.classes.sort_by(|a, b| {
         let key = |c: &backhold::survey::ReadingClass| {
-            (c.set, c.weight.to_bits(), c.probabilities.iter().map(|p| p.to_bits()).collect::<Vec<_>>())
+            (
+                c.set,
+                c.weight.to_bits(),
+                c.probabilities.iter().map(|p| p.to_bits()).collect::<Vec<_>>(),
+                c.repeat,
+            )
         };
         key(a).cmp(&key(b))
     });

@@ -217,7 +217,7 @@ fn spacings(outputs: &SurveyOutputs<'_>) -> Option<Sheet> {
             values: spacings_seen_m(
                 &s.normal(),
                 &survey.readings,
-                |at| mapped.classes[at].set == Some(set),
+                |at| mapped.classes[at].set == Some(set) && !mapped.classes[at].repeat,
                 &survey.lines,
             ),
             mean: s.spacing.map(|spacing| spacing.mean_m),

@@ -54,6 +54,7 @@ pub(super) fn set_table() -> Table<JointSet> {
         .on_page("K, 95 %", Whole)
         .column("spacing_basis", |s| s.spacing.map(|s| s.basis.words()).into())
         .column("spacing_values", |s| s.spacing.map(|s| s.values).into())
+        .column("spacing_rejects", |s| s.spacing.map(|s| s.rejects).into())
         .column("spacing_isrm", |s| s.spacing_word().into())
         .on_page("ISRM", Words)
         .column("frequency_per_m", |s| s.frequency_per_m().into())
