@@ -47,7 +47,8 @@ pub struct JointSet {
     pub name: String,
     /// Readings assigned to it.
     pub readings: usize,
-    /// Sum of the Terzaghi weights of those readings.
+    /// Sum of the Terzaghi weights of those readings, each by its own plane and up to the cap: for counting
+    /// poles. `spacing` rests on another weight: the mean exposure of the whole set, without a cap.
     pub weighted_count: f64,
     /// Sum of the membership probabilities over all readings: what the statistics rest on.
     pub expected_count: f64,
@@ -60,6 +61,9 @@ pub struct JointSet {
     pub fisher_k: Option<f64>,
     /// Half-angle of the 95 % cone of confidence of the mean, degrees (Fisher 1953).
     pub cone_95_deg: Option<f64>,
+    /// True when all its poles are one direction: nothing can then be said of their scatter, and K, cone, form
+    /// and spread are `None`.
+    pub no_scatter: bool,
     /// Cluster or girdle (Woodcock 1977); `None` where the readings cannot tell.
     pub form: Option<Form>,
     /// Bootstrap spread of mean and K.
@@ -102,6 +106,10 @@ impl JointSet {
 
 /// Memberships below this are left out of sums: a thousand of them weigh as much as a reading.
 const LEAST_MEMBERSHIP: f64 = 1e-3;
+
+/// A set whose poles are on average less than this off their mean, as 1 − cos, has no scatter to speak of: it is
+/// 0.003°, which no instrument reads, and a thousand times what rounding leaves of equal poles.
+const LEAST_SCATTER: f64 = 1e-9;
 
 /// Two poles always lie along a band: a form takes more.
 const LEAST_FOR_A_FORM: f64 = 2.5;
@@ -156,8 +164,12 @@ pub(crate) fn joint_set(sample: &Sample<'_>, of: &Membership<'_>) -> Option<Join
         }
     }
     let fisher = FisherStatistics::of_axes(members.iter().copied(), &toward, expected_count)?;
+    // Of one reading K is not known either, but nobody would take it for a scatter of none.
+    let no_scatter = expected_count > 1.0 && fisher.count - fisher.resultant < LEAST_SCATTER * fisher.count;
+    let [fisher_k, cone_95_deg] = [fisher.k, fisher.cone_95_deg].map(|value| value.filter(|_| !no_scatter));
     let normal = Unit::new_unchecked(-toward.into_inner());
-    let spread = spread_of(&members, expected_count, sample.resamples, sample.seed, of.index);
+    let resamples = if no_scatter { 0 } else { sample.resamples };
+    let spread = spread_of(&members, expected_count, resamples, sample.seed, of.index);
     let (trace_length, traces_endless) = trace_length(&assigned, sample.survey);
     Some(JointSet {
         name: of.name.to_owned(),
@@ -166,15 +178,16 @@ pub(crate) fn joint_set(sample: &Sample<'_>, of: &Membership<'_>) -> Option<Join
         expected_count,
         mean: Plane::from_normal(&normal),
         tensor,
-        fisher_k: fisher.k,
-        cone_95_deg: fisher.cone_95_deg,
+        fisher_k,
+        cone_95_deg,
+        no_scatter,
         form: tensor
             .shape()
-            .filter(|_| expected_count > LEAST_FOR_A_FORM)
+            .filter(|_| expected_count > LEAST_FOR_A_FORM && !no_scatter)
             .map(|shape| if shape >= 1.0 { Form::Cluster } else { Form::Girdle }),
         spread,
         spacing: spacing_of(
-            &Scatter { normal, k: fisher.k },
+            &Scatter { normal, k: fisher_k },
             &once,
             &Places {
                 lines: &sample.survey.lines,

@@ -34,6 +34,9 @@ pub(crate) fn warn_about_sets(survey: &Survey, options: &MapOptions, mapped: &mu
     let lines = lines_seen(&survey.readings, &survey.lines);
     for set in &mapped.sets {
         let name = || set.name.clone();
+        if set.no_scatter {
+            warnings.push(Warning::NoScatter { set: name(), readings: set.readings });
+        }
         if set.readings < FEW_READINGS {
             warnings.push(Warning::FewReadings { set: name(), readings: set.readings });
         } else if let Some(k) = set.fisher_k.filter(|&k| k > RESOLVABLE_K) {

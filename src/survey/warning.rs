@@ -150,6 +150,13 @@ pub enum Warning {
         /// How many.
         readings: usize,
     },
+    /// All readings of a set are one direction.
+    NoScatter {
+        /// The set.
+        set: String,
+        /// How many.
+        readings: usize,
+    },
     /// No trace end was seen, so the mean trace length has no upper bound.
     TracesEndless {
         /// The set.
@@ -285,6 +292,11 @@ impl fmt::Display for Warning {
                 let word = if *readings == 1 { "reading" } else { "readings" };
                 write!(f, "set {set} has only {readings} {word}: its scatter says little")
             }
+            Self::NoScatter { set, readings } => write!(
+                f,
+                "the {readings} readings of set {set} are one and the same direction: K, cone and form are left \
+                 empty, since nothing can be said of its scatter; were readings copied?"
+            ),
             Self::TracesEndless { set } => write!(
                 f,
                 "no end of a trace of set {set} was seen in a window: its mean trace length \

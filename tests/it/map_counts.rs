@@ -145,3 +145,19 @@ fn rejected_rows_are_joints_on_the_line_and_repeated_ones_count_once() {
     // Of 16 rows 14 are joints; four rejects are labelled A, two are shared, and all readings on the line are A's.
     assert!((spacing.mean_m - 13.0 / (13.0 * 20.0 / 14.0)).abs() < 1e-9, "{spacing:?}");
 }
+
+/// Seven equal poles have no scatter: no K of rounding errors, no form, and a word about it. An eighth that is off by
+/// a degree gives all three again.
+#[test]
+fn equal_poles_have_no_scatter_and_no_form() {
+    let header = "dip_deg,dip_direction_deg,set\n".to_owned();
+    let equal = header + &"63,217,A\n".repeat(7);
+    let (_, mapped) = map(&equal, Vec::new());
+    let set = &mapped.sets[0];
+    assert_eq!((set.fisher_k, set.cone_95_deg, set.form, set.spread), (None, None, None, None));
+    assert!(mapped.warnings.contains(&Warning::NoScatter { set: "A".to_owned(), readings: 7 }));
+    let (_, mapped) = map(&(equal + "64,217,A\n"), Vec::new());
+    let set = &mapped.sets[0];
+    assert!(set.fisher_k.is_some_and(|k| k < 1e6) && set.cone_95_deg.is_some(), "{set:?}");
+    assert!(!mapped.warnings.iter().any(|w| matches!(w, Warning::NoScatter { .. })));
+}

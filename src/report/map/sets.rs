@@ -8,6 +8,11 @@ use crate::report::paper::numbers::fixed;
 use crate::report::paper::table::{Grid, Table};
 use crate::survey::{Form, JointSet};
 
+/// Which weights the columns rest on: two that look alike and are not.
+const WEIGHTS: &str = "Weighted: the sum of the Terzaghi weights of single readings, each by its own plane and up to \
+the cap. Spacing that is counted along lines rests on another weight: the exposure of the whole set to each line, \
+averaged over its scatter and without a cap. So the one is not the other's inverse.";
+
 /// What a mean trace length was made from.
 pub(super) fn trace_basis(corrected: bool) -> &'static str {
     if corrected { "corrected in windows" } else { "plain mean of what was seen" }
@@ -115,6 +120,7 @@ pub(super) fn section(body: &mut Html, outputs: &SurveyOutputs<'_>) {
         "Mean plane: principal axis of the weighted orientation tensor. K and cone: Fisher (1953). \
          K, 95 %: bootstrap. Form: Woodcock (1977). Words: ISRM (1978). An empty cell was not measured."
             .to_owned(),
+        WEIGHTS.to_owned(),
     ];
     for set in &outputs.mapped.sets {
         let mut parts = Vec::new();
