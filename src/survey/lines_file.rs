@@ -3,7 +3,7 @@ use crate::orientation::{Line, wrap_azimuth_deg};
 use super::read::columns_of;
 use super::row::parse_reference;
 use super::warning::Warning;
-use super::{LineKind, NorthCorrection, SurveyLine, WindowShape};
+use super::{AzimuthFrom, LineKind, NorthCorrection, SurveyLine, WindowShape};
 use crate::input::{
     Collector, ColumnMap, Known, Place, ProblemKind, Problems, Row, Says, Separator, Sheet, header_list,
     parse_number, quoted,
@@ -18,12 +18,13 @@ const RADIUS: usize = 5;
 const WIDTH: usize = 6;
 const HEIGHT: usize = 7;
 const REFERENCE: usize = 8;
+const NORTH: usize = 9;
 
 const fn known(name: &'static str, also: &'static [&'static str]) -> Known {
     Known { name, bare: &[], also }
 }
 
-const COLUMNS: [Known; 9] = [
+const COLUMNS: [Known; 10] = [
     known("id", &["scanline", "line", "window", "hole", "line_id"]),
     known("kind", &[]),
     known("trend_deg", &[]),
@@ -33,11 +34,13 @@ const COLUMNS: [Known; 9] = [
     known("width_m", &[]),
     known("height_m", &[]),
     known("reference_line", &[]),
+    known("north", &[]),
 ];
 
 /// Reads scanlines, windows and holes: `id`, `kind` (scanline, window or hole), `trend_deg`,
 /// `plunge_deg`, and where it applies `length_m`, `radius_m` or `width_m` and `height_m`, and
-/// `reference_line` (top, bottom or north) for oriented core.
+/// `reference_line` (top, bottom or north) for oriented core, and `north`, which says what the trend is counted
+/// from: `compass` (where nothing stands), `true` or `grid` ([`AzimuthFrom`]).
 ///
 /// Trend and plunge go along a scanline, down a hole, and into the rock square to a window's
 /// surface. Every row must be whole: what is wrong here would be wrong in every reading.
@@ -178,10 +181,21 @@ fn line_of(
             reference
         }
     };
+    let azimuth_from = match cells.text(NORTH) {
+        None => AzimuthFrom::default(),
+        Some(text) => AzimuthFrom::of_word(text).unwrap_or_else(|| {
+            let allowed = "compass (turned by declination and convergence), true (by convergence alone) or grid \
+                           (not turned)";
+            cells.report("north", quoted(text), allowed, problems);
+            AzimuthFrom::default()
+        }),
+    };
+    let north = north.counted_from(azimuth_from);
     Some(SurveyLine {
         id: id?.to_owned(),
         kind: Some(kind?),
         direction: Some(Line { trend_deg: north.apply_deg(wrap_azimuth_deg(trend?)), plunge_deg: plunge? }),
+        azimuth_from,
         length_m,
         window,
         reference,

@@ -67,7 +67,7 @@ pub use joint_set::{Form, JointSet, TraceLength};
 pub use line::{LineKind, SurveyLine, WindowShape};
 pub use lines_file::read_lines;
 pub use meeting::{Triple, meeting_probabilities};
-pub use north::NorthCorrection;
+pub use north::{AzimuthFrom, NorthCorrection};
 pub use read::{ReadOptions, read_survey};
 pub use reading::{Notation, Reading, Reject, Remarks};
 pub use set_doubt::FEW_READINGS;

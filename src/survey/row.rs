@@ -75,7 +75,7 @@ fn angle(
     if (low..=high).contains(&value) { Some(value) } else { reject("is out of range") }
 }
 
-/// An azimuth of the joint. One up to a turn too large is the same direction, and doubtful: the
+/// An azimuth of the joint. One up to a turn too large or too small is the same direction, and doubtful: the
 /// reading is kept, with a warning.
 fn azimuth(
     cells: &Cells<'_, '_>,
@@ -83,10 +83,10 @@ fn azimuth(
     context: &mut Context<'_>,
     reasons: &mut Vec<String>,
 ) -> Option<f64> {
-    let beyond = cells
-        .text(field)
-        .and_then(|text| Some((text, parse_number(text)?)))
-        .filter(|(_, value)| *value > AZIMUTH[1] && *value <= 2.0 * AZIMUTH[1]);
+    let beyond = cells.text(field).and_then(|text| Some((text, parse_number(text)?))).filter(|(_, value)| {
+        let (below, beyond) = (-AZIMUTH[1]..AZIMUTH[0], 2.0 * AZIMUTH[1]);
+        below.contains(value) || (*value > AZIMUTH[1] && *value <= beyond)
+    });
     let Some((text, value)) = beyond else {
         return angle(cells, field, AZIMUTH, context, reasons);
     };

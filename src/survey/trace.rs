@@ -114,7 +114,7 @@ pub fn mean_trace_of_discs_m(mean_diameter_m: f64, mean_square_diameter_m2: f64)
 mod tests {
     use super::*;
     use crate::orientation::Line;
-    use crate::survey::LineKind;
+    use crate::survey::{AzimuthFrom, LineKind};
     use rand_chacha::ChaCha8Rng;
     use rand_chacha::rand_core::SeedableRng;
 
@@ -171,6 +171,7 @@ mod tests {
             id: "w".to_owned(),
             kind: Some(LineKind::Window),
             direction: Some(Line { trend_deg: 0.0, plunge_deg: 0.0 }),
+            azimuth_from: AzimuthFrom::Grid,
             length_m: None,
             window: Some(WindowShape::Rectangle { width_m: width, height_m: height }),
             reference: None,

@@ -42,7 +42,7 @@ pub enum Warning {
         /// What was taken, degrees.
         taken_deg: f64,
     },
-    /// An azimuth above 360 was taken as the same direction a turn back.
+    /// An azimuth above 360 or below 0 was taken as the same direction within a circle.
     BeyondFullCircle {
         /// Line in the file.
         line: usize,
@@ -209,7 +209,7 @@ impl fmt::Display for Warning {
             ),
             Self::BeyondFullCircle { line, column, found, taken_deg } => write!(
                 f,
-                "line {line}, column {column}: \"{found}\" is more than a full circle and was read \
+                "line {line}, column {column}: \"{found}\" is outside of a full circle and was read \
                  as {taken_deg}; no compass shows it, so it may be a slip of the pen"
             ),
             Self::LevelWithDirection { line } => {

@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 
 use backhold::orientation::Line;
 use backhold::survey::{
-    LineKind, MapOptions, Mapped, ReadOptions, SetSource, Survey, SurveyLine, Warning, WindowShape,
-    map_survey, read_survey,
+    ColumnMap, LineKind, MapOptions, Mapped, NorthCorrection, ReadOptions, SetSource, Survey, SurveyLine,
+    Warning, WindowShape, map_survey, read_lines, read_survey,
 };
 
 fn window() -> SurveyLine {
@@ -160,4 +160,23 @@ fn equal_poles_have_no_scatter_and_no_form() {
     let set = &mapped.sets[0];
     assert!(set.fisher_k.is_some_and(|k| k < 1e6) && set.cone_95_deg.is_some(), "{set:?}");
     assert!(!mapped.warnings.iter().any(|w| matches!(w, Warning::NoScatter { .. })));
+}
+
+/// Declination 10, convergence 1.5: a compass trend of 90 becomes 98.5, a true one 88.5, one on the grid stays.
+#[test]
+fn each_line_says_which_north_its_trend_is_counted_from() {
+    let north = NorthCorrection { declination_deg: 10.0, convergence_deg: 1.5 };
+    let text = "id,kind,trend_deg,plunge_deg,north\nA,scanline,90,0,\nB,scanline,90,0,compass\nC,hole,90,0,true\nD,scanline,90,0,Grid\n";
+    let (lines, warnings) = read_lines("l.csv", text, &ColumnMap::default(), north).unwrap();
+    assert!(warnings.is_empty());
+    let trends: Vec<f64> = lines.iter().map(|l| l.direction.unwrap().trend_deg).collect();
+    for (found, wanted) in trends.iter().zip([98.5, 98.5, 88.5, 90.0]) {
+        assert!((found - wanted).abs() < 1e-12, "{trends:?}");
+    }
+    let wrong = text.replace("Grid", "mine");
+    let error = read_lines("l.csv", &wrong, &ColumnMap::default(), north).unwrap_err().to_string();
+    assert!(
+        error.contains("l.csv:5: north: found \"mine\"") && error.contains("or grid (not turned)"),
+        "{error}"
+    );
 }

@@ -98,19 +98,20 @@ fn doubtful_rows_are_kept_and_warned_about() {
                 70,10,,L,3.0,2,2,4\n\
                 70,10,,L,3.0,2,2,4\n\
                 80-86,10,,L,4.0,-2,3,25\n\
-                45,402,,L,5.0,2,2,4\n";
+                45,402,,L,5.0,2,2,4\n\
+                45,-30,,L,6.0,2,2,4\n";
     let survey = read(text);
-    assert_eq!((survey.readings.len(), survey.rejects.len()), (6, 0));
-    assert_eq!(planes(&survey)[5], (45.0, 42.0));
+    assert_eq!((survey.readings.len(), survey.rejects.len()), (7, 0));
+    assert_eq!(planes(&survey)[5..], [(45.0, 42.0), (45.0, 330.0)]);
     let has = |wanted: &dyn Fn(&Warning) -> bool| survey.warnings.iter().filter(|w| wanted(w)).count();
     assert_eq!(has(&|w| matches!(w, Warning::LevelWithDirection { line: 2 })), 1);
     assert_eq!(has(&|w| matches!(w, Warning::StrikeLooksLikeDipDirection { line: 3 })), 1);
     assert_eq!(has(&|w| matches!(w, Warning::Duplicate { line: 5, first_line: 4 })), 1);
     assert_eq!(has(&|w| matches!(w, Warning::RangeTaken { line: 6, .. })), 1);
     assert_eq!(has(&|w| matches!(w, Warning::ValueLeftOut { line: 6, .. })), 3);
-    assert_eq!(has(&|w| matches!(w, Warning::BeyondFullCircle { line: 7, .. })), 1);
-    assert_eq!(has(&|w| matches!(w, Warning::UnknownLine { readings: 6, .. })), 1);
-    assert_eq!(survey.warnings.len(), 9, "{:#?}", survey.warnings);
+    assert_eq!(has(&|w| matches!(w, Warning::BeyondFullCircle { line: 7 | 8, .. })), 2);
+    assert_eq!(has(&|w| matches!(w, Warning::UnknownLine { readings: 7, .. })), 1);
+    assert_eq!(survey.warnings.len(), 10, "{:#?}", survey.warnings);
     let last = &survey.readings[4];
     assert!((last.plane.dip_deg - 83.0).abs() < 1e-12);
     assert_eq!((last.trace_length_m, last.ends_seen, last.jrc), (None, None, None));

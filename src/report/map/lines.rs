@@ -47,6 +47,8 @@ pub(super) fn line_table<'a>() -> Table<LineRow<'a>> {
         .on_page("kind", Words)
         .only_shown("direction", |r| r.line.direction.map(trend_and_plunge).into())
         .on_page("trend/plunge", Words)
+        .only_shown("north", |r| r.line.direction.map(|_| r.line.azimuth_from.word()).into())
+        .on_page("trend counted from", Words)
         .only_shown("size", |r| size(r.line).into())
         .on_page("size m", Whole)
         .column("readings", |r| r.readings.into())

@@ -58,7 +58,7 @@ fn inputs(body: &mut Html, outputs: &SurveyOutputs<'_>) {
         format!("Azimuths are taken as they stand, as if counted from {}.", outputs.north)
     } else {
         format!(
-            "To {}: declination {}°, grid convergence {}°, so {}° were added to every azimuth, of joints and of lines.",
+            "To {}: declination {}°, grid convergence {}°, so {}° were added to every azimuth that a compass gave, of joints and of lines; a line whose trend is counted from true north was turned by the convergence alone, one on the grid not at all.",
             outputs.north,
             shortest(north.declination_deg),
             shortest(north.convergence_deg),
