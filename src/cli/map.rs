@@ -31,6 +31,9 @@ pub(super) struct Arguments {
     /// given several times.
     #[arg(long = "column", value_name = "OURS=THEIRS")]
     columns: Vec<String>,
+    /// The line of the survey that holds its header, from 1; found where it is not given.
+    #[arg(long, value_name = "LINE")]
+    header_row: Option<usize>,
     /// How far magnetic north lies east of true north, degrees.
     #[arg(long, value_name = "DEG", default_value_t = 0.0, allow_negative_numbers = true)]
     declination_deg: f64,
@@ -135,12 +138,13 @@ fn read(arguments: &Arguments) -> Result<Input, Failure> {
         }
     }
     let path = &arguments.survey;
+    let options_of_reading = ReadOptions { columns, north, lines, header_line: arguments.header_row };
     let mut read = None;
     if let Some(Text { text, guessed_latin_1 }) = text_of("the survey", path, &mut wrong)? {
         if guessed_latin_1 {
             warnings.push(Warning::GuessedLetters);
         }
-        match read_survey(&path.display().to_string(), &text, &ReadOptions { columns, north, lines }) {
+        match read_survey(&path.display().to_string(), &text, &options_of_reading) {
             Ok(mut survey) => {
                 survey.warnings.splice(0..0, warnings);
                 read = Some(Input { survey, text, options });

@@ -8,6 +8,7 @@
 //! but the blank ones and comments.
 
 mod columns;
+mod layout;
 mod number;
 mod problem;
 mod rows;
@@ -16,6 +17,8 @@ mod words;
 
 pub use columns::ColumnMap;
 pub(crate) use columns::{Columns, Known, header_list};
+pub(crate) use layout::HeaderWorth;
+pub use layout::Layout;
 pub(crate) use number::{parse_number, parse_range, parse_yes_no};
 pub(crate) use problem::{Collector, Place, Says, cited, quoted};
 pub use problem::{LISTED_PROBLEMS, Problem, ProblemKind, Problems};

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use super::doubt::find_doubts;
 use super::fields::{Field, SURVEY_COLUMNS};
 use super::intern::{LabelNames, LineNames};
-use super::read::{ReadOptions, Reader, SharedRemarks};
+use super::read::{ReadOptions, Reader, SharedRemarks, report_no_rows};
 use super::values::{StatedSpacing, Survey};
 use super::warning::Warning;
 use super::{LineKind, SurveyLine};
@@ -81,6 +81,7 @@ pub(crate) fn read_ags(file_name: &str, text: &str, options: &ReadOptions) -> Re
         lines: Vec::new(),
         stated_spacings: Vec::new(),
         north: options.north,
+        layout: None,
         warnings: Vec::new(),
     };
     let Some(disc) = groups.get("DISC") else {
@@ -133,6 +134,9 @@ pub(crate) fn read_ags(file_name: &str, text: &str, options: &ReadOptions) -> Re
             }
             Err(reasons) => survey.rejects.push(reader.reject(row, &reasons)),
         }
+    }
+    if survey.rows == 0 {
+        report_no_rows(Place::line(disc.line), &mut problems);
     }
     if let Some(frac) = groups.get("FRAC") {
         survey.stated_spacings = read_spacings(frac, &mut reader, &mut problems);

@@ -1,12 +1,12 @@
 use crate::orientation::{Line, wrap_azimuth_deg};
 
-use super::read::columns_of;
+use super::read::{columns_of, layout_of, title_lines};
 use super::row::parse_reference;
 use super::warning::Warning;
 use super::{AzimuthFrom, LineKind, NorthCorrection, SurveyLine, WindowShape};
 use crate::input::{
-    Collector, ColumnMap, Known, Place, ProblemKind, Problems, Row, Says, Separator, Sheet, header_list,
-    parse_number, quoted,
+    Collector, ColumnMap, Columns, HeaderWorth, Known, Place, ProblemKind, Problems, Row, Says, Sheet,
+    header_list, parse_number, quoted,
 };
 
 const ID: usize = 0;
@@ -23,6 +23,9 @@ const NORTH: usize = 9;
 const fn known(name: &'static str, also: &'static [&'static str]) -> Known {
     Known { name, bare: &[], also }
 }
+
+/// What every line has.
+const NEEDED: [&str; 4] = ["id", "kind", "trend_deg", "plunge_deg"];
 
 const COLUMNS: [Known; 10] = [
     known("id", &["scanline", "line", "window", "hole", "line_id"]),
@@ -53,16 +56,22 @@ pub fn read_lines(
     columns: &ColumnMap,
     north: NorthCorrection,
 ) -> Result<(Vec<SurveyLine>, Vec<Warning>), Problems> {
+    let text = text.trim_start_matches('\u{feff}');
     let mut problems = Collector::of_file(file_name);
     let mut warnings = Vec::new();
     let mut lines: Vec<SurveyLine> = Vec::new();
-    let Some(mut sheet) = Sheet::of(text, Separator::OfHeader, 0) else {
-        let says = Says::new("an empty file", "a header with id, kind, trend_deg, plunge_deg", "");
-        problems.add(ProblemKind::File, Place::whole(), "", says);
+    let layout =
+        layout_of(text, None, "a header with id, kind, trend_deg, plunge_deg", &mut problems, |header| {
+            let place = Place::line(header.line);
+            let columns = Columns::mapped(header, place, &COLUMNS, columns, &mut Collector::default());
+            HeaderWorth { whole: columns.has(&NEEDED), known: columns.known_count() }
+        });
+    let Some((layout, mut sheet)) = layout.and_then(|at| Some((at, Sheet::laid_out(text, at, 0)?))) else {
         return problems.finish((lines, warnings));
     };
+    warnings.extend(title_lines(text, layout));
     let columns = columns_of(&sheet, &COLUMNS, columns, &mut problems, &mut warnings);
-    for needed in columns.lacking(&["id", "kind", "trend_deg", "plunge_deg"]) {
+    for needed in columns.lacking(&NEEDED) {
         let says = Says::new(
             format!("columns {}", header_list(&sheet.header.cells)),
             format!("a column {needed}"),

@@ -54,7 +54,7 @@ mod values;
 mod warning;
 mod weight;
 
-pub use crate::input::{ColumnMap, Problem, Problems};
+pub use crate::input::{ColumnMap, Layout, Problem, Problems};
 pub use analyse::{LineSummary, MapOptions, Mapped, ReadingClass, map_survey};
 pub use as_read::AsRead;
 pub use assign::SetSource;

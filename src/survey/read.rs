@@ -9,8 +9,8 @@ use super::row::{Cells, Context, plane_of};
 use super::warning::Warning;
 use super::{NorthCorrection, Survey, SurveyLine};
 use crate::input::{
-    Collector, ColumnMap, Columns, Known, Place, ProblemKind, Problems, Row, Says, Separator, Sheet,
-    header_list, parse_number, parse_yes_no, too_wide,
+    Collector, ColumnMap, Columns, HeaderWorth, Known, Layout, Place, ProblemKind, Problems, Row, Says,
+    Sheet, header_list, parse_number, parse_yes_no, too_wide,
 };
 
 /// What a survey is read with.
@@ -22,9 +22,12 @@ pub struct ReadOptions {
     pub north: NorthCorrection,
     /// Scanlines, windows and holes (see [`super::read_lines`]).
     pub lines: Vec<SurveyLine>,
+    /// The line of the header, from 1; found where it is not given.
+    pub header_line: Option<usize>,
 }
 
-/// Reads a survey table: a header, then a row a joint; comma, semicolon or tab separated.
+/// Reads a survey table: a header, then a row a joint; separated by commas, semicolons, tabs or upright strokes.
+/// Titles may stand above the header: it is the first row that names a whole orientation.
 ///
 /// A row that gives no plane ends in [`Survey::rejects`]; a value other than the orientation
 /// that cannot be used is left out with a warning, and the reading stays. Rows that name no line
@@ -36,28 +39,34 @@ pub struct ReadOptions {
 /// As the headers say: degrees and metres.
 ///
 /// # Errors
-/// When the table as a whole cannot be read: no header, no column of any notation, a quantity
+/// When the table as a whole cannot be read: no header, no row under it, no column of any notation, a quantity
 /// named twice, a quote that never closes. All such problems at once.
 pub fn read_survey(file_name: &str, text: &str, options: &ReadOptions) -> Result<Survey, Problems> {
     if super::ags::looks_like_ags(text) {
         return super::ags::read_ags(file_name, text, options);
     }
+    let text = text.trim_start_matches('\u{feff}');
     let mut problems = Collector::of_file(file_name);
     let mut warnings = Vec::new();
-    let Some(mut sheet) = Sheet::of(text, Separator::OfHeader, 0) else {
-        let says = Says::new("an empty file", format!("a header with {NOTATION_COLUMNS}"), "");
-        problems.add(ProblemKind::File, Place::whole(), "", says);
+    let wanted = format!("a header with {NOTATION_COLUMNS}");
+    let layout = layout_of(text, options.header_line, &wanted, &mut problems, |header| {
+        let place = Place::line(header.line);
+        let columns =
+            Columns::mapped(header, place, &SURVEY_COLUMNS, &options.columns, &mut Collector::default());
+        HeaderWorth { known: columns.known_count(), whole: names_a_plane(&columns.into_indices()) }
+    });
+    let Some((layout, mut sheet)) = layout.and_then(|at| Some((at, Sheet::laid_out(text, at, 0)?))) else {
         return problems.finish(empty(options));
     };
+    warnings.extend(title_lines(text, layout));
     let columns = columns_of(&sheet, &SURVEY_COLUMNS, &options.columns, &mut problems, &mut warnings);
     let columns = columns.into_indices();
-    let has = |field: Field| columns[field as usize].is_some();
-    if !NOTATIONS.iter().any(|(_, fields)| fields.iter().all(|&field| has(field))) {
+    if !names_a_plane(&columns) {
         let says = Says::new(
             format!("columns {}", header_list(&sheet.header.cells)),
             NOTATION_COLUMNS,
-            "rename the columns, or say which is which with a column map; a strike is taken as right-hand \
-             rule only when you call it strike_deg",
+            "say which column is which, such as --column dip_deg=\"Fall\", or rename them, or name another line as \
+             the header with --header-row; a strike is taken as right-hand rule only when you call it strike_deg",
         );
         problems.add(ProblemKind::MissingKey, sheet.header_place(), "", says);
     }
@@ -74,6 +83,7 @@ pub fn read_survey(file_name: &str, text: &str, options: &ReadOptions) -> Result
         remarks: SharedRemarks::default(),
         warnings,
     };
+    let header_place = sheet.header_place();
     let (mut readings, mut rejects) = (Vec::new(), Vec::new());
     let mut count = 0;
     while let Some((row, _)) = sheet.next_row() {
@@ -84,6 +94,9 @@ pub fn read_survey(file_name: &str, text: &str, options: &ReadOptions) -> Result
         }
     }
     sheet.report_unclosed("", &mut problems);
+    if count == 0 {
+        report_no_rows(header_place, &mut problems);
+    }
     reader.lines.warn_unknown(&readings, &mut reader.warnings);
     find_doubts(&readings, &mut reader.warnings);
     problems.finish(Survey {
@@ -94,6 +107,7 @@ pub fn read_survey(file_name: &str, text: &str, options: &ReadOptions) -> Result
         lines: reader.lines.lines,
         stated_spacings: Vec::new(),
         north: options.north,
+        layout: Some(layout),
         warnings: reader.warnings,
     })
 }
@@ -108,7 +122,7 @@ pub(crate) fn columns_of(
     warnings: &mut Vec<Warning>,
 ) -> Columns {
     let columns = Columns::mapped(&sheet.header, sheet.header_place(), known, map, problems);
-    columns.report_twice("rename one of them, or name the right one in a column map", problems);
+    columns.report_twice("rename one of them, or name the right one with --column OURS=THEIRS", problems);
     // Spreadsheets leave columns without a name behind.
     let unknown = columns.unknown().filter(|(_, header, _)| !header.is_empty());
     let unknown = unknown.map(|(at, header, nearest)| {
@@ -133,8 +147,53 @@ fn empty(options: &ReadOptions) -> Survey {
         lines: options.lines.clone(),
         stated_spacings: Vec::new(),
         north: options.north,
+        layout: None,
         warnings: Vec::new(),
     }
+}
+
+/// Whether these columns hold all of a notation.
+fn names_a_plane(columns: &[Option<usize>]) -> bool {
+    NOTATIONS.iter().any(|(_, fields)| fields.iter().all(|&field| columns[field as usize].is_some()))
+}
+
+/// Where the header of a table of this room stands: on the line that was named, or where it is found.
+pub(crate) fn layout_of(
+    text: &str,
+    named: Option<usize>,
+    wanted: &str,
+    problems: &mut Collector,
+    worth: impl Fn(&Row<'_>) -> HeaderWorth,
+) -> Option<Layout> {
+    let found = match named {
+        Some(line) => Layout::at_line(text, line),
+        None => Layout::find(text, worth),
+    };
+    if found.is_none() {
+        let (place, found, advice) = match named {
+            Some(line) => {
+                (Place::line(line), "no row on the line that --header-row names", "count lines from 1")
+            }
+            None => (Place::whole(), "an empty file", ""),
+        };
+        problems.add(ProblemKind::File, place, "", Says::new(found, wanted, advice));
+    }
+    found
+}
+
+/// Says that lines above the header were passed over, where any holds something.
+pub(crate) fn title_lines(text: &str, layout: Layout) -> Option<Warning> {
+    let above = text.lines().take(layout.header_line - 1);
+    let says = |line: &&str| line.chars().any(char::is_alphanumeric) && !line.trim_start().starts_with('#');
+    let lines = above.filter(says).count();
+    (lines > 0).then_some(Warning::HeaderBelow { header_line: layout.header_line, lines })
+}
+
+/// Says that a table ends with its header.
+pub(crate) fn report_no_rows(header: Place, problems: &mut Collector) {
+    let says =
+        Says::new("a header and no row under it", "a row a joint", "was the right sheet or file exported?");
+    problems.add(ProblemKind::File, header, "", says);
 }
 
 /// What stays the same from row to row.

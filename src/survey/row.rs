@@ -157,7 +157,7 @@ pub(crate) fn plane_of(
         planes.extend(plane.map(|plane| (plane, *notation)));
     }
     if !any {
-        reasons.push(missing(cells));
+        reasons = without_plane(cells);
     }
     if !reasons.is_empty() {
         return Err(reasons);
@@ -267,7 +267,28 @@ pub(crate) fn parse_reference(text: &str) -> Option<ReferenceLine> {
     }
 }
 
-/// What a row without any complete notation lacks.
+/// Why a row without any complete notation gives no plane: what stands there and is no number comes first, since
+/// an empty cell beside it is then no slip.
+fn without_plane(cells: &Cells<'_, '_>) -> Vec<String> {
+    let mut reasons = Vec::new();
+    for field in NOTATIONS.iter().flat_map(|(_, fields)| *fields) {
+        let Some(text) = cells.text(field) else { continue };
+        let reason = format!(
+            "{} \"{text}\" is not a number; a strike and a dip by quadrants, or two numbers in one cell, are read \
+             where --notation names how they are written",
+            field.name()
+        );
+        if parse_number(text).is_none() && parse_range(text).is_none() && !reasons.contains(&reason) {
+            reasons.push(reason);
+        }
+    }
+    if reasons.is_empty() {
+        reasons.push(missing(cells));
+    }
+    reasons
+}
+
+/// What such a row lacks.
 fn missing(cells: &Cells<'_, '_>) -> String {
     let partners: Vec<String> = NOTATIONS
         .iter()

@@ -1,3 +1,5 @@
+use crate::input::Layout;
+
 use super::{NorthCorrection, Reading, Reject, SurveyLine, Warning};
 
 /// A survey as it was read: values only, turned to the case's north.
@@ -17,6 +19,8 @@ pub struct Survey {
     pub stated_spacings: Vec<StatedSpacing>,
     /// What was added to azimuths.
     pub north: NorthCorrection,
+    /// Where the table's header stands and what parts its cells; `None` of an AGS file.
+    pub layout: Option<Layout>,
     /// What a person should look at.
     pub warnings: Vec<Warning>,
 }

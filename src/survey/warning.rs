@@ -18,6 +18,13 @@ pub enum Warning {
         /// A known name that it may be a slip of.
         nearest: Option<String>,
     },
+    /// Lines above the header were passed over.
+    HeaderBelow {
+        /// Line of the header.
+        header_line: usize,
+        /// How many lines above it hold anything.
+        lines: usize,
+    },
     /// The file was not Unicode.
     GuessedLetters,
     /// A value other than the orientation could not be used; the reading is kept without it.
@@ -193,6 +200,10 @@ impl fmt::Display for Warning {
                     Some(name) => write!(f, "; did you mean {name}?"),
                     None => Ok(()),
                 }
+            }
+            Self::HeaderBelow { header_line, lines } => {
+                let lines = if *lines == 1 { "1 line".to_owned() } else { format!("{lines} lines") };
+                write!(f, "the header was found on line {header_line}; {lines} above it were passed over")
             }
             Self::GuessedLetters => {
                 write!(f, "the file is not Unicode; letters outside of English were read as Latin-1")

@@ -137,12 +137,16 @@ fn a_table_that_cannot_be_read_says_everything_at_once() {
         "no column \"Einfallen\"",
         "dip_deg with dip_direction_deg",
         "\"Azimuth\"",
+        "--column dip_deg=\"Fall\"",
     ] {
         assert!(text.contains(part), "{part} is missing in\n{text}");
     }
     // A strike that nobody called right-handed is not guessed at.
     let error = read_survey("s.csv", "dip_deg,strike\n45,30\n", &ReadOptions::default());
     assert!(error.unwrap_err().to_string().contains("right-hand rule"));
+    let error =
+        read_survey("s.csv", "# only\n\ndip_deg,dip_direction_deg\n", &ReadOptions::default()).unwrap_err();
+    assert!(error.to_string().contains("s.csv:3: found a header and no row under it"), "{error}");
     let error = read_survey("s.csv", "", &ReadOptions::default());
     assert!(error.unwrap_err().to_string().contains("an empty file"));
     let error =
@@ -164,6 +168,51 @@ fn a_column_map_reads_other_peoples_headers() {
     let survey = read_with("Azimuth,Neigung\n30,45\n", &options);
     assert_eq!(planes(&survey), [(45.0, 120.0)]);
     assert_eq!(survey.readings[0].notation, Notation::Strike);
+}
+
+/// Any of our names for a column will do: `hole` is another word for `scanline`, `dip` for `dip_deg`.
+#[test]
+fn a_column_map_takes_every_name_that_a_header_may_have() {
+    let pair = |ours: &str, theirs: &str| (ours.to_owned(), theirs.to_owned());
+    let pairs = vec![pair("hole", "Hole ID"), pair("dip", "Fall"), pair("Dip direction", "Az")];
+    let options = ReadOptions { columns: ColumnMap { pairs }, ..ReadOptions::default() };
+    let survey = read_with("Hole ID,Fall,Az,dip\nH7,45,120,9\n", &options);
+    assert_eq!(planes(&survey), [(45.0, 120.0)]);
+    assert_eq!(survey.lines[survey.readings[0].line.unwrap()].id, "H7");
+}
+
+/// Titles above the header, with other separators and with words of the header in them.
+#[test]
+fn a_header_below_titles_is_found_or_named() {
+    let text = "Mapping of level 12; dip to the right\n\nby somebody, 3 May\nNo|dip_deg|dip_direction_deg|scanline\n1|45,5|120|L\n2|80|359,5|L\n";
+    let survey = read(text);
+    assert_eq!(planes(&survey), [(45.5, 120.0), (80.0, 359.5)]);
+    assert_eq!(survey.readings[0].line_number, 5);
+    let told = Warning::HeaderBelow { header_line: 4, lines: 2 };
+    assert!(survey.warnings.contains(&told) && told.to_string().contains("line 4; 2 lines above it"));
+    // Two tables in one file: the first header is taken unless the other one is named.
+    let two = "dip_deg,dip_direction_deg\n10,20\ndip_deg,strike_deg\n30,40\n";
+    assert_eq!(planes(&read(two)), [(10.0, 20.0)]);
+    let named = |line| ReadOptions { header_line: Some(line), ..ReadOptions::default() };
+    assert_eq!(planes(&read_with(two, &named(3))), [(30.0, 130.0)]);
+    let error = read_survey("s.csv", two, &named(9)).unwrap_err().to_string();
+    assert!(error.contains("s.csv:9: found no row on the line that --header-row names"), "{error}");
+    // Where nothing is a whole header, what is said is said of the row that names most, once.
+    let columns = ColumnMap { pairs: vec![("dip_deg".to_owned(), "Fall".to_owned())] };
+    let options = ReadOptions { columns, ..ReadOptions::default() };
+    let error = read_survey("s.csv", "title\nmore\nFall;Azimut\n1;2\n", &options).unwrap_err();
+    assert_eq!(error.list().len(), 1, "{error}");
+    assert!(error.to_string().starts_with("s.csv:3: found columns \"Fall\", \"Azimut\""), "{error}");
+}
+
+#[test]
+fn what_is_no_number_is_said_before_what_is_empty() {
+    let survey = read("dip_deg,dip_direction_deg\nN45E/60SE,\n");
+    let reason = &survey.rejects[0].reason;
+    assert!(
+        reason.starts_with("dip_deg \"N45E/60SE\" is not a number") && reason.contains("--notation"),
+        "{reason}"
+    );
 }
 
 #[test]
