@@ -187,6 +187,18 @@ impl Columns {
         self.at
     }
 
+    /// For each known quantity its column, in the order of the known.
+    pub(crate) fn indices(&self) -> &[Option<usize>] {
+        &self.at
+    }
+
+    /// The column that goes by one of the names of a known quantity, or by this header.
+    pub(crate) fn find(&self, name: &str) -> Option<usize> {
+        let name = plain(name);
+        let known = self.known.iter().position(|k| k.is_called(&name)).and_then(|field| self.at[field]);
+        known.or_else(|| self.header.iter().position(|h| plain(h) == name))
+    }
+
     /// The column of a known quantity, by its name.
     pub(crate) fn index(&self, name: &str) -> Option<usize> {
         self.known.iter().position(|k| k.name == name).and_then(|field| self.at[field])

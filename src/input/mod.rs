@@ -14,6 +14,8 @@ mod problem;
 mod rows;
 mod sheet;
 mod words;
+#[cfg(feature = "files")]
+mod workbook;
 
 pub use columns::ColumnMap;
 pub(crate) use columns::{Columns, Known, header_list};
@@ -25,3 +27,5 @@ pub use problem::{LISTED_PROBLEMS, Problem, ProblemKind, Problems};
 pub(crate) use rows::{Row, Rows};
 pub(crate) use sheet::{Separator, Sheet, report_unclosed, too_wide};
 pub(crate) use words::{nearest, one_of, unit};
+#[cfg(feature = "files")]
+pub use workbook::{SheetText, is_workbook, sheet_as_text};

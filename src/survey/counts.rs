@@ -83,7 +83,9 @@ impl LineCounts {
         for line in lines {
             let [readings, repeats, rejects] = self.readings_repeats_rejects(line);
             let of = &survey.lines[line];
-            if repeats + rejects > 0 && of.kind != Some(LineKind::Window) {
+            let counted =
+                of.kind != Some(LineKind::Window) && of.length_m.or(of.direction.map(|_| 0.0)).is_some();
+            if repeats + rejects > 0 && counted {
                 let (line, length_m) = (of.id.clone(), of.length_m);
                 warnings.push(Warning::CountedByRule { line, readings, repeats, rejects, length_m });
             }

@@ -1,12 +1,15 @@
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
 use super::doubt::find_doubts;
 use super::fields::{Field, NOTATION_COLUMNS, NOTATIONS, SURVEY_COLUMNS};
 use super::intern::{LabelNames, LineNames};
-use super::reading::{Reading, Reject, Remarks};
+use super::reading::{Reading, Reject, Remarks, Termination};
 use super::row::{Cells, Context, plane_of};
+use super::row_choice::{RowChoice, RowFilter};
+use super::structure::{MappedStructure, StructureKind, means_joint};
 use super::warning::Warning;
+use super::written_as::{WrittenAs, apart, without_about};
 use super::{NorthCorrection, Survey, SurveyLine};
 use crate::input::{
     Collector, ColumnMap, Columns, HeaderWorth, Known, Layout, Place, ProblemKind, Problems, Row, Says,
@@ -24,6 +27,12 @@ pub struct ReadOptions {
     pub lines: Vec<SurveyLine>,
     /// The line of the header, from 1; found where it is not given.
     pub header_line: Option<usize>,
+    /// How orientations are written, beyond plain numbers in columns of their own.
+    pub written: Vec<WrittenAs>,
+    /// Which rows are taken.
+    pub rows: RowChoice,
+    /// What else in the column `type` stands for a structure, besides the words for it.
+    pub structure_types: Vec<(String, StructureKind)>,
 }
 
 /// Reads a survey table: a header, then a row a joint; separated by commas, semicolons, tabs or upright strokes.
@@ -53,63 +62,56 @@ pub fn read_survey(file_name: &str, text: &str, options: &ReadOptions) -> Result
         let place = Place::line(header.line);
         let columns =
             Columns::mapped(header, place, &SURVEY_COLUMNS, &options.columns, &mut Collector::default());
-        HeaderWorth { known: columns.known_count(), whole: names_a_plane(&columns.into_indices()) }
+        let known = columns.known_count();
+        HeaderWorth { known, whole: names_a_plane(&columns.into_indices(), &options.written) }
     });
     let Some((layout, mut sheet)) = layout.and_then(|at| Some((at, Sheet::laid_out(text, at, 0)?))) else {
         return problems.finish(empty(options));
     };
     warnings.extend(title_lines(text, layout));
     let columns = columns_of(&sheet, &SURVEY_COLUMNS, &options.columns, &mut problems, &mut warnings);
+    let filter = RowFilter::of(
+        &options.rows,
+        &sheet.header,
+        columns.indices(),
+        |name| columns.find(name),
+        &mut problems,
+    );
     let columns = columns.into_indices();
-    if !names_a_plane(&columns) {
+    if !names_a_plane(&columns, &options.written) {
         let says = Says::new(
             format!("columns {}", header_list(&sheet.header.cells)),
             NOTATION_COLUMNS,
             "say which column is which, such as --column dip_deg=\"Fall\", or rename them, or name another line as \
-             the header with --header-row; a strike is taken as right-hand rule only when you call it strike_deg",
+             the header with --header-row, or how a column \"orientation\" is written with --notation; a strike is taken as right-hand rule only when you call it strike_deg",
         );
         problems.add(ProblemKind::MissingKey, sheet.header_place(), "", says);
     }
     if problems.count() > 0 {
         return problems.finish(empty(options));
     }
-    let mut reader = Reader {
-        columns,
-        width: sheet.header.cells.len(),
-        north: options.north,
-        single_line: options.lines.len() == 1,
-        lines: LineNames::new(&options.lines),
-        labels: LabelNames::default(),
-        remarks: SharedRemarks::default(),
-        warnings,
-    };
+    if columns[Field::Orientation as usize].is_some()
+        && !options.written.iter().copied().any(WrittenAs::is_of_one_column)
+    {
+        warnings.push(Warning::OrientationPassedOver);
+    }
+    let single_line = options.lines.len() == 1;
+    let mut reader =
+        Reader::new(columns, sheet.header.cells.len(), single_line, LineNames::new(&options.lines), options);
+    reader.filter = filter;
+    reader.warnings = warnings;
     let header_place = sheet.header_place();
-    let (mut readings, mut rejects) = (Vec::new(), Vec::new());
-    let mut count = 0;
+    let mut survey = empty(options);
+    survey.layout = Some(layout);
     while let Some((row, _)) = sheet.next_row() {
-        count += 1;
-        match reader.reading(&row) {
-            Ok(reading) => readings.push(reading),
-            Err(reasons) => rejects.push(reader.reject(&row, &reasons)),
-        }
+        reader.take(&row, &mut survey);
     }
     sheet.report_unclosed("", &mut problems);
-    if count == 0 {
+    if survey.rows == 0 {
         report_no_rows(header_place, &mut problems);
     }
-    reader.lines.warn_unknown(&readings, &mut reader.warnings);
-    find_doubts(&readings, &mut reader.warnings);
-    problems.finish(Survey {
-        readings,
-        rejects,
-        rows: count,
-        labels: reader.labels.names,
-        lines: reader.lines.lines,
-        stated_spacings: Vec::new(),
-        north: options.north,
-        layout: Some(layout),
-        warnings: reader.warnings,
-    })
+    reader.finish(&mut survey);
+    problems.finish(survey)
 }
 
 /// The columns of a table of this room: a quantity given twice is a problem, what is not known and
@@ -138,10 +140,13 @@ pub(crate) fn columns_of(
     columns
 }
 
-fn empty(options: &ReadOptions) -> Survey {
+/// A survey before its first row.
+pub(crate) fn empty(options: &ReadOptions) -> Survey {
     Survey {
         readings: Vec::new(),
         rejects: Vec::new(),
+        structures: Vec::new(),
+        left_out: Vec::new(),
         rows: 0,
         labels: Vec::new(),
         lines: options.lines.clone(),
@@ -153,8 +158,11 @@ fn empty(options: &ReadOptions) -> Survey {
 }
 
 /// Whether these columns hold all of a notation.
-fn names_a_plane(columns: &[Option<usize>]) -> bool {
-    NOTATIONS.iter().any(|(_, fields)| fields.iter().all(|&field| columns[field as usize].is_some()))
+fn names_a_plane(columns: &[Option<usize>], written: &[WrittenAs]) -> bool {
+    let has = |field: Field| columns[field as usize].is_some();
+    NOTATIONS.iter().any(|(_, fields)| fields.iter().all(|&field| has(field)))
+        || (has(Field::Orientation) && written.iter().copied().any(WrittenAs::is_of_one_column))
+        || (has(Field::StrikeQuadrant) && has(Field::DipQuadrant) && written.contains(&WrittenAs::Quadrant))
 }
 
 /// Where the header of a table of this room stands: on the line that was named, or where it is found.
@@ -197,21 +205,95 @@ pub(crate) fn report_no_rows(header: Place, problems: &mut Collector) {
 }
 
 /// What stays the same from row to row.
-pub(crate) struct Reader {
+pub(crate) struct Reader<'o> {
     pub columns: Vec<Option<usize>>,
     pub width: usize,
-    pub north: NorthCorrection,
+    pub options: &'o ReadOptions,
     /// With one line in the lines file, rows need not name it.
     pub single_line: bool,
     pub lines: LineNames,
     pub labels: LabelNames,
     pub remarks: SharedRemarks,
+    pub filter: RowFilter,
     pub warnings: Vec<Warning>,
+    /// Types that are neither a joint's nor a structure's, with their rows.
+    unknown_types: BTreeMap<String, usize>,
 }
 
-impl Reader {
+impl<'o> Reader<'o> {
+    pub(crate) fn new(
+        columns: Vec<Option<usize>>,
+        width: usize,
+        single_line: bool,
+        lines: LineNames,
+        options: &'o ReadOptions,
+    ) -> Self {
+        Self {
+            columns,
+            width,
+            options,
+            single_line,
+            lines,
+            labels: LabelNames::default(),
+            remarks: SharedRemarks::default(),
+            filter: RowFilter::default(),
+            warnings: Vec::new(),
+            unknown_types: BTreeMap::new(),
+        }
+    }
+
+    /// Puts a row where it belongs: a reading, a structure, a reject, or left out.
+    pub(crate) fn take(&mut self, row: &Row<'_>, survey: &mut Survey) {
+        survey.rows += 1;
+        if !row.exceeds(self.width)
+            && let Some(why) = self.filter.leaves_out(row)
+        {
+            survey.left_out.push(self.reject(row, &[why]));
+            return;
+        }
+        match self.reading(row) {
+            Err(reasons) => survey.rejects.push(self.reject(row, &reasons)),
+            Ok(reading) => match self.structure(row) {
+                Some((kind, as_read)) => {
+                    let nth = survey.structures.iter().filter(|s| s.kind == kind).count() + 1;
+                    let (name, row) = (format!("{}_{nth}", kind.word()), row.raw.to_owned());
+                    survey.structures.push(MappedStructure { name, kind, as_read, reading, row });
+                }
+                None => survey.readings.push(reading),
+            },
+        }
+    }
+
+    /// What holds of all rows together.
+    pub(crate) fn finish(mut self, survey: &mut Survey) {
+        let warnings = &mut self.warnings;
+        warnings
+            .extend(self.unknown_types.into_iter().map(|(found, rows)| Warning::UnknownType { found, rows }));
+        if !survey.left_out.is_empty() {
+            warnings.push(Warning::RowsLeftOut { rows: survey.left_out.len() });
+        }
+        self.filter.cut(&mut self.lines.lines, warnings);
+        self.lines.warn_unknown(&survey.readings, warnings);
+        find_doubts(&survey.readings, warnings);
+        survey.labels = self.labels.names;
+        survey.lines = self.lines.lines;
+        survey.warnings = self.warnings;
+    }
+
+    /// What a row's type says that it is, where it is no joint.
+    fn structure(&mut self, row: &Row<'_>) -> Option<(StructureKind, String)> {
+        let cells = Cells { line: row.line, cells: &row.cells, columns: &self.columns, apart: &[] };
+        let text = cells.text(Field::Type)?;
+        let named = self.options.structure_types.iter().find(|(word, _)| word.eq_ignore_ascii_case(text));
+        let kind = named.map(|(_, kind)| *kind).or_else(|| StructureKind::of_word(text));
+        if kind.is_none() && !means_joint(text) {
+            *self.unknown_types.entry(text.to_owned()).or_default() += 1;
+        }
+        Some((kind?, text.to_owned()))
+    }
+
     /// A row that gave no reading, with what it says of its place.
-    pub(crate) fn reject(&mut self, row: &Row<'_>, reasons: &[String]) -> Reject {
+    fn reject(&mut self, row: &Row<'_>, reasons: &[String]) -> Reject {
         let mut reject = Reject {
             line_number: row.line,
             reason: reasons.join("; "),
@@ -222,7 +304,7 @@ impl Reader {
         };
         // In a row that is too wide nobody knows which cell is which.
         if !row.exceeds(self.width) {
-            let cells = Cells { line: row.line, cells: &row.cells, columns: &self.columns };
+            let cells = Cells { line: row.line, cells: &row.cells, columns: &self.columns, apart: &[] };
             reject.line = line_of(&cells, &mut self.lines, self.single_line);
             reject.distance_m = cells.text(Field::Distance).and_then(parse_number);
             let label = cells.text(Field::Set);
@@ -231,17 +313,21 @@ impl Reader {
         reject
     }
 
-    pub(crate) fn reading(&mut self, row: &Row<'_>) -> Result<Reading, Vec<String>> {
+    fn reading(&mut self, row: &Row<'_>) -> Result<Reading, Vec<String>> {
         if row.exceeds(self.width) {
             return Err(vec![too_wide(row, self.width)]);
         }
-        let cells = Cells { line: row.line, cells: &row.cells, columns: &self.columns };
+        let together = Cells { line: row.line, cells: &row.cells, columns: &self.columns, apart: &[] };
+        let taken_apart = apart(&together, &self.options.written).map_err(|why| vec![why])?;
+        let (apart, combined) = taken_apart.map_or((Vec::new(), None), |(apart, way)| (apart, Some(way)));
+        let cells = Cells { apart: &apart, ..together };
         let line = line_of(&cells, &mut self.lines, self.single_line);
         let warned = self.warnings.len();
-        let mut context = Context { north: self.north, warnings: &mut self.warnings };
+        let about = self.options.written.contains(&WrittenAs::About);
+        let mut context = Context { north: self.options.north, about, warnings: &mut self.warnings };
         let found = plane_of(&cells, line.map(|at| &self.lines.lines[at]), &mut context);
         let (plane, notation) = match found {
-            Ok(found) => found,
+            Ok((plane, notation)) => (plane, combined.unwrap_or(notation)),
             Err(reasons) => {
                 // A rejected row is not warned about as well.
                 self.warnings.truncate(warned);
@@ -251,12 +337,18 @@ impl Reader {
         let label = cells.text(Field::Set).map(|label| self.labels.index_of(label, &mut self.warnings));
         let warnings = &mut self.warnings;
         let mut number = |field, allowed, fits: fn(f64) -> bool| {
-            value(&cells, field, allowed, warnings, |text| parse_number(text).filter(|&v| fits(v)))
+            value(&cells, field, allowed, warnings, |text| {
+                let text = without_about(text).filter(|_| about).unwrap_or(text);
+                parse_number(text).filter(|&v| fits(v))
+            })
         };
         let distance_m = number(Field::Distance, "a number, metres", |_| true);
+        let chainage_m = number(Field::Chainage, "a number, metres", |_| true);
         let trace_length_m = number(Field::TraceLength, "a number above 0, metres", |v| v > 0.0);
         let spacing_m = number(Field::Spacing, "a number above 0, metres", |v| v > 0.0);
         let jrc = number(Field::Jrc, "0 to 20", |v| (0.0..=20.0).contains(&v));
+        let terminations =
+            value(&cells, Field::Termination, "two of X, R and D", warnings, Termination::both_of);
         let ends_seen = value(&cells, Field::EndsSeen, "0, 1 or 2", warnings, parse_ends);
         let near_steel = value(&cells, Field::NearSteel, "yes or no", warnings, parse_yes_no);
         Ok(Reading {
@@ -266,8 +358,10 @@ impl Reader {
             label,
             line,
             distance_m,
+            chainage_m,
             trace_length_m,
-            ends_seen,
+            ends_seen: ends_seen.or_else(|| terminations.map(Termination::ends_seen)),
+            terminations,
             spacing_m,
             jrc,
             near_steel: near_steel.unwrap_or(false),

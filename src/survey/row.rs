@@ -5,6 +5,7 @@ use crate::orientation::{CoreAngles, Line, OrientedHole, Plane, ReferenceLine, S
 
 use super::fields::{Field, NOTATIONS};
 use super::warning::Warning;
+use super::written_as::without_about;
 use super::{NorthCorrection, Notation, SurveyLine};
 
 /// Two notations of one plane in the same row may differ by rounding, not by more.
@@ -17,11 +18,16 @@ pub(crate) struct Cells<'r, 't> {
     pub line: usize,
     pub cells: &'r [Cow<'t, str>],
     pub columns: &'r [Option<usize>],
+    /// What combined cells hold, which comes before columns of their own.
+    pub apart: &'r [(Field, Cow<'r, str>)],
 }
 
 impl Cells<'_, '_> {
     /// The cell's text, `None` when the column is missing or the cell says nothing.
     pub(crate) fn text(&self, field: Field) -> Option<&str> {
+        if let Some((_, text)) = self.apart.iter().find(|(of, _)| *of == field) {
+            return Some(text);
+        }
         let text = self.cells.get(self.columns[field as usize]?)?.as_ref();
         // All of these are short, and most cells are not.
         let nothing = text.len() <= 3 && matches!(text, "" | "-" | "–" | "NA" | "N/A" | "n/a" | "na");
@@ -32,6 +38,8 @@ impl Cells<'_, '_> {
 /// What rows need to know beyond themselves.
 pub(crate) struct Context<'c> {
     pub north: NorthCorrection,
+    /// Whether numbers may be called rough ones.
+    pub about: bool,
     pub warnings: &'c mut Vec<Warning>,
 }
 
@@ -43,7 +51,15 @@ fn angle(
     context: &mut Context<'_>,
     reasons: &mut Vec<String>,
 ) -> Option<f64> {
-    let text = cells.text(field)?;
+    let as_read = cells.text(field)?;
+    let text = match without_about(as_read).filter(|_| context.about) {
+        Some(text) => {
+            let (line, column, found) = (cells.line, field.name(), as_read.to_owned());
+            context.warnings.push(Warning::AboutTaken { line, column, found });
+            text
+        }
+        None => as_read,
+    };
     let mut reject = |why: &str| {
         reasons.push(format!("{} \"{text}\" {why}; allowed {low} to {high}", field.name()));
         None
@@ -153,6 +169,8 @@ pub(crate) fn plane_of(
                 })
             }
             Notation::Core => core_plane(cells, line, context, &mut reasons),
+            // Taken apart into dip and dip direction before.
+            Notation::Quadrant => None,
         };
         planes.extend(plane.map(|plane| (plane, *notation)));
     }

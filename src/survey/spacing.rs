@@ -259,6 +259,8 @@ mod tests {
             label: None,
             line: Some(line),
             distance_m: Some(distance_m),
+            chainage_m: None,
+            terminations: None,
             trace_length_m: None,
             ends_seen: None,
             spacing_m: None,

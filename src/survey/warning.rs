@@ -38,6 +38,43 @@ pub enum Warning {
         /// What is allowed.
         allowed: &'static str,
     },
+    /// A number was read without the word before it that calls it a rough one.
+    AboutTaken {
+        /// Line in the file.
+        line: usize,
+        /// Column.
+        column: &'static str,
+        /// What stood there.
+        found: String,
+    },
+    /// A type that is neither that of a joint nor of a structure.
+    UnknownType {
+        /// As it stood.
+        found: String,
+        /// How many rows have it.
+        rows: usize,
+    },
+    /// Cells that were merged over several rows were read in each of them.
+    MergedRows {
+        /// How many rows got a value so.
+        rows: usize,
+    },
+    /// A column `orientation` is there, and nothing says how it is written.
+    OrientationPassedOver,
+    /// A line counts as long as the part of it that was asked for.
+    LineCut {
+        /// Its name.
+        line: String,
+        /// As it was, metres.
+        length_m: f64,
+        /// What is left of it, metres; `None` where nobody knows.
+        left_m: Option<f64>,
+    },
+    /// Rows were left out because they were not asked for.
+    RowsLeftOut {
+        /// How many.
+        rows: usize,
+    },
     /// A range such as "80-85" was read as its middle.
     RangeTaken {
         /// Line in the file.
@@ -212,6 +249,37 @@ impl fmt::Display for Warning {
                 f,
                 "line {line}, column {column}: found \"{found}\", allowed {allowed}; the \
                  reading is kept without it"
+            ),
+            Self::AboutTaken { line, column, found } => {
+                write!(f, "line {line}, column {column}: \"{found}\" was read as the number in it")
+            }
+            Self::UnknownType { found, rows } => write!(
+                f,
+                "type \"{found}\" ({rows} rows) is none that is known, so these rows are joints here; if it \
+                 stands for a fault, shear, contact or dyke, say so: --structure fault=\"{found}\""
+            ),
+            Self::MergedRows { rows } => {
+                write!(
+                    f,
+                    "cells merged over several rows were read in each of them: {rows} rows got a value so"
+                )
+            }
+            Self::OrientationPassedOver => write!(
+                f,
+                "column \"orientation\" was passed over: --notation says how it is written, such as dip/direction"
+            ),
+            Self::LineCut { line, length_m, left_m: Some(left_m) } => write!(
+                f,
+                "line \"{line}\" counts as {left_m:.2} m long, the part of its {length_m:.2} m that was asked for"
+            ),
+            Self::LineCut { line, left_m: None, .. } => write!(
+                f,
+                "how much of line \"{line}\" was asked for is not known, so nothing is counted over its length"
+            ),
+            Self::RowsLeftOut { rows } => write!(
+                f,
+                "{rows} rows were left out because they were not asked for; joints are counted without them, \
+                 along lines as well"
             ),
             Self::RangeTaken { line, column, found, taken_deg } => write!(
                 f,

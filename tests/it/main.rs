@@ -7,6 +7,7 @@ mod oracle;
 mod program;
 mod random_cases;
 mod reference_cases;
+mod workbooks;
 mod worked_case;
 
 mod again;
@@ -67,6 +68,7 @@ mod scan_cli;
 mod scan_messages;
 mod seats;
 mod sizes;
+mod spreadsheets;
 mod stages;
 mod structures;
 mod surface_cli;
