@@ -2,6 +2,7 @@ use nalgebra::Unit;
 
 use super::assign::{Assignment, SetSource, assign};
 use super::counts::LineCounts;
+use super::domains::{Domains, find_domains};
 use super::frequency::{rqd_percent, volumetric_joint_count_per_m3};
 use super::joint_set::{JointSet, Membership, Sample, joint_set};
 use super::meeting::{Triple, meeting_probabilities};
@@ -82,6 +83,8 @@ pub struct Mapped {
     pub volumetric_count_per_m3: Option<(f64, usize)>,
     /// Triples of sets that have a spacing, likeliest first, with block volumes.
     pub triples: Vec<Triple>,
+    /// Where the sets change along the drive; `None` where too few readings have a place. Nothing else rests on it.
+    pub domains: Option<Domains>,
     /// What could hardly be seen; `None` when lines are not known.
     pub blind_zone: Option<BlindZone>,
     /// What a person should look at, besides [`Survey::warnings`].
@@ -163,6 +166,7 @@ pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
         volumetric_count_per_m3: volumetric(&sets),
         triples: triples(&sets),
         sets,
+        domains: find_domains(survey, &ordered, &axes, options.mixture.seed),
         blind_zone,
         warnings: Vec::new(),
     };

@@ -3,6 +3,7 @@ use nalgebra::Unit;
 use super::bootstrap::{Spread, spread_of};
 use super::counts::LineCounts;
 use super::isrm::{persistence_word, spacing_word};
+use super::long_trace::{LongTraces, long_traces};
 use super::spacing::{Places, Scatter, Spacing, spacing_of};
 use super::trace::{EndCounts, WindowMeasure, mean_trace_length_m};
 use super::{LineKind, Reading, Survey};
@@ -74,6 +75,8 @@ pub struct JointSet {
     pub trace_length: Option<TraceLength>,
     /// True when traces were seen in windows but none of their ends.
     pub traces_endless: bool,
+    /// The long end of its traces; `None` where no length was recorded.
+    pub long_traces: Option<LongTraces>,
     /// Mean of the JRC that was recorded.
     pub jrc: Option<f64>,
 }
@@ -199,6 +202,7 @@ pub(crate) fn joint_set(sample: &Sample<'_>, of: &Membership<'_>) -> Option<Join
         ),
         trace_length,
         traces_endless,
+        long_traces: long_traces(&once, &sample.survey.lines),
         jrc: mean(assigned.iter().filter_map(|r| r.jrc)),
     })
 }

@@ -300,6 +300,7 @@ impl<'o> Reader<'o> {
             row: row.raw.to_owned(),
             line: None,
             distance_m: None,
+            chainage_m: None,
             label: None,
         };
         // In a row that is too wide nobody knows which cell is which.
@@ -307,6 +308,7 @@ impl<'o> Reader<'o> {
             let cells = Cells { line: row.line, cells: &row.cells, columns: &self.columns, apart: &[] };
             reject.line = line_of(&cells, &mut self.lines, self.single_line);
             reject.distance_m = cells.text(Field::Distance).and_then(parse_number);
+            reject.chainage_m = cells.text(Field::Chainage).and_then(parse_number);
             let label = cells.text(Field::Set);
             reject.label = label.map(|label| self.labels.index_of(label, &mut self.warnings));
         }

@@ -123,6 +123,8 @@ pub struct Reject {
     pub line: Option<usize>,
     /// Distance along that line, metres, where it says one: a joint was there all the same.
     pub distance_m: Option<f64>,
+    /// Chainage along the drive, metres, where it says one.
+    pub chainage_m: Option<f64>,
     /// Index into [`super::Survey::labels`]: the set that the mapper gave it.
     pub label: Option<usize>,
 }

@@ -1,5 +1,7 @@
 use std::fmt;
 
+use crate::orientation::Plane;
+
 /// Something a mapper or engineer should look at. Nothing that is warned about is left out
 /// unless the warning says so.
 #[derive(Debug, Clone, PartialEq)]
@@ -177,6 +179,24 @@ pub enum Warning {
     SetInBlindZone {
         /// The set.
         set: String,
+    },
+    /// The sets change along the drive.
+    BorderFound {
+        /// Where, metres.
+        at_m: f64,
+        /// Chance of such a one where none is.
+        chance: f64,
+    },
+    /// A set's mean stands for two, one on each side of a border.
+    MeanHidesTwo {
+        /// The set.
+        set: String,
+        /// Where the border is, metres.
+        border_m: f64,
+        /// Means before and after it.
+        means: [Plane; 2],
+        /// Angle between them, degrees.
+        angle_deg: f64,
     },
     /// A set tighter than a careful compass can resolve.
     KTooHigh {
@@ -361,6 +381,18 @@ impl fmt::Display for Warning {
                 f,
                 "the mean of set {set} lies in the blind zone: it is certainly \
                  under-represented, and its frequency is little more than a guess"
+            ),
+            Self::BorderFound { at_m, chance } => write!(
+                f,
+                "the sets change at {at_m:.1} m along the drive (chance of that where nothing changes: {:.1} %); \
+                 they are still one body here: --border {at_m:.1} maps both sides by themselves",
+                chance * 100.0
+            ),
+            Self::MeanHidesTwo { set, border_m, means: [before, after], angle_deg } => write!(
+                f,
+                "the mean of set {set} hides two: {:.0}/{:03.0} before {border_m:.1} m and {:.0}/{:03.0} after it, \
+                 {angle_deg:.0}° apart",
+                before.dip_deg, before.dip_direction_deg, after.dip_deg, after.dip_direction_deg
             ),
             Self::KTooHigh { set, k, resolvable } => write!(
                 f,

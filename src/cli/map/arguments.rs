@@ -73,6 +73,10 @@ pub(in crate::cli) struct Arguments {
     /// is assigned to the labelled set that it most likely belongs to.
     #[arg(long, value_name = "WAY", value_enum, default_value_t = Unlabelled::Out)]
     pub(super) unlabelled: Unlabelled,
+    /// Map the stretches on both sides of this place along the drive by themselves, metres, or on both sides of
+    /// every border that is found (found); may be given several times.
+    #[arg(long = "border", value_name = "M|found")]
+    pub(super) borders: Vec<String>,
     /// Greatest Terzaghi weight of a reading, 1 or more.
     #[arg(long, value_name = "W", default_value_t = DEFAULT_MAX_WEIGHT)]
     pub(super) max_weight: f64,
@@ -192,6 +196,38 @@ pub(super) fn asked_of_reading(arguments: &Arguments, wrong: &mut Vec<String>) -
         rows: row_choice(&arguments.rows, wrong),
         structure_types: structure_types(&arguments.structures, wrong),
     }
+}
+
+/// Where domains part.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Borders {
+    /// At these places, metres, ascending; none for one body of rock.
+    At(Vec<f64>),
+    /// Where they are found.
+    Found,
+}
+
+/// What `--border` says.
+pub(super) fn borders(arguments: &Arguments, wrong: &mut Vec<String>) -> Borders {
+    let found = |text: &String| text.trim().eq_ignore_ascii_case("found");
+    if arguments.borders.iter().any(found) {
+        if arguments.borders.len() > 1 {
+            wrong.push(
+                "--border found: it takes every border that is found; give it alone, or places".to_owned(),
+            );
+        }
+        return Borders::Found;
+    }
+    let mut places = Vec::new();
+    for text in &arguments.borders {
+        match text.trim().parse() {
+            Ok(place) if f64::is_finite(place) => places.push(place),
+            _ => wrong.push(format!("--border {text}: allowed a place along the drive, metres, or found")),
+        }
+    }
+    places.sort_by(f64::total_cmp);
+    places.dedup();
+    Borders::At(places)
 }
 
 fn written(notations: &[String], wrong: &mut Vec<String>) -> Vec<WrittenAs> {

@@ -4,7 +4,7 @@ use std::fs::File;
 use std::io::{ErrorKind, Read};
 use std::path::Path;
 
-use super::arguments::{Arguments, asked_of_reading, map_options};
+use super::arguments::{Arguments, Borders, asked_of_reading, borders, map_options};
 use crate::cli::outcome::Failure;
 use crate::input::{is_workbook, sheet_as_text};
 use crate::survey::{ColumnMap, MapOptions, Survey, Warning, read_lines, read_survey, read_text};
@@ -17,12 +17,14 @@ pub(super) struct Input {
     pub survey: Survey,
     pub text: String,
     pub options: MapOptions,
+    pub borders: Borders,
 }
 
 /// Reads everything that was given; all that is wrong with it is said at once.
 pub(super) fn read(arguments: &Arguments) -> Result<Input, Failure> {
     let mut wrong: Vec<String> = Vec::new();
     let options = map_options(arguments, &mut wrong);
+    let borders = borders(arguments, &mut wrong);
     let mut asked = asked_of_reading(arguments, &mut wrong);
     let mut warnings: Vec<Warning> = Vec::new();
     let sheet = (arguments.lines_sheet.as_deref(), "--lines-sheet");
@@ -45,7 +47,7 @@ pub(super) fn read(arguments: &Arguments) -> Result<Input, Failure> {
         match read_survey(&path.display().to_string(), &text, &asked) {
             Ok(mut survey) => {
                 survey.warnings.splice(0..0, warnings);
-                read = Some(Input { survey, text, options });
+                read = Some(Input { survey, text, options, borders: borders.clone() });
             }
             Err(problems) => wrong.push(problems.to_string()),
         }

@@ -6,28 +6,31 @@ mod input;
 use std::path::Path;
 
 use super::folder::Folder;
-use super::outcome::{DONE, Outcome};
+use super::outcome::{DONE, Failure, Outcome};
 use super::progress::Progress;
 use super::terminal;
 use crate::orientation::Projection;
 use crate::report::{SURVEY_CAUTION_LINE, SurveyOutputs};
-use crate::survey::map_survey;
+use crate::survey::{AlongDrive, Domain, MapOptions, Mapped, Survey, map_domains, map_survey};
 
 pub(super) use arguments::Arguments;
+use arguments::Borders;
 use input::{Input, read};
 
 /// Reads the survey, finds the sets, writes the folder, and says the answer.
 pub(super) fn run(arguments: &Arguments) -> Outcome {
     let progress = Progress::begin("reading the survey");
-    let Input { survey, text, options } = read(arguments)?;
+    let Input { survey, text, options, borders } = read(arguments)?;
     let folder = Folder::begin(&arguments.out, arguments.overwrite)?;
     progress.steps().begin("finding sets and their statistics", 0);
     let mapped = map_survey(&survey, &options);
+    let domains = domains(&survey, &mapped, &borders, &options)?;
     progress.steps().begin("drawing and writing", 0);
     let lines_name = arguments.lines.as_deref().map(name_of);
     let outputs = SurveyOutputs {
         survey: &survey,
         mapped: &mapped,
+        domains: &domains,
         options: &options,
         file_name: &name_of(&arguments.survey),
         text: &text,
@@ -41,6 +44,28 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
     say(&outputs, &outputs.answer(), arguments);
     terminal::set_aside(set_aside.as_deref());
     Ok(DONE)
+}
+
+/// The domains that were asked for; none where no border was, or none was found.
+fn domains(
+    survey: &Survey,
+    mapped: &Mapped,
+    borders: &Borders,
+    options: &MapOptions,
+) -> Result<Vec<Domain>, Failure> {
+    let found = mapped.domains.as_ref().map_or(&[][..], |d| &d.borders);
+    let places: Vec<f64> = match borders {
+        Borders::At(places) => places.clone(),
+        Borders::Found => found.iter().map(|b| b.at_m).collect(),
+    };
+    if places.is_empty() {
+        return Ok(Vec::new());
+    }
+    let Some(along) = AlongDrive::of(survey) else {
+        let why = "--border: no reading says where along the drive it stood; give chainage_m, or distance_m on a line";
+        return Err(Failure::Usage(why.to_owned()));
+    };
+    Ok(map_domains(survey, along, &places, options))
 }
 
 fn name_of(path: &Path) -> String {

@@ -1,7 +1,8 @@
 //! Every file of a survey's folder.
 
+use super::domains::{border_table, borders, domain_sets_csv};
 use super::figures::DRAWINGS;
-use super::fragment::joint_sets_toml;
+use super::fragment::{Fragment, joint_sets_toml};
 use super::lines::{line_table, lines_in_files};
 use super::outputs::SurveyOutputs;
 use super::page::page;
@@ -35,15 +36,24 @@ impl SurveyOutputs<'_> {
 
     fn tables(&self) -> Result<Vec<OutputFile>, OutputError> {
         let (survey, mapped) = (self.survey, self.mapped);
-        Ok(vec![
+        let mut files = vec![
             OutputFile::text("readings.csv", readings_csv(survey, mapped, self.text)?),
             OutputFile::text("rejects.csv", reject_table().csv(&survey.rejects)?),
             OutputFile::text("sets.csv", set_table().csv(&mapped.sets)?),
             OutputFile::text("triples.csv", triple_table().csv(&triple_rows(mapped))?),
             OutputFile::text("lines.csv", line_table().csv(&lines_in_files(survey, mapped))?),
             OutputFile::text("warnings.csv", warnings_csv(survey, mapped)?),
-            OutputFile::text("joint_sets.toml", joint_sets_toml(self)),
-        ])
+            OutputFile::text("domains.csv", border_table().csv(borders(self))?),
+            OutputFile::text("joint_sets.toml", joint_sets_toml(self, &Fragment::of_all(self))),
+        ];
+        if !self.domains.is_empty() {
+            files.push(OutputFile::text("domain_sets.csv", domain_sets_csv(self.domains)?));
+            files.extend(self.domains.iter().map(|domain| {
+                let name = format!("joint_sets_{}.toml", domain.number);
+                OutputFile::text(&name, joint_sets_toml(self, &Fragment::of_domain(domain)))
+            }));
+        }
+        Ok(files)
     }
 
     /// The drawings; they do not wait for each other.

@@ -2,7 +2,7 @@
 
 use super::answer::survey_answer;
 use crate::orientation::Projection;
-use crate::survey::{MapOptions, Mapped, Survey};
+use crate::survey::{Domain, MapOptions, Mapped, Survey};
 
 /// A mapped survey with all that its files need.
 #[derive(Debug, Clone, Copy)]
@@ -11,6 +11,8 @@ pub struct SurveyOutputs<'a> {
     pub survey: &'a Survey,
     /// What was made of it.
     pub mapped: &'a Mapped,
+    /// The domains that were asked for, each mapped by itself; none unless borders were.
+    pub domains: &'a [Domain],
     /// How.
     pub options: &'a MapOptions,
     /// Name of the survey's file, without folders.

@@ -3,7 +3,7 @@
 use super::figures::{projection_words, sigma_of};
 use super::outputs::SurveyOutputs;
 use super::words::{CAUTIONS, NOT_COVERED, counted};
-use super::{lines, rejects, sets, triples, warnings};
+use super::{domains, lines, rejects, sets, triples, warnings};
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::numbers::{fixed, shortest};
 use crate::survey::{Notation, SetSource};
@@ -28,6 +28,7 @@ pub(super) fn page(outputs: &SurveyOutputs<'_>, figures: &[Figure]) -> String {
                    measured spacings.";
         body.paragraph(why);
     }
+    domains::section(&mut body, outputs, figures);
     warnings::section(&mut body, outputs.survey, outputs.mapped);
     rejects::section(&mut body, &outputs.survey.rejects);
     inputs(&mut body, outputs);
