@@ -101,6 +101,7 @@ fn a_scanline_gives_every_file_and_nothing_else() {
             "rejects.csv",
             "report.html",
             "sets.csv",
+            "summary.json",
             "triples.csv",
             "warnings.csv",
         ]

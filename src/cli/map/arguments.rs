@@ -15,11 +15,11 @@ use crate::survey::{
 pub(in crate::cli) struct Arguments {
     /// The survey: a table with units in its headers, as CSV or in a spreadsheet (.xlsx, .xls, .ods), or an
     /// AGS 4 file.
-    #[arg(value_name = "SURVEY")]
-    pub(super) survey: PathBuf,
+    #[arg(value_name = "SURVEY", required_unless_present = "again")]
+    pub(super) survey: Option<PathBuf>,
     /// The folder to write tables, plots, fragment and page into, all or nothing.
-    #[arg(long, value_name = "DIR")]
-    pub(super) out: PathBuf,
+    #[arg(long, value_name = "DIR", required_unless_present = "again")]
+    pub(super) out: Option<PathBuf>,
     /// A CSV table of scanlines, windows and holes: id, kind, trend_deg, plunge_deg, length_m,
     /// radius_m or width_m and height_m, reference_line.
     #[arg(long, value_name = "LINES")]
@@ -92,6 +92,9 @@ pub(in crate::cli) struct Arguments {
     /// A date to print in the outputs, such as 2026-11-25; none is printed otherwise.
     #[arg(long, value_name = "DATE", value_parser = date::parse)]
     pub(super) dated: Option<String>,
+    /// Run again from the inputs and switches in the summary.json of an earlier run, and say what differs.
+    #[arg(long, value_name = "SUMMARY", conflicts_with_all = ["survey", "lines", "dated"])]
+    pub(super) again: Option<PathBuf>,
 }
 
 /// Readings without a label.
@@ -183,6 +186,56 @@ fn north(arguments: &Arguments, wrong: &mut Vec<String>) -> NorthCorrection {
         wrong.push(format!("--north: {letters} letters; allowed 1 to {MOST_NORTH}"));
     }
     NorthCorrection { declination_deg: arguments.declination_deg, convergence_deg: arguments.convergence_deg }
+}
+
+/// The switches that change what is found and differ from what holds without them, as they are typed: with the
+/// files they are all that running again needs.
+pub(super) fn switches(arguments: &Arguments) -> Vec<String> {
+    let mut switches: Vec<String> = Vec::new();
+    // With = between, so that a value may begin with a hyphen.
+    let mut put = |name: &str, value: &str| switches.push(format!("--{name}={value}"));
+    let many: [(&str, &Vec<String>); 6] = [
+        ("column", &arguments.columns),
+        ("notation", &arguments.notations),
+        ("where", &arguments.rows),
+        ("structure", &arguments.structures),
+        ("start", &arguments.starts),
+        ("border", &arguments.borders),
+    ];
+    for (name, values) in many {
+        values.iter().for_each(|value| put(name, value));
+    }
+    let one = [
+        ("sheet", arguments.sheet.clone()),
+        ("lines-sheet", arguments.lines_sheet.clone()),
+        ("sets", arguments.sets.clone()),
+        ("header-row", arguments.header_row.map(|line| line.to_string())),
+        ("declination-deg", Some(arguments.declination_deg).filter(|d| *d != 0.0).map(|d| d.to_string())),
+        ("convergence-deg", Some(arguments.convergence_deg).filter(|d| *d != 0.0).map(|d| d.to_string())),
+        ("north", Some(arguments.north.clone())),
+        ("max-weight", Some(arguments.max_weight.to_string())),
+        ("seed", Some(arguments.seed.to_string())),
+        ("unlabelled", (arguments.unlabelled == Unlabelled::Assign).then(|| "assign".to_owned())),
+    ];
+    for (name, value) in one {
+        value.iter().for_each(|value| put(name, value));
+    }
+    for (name, given) in [("ignore-labels", arguments.ignore_labels), ("equal-angle", arguments.equal_angle)]
+    {
+        switches.extend(given.then(|| format!("--{name}")));
+    }
+    switches
+}
+
+/// Reads switches back; `None` where they are none of this version.
+pub(super) fn of_switches(switches: &[String]) -> Option<Arguments> {
+    #[derive(clap::Parser)]
+    struct Alone {
+        #[command(flatten)]
+        arguments: Arguments,
+    }
+    let typed = ["map", "--again", "again"].into_iter().chain(switches.iter().map(String::as_str));
+    <Alone as clap::Parser>::try_parse_from(typed).ok().map(|alone| alone.arguments)
 }
 
 /// What the survey is read with, but for its lines.

@@ -114,11 +114,11 @@ fn key(text: &mut String, name: &str, value: &str) {
     let _ = writeln!(text, "{name} = {value}");
 }
 
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     toml::Value::String(text.to_owned()).to_string()
 }
 
-fn angle(degrees: f64) -> String {
+pub(super) fn angle(degrees: f64) -> String {
     decimal(format!("{degrees:.ANGLE_DECIMALS$}").parse().unwrap_or(degrees))
 }
 
@@ -127,7 +127,7 @@ fn figures(value: f64) -> String {
 }
 
 /// Written as a fraction, never as a whole number: the reader sees that it is measured.
-fn decimal(value: f64) -> String {
+pub(super) fn decimal(value: f64) -> String {
     let text = shortest(value);
     if text.contains('.') { text } else { text + ".0" }
 }

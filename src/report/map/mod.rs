@@ -11,6 +11,8 @@ mod page;
 mod readings;
 mod rejects;
 mod sets;
+mod structures;
+mod summary;
 mod terminal;
 mod triples;
 mod warnings;

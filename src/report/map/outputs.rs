@@ -2,6 +2,7 @@
 
 use super::answer::survey_answer;
 use crate::orientation::Projection;
+use crate::report::record::{Asked, SignOff};
 use crate::survey::{Domain, MapOptions, Mapped, Survey};
 
 /// A mapped survey with all that its files need.
@@ -25,6 +26,10 @@ pub struct SurveyOutputs<'a> {
     pub north: &'a str,
     /// Projection of the stereonet.
     pub projection: Projection,
+    /// What was asked besides the survey.
+    pub asked: &'a Asked,
+    /// The survey's file, then that of its lines.
+    pub sign_off: SignOff<'a>,
     /// The date that was given, if any.
     pub dated: Option<&'a str>,
 }

@@ -3,7 +3,7 @@
 use super::figures::{projection_words, sigma_of};
 use super::outputs::SurveyOutputs;
 use super::words::{CAUTIONS, NOT_COVERED, counted};
-use super::{domains, lines, rejects, sets, triples, warnings};
+use super::{domains, lines, rejects, sets, structures, triples, warnings};
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::numbers::{fixed, shortest};
 use crate::survey::{Notation, SetSource};
@@ -28,6 +28,7 @@ pub(super) fn page(outputs: &SurveyOutputs<'_>, figures: &[Figure]) -> String {
                    measured spacings.";
         body.paragraph(why);
     }
+    structures::section(&mut body, &outputs.survey.structures);
     domains::section(&mut body, outputs, figures);
     warnings::section(&mut body, outputs.survey, outputs.mapped);
     rejects::section(&mut body, &outputs.survey.rejects);
@@ -43,13 +44,16 @@ fn inputs(body: &mut Html, outputs: &SurveyOutputs<'_>) {
     let (survey, mapped, options) = (outputs.survey, outputs.mapped, outputs.options);
     body.heading("Inputs and corrections");
     let mut lines = vec![format!(
-        "{}: {} with content, of them {} and {} rejected.",
+        "{}: {} with content, of them {}, {} apart, {} rejected and {} not asked for.",
         outputs.file_name,
         counted(survey.rows, "row", "rows"),
         counted(survey.readings.len(), "reading", "readings"),
-        survey.rejects.len()
+        counted(survey.structures.len(), "structure", "structures"),
+        survey.rejects.len(),
+        survey.left_out.len()
     )];
-    let notations = [Notation::DipDirection, Notation::Strike, Notation::Pole, Notation::Core];
+    let notations =
+        [Notation::DipDirection, Notation::Strike, Notation::Quadrant, Notation::Pole, Notation::Core];
     lines.extend(notations.into_iter().filter_map(|notation| {
         let count = survey.readings.iter().filter(|r| r.notation == notation).count();
         (count > 0).then(|| format!("Read from {}: {count}.", notation.words()))
