@@ -42,7 +42,7 @@ impl Layout {
     /// The layout with its header on a line that was named; `None` where nothing stands on it.
     pub(crate) fn at_line(text: &str, line: usize) -> Option<Self> {
         let rest = from_line(text, line)?;
-        let separator = separator_of(rest.lines().next().unwrap_or(""));
+        let separator = separator_of(header_text(rest));
         let row = Rows::new(rest, separator).next()?;
         (row.line == 1).then_some(Self { header_line: line, separator })
     }
@@ -59,8 +59,7 @@ fn candidates(text: &str) -> impl Iterator<Item = (usize, u8, Row<'_>)> {
     text.split_inclusive('\n').enumerate().filter_map(move |(index, line)| {
         let rest = &text[at..];
         at += line.len();
-        let separator = separator_of(line);
-        // A quoted cell may go on over several lines.
+        let separator = separator_of(header_text(rest));
         let row = Rows::new(rest, separator).next()?;
         (row.line == 1).then_some((index + 1, separator, row))
     })
@@ -72,6 +71,22 @@ fn from_line(text: &str, line: usize) -> Option<&str> {
     let start: usize = text.split_inclusive('\n').take(skip).map(str::len).sum();
     let there = skip == 0 || text[..start].matches('\n').count() == skip;
     text.get(start..).filter(|rest| there && !rest.is_empty())
+}
+
+/// Lines that a quoted cell of a header may go on over.
+const MOST_LINES_OF_A_HEADER: usize = 5;
+
+/// The first line, with those that a quoted cell goes on over.
+fn header_text(rest: &str) -> &str {
+    let (mut end, mut quotes) = (0, 0);
+    for line in rest.split_inclusive('\n').take(MOST_LINES_OF_A_HEADER) {
+        end += line.len();
+        quotes += line.matches('"').count();
+        if quotes.is_multiple_of(2) {
+            return &rest[..end];
+        }
+    }
+    rest.lines().next().unwrap_or("")
 }
 
 /// What parts a line: what it uses most of semicolons, tabs, commas and upright strokes. A header
@@ -104,6 +119,17 @@ mod tests {
         assert_eq!(Layout::at_line(text, 2), None, "a blank line");
         assert_eq!(Layout::at_line(text, 99), None);
         assert_eq!(Layout::at_line(text, 0), None);
+    }
+
+    #[test]
+    fn a_quoted_header_may_go_on_over_lines() {
+        let text = "\"dip\n\";dir\n1;2\n";
+        let worth = |row: &Row<'_>| HeaderWorth { whole: row.cells.len() == 2, known: 0 };
+        let layout = Layout::find(text, worth).unwrap();
+        assert_eq!(layout, Layout { header_line: 1, separator: b';' });
+        assert_eq!(layout.rows(text).nth(1).unwrap().line, 3);
+        // A stray quote is no cell that goes on for ever.
+        assert_eq!(header_text("5\" a;b\nc\nd\ne\nf\ng\n"), "5\" a;b");
     }
 
     #[test]

@@ -218,6 +218,8 @@ pub(crate) struct Reader<'o> {
     pub warnings: Vec<Warning>,
     /// Types that are neither a joint's nor a structure's, with their rows.
     unknown_types: BTreeMap<String, usize>,
+    /// Rejects with what stood for their label: a set is there only where a reading has its label.
+    labels_of_rejects: Vec<(usize, String)>,
 }
 
 impl<'o> Reader<'o> {
@@ -239,6 +241,7 @@ impl<'o> Reader<'o> {
             filter: RowFilter::default(),
             warnings: Vec::new(),
             unknown_types: BTreeMap::new(),
+            labels_of_rejects: Vec::new(),
         }
     }
 
@@ -252,7 +255,13 @@ impl<'o> Reader<'o> {
             return;
         }
         match self.reading(row) {
-            Err(reasons) => survey.rejects.push(self.reject(row, &reasons)),
+            Err(reasons) => {
+                let label = row.text(self.columns[Field::Set as usize]);
+                if !label.is_empty() && !row.exceeds(self.width) {
+                    self.labels_of_rejects.push((survey.rejects.len(), label.to_owned()));
+                }
+                survey.rejects.push(self.reject(row, &reasons));
+            }
             Ok(reading) => match self.structure(row) {
                 Some((kind, as_read)) => {
                     let nth = survey.structures.iter().filter(|s| s.kind == kind).count() + 1;
@@ -275,6 +284,9 @@ impl<'o> Reader<'o> {
         self.filter.cut(&mut self.lines.lines, warnings);
         self.lines.warn_unknown(&survey.readings, warnings);
         find_doubts(&survey.readings, warnings);
+        for (at, label) in &self.labels_of_rejects {
+            survey.rejects[*at].label = self.labels.known(label);
+        }
         survey.labels = self.labels.names;
         survey.lines = self.lines.lines;
         survey.warnings = self.warnings;
@@ -309,8 +321,6 @@ impl<'o> Reader<'o> {
             reject.line = line_of(&cells, &mut self.lines, self.single_line);
             reject.distance_m = cells.text(Field::Distance).and_then(parse_number);
             reject.chainage_m = cells.text(Field::Chainage).and_then(parse_number);
-            let label = cells.text(Field::Set);
-            reject.label = label.map(|label| self.labels.index_of(label, &mut self.warnings));
         }
         reject
     }

@@ -71,7 +71,9 @@ pub(crate) fn apart<'t>(
                     (None, Some(strike)) => (strike, cells.text(Field::DipQuadrant).unwrap_or("")),
                     (None, None) => continue,
                 };
-                let plane = quadrant_plane(strike, dip)?;
+                let plane = quadrant_plane(strike, dip).map_err(|why| {
+                    one_cell.map_or_else(|| why.clone(), |text| format!("orientation \"{text}\": {why}"))
+                })?;
                 let number = |value: f64| Cow::Owned(value.to_string());
                 let fields = vec![
                     (Field::Dip, number(plane.dip_deg)),

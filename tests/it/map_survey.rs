@@ -209,7 +209,7 @@ fn the_number_of_sets_and_their_starts_can_be_given() {
 
 #[test]
 fn a_survey_without_readings_has_no_sets() {
-    let survey = read_survey("s.csv", "dip_deg,dip_direction_deg\n", &ReadOptions::default());
+    let survey = read_survey("s.csv", "dip_deg,dip_direction_deg\n95,10\n", &ReadOptions::default());
     let mapped = map_survey(&survey.unwrap(), &MapOptions::default());
     assert!(mapped.sets.is_empty() && mapped.classes.is_empty());
     // A single one is no set either, and nothing breaks.

@@ -466,3 +466,111 @@ fn a_hundred_thousand_rows_of_a_spreadsheet() {
     assert_eq!(survey.readings.len(), 100_000);
     assert!(all < Duration::from_secs(5));
 }
+
+fn backhold(folder: &Path, arguments: &[&str]) -> assert_cmd::assert::Assert {
+    assert_cmd::Command::cargo_bin("backhold").unwrap().current_dir(folder).args(arguments).assert()
+}
+
+/// The sample spreadsheet, titles, quadrants and faults in it, goes through `map` as it is, and a case that names the
+/// fragment and takes a structure in runs through `check`; the summary makes every file of the map again.
+#[test]
+fn a_spreadsheet_becomes_sets_structures_and_a_running_check_without_being_edited() {
+    let folder = tempfile::tempdir().unwrap();
+    let sample = concat!(env!("CARGO_MANIFEST_DIR"), "/samples/survey_spreadsheet.xlsx");
+    let map = [
+        "map",
+        sample,
+        "--sheet",
+        "Mapping",
+        "--notation",
+        "quadrant",
+        "--column=orientation=Strike/dip",
+        "--column=type=Kind",
+        "--column=distance_m=Dist (m)",
+        "--column=chainage_m=Chainage (m)",
+        "--column=trace_length_m=Trace (m)",
+        "--column=ends_seen=Ends",
+        "--border=found",
+        "--out",
+        "sets",
+    ];
+    let run = backhold(folder.path(), &map).success();
+    assert!(run.get_output().stderr.is_empty(), "{}", String::from_utf8_lossy(&run.get_output().stderr));
+    let read = |name: &str| std::fs::read_to_string(folder.path().join(name)).unwrap();
+    let structures = read("sets/structures.toml");
+    assert_eq!(structures.matches("\n[[structure]]\n").count(), 3, "{structures}");
+    assert_eq!(read("sets/structures.csv").lines().count(), 4);
+    assert_eq!(read("sets/rejects.csv").lines().count(), 3);
+    assert!(read("sets/joint_sets.toml").contains("# max_trace_m = "));
+
+    // The engineer's part: friction of each set and of the fault, and where on the section the fault was seen.
+    let template = {
+        backhold(folder.path(), &["new", "drive.toml"]).success();
+        read("drive.toml")
+    };
+    let (before, rest) = template.split_once("\n[[joint_set]]\n").unwrap();
+    let (_, after) = rest.split_once("\n[limits]\n").unwrap();
+    let before =
+        before.replace("# joint_sets = \"joint_sets.toml\"", "joint_sets = \"sets/joint_sets.toml\"");
+    let sets =
+        ["A", "B", "C"].map(|name| format!("[[joint_set]]\nname = \"{name}\"\nfriction_deg = 30.0\n\n"));
+    let fault = structures.split("\n[[structure]]\n").nth(1).unwrap();
+    let fault = fault
+        .replace("# u_m = ", "u_m = 0.0")
+        .replace("# v_m = ", "v_m = 1.5")
+        .replace("# friction_deg = ", "friction_deg = 22.0");
+    let case = format!("{before}\n{}[[structure]]\n{fault}\n[limits]\n{after}", sets.concat());
+    std::fs::write(folder.path().join("drive.toml"), case).unwrap();
+    backhold(folder.path(), &["check", "drive.toml", "--out", "checked"]).success();
+    assert!(read("checked/wedges.csv").contains("fault_1"));
+
+    let again = backhold(folder.path(), &["map", "--again", "sets/summary.json"]).success();
+    let said =
+        String::from_utf8_lossy(&again.get_output().stdout).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("Reproduced byte for byte") && said.contains("sets.csv"), "{said}");
+    // A table that somebody touched is named.
+    std::fs::write(folder.path().join("sets/sets.csv"), read("sets/sets.csv") + "x\n").unwrap();
+    let again = backhold(folder.path(), &["map", "--again", "sets/summary.json"]).code(1);
+    assert!(String::from_utf8_lossy(&again.get_output().stdout).contains("sets.csv beside the summary"));
+    // Another command's summary is told apart.
+    let wrong = backhold(folder.path(), &["map", "--again", "checked/summary.json"]).code(2);
+    assert!(String::from_utf8_lossy(&wrong.get_output().stderr).contains("backhold check wrote it"));
+}
+
+#[test]
+fn switches_that_say_nothing_are_named_together() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("s.csv"), "dip_deg,dip_direction_deg\n1,2\n").unwrap();
+    std::fs::write(folder.path().join("p.png"), b"\x89PNG\0\0").unwrap();
+    let wrong = [
+        "map",
+        "s.csv",
+        "--out",
+        "o",
+        "--notation=runes",
+        "--notation=quadrant",
+        "--notation=dip/direction",
+        "--where=x",
+        "--structure=dog=D",
+        "--border=far",
+        "--sheet=A",
+        "--unlabelled=assign",
+        "--sets=3",
+    ];
+    let said = backhold(folder.path(), &wrong).code(2);
+    let said = String::from_utf8_lossy(&said.get_output().stderr).into_owned();
+    for part in [
+        "--notation runes",
+        "column orientation is written in one way",
+        "--where x",
+        "--structure dog=D",
+        "--border far",
+        "is no spreadsheet",
+        "--unlabelled assign",
+    ] {
+        assert!(said.contains(part), "{part} in\n{said}");
+    }
+    let said = backhold(folder.path(), &["map", "p.png", "--out", "o"]).code(2);
+    assert!(String::from_utf8_lossy(&said.get_output().stderr).contains("this is no text"));
+    assert!(!folder.path().join("o").exists());
+}

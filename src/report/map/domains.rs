@@ -94,7 +94,7 @@ pub(super) fn drawing(outputs: &SurveyOutputs<'_>) -> Option<Sheet> {
     let thin = Stroke { width_mm: style::THIN_MM, ..stroke };
     let mut chart = Chart::new(&title, x, y)
         .with(Layer::Line {
-            label: format!("{} readings before, {} after", domains.window, domains.window),
+            label: format!("up to {} readings on each side", domains.window),
             points: domains.curve.clone(),
             stroke,
         })
@@ -146,8 +146,8 @@ pub(super) fn section(body: &mut Html, outputs: &SurveyOutputs<'_>, figures: &[F
 
 fn how(survey: &Survey, domains: &Domains) -> String {
     format!(
-        "By {}, {} readings: poles counted on a net in {} readings before and after each place, the greatest \
-         difference held against the same readings in random order, at a level of {:.0} %. Nothing else rests on it: \
+        "By {}, {} readings: poles counted on a net in windows of up to {} readings before and after each place, the \
+         greatest difference held against the same readings in random order, at a level of {:.0} %. Nothing else rests on it: \
          sets are of the whole survey unless borders are asked for. Joints in swarms and lines of another direction \
          can look like a border.",
         along_words(survey, domains.along),
