@@ -1,7 +1,7 @@
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
-use super::doubt::find_doubts;
+use super::doubt::{find_doubts, repeats};
 use super::fields::{Field, NOTATION_COLUMNS, NOTATIONS, SURVEY_COLUMNS};
 use super::intern::{LabelNames, LineNames};
 use super::reading::{Reading, Reject, Remarks, Termination};
@@ -31,6 +31,8 @@ pub struct ReadOptions {
     pub written: Vec<WrittenAs>,
     /// Which rows are taken.
     pub rows: RowChoice,
+    /// Whether rows that repeat an earlier one are left out of everything, not only of counts along lines.
+    pub drop_repeats: bool,
     /// What else in the column `type` stands for a structure, besides the words for it.
     pub structure_types: Vec<(String, StructureKind)>,
 }
@@ -220,6 +222,8 @@ pub(crate) struct Reader<'o> {
     unknown_types: BTreeMap<String, usize>,
     /// Rejects with what stood for their label: a set is there only where a reading has its label.
     labels_of_rejects: Vec<(usize, String)>,
+    /// The rows of readings as they stood, where some of them may be left out in the end.
+    rows_of_readings: Vec<String>,
 }
 
 impl<'o> Reader<'o> {
@@ -242,6 +246,7 @@ impl<'o> Reader<'o> {
             warnings: Vec::new(),
             unknown_types: BTreeMap::new(),
             labels_of_rejects: Vec::new(),
+            rows_of_readings: Vec::new(),
         }
     }
 
@@ -268,13 +273,20 @@ impl<'o> Reader<'o> {
                     let (name, row) = (format!("{}_{nth}", kind.word()), row.raw.to_owned());
                     survey.structures.push(MappedStructure { name, kind, as_read, reading, row });
                 }
-                None => survey.readings.push(reading),
+                None => {
+                    let keeps = self.options.drop_repeats;
+                    self.rows_of_readings.extend(keeps.then(|| row.raw.to_owned()));
+                    survey.readings.push(reading);
+                }
             },
         }
     }
 
     /// What holds of all rows together.
     pub(crate) fn finish(mut self, survey: &mut Survey) {
+        if self.options.drop_repeats {
+            drop_repeats(survey, std::mem::take(&mut self.rows_of_readings));
+        }
         let warnings = &mut self.warnings;
         warnings
             .extend(self.unknown_types.into_iter().map(|(found, rows)| Warning::UnknownType { found, rows }));
@@ -380,6 +392,33 @@ impl<'o> Reader<'o> {
             remarks: self.remarks.of(&cells),
         })
     }
+}
+
+/// Puts readings that repeat an earlier one among the rows that were left out; `rows` are those of the readings.
+fn drop_repeats(survey: &mut Survey, mut rows: Vec<String>) {
+    let repeats = repeats(&survey.readings);
+    let left_out = repeats.iter().map(|&(at, first)| {
+        let (reading, first) = (&survey.readings[at], &survey.readings[first]);
+        Reject {
+            line_number: reading.line_number,
+            reason: format!("left out: the same joint as on line {}", first.line_number),
+            row: std::mem::take(&mut rows[at]),
+            line: reading.line,
+            distance_m: reading.distance_m,
+            chainage_m: reading.chainage_m,
+            label: reading.label,
+        }
+    });
+    let left_out: Vec<Reject> = left_out.collect();
+    let mut next = repeats.iter().map(|(at, _)| *at).peekable();
+    let mut at = 0;
+    survey.readings.retain(|_| {
+        let drop = next.next_if_eq(&at).is_some();
+        at += 1;
+        !drop
+    });
+    survey.left_out.extend(left_out);
+    survey.left_out.sort_by_key(|row| row.line_number);
 }
 
 /// The line that a row names, or the only one there is.

@@ -317,7 +317,8 @@ impl fmt::Display for Warning {
             Self::Duplicate { line, first_line } => {
                 write!(
                     f,
-                    "line {line}: the same joint as on line {first_line}; it counts once along the line, and twice in means"
+                    "line {line}: the same joint as on line {first_line}; it counts once along the line, and \
+                     twice in means unless --drop-repeats is given"
                 )
             }
             Self::CountedByRule { line, readings, repeats, rejects, length_m } => {

@@ -176,3 +176,22 @@ fn each_line_says_which_north_its_trend_is_counted_from() {
         "{error}"
     );
 }
+
+/// A row typed twice: it pulls the mean to itself unless repeats are dropped, and then it is among the rows left out.
+#[test]
+fn repeated_rows_are_dropped_where_that_is_asked_for() {
+    let text = "dip_deg,dip_direction_deg,set,scanline,distance_m\n40,90,A,L,1\n60,90,A,L,2\n60,90,A,L,2\n60,90,A,L,\n";
+    let read = |drop_repeats| {
+        let survey =
+            read_survey("s.csv", text, &ReadOptions { drop_repeats, ..ReadOptions::default() }).unwrap();
+        assert_eq!(survey.readings.len() + survey.left_out.len(), survey.rows);
+        survey
+    };
+    let dips = |survey: &Survey| survey.readings.iter().map(|r| r.plane.dip_deg).collect::<Vec<_>>();
+    assert_eq!(dips(&read(false)), [40.0, 60.0, 60.0, 60.0]);
+    let dropped = read(true);
+    assert_eq!(dips(&dropped), [40.0, 60.0, 60.0]);
+    let out = &dropped.left_out[0];
+    assert_eq!((out.line_number, out.row.as_str()), (4, "60,90,A,L,2"));
+    assert_eq!(out.reason, "left out: the same joint as on line 3");
+}

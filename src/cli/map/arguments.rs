@@ -73,6 +73,9 @@ pub(in crate::cli) struct Arguments {
     /// is assigned to the labelled set that it most likely belongs to.
     #[arg(long, value_name = "WAY", value_enum, default_value_t = Unlabelled::Out)]
     pub(super) unlabelled: Unlabelled,
+    /// Leave rows that repeat an earlier one out of means as well, not only of counts along lines.
+    #[arg(long)]
+    pub(super) drop_repeats: bool,
     /// Map the stretches on both sides of this place along the drive by themselves, metres, or on both sides of
     /// every border that is found (found); may be given several times.
     #[arg(long = "border", value_name = "M|found")]
@@ -220,8 +223,12 @@ pub(super) fn switches(arguments: &Arguments) -> Vec<String> {
     for (name, value) in one {
         value.iter().for_each(|value| put(name, value));
     }
-    for (name, given) in [("ignore-labels", arguments.ignore_labels), ("equal-angle", arguments.equal_angle)]
-    {
+    let flags = [
+        ("ignore-labels", arguments.ignore_labels),
+        ("drop-repeats", arguments.drop_repeats),
+        ("equal-angle", arguments.equal_angle),
+    ];
+    for (name, given) in flags {
         switches.extend(given.then(|| format!("--{name}")));
     }
     switches
@@ -247,6 +254,7 @@ pub(super) fn asked_of_reading(arguments: &Arguments, wrong: &mut Vec<String>) -
         header_line: arguments.header_row,
         written: written(&arguments.notations, wrong),
         rows: row_choice(&arguments.rows, wrong),
+        drop_repeats: arguments.drop_repeats,
         structure_types: structure_types(&arguments.structures, wrong),
     }
 }
