@@ -24,6 +24,25 @@ pub(super) fn run(
     common: &Common,
     make: impl FnOnce(&ReadCase, &Asked, &Signed) -> Result<Vec<OutputFile>, Failure>,
 ) -> Outcome {
+    compare(summary, command, (common.out.as_ref(), common.overwrite), |recorded, folder| {
+        let refused = |why: &str| Failure::Usage(format!("--again {}: {why}", summary.display()));
+        let Some((case_file, beside)) = recorded.files.split_first() else {
+            return Err(refused("it holds no inputs"));
+        };
+        let Some(case_text) = case_file.text() else { return Err(refused("its case file is no text")) };
+        let read = parse_case_with(case_text, &case_file.name, &Embedded { files: beside, folder })?;
+        make(&read, &recorded.asked, &Signed::as_recorded(recorded))
+    })
+}
+
+/// The same whatever was read: `make` makes the files of this command from what the summary recorded and, for
+/// inputs too large to be held, from the folder that it lies in.
+pub(super) fn compare(
+    summary: &Path,
+    command: &str,
+    (out, overwrite): (Option<&PathBuf>, bool),
+    make: impl FnOnce(&Recorded, &Path) -> Result<Vec<OutputFile>, Failure>,
+) -> Outcome {
     let text = read(summary)?;
     let refused = |why: String| Failure::Usage(format!("--again {}: {why}", summary.display()));
     let recorded = Recorded::of(&text).map_err(refused)?;
@@ -31,14 +50,8 @@ pub(super) fn run(
     if made_by != command {
         return Err(refused(format!("backhold {made_by} wrote it; give backhold {made_by} --again with it")));
     }
-    let Some((case_file, beside)) = recorded.files.split_first() else {
-        return Err(refused("it holds no inputs".into()));
-    };
-    let Some(case_text) = case_file.text() else { return Err(refused("its case file is no text".into())) };
-    let beside = Embedded { files: beside, folder: summary.parent().unwrap_or(Path::new("")) };
-    let read = parse_case_with(case_text, &case_file.name, &beside)?;
-    let folder = common.out.as_deref().map(|out| Folder::begin(out, common.overwrite)).transpose()?;
-    let files = make(&read, &recorded.asked, &Signed::as_recorded(&recorded))?;
+    let folder = out.map(|out| Folder::begin(out, overwrite)).transpose()?;
+    let files = make(&recorded, summary.parent().unwrap_or(Path::new("")))?;
     let now = files.iter().find(|f| f.name == SUMMARY).map(|f| f.content.as_slice()).unwrap_or_default();
     let mut said = differences(&text, &String::from_utf8_lossy(now));
     let mut beside = Beside::of(summary.parent().unwrap_or(Path::new("")), summary, &files);
@@ -46,7 +59,7 @@ pub(super) fn run(
     if let Some(folder) = folder {
         terminal::set_aside(folder.fill(&files)?.as_deref());
     }
-    say(&recorded, &said, &beside, common.out.as_ref());
+    say(&recorded, &said, &beside, out);
     Ok(if said.is_empty() { DONE } else { SHORT })
 }
 

@@ -14,6 +14,16 @@ pub(crate) struct Known {
 }
 
 impl Known {
+    /// Whether a name means this quantity: the full one, another one for it, or the one without a unit.
+    fn is_called(&self, plain_name: &str) -> bool {
+        self.is_named(plain_name) || self.bare.contains(&plain_name)
+    }
+
+    /// The same with the unit.
+    fn is_named(&self, plain_name: &str) -> bool {
+        self.name == plain_name || self.also.contains(&plain_name)
+    }
+
     /// A column with one name.
     pub(crate) const fn named(name: &'static str) -> Self {
         Self { name, bare: &[], also: &[] }
@@ -86,7 +96,7 @@ impl Columns {
         };
         let mut taken = vec![false; columns.header.len()];
         for (name, wanted) in &map.pairs {
-            let field = known.iter().position(|k| k.name == name);
+            let field = known.iter().position(|k| k.is_called(&plain(name)));
             let at = plain_header.iter().position(|h| *h == plain(wanted));
             match (field, at) {
                 (Some(field), Some(at)) if columns.at[field].is_none() && !taken[at] => {
@@ -100,12 +110,14 @@ impl Columns {
             if taken[at] {
                 continue;
             }
-            let named = known.iter().position(|k| k.name == head || k.also.contains(&head.as_str()));
+            let named = known.iter().position(|k| k.is_named(head));
             let bare = || known.iter().position(|k| k.bare.contains(&head.as_str()));
             match named.or_else(bare) {
                 None => columns.unknown.push(at),
                 Some(field) => match columns.at[field] {
-                    Some(first) if map.pairs.iter().all(|(name, _)| name != known[field].name) => {
+                    Some(first)
+                        if map.pairs.iter().all(|(name, _)| !known[field].is_called(&plain(name))) =>
+                    {
                         columns.twice.push((first, at, field));
                     }
                     Some(_) => {}
@@ -175,6 +187,18 @@ impl Columns {
         self.at
     }
 
+    /// For each known quantity its column, in the order of the known.
+    pub(crate) fn indices(&self) -> &[Option<usize>] {
+        &self.at
+    }
+
+    /// The column that goes by one of the names of a known quantity, or by this header.
+    pub(crate) fn find(&self, name: &str) -> Option<usize> {
+        let name = plain(name);
+        let known = self.known.iter().position(|k| k.is_called(&name)).and_then(|field| self.at[field]);
+        known.or_else(|| self.header.iter().position(|h| plain(h) == name))
+    }
+
     /// The column of a known quantity, by its name.
     pub(crate) fn index(&self, name: &str) -> Option<usize> {
         self.known.iter().position(|k| k.name == name).and_then(|field| self.at[field])
@@ -188,6 +212,11 @@ impl Columns {
     /// Which of these are not.
     pub(crate) fn lacking<'n>(&self, names: &[&'n str]) -> Vec<&'n str> {
         names.iter().copied().filter(|name| self.index(name).is_none()).collect()
+    }
+
+    /// How many columns are known.
+    pub(crate) fn known_count(&self) -> usize {
+        self.at.iter().flatten().count()
     }
 
     /// Whether no column is known.

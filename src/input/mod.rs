@@ -8,17 +8,24 @@
 //! but the blank ones and comments.
 
 mod columns;
+mod layout;
 mod number;
 mod problem;
 mod rows;
 mod sheet;
 mod words;
+#[cfg(feature = "files")]
+mod workbook;
 
 pub use columns::ColumnMap;
 pub(crate) use columns::{Columns, Known, header_list};
+pub(crate) use layout::HeaderWorth;
+pub use layout::Layout;
 pub(crate) use number::{parse_number, parse_range, parse_yes_no};
 pub(crate) use problem::{Collector, Place, Says, cited, quoted};
 pub use problem::{LISTED_PROBLEMS, Problem, ProblemKind, Problems};
 pub(crate) use rows::{Row, Rows};
 pub(crate) use sheet::{Separator, Sheet, report_unclosed, too_wide};
 pub(crate) use words::{nearest, one_of, unit};
+#[cfg(feature = "files")]
+pub use workbook::{SheetText, is_workbook, sheet_as_text};

@@ -46,7 +46,12 @@ pub(crate) struct Rows<'t> {
 
 impl<'t> Rows<'t> {
     pub(crate) fn new(text: &'t str, delimiter: u8) -> Self {
-        Self { rest: text, line: 1, delimiter, ends: Vec::new(), unclosed_quote: None }
+        Self::from_line(text, delimiter, 1)
+    }
+
+    /// Of the rest of a text that begins on this line of it.
+    pub(crate) fn from_line(rest: &'t str, delimiter: u8, line: usize) -> Self {
+        Self { rest, line, delimiter, ends: Vec::new(), unclosed_quote: None }
     }
 
     /// Looks for the end of the row that is first: its length; its cells are in `ends`.

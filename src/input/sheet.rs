@@ -1,5 +1,6 @@
 use std::borrow::Cow;
 
+use super::layout::{Layout, separator_of};
 use super::problem::{Collector, Place, ProblemKind, Says};
 use super::rows::{Row, Rows};
 
@@ -8,7 +9,7 @@ use super::rows::{Row, Rows};
 pub(crate) enum Separator {
     /// Commas, so that numbers have decimal points.
     Comma,
-    /// What the header line uses most of semicolons, tabs and commas.
+    /// What the header line uses most of semicolons, tabs, commas and upright strokes.
     OfHeader,
 }
 
@@ -29,9 +30,15 @@ impl<'t> Sheet<'t> {
             text,
             match separator {
                 Separator::Comma => b',',
-                Separator::OfHeader => delimiter_of(text),
+                Separator::OfHeader => separator_of(first_line(text)),
             },
         );
+        Some(Self { header: rows.next()?, rows, file })
+    }
+
+    /// The table that lies so in a text without a byte order mark; `None` where its header is not there.
+    pub(crate) fn laid_out(text: &'t str, layout: Layout, file: usize) -> Option<Self> {
+        let mut rows = layout.rows(text);
         Some(Self { header: rows.next()?, rows, file })
     }
 
@@ -79,6 +86,12 @@ impl<'t> Sheet<'t> {
     }
 }
 
+/// The first line that is neither blank nor a comment.
+fn first_line(text: &str) -> &str {
+    let says = |line: &&str| !line.trim().is_empty() && !line.trim().starts_with('#');
+    text.lines().find(says).unwrap_or("")
+}
+
 /// Why a row that is wider than its header of `width` cells is rejected.
 pub(crate) fn too_wide(row: &Row<'_>, width: usize) -> String {
     format!(
@@ -96,27 +109,6 @@ pub(crate) fn report_unclosed(place: Place, key: &str, problems: &mut Collector)
         "close it or take it out: what follows was read as one cell",
     );
     problems.add(ProblemKind::Syntax, place, key, says);
-}
-
-/// The separator of a table: what its header line uses most of semicolons, tabs and commas. A
-/// header holds names, so no decimal comma misleads the count.
-fn delimiter_of(text: &str) -> u8 {
-    let header = text
-        .lines()
-        .find(|line| {
-            let line = line.trim();
-            !line.is_empty() && !line.starts_with('#')
-        })
-        .unwrap_or("");
-    let count = |wanted: u8| header.bytes().filter(|&b| b == wanted).count();
-    let (semicolons, tabs, commas) = (count(b';'), count(b'\t'), count(b','));
-    if semicolons > 0 && semicolons >= tabs && semicolons >= commas {
-        b';'
-    } else if tabs > 0 && tabs >= commas {
-        b'\t'
-    } else {
-        b','
-    }
 }
 
 #[cfg(test)]
@@ -152,13 +144,5 @@ mod tests {
     fn a_text_of_comments_is_no_table() {
         assert!(Sheet::of("# a\n\n,,\n", Separator::Comma, 0).is_none());
         assert!(Sheet::of("", Separator::OfHeader, 0).is_none());
-    }
-
-    #[test]
-    fn the_header_tells_the_separator() {
-        assert_eq!(delimiter_of("# a;b;c\n\ndip_deg;strike_deg\n1,5;2"), b';');
-        assert_eq!(delimiter_of("dip_deg\tdip_direction_deg\n1,5\t2"), b'\t');
-        assert_eq!(delimiter_of("dip_deg,dip_direction_deg\n"), b',');
-        assert_eq!(delimiter_of(""), b',');
     }
 }

@@ -1,11 +1,10 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use super::doubt::find_doubts;
 use super::fields::{Field, SURVEY_COLUMNS};
-use super::intern::{LabelNames, LineNames};
-use super::read::{ReadOptions, Reader, SharedRemarks};
-use super::reading::Reject;
+use super::intern::LineNames;
+use super::read::{ReadOptions, Reader, empty, report_no_rows};
+use super::row_choice::RowFilter;
 use super::values::{StatedSpacing, Survey};
 use super::warning::Warning;
 use super::{LineKind, SurveyLine};
@@ -17,7 +16,7 @@ use crate::orientation::{Line, wrap_azimuth_deg};
 /// Which `DISC` heading holds which of a survey's columns. Names of groups and headings are
 /// those of the open AGS 4 data format (Association of Geotechnical and Geoenvironmental
 /// Specialists); `HORN_*` and the termination letters are from memory.
-const DISC_FIELDS: [(&str, Field, &[&str]); 11] = [
+const DISC_FIELDS: [(&str, Field, &[&str]); 12] = [
     ("LOCA_ID", Field::Line, &[]),
     ("DISC_TOP", Field::Distance, &["m"]),
     ("FRAC_SET", Field::Set, &[]),
@@ -29,6 +28,7 @@ const DISC_FIELDS: [(&str, Field, &[&str]); 11] = [
     ("DISC_INFM", Field::Filling, &[]),
     ("DISC_SEEP", Field::Water, &[]),
     ("DISC_REM", Field::Note, &[]),
+    ("DISC_TERM", Field::Termination, &[]),
 ];
 
 /// True for a file whose first cell is `GROUP`.
@@ -74,16 +74,7 @@ pub(crate) fn read_ags(file_name: &str, text: &str, options: &ReadOptions) -> Re
             read_places(group, options, &mut lines, &mut warnings);
         }
     }
-    let mut survey = Survey {
-        readings: Vec::new(),
-        rejects: Vec::new(),
-        rows: 0,
-        labels: Vec::new(),
-        lines: Vec::new(),
-        stated_spacings: Vec::new(),
-        north: options.north,
-        warnings: Vec::new(),
-    };
+    let mut survey = empty(options);
     let Some(disc) = groups.get("DISC") else {
         let says = Says::new(
             format!("groups {}", groups.keys().cloned().collect::<Vec<_>>().join(", ")),
@@ -114,39 +105,28 @@ pub(crate) fn read_ags(file_name: &str, text: &str, options: &ReadOptions) -> Re
     if problems.count() > 0 {
         return problems.finish(survey);
     }
-    let mut reader = Reader {
-        columns,
-        width: disc.headings.len(),
-        north: options.north,
-        single_line: false,
-        lines,
-        labels: LabelNames::default(),
-        remarks: SharedRemarks::default(),
-        warnings,
+    let header = Row { line: disc.line, raw: "", cells: disc.headings.clone() };
+    let find = |name: &str| {
+        let field = SURVEY_COLUMNS.iter().position(|known| known.name == name).and_then(|at| columns[at]);
+        field.or_else(|| disc.column(name))
     };
-    let termination = disc.column("DISC_TERM");
+    let filter = RowFilter::of(&options.rows, &header, &columns, find, &mut problems);
+    if problems.count() > 0 {
+        return problems.finish(survey);
+    }
+    let mut reader = Reader::new(columns, disc.headings.len(), false, lines, options);
+    reader.filter = filter;
+    reader.warnings = warnings;
     for row in &disc.data {
-        survey.rows += 1;
-        match reader.reading(row) {
-            Ok(mut reading) => {
-                reading.ends_seen = row.cell(termination).and_then(ends_of_termination);
-                survey.readings.push(reading);
-            }
-            Err(reasons) => survey.rejects.push(Reject {
-                line_number: row.line,
-                reason: reasons.join("; "),
-                row: row.raw.to_owned(),
-            }),
-        }
+        reader.take(row, &mut survey);
+    }
+    if survey.rows == 0 {
+        report_no_rows(Place::line(disc.line), &mut problems);
     }
     if let Some(frac) = groups.get("FRAC") {
         survey.stated_spacings = read_spacings(frac, &mut reader, &mut problems);
     }
-    reader.lines.warn_unknown(&survey.readings, &mut reader.warnings);
-    find_doubts(&survey.readings, &mut reader.warnings);
-    survey.labels = reader.labels.names;
-    survey.lines = reader.lines.lines;
-    survey.warnings = reader.warnings;
+    reader.finish(&mut survey);
     problems.finish(survey)
 }
 
@@ -213,21 +193,6 @@ fn read_places(group: &Group<'_>, options: &ReadOptions, lines: &mut LineNames, 
             }
         }
     }
-}
-
-/// Both ends of a trace by the letters of ISRM (1978), from memory: X runs out of the exposure,
-/// R ends in rock, D ends at another joint.
-fn ends_of_termination(text: &str) -> Option<u8> {
-    let letters: Vec<char> = text.to_ascii_uppercase().chars().collect();
-    let [a, b] = letters[..] else { return None };
-    [a, b]
-        .into_iter()
-        .map(|letter| match letter {
-            'X' => Some(0),
-            'R' | 'D' => Some(1),
-            _ => None,
-        })
-        .sum()
 }
 
 fn read_spacings(frac: &Group<'_>, reader: &mut Reader, problems: &mut Collector) -> Vec<StatedSpacing> {

@@ -1,6 +1,8 @@
 use nalgebra::Unit;
 
 use super::assign::{Assignment, SetSource, assign};
+use super::counts::LineCounts;
+use super::domains::{Domains, find_domains};
 use super::frequency::{rqd_percent, volumetric_joint_count_per_m3};
 use super::joint_set::{JointSet, Membership, Sample, joint_set};
 use super::meeting::{Triple, meeting_probabilities};
@@ -45,6 +47,8 @@ pub struct ReadingClass {
     pub probabilities: Vec<f64>,
     /// Terzaghi weight; 1 where the line's direction is not known.
     pub weight: f64,
+    /// Whether it repeats an earlier row: the same joint at the same place.
+    pub repeat: bool,
 }
 
 /// What one scanline or hole says about the rock along it.
@@ -54,7 +58,11 @@ pub struct LineSummary {
     pub line: usize,
     /// Readings on it.
     pub readings: usize,
-    /// Joints per metre along it.
+    /// Of those, rows that repeat an earlier one.
+    pub repeats: usize,
+    /// Rejected rows with a distance on it.
+    pub rejects: usize,
+    /// Joints per metre along it, counted as [`super::COUNTING_RULE`] says.
     pub frequency_per_m: f64,
     /// RQD estimated from that, percent (Priest & Hudson 1976).
     pub rqd_percent: f64,
@@ -75,6 +83,8 @@ pub struct Mapped {
     pub volumetric_count_per_m3: Option<(f64, usize)>,
     /// Triples of sets that have a spacing, likeliest first, with block volumes.
     pub triples: Vec<Triple>,
+    /// Where the sets change along the drive; `None` where too few readings have a place. Nothing else rests on it.
+    pub domains: Option<Domains>,
     /// What could hardly be seen; `None` when lines are not known.
     pub blind_zone: Option<BlindZone>,
     /// What a person should look at, besides [`Survey::warnings`].
@@ -115,12 +125,16 @@ pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
     for line in ordered.iter().filter_map(|r| r.line) {
         lines_used[line] = true;
     }
+    let counts = LineCounts::of(survey);
+    let repeats: Vec<bool> = order.iter().map(|&at| counts.repeat[at]).collect();
     let assignment = assign(survey, &ordered, &axes, options.source, &options.mixture);
     let sample = Sample {
         survey,
         ordered: &ordered,
         axes: &axes,
         weights: &weights,
+        repeats: &repeats,
+        counts: &counts,
         lines_used: &lines_used,
         resamples: options.resamples,
         seed: options.mixture.seed,
@@ -140,7 +154,7 @@ pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
             )
         })
         .collect();
-    let classes = classes(&order, &assignment, &weights, &found);
+    let classes = classes(&order, &assignment, &weights, &counts.repeat, &found);
     let sets: Vec<JointSet> = found.into_iter().flatten().collect();
     let blind_zone = lines_seen(&survey.readings, &survey.lines)
         .filter(|_| options.max_weight.is_finite())
@@ -148,14 +162,16 @@ pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
     let mut mapped = Mapped {
         classes,
         mixture: assignment.mixture,
-        lines: line_summaries(survey),
+        lines: line_summaries(survey, &counts),
         volumetric_count_per_m3: volumetric(&sets),
         triples: triples(&sets),
         sets,
+        domains: find_domains(survey, &ordered, &axes, options.mixture.seed),
         blind_zone,
         warnings: Vec::new(),
     };
-    warn_about_sets(survey, options.max_weight, &mut mapped);
+    counts.warn(survey, &mut mapped.warnings);
+    warn_about_sets(survey, options, &mut mapped);
     mapped
 }
 
@@ -165,6 +181,7 @@ fn classes(
     order: &[usize],
     assignment: &Assignment,
     weights: &[f64],
+    repeat: &[bool],
     found: &[Option<JointSet>],
 ) -> Vec<ReadingClass> {
     let sets = assignment.names.len();
@@ -180,31 +197,30 @@ fn classes(
         place_of[reading] = at;
     }
     let kept = places.iter().flatten().count();
-    let of_reading = |at: usize| {
+    let of_reading = |(at, &repeat): (usize, &bool)| {
         let mut probabilities = Vec::with_capacity(kept);
         let all = assignment.probabilities[at * sets..(at + 1) * sets].iter().zip(&places);
         probabilities.extend(all.filter_map(|(&probability, place)| place.map(|_| probability)));
         let set = assignment.set[at].and_then(|set| places[set]);
-        ReadingClass { set, probabilities, weight: weights[at] }
+        ReadingClass { set, probabilities, weight: weights[at], repeat }
     };
-    place_of.into_iter().map(of_reading).collect()
+    place_of.into_iter().zip(repeat).map(of_reading).collect()
 }
 
-fn line_summaries(survey: &Survey) -> Vec<LineSummary> {
-    let mut counts = vec![0_usize; survey.lines.len()];
-    for line in survey.readings.iter().filter_map(|r| r.line) {
-        counts[line] += 1;
-    }
+fn line_summaries(survey: &Survey, counts: &LineCounts) -> Vec<LineSummary> {
     (0..survey.lines.len())
         .filter_map(|line| {
             let found = &survey.lines[line];
             let along = matches!(found.kind, Some(LineKind::Scanline | LineKind::Hole));
-            let length = found.length_m.filter(|_| along && counts[line] > 0)?;
+            let [readings, repeats, rejects] = counts.readings_repeats_rejects(line);
+            let length = found.length_m.filter(|_| along && readings + rejects > 0)?;
             #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
-            let frequency_per_m = counts[line] as f64 / length;
+            let frequency_per_m = (readings - repeats + rejects) as f64 / length;
             Some(LineSummary {
                 line,
-                readings: counts[line],
+                readings,
+                repeats,
+                rejects,
                 frequency_per_m,
                 rqd_percent: rqd_percent(frequency_per_m),
             })

@@ -1,7 +1,6 @@
 use std::borrow::Cow;
 
-use super::ags::looks_like_ags;
-use crate::input::{Rows, Separator, Sheet};
+use crate::input::{Layout, Rows, Sheet};
 
 /// A survey's cells as they stand in its text, for tables that carry them along: unquoted and
 /// trimmed, nothing else. For AGS files the rows of the group `DISC`.
@@ -13,11 +12,12 @@ pub struct AsRead<'t> {
 }
 
 impl<'t> AsRead<'t> {
-    /// The cells of a text that [`super::read_survey`] has read.
+    /// The cells of a text that [`super::read_survey`] has read, which found it to lie so.
     #[must_use]
-    pub fn of(text: &'t str) -> Self {
-        if !looks_like_ags(text) {
-            let sheet = Sheet::of(text, Separator::OfHeader, 0).map(Sheet::into_parts);
+    pub fn of(text: &'t str, layout: Option<Layout>) -> Self {
+        if let Some(layout) = layout {
+            let sheet =
+                Sheet::laid_out(text.trim_start_matches('\u{feff}'), layout, 0).map(Sheet::into_parts);
             let (header, rows) = sheet.unwrap_or_else(|| (Vec::new(), Rows::new("", b',')));
             return Self { header, rows, ags: None };
         }
@@ -69,7 +69,7 @@ mod tests {
     #[test]
     fn cells_come_with_their_lines() {
         let text = "# note\ndip_deg;note\n45,5;\"a; b\"\n\n50;\n";
-        let table = AsRead::of(text);
+        let table = AsRead::of(text, Some(Layout { header_line: 2, separator: b';' }));
         assert_eq!(table.header(), ["dip_deg", "note"]);
         let rows: Vec<_> = table.collect();
         assert_eq!(rows[0], (3, vec!["45,5".into(), "a; b".into()]));
@@ -80,7 +80,7 @@ mod tests {
     fn of_an_ags_file_only_the_joints() {
         let text = "\"GROUP\",\"LOCA\"\n\"HEADING\",\"LOCA_ID\"\n\"DATA\",\"X1\"\n\n\
                     \"GROUP\",\"DISC\"\n\"HEADING\",\"DISC_DIP\",\"DISC_DIR\"\n\"DATA\",\"45\",\"120\"\n";
-        let table = AsRead::of(text);
+        let table = AsRead::of(text, None);
         assert_eq!(table.header(), ["DISC_DIP", "DISC_DIR"]);
         let rows: Vec<_> = table.collect();
         assert_eq!(rows, [(7, vec!["45".into(), "120".into()])]);

@@ -1,4 +1,4 @@
-use super::mixture::{Mixture, MixtureOptions, fit_mixture};
+use super::mixture::{Component, Mixture, MixtureOptions, component_of, fit_mixture, with_shares};
 use super::{Reading, Survey};
 use crate::orientation::Vec3;
 
@@ -8,6 +8,9 @@ pub enum SetSource {
     /// The mapper's labels when any reading has one, else the mixture.
     #[default]
     LabelsElseAutomatic,
+    /// The same, and readings without a label go to the labelled set that they most likely belong to, or to
+    /// none: the labelled readings say where each set lies and how it scatters.
+    LabelsForAll,
     /// The mixture, whatever the labels say.
     Automatic,
 }
@@ -32,11 +35,14 @@ pub(crate) fn assign(
     options: &MixtureOptions,
 ) -> Assignment {
     let labelled = ordered.iter().any(|r| r.label.is_some());
-    if labelled && source == SetSource::LabelsElseAutomatic {
-        by_label(survey, ordered)
-    } else {
-        by_mixture(axes, options)
+    if !labelled || source == SetSource::Automatic {
+        return by_mixture(axes, options);
     }
+    let mut labels = by_label(survey, ordered);
+    if source == SetSource::LabelsForAll {
+        join_unlabelled(axes, &mut labels);
+    }
+    labels
 }
 
 fn by_label(survey: &Survey, ordered: &[&Reading]) -> Assignment {
@@ -68,6 +74,36 @@ fn by_label(survey: &Survey, ordered: &[&Reading]) -> Assignment {
     }
 }
 
+/// Readings without a label join the labelled sets.
+fn join_unlabelled(axes: &[Vec3], labels: &mut Assignment) {
+    let of = |wanted: Option<usize>| -> Vec<Vec3> {
+        axes.iter().zip(&labels.set).filter(|(_, set)| **set == wanted).map(|(axis, _)| *axis).collect()
+    };
+    let sets = labels.names.len();
+    let components: Vec<Component> = (0..sets).filter_map(|set| component_of(&of(Some(set)))).collect();
+    let loose = of(None);
+    // Every label has a reading, and every reading a direction.
+    if components.len() < sets || loose.is_empty() {
+        return;
+    }
+    let mixture = with_shares(&loose, components);
+    let at: Vec<usize> = (0..axes.len()).filter(|&at| labels.set[at].is_none()).collect();
+    let mut next = at.into_iter();
+    mixture.memberships(&loose, |row| {
+        if let Some(at) = next.next() {
+            labels.probabilities[at * sets..(at + 1) * sets].copy_from_slice(row);
+            labels.set[at] = likeliest(row);
+        }
+    });
+}
+
+/// The likeliest set, where none of all is less likely.
+fn likeliest(probabilities: &[f64]) -> Option<usize> {
+    let background = 1.0 - probabilities.iter().sum::<f64>();
+    let best = probabilities.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(&a.0)));
+    best.filter(|(_, p)| **p > background).map(|(at, _)| at)
+}
+
 fn by_mixture(axes: &[Vec3], options: &MixtureOptions) -> Assignment {
     let mixture = fit_mixture(axes, options);
     let sets = mixture.components.len();
@@ -75,9 +111,7 @@ fn by_mixture(axes: &[Vec3], options: &MixtureOptions) -> Assignment {
     let mut probabilities = Vec::with_capacity(axes.len() * sets);
     mixture.memberships(axes, |row| {
         probabilities.extend_from_slice(row);
-        let background = 1.0 - row.iter().sum::<f64>();
-        let best = row.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(&a.0)));
-        set.push(best.filter(|(_, p)| **p > background).map(|(at, _)| at));
+        set.push(likeliest(row));
     });
     Assignment {
         names: (0..sets).map(set_letter).collect(),

@@ -33,7 +33,7 @@ pub(crate) fn find_doubts(readings: &[Reading], warnings: &mut Vec<Warning>) {
 }
 
 /// The readings that are one joint with an earlier one, by their places, with the first such.
-fn repeats(readings: &[Reading]) -> Vec<(usize, usize)> {
+pub(crate) fn repeats(readings: &[Reading]) -> Vec<(usize, usize)> {
     // Sums of the identities sorted, not a map of them: a tenth of the memory of a million readings.
     let mut sums: Vec<(u64, usize)> = readings
         .iter()

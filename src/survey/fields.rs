@@ -27,6 +27,12 @@ pub(crate) enum Field {
     Instrument,
     NearSteel,
     Note,
+    Orientation,
+    StrikeQuadrant,
+    DipQuadrant,
+    Type,
+    Chainage,
+    Termination,
 }
 
 const fn known(name: &'static str, bare: &'static [&'static str], also: &'static [&'static str]) -> Known {
@@ -36,7 +42,7 @@ const fn known(name: &'static str, bare: &'static [&'static str], also: &'static
 /// Every column a survey may have. Bare names are taken with a warning. A bare "strike" is not
 /// among them, nor "azimuth": nobody can tell whether the right-hand rule was kept, or which
 /// azimuth is meant.
-pub(crate) const SURVEY_COLUMNS: [Known; 23] = [
+pub(crate) const SURVEY_COLUMNS: [Known; 29] = [
     known("dip_deg", &["dip"], &[]),
     known("dip_direction_deg", &["dip_direction", "dipdirection", "dip_dir", "dipdir"], &["dip_dir_deg"]),
     known("strike_deg", &[], &[]),
@@ -60,6 +66,12 @@ pub(crate) const SURVEY_COLUMNS: [Known; 23] = [
     known("instrument", &[], &[]),
     known("near_steel", &[], &[]),
     known("note", &[], &["notes", "remark", "remarks"]),
+    known("orientation", &[], &[]),
+    known("strike_quadrant", &[], &[]),
+    known("dip_quadrant", &[], &[]),
+    known("type", &[], &["structure_type", "feature"]),
+    known("chainage_m", &["chainage"], &[]),
+    known("termination", &[], &["terminations"]),
 ];
 
 /// The notations that make a plane, with the columns each needs.

@@ -52,6 +52,11 @@ pub(crate) struct LabelNames {
 }
 
 impl LabelNames {
+    /// The set labelled `label`, where it is one already.
+    pub(crate) fn known(&self, label: &str) -> Option<usize> {
+        self.index.get(label).copied()
+    }
+
     /// The set labelled `label`. A label that is no name becomes one that no other label has.
     pub(crate) fn index_of(&mut self, label: &str, warnings: &mut Vec<Warning>) -> usize {
         if let Some(&at) = self.index.get(label) {

@@ -1,8 +1,10 @@
 use nalgebra::Unit;
 
 use super::bootstrap::{Spread, spread_of};
+use super::counts::LineCounts;
 use super::isrm::{persistence_word, spacing_word};
-use super::spacing::{Scatter, Spacing, spacing_of};
+use super::long_trace::{LongTraces, long_traces};
+use super::spacing::{Places, Scatter, Spacing, spacing_of};
 use super::trace::{EndCounts, WindowMeasure, mean_trace_length_m};
 use super::{LineKind, Reading, Survey};
 use crate::orientation::{FisherStatistics, OrientationTensor, Plane, Vec3};
@@ -46,7 +48,8 @@ pub struct JointSet {
     pub name: String,
     /// Readings assigned to it.
     pub readings: usize,
-    /// Sum of the Terzaghi weights of those readings.
+    /// Sum of the Terzaghi weights of those readings, each by its own plane and up to the cap: for counting
+    /// poles. `spacing` rests on another weight: the mean exposure of the whole set, without a cap.
     pub weighted_count: f64,
     /// Sum of the membership probabilities over all readings: what the statistics rest on.
     pub expected_count: f64,
@@ -59,6 +62,9 @@ pub struct JointSet {
     pub fisher_k: Option<f64>,
     /// Half-angle of the 95 % cone of confidence of the mean, degrees (Fisher 1953).
     pub cone_95_deg: Option<f64>,
+    /// True when all its poles are one direction: nothing can then be said of their scatter, and K, cone, form
+    /// and spread are `None`.
+    pub no_scatter: bool,
     /// Cluster or girdle (Woodcock 1977); `None` where the readings cannot tell.
     pub form: Option<Form>,
     /// Bootstrap spread of mean and K.
@@ -69,6 +75,8 @@ pub struct JointSet {
     pub trace_length: Option<TraceLength>,
     /// True when traces were seen in windows but none of their ends.
     pub traces_endless: bool,
+    /// The long end of its traces; `None` where no length was recorded.
+    pub long_traces: Option<LongTraces>,
     /// Mean of the JRC that was recorded.
     pub jrc: Option<f64>,
 }
@@ -102,6 +110,10 @@ impl JointSet {
 /// Memberships below this are left out of sums: a thousand of them weigh as much as a reading.
 const LEAST_MEMBERSHIP: f64 = 1e-3;
 
+/// A set whose poles are on average less than this off their mean, as 1 − cos, has no scatter to speak of: it is
+/// 0.003°, which no instrument reads, and a thousand times what rounding leaves of equal poles.
+const LEAST_SCATTER: f64 = 1e-9;
+
 /// Two poles always lie along a band: a form takes more.
 const LEAST_FOR_A_FORM: f64 = 2.5;
 
@@ -112,6 +124,9 @@ pub(crate) struct Sample<'s> {
     pub ordered: &'s [&'s Reading],
     pub axes: &'s [Vec3],
     pub weights: &'s [f64],
+    /// Whether each repeats an earlier row.
+    pub repeats: &'s [bool],
+    pub counts: &'s LineCounts,
     pub lines_used: &'s [bool],
     pub resamples: u32,
     pub seed: u64,
@@ -131,11 +146,12 @@ pub(crate) struct Membership<'s> {
 pub(crate) fn joint_set(sample: &Sample<'_>, of: &Membership<'_>) -> Option<JointSet> {
     let mut members: Vec<(Vec3, f64)> = Vec::new();
     let (mut expected_count, mut weighted_count) = (0.0, 0.0);
-    let mut assigned: Vec<&Reading> = Vec::new();
+    let (mut assigned, mut once): (Vec<&Reading>, Vec<&Reading>) = (Vec::new(), Vec::new());
     for (at, axis) in sample.axes.iter().enumerate() {
         let probability = of.probabilities[at * of.sets + of.index];
         if of.set[at] == Some(of.index) {
             assigned.push(sample.ordered[at]);
+            once.extend((!sample.repeats[at]).then_some(sample.ordered[at]));
             weighted_count += sample.weights[at];
         }
         if probability >= LEAST_MEMBERSHIP {
@@ -151,8 +167,12 @@ pub(crate) fn joint_set(sample: &Sample<'_>, of: &Membership<'_>) -> Option<Join
         }
     }
     let fisher = FisherStatistics::of_axes(members.iter().copied(), &toward, expected_count)?;
+    // Of one reading K is not known either, but nobody would take it for a scatter of none.
+    let no_scatter = expected_count > 1.0 && fisher.count - fisher.resultant < LEAST_SCATTER * fisher.count;
+    let [fisher_k, cone_95_deg] = [fisher.k, fisher.cone_95_deg].map(|value| value.filter(|_| !no_scatter));
     let normal = Unit::new_unchecked(-toward.into_inner());
-    let spread = spread_of(&members, expected_count, sample.resamples, sample.seed, of.index);
+    let resamples = if no_scatter { 0 } else { sample.resamples };
+    let spread = spread_of(&members, expected_count, resamples, sample.seed, of.index);
     let (trace_length, traces_endless) = trace_length(&assigned, sample.survey);
     Some(JointSet {
         name: of.name.to_owned(),
@@ -161,23 +181,28 @@ pub(crate) fn joint_set(sample: &Sample<'_>, of: &Membership<'_>) -> Option<Join
         expected_count,
         mean: Plane::from_normal(&normal),
         tensor,
-        fisher_k: fisher.k,
-        cone_95_deg: fisher.cone_95_deg,
+        fisher_k,
+        cone_95_deg,
+        no_scatter,
         form: tensor
             .shape()
-            .filter(|_| expected_count > LEAST_FOR_A_FORM)
+            .filter(|_| expected_count > LEAST_FOR_A_FORM && !no_scatter)
             .map(|shape| if shape >= 1.0 { Form::Cluster } else { Form::Girdle }),
         spread,
         spacing: spacing_of(
-            &Scatter { normal, k: fisher.k },
-            &assigned,
-            &sample.survey.lines,
-            sample.lines_used,
-            &sample.survey.stated_spacings,
-            of.label,
+            &Scatter { normal, k: fisher_k },
+            &once,
+            &Places {
+                lines: &sample.survey.lines,
+                used: sample.lines_used,
+                counts: sample.counts,
+                stated: &sample.survey.stated_spacings,
+                label: of.label,
+            },
         ),
         trace_length,
         traces_endless,
+        long_traces: long_traces(&once, &sample.survey.lines),
         jrc: mean(assigned.iter().filter_map(|r| r.jrc)),
     })
 }
@@ -213,11 +238,13 @@ fn trace_length(readings: &[&Reading], survey: &Survey) -> (Option<TraceLength>,
             windows.push((counts, measure));
         }
     }
-    if !windows.is_empty() {
-        let corrected =
-            mean_trace_length_m(&windows).map(|mean_m| TraceLength { mean_m, corrected: true, values });
-        return (corrected, corrected.is_none());
+    if let Some(mean_m) = mean_trace_length_m(&windows) {
+        return (Some(TraceLength { mean_m, corrected: true, values }), false);
     }
+    if !windows.is_empty() && !windows.iter().any(|(counts, _)| counts.any_end_seen()) {
+        return (None, true);
+    }
+    // No windows, or every trace lies whole in its window: what was seen is what there is.
     let seen: Vec<f64> = readings.iter().filter_map(|r| r.trace_length_m).collect();
     let plain =
         mean(seen.iter().copied()).map(|mean_m| TraceLength { mean_m, corrected: false, values: seen.len() });

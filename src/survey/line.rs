@@ -1,5 +1,7 @@
 use nalgebra::Unit;
 
+use super::AzimuthFrom;
+
 use crate::orientation::{Line, ReferenceLine, Vec3};
 
 /// What the mapper walked along, looked at or drilled.
@@ -41,6 +43,8 @@ pub struct SurveyLine {
     /// Its direction to the case's north: along a scanline; down a hole; for a window, into
     /// the rock, square to the mapped surface.
     pub direction: Option<Line>,
+    /// What its trend was counted from before it was turned to the case's north.
+    pub azimuth_from: AzimuthFrom,
     /// Length, metres.
     pub length_m: Option<f64>,
     /// The window's outline.
@@ -53,7 +57,15 @@ impl SurveyLine {
     /// A line that is only a name.
     #[must_use]
     pub fn named(id: &str) -> Self {
-        Self { id: id.to_owned(), kind: None, direction: None, length_m: None, window: None, reference: None }
+        Self {
+            id: id.to_owned(),
+            kind: None,
+            direction: None,
+            azimuth_from: AzimuthFrom::default(),
+            length_m: None,
+            window: None,
+            reference: None,
+        }
     }
 
     /// The sine of the angle between the line, or the window's surface, and a joint with this

@@ -1,12 +1,12 @@
 use crate::orientation::{Line, wrap_azimuth_deg};
 
-use super::read::columns_of;
+use super::read::{columns_of, layout_of, title_lines};
 use super::row::parse_reference;
 use super::warning::Warning;
-use super::{LineKind, NorthCorrection, SurveyLine, WindowShape};
+use super::{AzimuthFrom, LineKind, NorthCorrection, SurveyLine, WindowShape};
 use crate::input::{
-    Collector, ColumnMap, Known, Place, ProblemKind, Problems, Row, Says, Separator, Sheet, header_list,
-    parse_number, quoted,
+    Collector, ColumnMap, Columns, HeaderWorth, Known, Place, ProblemKind, Problems, Row, Says, Sheet,
+    header_list, parse_number, quoted,
 };
 
 const ID: usize = 0;
@@ -18,12 +18,16 @@ const RADIUS: usize = 5;
 const WIDTH: usize = 6;
 const HEIGHT: usize = 7;
 const REFERENCE: usize = 8;
+const NORTH: usize = 9;
 
 const fn known(name: &'static str, also: &'static [&'static str]) -> Known {
     Known { name, bare: &[], also }
 }
 
-const COLUMNS: [Known; 9] = [
+/// What every line has.
+const NEEDED: [&str; 4] = ["id", "kind", "trend_deg", "plunge_deg"];
+
+const COLUMNS: [Known; 10] = [
     known("id", &["scanline", "line", "window", "hole", "line_id"]),
     known("kind", &[]),
     known("trend_deg", &[]),
@@ -33,11 +37,13 @@ const COLUMNS: [Known; 9] = [
     known("width_m", &[]),
     known("height_m", &[]),
     known("reference_line", &[]),
+    known("north", &[]),
 ];
 
 /// Reads scanlines, windows and holes: `id`, `kind` (scanline, window or hole), `trend_deg`,
 /// `plunge_deg`, and where it applies `length_m`, `radius_m` or `width_m` and `height_m`, and
-/// `reference_line` (top, bottom or north) for oriented core.
+/// `reference_line` (top, bottom or north) for oriented core, and `north`, which says what the trend is counted
+/// from: `compass` (where nothing stands), `true` or `grid` ([`AzimuthFrom`]).
 ///
 /// Trend and plunge go along a scanline, down a hole, and into the rock square to a window's
 /// surface. Every row must be whole: what is wrong here would be wrong in every reading.
@@ -50,16 +56,22 @@ pub fn read_lines(
     columns: &ColumnMap,
     north: NorthCorrection,
 ) -> Result<(Vec<SurveyLine>, Vec<Warning>), Problems> {
+    let text = text.trim_start_matches('\u{feff}');
     let mut problems = Collector::of_file(file_name);
     let mut warnings = Vec::new();
     let mut lines: Vec<SurveyLine> = Vec::new();
-    let Some(mut sheet) = Sheet::of(text, Separator::OfHeader, 0) else {
-        let says = Says::new("an empty file", "a header with id, kind, trend_deg, plunge_deg", "");
-        problems.add(ProblemKind::File, Place::whole(), "", says);
+    let layout =
+        layout_of(text, None, "a header with id, kind, trend_deg, plunge_deg", &mut problems, |header| {
+            let place = Place::line(header.line);
+            let columns = Columns::mapped(header, place, &COLUMNS, columns, &mut Collector::default());
+            HeaderWorth { whole: columns.has(&NEEDED), known: columns.known_count() }
+        });
+    let Some((layout, mut sheet)) = layout.and_then(|at| Some((at, Sheet::laid_out(text, at, 0)?))) else {
         return problems.finish((lines, warnings));
     };
+    warnings.extend(title_lines(text, layout));
     let columns = columns_of(&sheet, &COLUMNS, columns, &mut problems, &mut warnings);
-    for needed in columns.lacking(&["id", "kind", "trend_deg", "plunge_deg"]) {
+    for needed in columns.lacking(&NEEDED) {
         let says = Says::new(
             format!("columns {}", header_list(&sheet.header.cells)),
             format!("a column {needed}"),
@@ -178,10 +190,21 @@ fn line_of(
             reference
         }
     };
+    let azimuth_from = match cells.text(NORTH) {
+        None => AzimuthFrom::default(),
+        Some(text) => AzimuthFrom::of_word(text).unwrap_or_else(|| {
+            let allowed = "compass (turned by declination and convergence), true (by convergence alone) or grid \
+                           (not turned)";
+            cells.report("north", quoted(text), allowed, problems);
+            AzimuthFrom::default()
+        }),
+    };
+    let north = north.counted_from(azimuth_from);
     Some(SurveyLine {
         id: id?.to_owned(),
         kind: Some(kind?),
         direction: Some(Line { trend_deg: north.apply_deg(wrap_azimuth_deg(trend?)), plunge_deg: plunge? }),
+        azimuth_from,
         length_m,
         window,
         reference,

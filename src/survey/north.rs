@@ -13,7 +13,47 @@ pub struct NorthCorrection {
     pub convergence_deg: f64,
 }
 
+/// What an azimuth was counted from as it was written down.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum AzimuthFrom {
+    /// A compass: magnetic north. Declination and convergence turn it.
+    #[default]
+    Compass,
+    /// True north, as a gyro shows it: convergence turns it.
+    TrueNorth,
+    /// The case's own north, as lines are that were set out by surveyors: nothing turns it.
+    Grid,
+}
+
+impl AzimuthFrom {
+    /// As a lines file and the page write it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Compass => "compass",
+            Self::TrueNorth => "true",
+            Self::Grid => "grid",
+        }
+    }
+
+    /// The one that a lines file calls so.
+    pub(crate) fn of_word(word: &str) -> Option<Self> {
+        let word = word.to_ascii_lowercase();
+        [Self::Compass, Self::TrueNorth, Self::Grid].into_iter().find(|from| from.word() == word)
+    }
+}
+
 impl NorthCorrection {
+    /// What turns azimuths that were counted from another north than the compass's.
+    #[must_use]
+    pub fn counted_from(self, from: AzimuthFrom) -> Self {
+        match from {
+            AzimuthFrom::Compass => self,
+            AzimuthFrom::TrueNorth => Self { declination_deg: 0.0, ..self },
+            AzimuthFrom::Grid => Self::default(),
+        }
+    }
+
     /// What is added to every azimuth: declination − convergence.
     #[must_use]
     pub fn turn_deg(self) -> f64 {

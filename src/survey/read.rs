@@ -1,16 +1,19 @@
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
-use super::doubt::find_doubts;
+use super::doubt::{find_doubts, repeats};
 use super::fields::{Field, NOTATION_COLUMNS, NOTATIONS, SURVEY_COLUMNS};
 use super::intern::{LabelNames, LineNames};
-use super::reading::{Reading, Reject, Remarks};
+use super::reading::{Reading, Reject, Remarks, Termination};
 use super::row::{Cells, Context, plane_of};
+use super::row_choice::{RowChoice, RowFilter};
+use super::structure::{MappedStructure, StructureKind, means_joint};
 use super::warning::Warning;
+use super::written_as::{WrittenAs, apart, without_about};
 use super::{NorthCorrection, Survey, SurveyLine};
 use crate::input::{
-    Collector, ColumnMap, Columns, Known, Place, ProblemKind, Problems, Row, Says, Separator, Sheet,
-    header_list, parse_number, parse_yes_no, too_wide,
+    Collector, ColumnMap, Columns, HeaderWorth, Known, Layout, Place, ProblemKind, Problems, Row, Says,
+    Sheet, header_list, parse_number, parse_yes_no, too_wide,
 };
 
 /// What a survey is read with.
@@ -22,9 +25,20 @@ pub struct ReadOptions {
     pub north: NorthCorrection,
     /// Scanlines, windows and holes (see [`super::read_lines`]).
     pub lines: Vec<SurveyLine>,
+    /// The line of the header, from 1; found where it is not given.
+    pub header_line: Option<usize>,
+    /// How orientations are written, beyond plain numbers in columns of their own.
+    pub written: Vec<WrittenAs>,
+    /// Which rows are taken.
+    pub rows: RowChoice,
+    /// Whether rows that repeat an earlier one are left out of everything, not only of counts along lines.
+    pub drop_repeats: bool,
+    /// What else in the column `type` stands for a structure, besides the words for it.
+    pub structure_types: Vec<(String, StructureKind)>,
 }
 
-/// Reads a survey table: a header, then a row a joint; comma, semicolon or tab separated.
+/// Reads a survey table: a header, then a row a joint; separated by commas, semicolons, tabs or upright strokes.
+/// Titles may stand above the header: it is the first row that names a whole orientation.
 ///
 /// A row that gives no plane ends in [`Survey::rejects`]; a value other than the orientation
 /// that cannot be used is left out with a warning, and the reading stays. Rows that name no line
@@ -36,70 +50,70 @@ pub struct ReadOptions {
 /// As the headers say: degrees and metres.
 ///
 /// # Errors
-/// When the table as a whole cannot be read: no header, no column of any notation, a quantity
+/// When the table as a whole cannot be read: no header, no row under it, no column of any notation, a quantity
 /// named twice, a quote that never closes. All such problems at once.
 pub fn read_survey(file_name: &str, text: &str, options: &ReadOptions) -> Result<Survey, Problems> {
     if super::ags::looks_like_ags(text) {
         return super::ags::read_ags(file_name, text, options);
     }
+    let text = text.trim_start_matches('\u{feff}');
     let mut problems = Collector::of_file(file_name);
     let mut warnings = Vec::new();
-    let Some(mut sheet) = Sheet::of(text, Separator::OfHeader, 0) else {
-        let says = Says::new("an empty file", format!("a header with {NOTATION_COLUMNS}"), "");
-        problems.add(ProblemKind::File, Place::whole(), "", says);
+    let wanted = format!("a header with {NOTATION_COLUMNS}");
+    let layout = layout_of(text, options.header_line, &wanted, &mut problems, |header| {
+        let place = Place::line(header.line);
+        let columns =
+            Columns::mapped(header, place, &SURVEY_COLUMNS, &options.columns, &mut Collector::default());
+        let known = columns.known_count();
+        HeaderWorth { known, whole: names_a_plane(&columns.into_indices(), &options.written) }
+    });
+    let Some((layout, mut sheet)) = layout.and_then(|at| Some((at, Sheet::laid_out(text, at, 0)?))) else {
         return problems.finish(empty(options));
     };
+    warnings.extend(title_lines(text, layout));
     let columns = columns_of(&sheet, &SURVEY_COLUMNS, &options.columns, &mut problems, &mut warnings);
+    let filter = RowFilter::of(
+        &options.rows,
+        &sheet.header,
+        columns.indices(),
+        |name| columns.find(name),
+        &mut problems,
+    );
     let columns = columns.into_indices();
-    let has = |field: Field| columns[field as usize].is_some();
-    if !NOTATIONS.iter().any(|(_, fields)| fields.iter().all(|&field| has(field))) {
+    if !names_a_plane(&columns, &options.written) {
         let says = Says::new(
             format!("columns {}", header_list(&sheet.header.cells)),
             NOTATION_COLUMNS,
-            "rename the columns, or say which is which with a column map; a strike is taken as right-hand \
-             rule only when you call it strike_deg",
+            "say which column is which, such as --column dip_deg=\"Fall\", or rename them, or name another line as \
+             the header with --header-row, or how a column \"orientation\" is written with --notation; a strike is taken as right-hand rule only when you call it strike_deg",
         );
         problems.add(ProblemKind::MissingKey, sheet.header_place(), "", says);
     }
     if problems.count() > 0 {
         return problems.finish(empty(options));
     }
-    let mut reader = Reader {
-        columns,
-        width: sheet.header.cells.len(),
-        north: options.north,
-        single_line: options.lines.len() == 1,
-        lines: LineNames::new(&options.lines),
-        labels: LabelNames::default(),
-        remarks: SharedRemarks::default(),
-        warnings,
-    };
-    let (mut readings, mut rejects) = (Vec::new(), Vec::new());
-    let mut count = 0;
+    if columns[Field::Orientation as usize].is_some()
+        && !options.written.iter().copied().any(WrittenAs::is_of_one_column)
+    {
+        warnings.push(Warning::OrientationPassedOver);
+    }
+    let single_line = options.lines.len() == 1;
+    let mut reader =
+        Reader::new(columns, sheet.header.cells.len(), single_line, LineNames::new(&options.lines), options);
+    reader.filter = filter;
+    reader.warnings = warnings;
+    let header_place = sheet.header_place();
+    let mut survey = empty(options);
+    survey.layout = Some(layout);
     while let Some((row, _)) = sheet.next_row() {
-        count += 1;
-        match reader.reading(&row) {
-            Ok(reading) => readings.push(reading),
-            Err(reasons) => rejects.push(Reject {
-                line_number: row.line,
-                reason: reasons.join("; "),
-                row: row.raw.to_owned(),
-            }),
-        }
+        reader.take(&row, &mut survey);
     }
     sheet.report_unclosed("", &mut problems);
-    reader.lines.warn_unknown(&readings, &mut reader.warnings);
-    find_doubts(&readings, &mut reader.warnings);
-    problems.finish(Survey {
-        readings,
-        rejects,
-        rows: count,
-        labels: reader.labels.names,
-        lines: reader.lines.lines,
-        stated_spacings: Vec::new(),
-        north: options.north,
-        warnings: reader.warnings,
-    })
+    if survey.rows == 0 {
+        report_no_rows(header_place, &mut problems);
+    }
+    reader.finish(&mut survey);
+    problems.finish(survey)
 }
 
 /// The columns of a table of this room: a quantity given twice is a problem, what is not known and
@@ -112,7 +126,7 @@ pub(crate) fn columns_of(
     warnings: &mut Vec<Warning>,
 ) -> Columns {
     let columns = Columns::mapped(&sheet.header, sheet.header_place(), known, map, problems);
-    columns.report_twice("rename one of them, or name the right one in a column map", problems);
+    columns.report_twice("rename one of them, or name the right one with --column OURS=THEIRS", problems);
     // Spreadsheets leave columns without a name behind.
     let unknown = columns.unknown().filter(|(_, header, _)| !header.is_empty());
     let unknown = unknown.map(|(at, header, nearest)| {
@@ -128,47 +142,216 @@ pub(crate) fn columns_of(
     columns
 }
 
-fn empty(options: &ReadOptions) -> Survey {
+/// A survey before its first row.
+pub(crate) fn empty(options: &ReadOptions) -> Survey {
     Survey {
         readings: Vec::new(),
         rejects: Vec::new(),
+        structures: Vec::new(),
+        left_out: Vec::new(),
         rows: 0,
         labels: Vec::new(),
         lines: options.lines.clone(),
         stated_spacings: Vec::new(),
         north: options.north,
+        layout: None,
         warnings: Vec::new(),
     }
 }
 
+/// Whether these columns hold all of a notation.
+fn names_a_plane(columns: &[Option<usize>], written: &[WrittenAs]) -> bool {
+    let has = |field: Field| columns[field as usize].is_some();
+    NOTATIONS.iter().any(|(_, fields)| fields.iter().all(|&field| has(field)))
+        || (has(Field::Orientation) && written.iter().copied().any(WrittenAs::is_of_one_column))
+        || (has(Field::StrikeQuadrant) && has(Field::DipQuadrant) && written.contains(&WrittenAs::Quadrant))
+}
+
+/// Where the header of a table of this room stands: on the line that was named, or where it is found.
+pub(crate) fn layout_of(
+    text: &str,
+    named: Option<usize>,
+    wanted: &str,
+    problems: &mut Collector,
+    worth: impl Fn(&Row<'_>) -> HeaderWorth,
+) -> Option<Layout> {
+    let found = match named {
+        Some(line) => Layout::at_line(text, line),
+        None => Layout::find(text, worth),
+    };
+    if found.is_none() {
+        let (place, found, advice) = match named {
+            Some(line) => {
+                (Place::line(line), "no row on the line that --header-row names", "count lines from 1")
+            }
+            None => (Place::whole(), "an empty file", ""),
+        };
+        problems.add(ProblemKind::File, place, "", Says::new(found, wanted, advice));
+    }
+    found
+}
+
+/// Says that lines above the header were passed over, where any holds something.
+pub(crate) fn title_lines(text: &str, layout: Layout) -> Option<Warning> {
+    let above = text.lines().take(layout.header_line - 1);
+    let says = |line: &&str| line.chars().any(char::is_alphanumeric) && !line.trim_start().starts_with('#');
+    let lines = above.filter(says).count();
+    (lines > 0).then_some(Warning::HeaderBelow { header_line: layout.header_line, lines })
+}
+
+/// Says that a table ends with its header.
+pub(crate) fn report_no_rows(header: Place, problems: &mut Collector) {
+    let says =
+        Says::new("a header and no row under it", "a row a joint", "was the right sheet or file exported?");
+    problems.add(ProblemKind::File, header, "", says);
+}
+
 /// What stays the same from row to row.
-pub(crate) struct Reader {
+pub(crate) struct Reader<'o> {
     pub columns: Vec<Option<usize>>,
     pub width: usize,
-    pub north: NorthCorrection,
+    pub options: &'o ReadOptions,
     /// With one line in the lines file, rows need not name it.
     pub single_line: bool,
     pub lines: LineNames,
     pub labels: LabelNames,
     pub remarks: SharedRemarks,
+    pub filter: RowFilter,
     pub warnings: Vec<Warning>,
+    /// Types that are neither a joint's nor a structure's, with their rows.
+    unknown_types: BTreeMap<String, usize>,
+    /// Rejects with what stood for their label: a set is there only where a reading has its label.
+    labels_of_rejects: Vec<(usize, String)>,
+    /// The rows of readings as they stood, where some of them may be left out in the end.
+    rows_of_readings: Vec<String>,
 }
 
-impl Reader {
-    pub(crate) fn reading(&mut self, row: &Row<'_>) -> Result<Reading, Vec<String>> {
+impl<'o> Reader<'o> {
+    pub(crate) fn new(
+        columns: Vec<Option<usize>>,
+        width: usize,
+        single_line: bool,
+        lines: LineNames,
+        options: &'o ReadOptions,
+    ) -> Self {
+        Self {
+            columns,
+            width,
+            options,
+            single_line,
+            lines,
+            labels: LabelNames::default(),
+            remarks: SharedRemarks::default(),
+            filter: RowFilter::default(),
+            warnings: Vec::new(),
+            unknown_types: BTreeMap::new(),
+            labels_of_rejects: Vec::new(),
+            rows_of_readings: Vec::new(),
+        }
+    }
+
+    /// Puts a row where it belongs: a reading, a structure, a reject, or left out.
+    pub(crate) fn take(&mut self, row: &Row<'_>, survey: &mut Survey) {
+        survey.rows += 1;
+        if !row.exceeds(self.width)
+            && let Some(why) = self.filter.leaves_out(row)
+        {
+            survey.left_out.push(self.reject(row, &[why]));
+            return;
+        }
+        match self.reading(row) {
+            Err(reasons) => {
+                let label = row.text(self.columns[Field::Set as usize]);
+                if !label.is_empty() && !row.exceeds(self.width) {
+                    self.labels_of_rejects.push((survey.rejects.len(), label.to_owned()));
+                }
+                survey.rejects.push(self.reject(row, &reasons));
+            }
+            Ok(reading) => match self.structure(row) {
+                Some((kind, as_read)) => {
+                    let nth = survey.structures.iter().filter(|s| s.kind == kind).count() + 1;
+                    let (name, row) = (format!("{}_{nth}", kind.word()), row.raw.to_owned());
+                    survey.structures.push(MappedStructure { name, kind, as_read, reading, row });
+                }
+                None => {
+                    let keeps = self.options.drop_repeats;
+                    self.rows_of_readings.extend(keeps.then(|| row.raw.to_owned()));
+                    survey.readings.push(reading);
+                }
+            },
+        }
+    }
+
+    /// What holds of all rows together.
+    pub(crate) fn finish(mut self, survey: &mut Survey) {
+        if self.options.drop_repeats {
+            drop_repeats(survey, std::mem::take(&mut self.rows_of_readings));
+        }
+        let warnings = &mut self.warnings;
+        warnings
+            .extend(self.unknown_types.into_iter().map(|(found, rows)| Warning::UnknownType { found, rows }));
+        if !survey.left_out.is_empty() {
+            warnings.push(Warning::RowsLeftOut { rows: survey.left_out.len() });
+        }
+        self.filter.cut(&mut self.lines.lines, warnings);
+        self.lines.warn_unknown(&survey.readings, warnings);
+        find_doubts(&survey.readings, warnings);
+        for (at, label) in &self.labels_of_rejects {
+            survey.rejects[*at].label = self.labels.known(label);
+        }
+        survey.labels = self.labels.names;
+        survey.lines = self.lines.lines;
+        survey.warnings = self.warnings;
+    }
+
+    /// What a row's type says that it is, where it is no joint.
+    fn structure(&mut self, row: &Row<'_>) -> Option<(StructureKind, String)> {
+        let cells = Cells { line: row.line, cells: &row.cells, columns: &self.columns, apart: &[] };
+        let text = cells.text(Field::Type)?;
+        let named = self.options.structure_types.iter().find(|(word, _)| word.eq_ignore_ascii_case(text));
+        let kind = named.map(|(_, kind)| *kind).or_else(|| StructureKind::of_word(text));
+        if kind.is_none() && !means_joint(text) {
+            *self.unknown_types.entry(text.to_owned()).or_default() += 1;
+        }
+        Some((kind?, text.to_owned()))
+    }
+
+    /// A row that gave no reading, with what it says of its place.
+    fn reject(&mut self, row: &Row<'_>, reasons: &[String]) -> Reject {
+        let mut reject = Reject {
+            line_number: row.line,
+            reason: reasons.join("; "),
+            row: row.raw.to_owned(),
+            line: None,
+            distance_m: None,
+            chainage_m: None,
+            label: None,
+        };
+        // In a row that is too wide nobody knows which cell is which.
+        if !row.exceeds(self.width) {
+            let cells = Cells { line: row.line, cells: &row.cells, columns: &self.columns, apart: &[] };
+            reject.line = line_of(&cells, &mut self.lines, self.single_line);
+            reject.distance_m = cells.text(Field::Distance).and_then(parse_number);
+            reject.chainage_m = cells.text(Field::Chainage).and_then(parse_number);
+        }
+        reject
+    }
+
+    fn reading(&mut self, row: &Row<'_>) -> Result<Reading, Vec<String>> {
         if row.exceeds(self.width) {
             return Err(vec![too_wide(row, self.width)]);
         }
-        let cells = Cells { line: row.line, cells: &row.cells, columns: &self.columns };
-        let line = match cells.text(Field::Line) {
-            Some(id) => Some(self.lines.index_of(id)),
-            None => self.single_line.then_some(0),
-        };
+        let together = Cells { line: row.line, cells: &row.cells, columns: &self.columns, apart: &[] };
+        let taken_apart = apart(&together, &self.options.written).map_err(|why| vec![why])?;
+        let (apart, combined) = taken_apart.map_or((Vec::new(), None), |(apart, way)| (apart, Some(way)));
+        let cells = Cells { apart: &apart, ..together };
+        let line = line_of(&cells, &mut self.lines, self.single_line);
         let warned = self.warnings.len();
-        let mut context = Context { north: self.north, warnings: &mut self.warnings };
+        let about = self.options.written.contains(&WrittenAs::About);
+        let mut context = Context { north: self.options.north, about, warnings: &mut self.warnings };
         let found = plane_of(&cells, line.map(|at| &self.lines.lines[at]), &mut context);
         let (plane, notation) = match found {
-            Ok(found) => found,
+            Ok((plane, notation)) => (plane, combined.unwrap_or(notation)),
             Err(reasons) => {
                 // A rejected row is not warned about as well.
                 self.warnings.truncate(warned);
@@ -178,12 +361,18 @@ impl Reader {
         let label = cells.text(Field::Set).map(|label| self.labels.index_of(label, &mut self.warnings));
         let warnings = &mut self.warnings;
         let mut number = |field, allowed, fits: fn(f64) -> bool| {
-            value(&cells, field, allowed, warnings, |text| parse_number(text).filter(|&v| fits(v)))
+            value(&cells, field, allowed, warnings, |text| {
+                let text = without_about(text).filter(|_| about).unwrap_or(text);
+                parse_number(text).filter(|&v| fits(v))
+            })
         };
         let distance_m = number(Field::Distance, "a number, metres", |_| true);
+        let chainage_m = number(Field::Chainage, "a number, metres", |_| true);
         let trace_length_m = number(Field::TraceLength, "a number above 0, metres", |v| v > 0.0);
         let spacing_m = number(Field::Spacing, "a number above 0, metres", |v| v > 0.0);
         let jrc = number(Field::Jrc, "0 to 20", |v| (0.0..=20.0).contains(&v));
+        let terminations =
+            value(&cells, Field::Termination, "two of X, R and D", warnings, Termination::both_of);
         let ends_seen = value(&cells, Field::EndsSeen, "0, 1 or 2", warnings, parse_ends);
         let near_steel = value(&cells, Field::NearSteel, "yes or no", warnings, parse_yes_no);
         Ok(Reading {
@@ -193,13 +382,50 @@ impl Reader {
             label,
             line,
             distance_m,
+            chainage_m,
             trace_length_m,
-            ends_seen,
+            ends_seen: ends_seen.or_else(|| terminations.map(Termination::ends_seen)),
+            terminations,
             spacing_m,
             jrc,
             near_steel: near_steel.unwrap_or(false),
             remarks: self.remarks.of(&cells),
         })
+    }
+}
+
+/// Puts readings that repeat an earlier one among the rows that were left out; `rows` are those of the readings.
+fn drop_repeats(survey: &mut Survey, mut rows: Vec<String>) {
+    let repeats = repeats(&survey.readings);
+    let left_out = repeats.iter().map(|&(at, first)| {
+        let (reading, first) = (&survey.readings[at], &survey.readings[first]);
+        Reject {
+            line_number: reading.line_number,
+            reason: format!("left out: the same joint as on line {}", first.line_number),
+            row: std::mem::take(&mut rows[at]),
+            line: reading.line,
+            distance_m: reading.distance_m,
+            chainage_m: reading.chainage_m,
+            label: reading.label,
+        }
+    });
+    let left_out: Vec<Reject> = left_out.collect();
+    let mut next = repeats.iter().map(|(at, _)| *at).peekable();
+    let mut at = 0;
+    survey.readings.retain(|_| {
+        let drop = next.next_if_eq(&at).is_some();
+        at += 1;
+        !drop
+    });
+    survey.left_out.extend(left_out);
+    survey.left_out.sort_by_key(|row| row.line_number);
+}
+
+/// The line that a row names, or the only one there is.
+fn line_of(cells: &Cells<'_, '_>, lines: &mut LineNames, single_line: bool) -> Option<usize> {
+    match cells.text(Field::Line) {
+        Some(id) => Some(lines.index_of(id)),
+        None => single_line.then_some(0),
     }
 }
 

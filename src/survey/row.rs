@@ -5,6 +5,7 @@ use crate::orientation::{CoreAngles, Line, OrientedHole, Plane, ReferenceLine, S
 
 use super::fields::{Field, NOTATIONS};
 use super::warning::Warning;
+use super::written_as::without_about;
 use super::{NorthCorrection, Notation, SurveyLine};
 
 /// Two notations of one plane in the same row may differ by rounding, not by more.
@@ -17,11 +18,16 @@ pub(crate) struct Cells<'r, 't> {
     pub line: usize,
     pub cells: &'r [Cow<'t, str>],
     pub columns: &'r [Option<usize>],
+    /// What combined cells hold, which comes before columns of their own.
+    pub apart: &'r [(Field, Cow<'r, str>)],
 }
 
 impl Cells<'_, '_> {
     /// The cell's text, `None` when the column is missing or the cell says nothing.
     pub(crate) fn text(&self, field: Field) -> Option<&str> {
+        if let Some((_, text)) = self.apart.iter().find(|(of, _)| *of == field) {
+            return Some(text);
+        }
         let text = self.cells.get(self.columns[field as usize]?)?.as_ref();
         // All of these are short, and most cells are not.
         let nothing = text.len() <= 3 && matches!(text, "" | "-" | "–" | "NA" | "N/A" | "n/a" | "na");
@@ -32,6 +38,8 @@ impl Cells<'_, '_> {
 /// What rows need to know beyond themselves.
 pub(crate) struct Context<'c> {
     pub north: NorthCorrection,
+    /// Whether numbers may be called rough ones.
+    pub about: bool,
     pub warnings: &'c mut Vec<Warning>,
 }
 
@@ -43,7 +51,15 @@ fn angle(
     context: &mut Context<'_>,
     reasons: &mut Vec<String>,
 ) -> Option<f64> {
-    let text = cells.text(field)?;
+    let as_read = cells.text(field)?;
+    let text = match without_about(as_read).filter(|_| context.about) {
+        Some(text) => {
+            let (line, column, found) = (cells.line, field.name(), as_read.to_owned());
+            context.warnings.push(Warning::AboutTaken { line, column, found });
+            text
+        }
+        None => as_read,
+    };
     let mut reject = |why: &str| {
         reasons.push(format!("{} \"{text}\" {why}; allowed {low} to {high}", field.name()));
         None
@@ -75,7 +91,7 @@ fn angle(
     if (low..=high).contains(&value) { Some(value) } else { reject("is out of range") }
 }
 
-/// An azimuth of the joint. One up to a turn too large is the same direction, and doubtful: the
+/// An azimuth of the joint. One up to a turn too large or too small is the same direction, and doubtful: the
 /// reading is kept, with a warning.
 fn azimuth(
     cells: &Cells<'_, '_>,
@@ -83,10 +99,10 @@ fn azimuth(
     context: &mut Context<'_>,
     reasons: &mut Vec<String>,
 ) -> Option<f64> {
-    let beyond = cells
-        .text(field)
-        .and_then(|text| Some((text, parse_number(text)?)))
-        .filter(|(_, value)| *value > AZIMUTH[1] && *value <= 2.0 * AZIMUTH[1]);
+    let beyond = cells.text(field).and_then(|text| Some((text, parse_number(text)?))).filter(|(_, value)| {
+        let (below, beyond) = (-AZIMUTH[1]..AZIMUTH[0], 2.0 * AZIMUTH[1]);
+        below.contains(value) || (*value > AZIMUTH[1] && *value <= beyond)
+    });
     let Some((text, value)) = beyond else {
         return angle(cells, field, AZIMUTH, context, reasons);
     };
@@ -153,11 +169,13 @@ pub(crate) fn plane_of(
                 })
             }
             Notation::Core => core_plane(cells, line, context, &mut reasons),
+            // Taken apart into dip and dip direction before.
+            Notation::Quadrant => None,
         };
         planes.extend(plane.map(|plane| (plane, *notation)));
     }
     if !any {
-        reasons.push(missing(cells));
+        reasons = without_plane(cells);
     }
     if !reasons.is_empty() {
         return Err(reasons);
@@ -267,7 +285,28 @@ pub(crate) fn parse_reference(text: &str) -> Option<ReferenceLine> {
     }
 }
 
-/// What a row without any complete notation lacks.
+/// Why a row without any complete notation gives no plane: what stands there and is no number comes first, since
+/// an empty cell beside it is then no slip.
+fn without_plane(cells: &Cells<'_, '_>) -> Vec<String> {
+    let mut reasons = Vec::new();
+    for field in NOTATIONS.iter().flat_map(|(_, fields)| *fields) {
+        let Some(text) = cells.text(field) else { continue };
+        let reason = format!(
+            "{} \"{text}\" is not a number; a strike and a dip by quadrants, or two numbers in one cell, are read \
+             where --notation names how they are written",
+            field.name()
+        );
+        if parse_number(text).is_none() && parse_range(text).is_none() && !reasons.contains(&reason) {
+            reasons.push(reason);
+        }
+    }
+    if reasons.is_empty() {
+        reasons.push(missing(cells));
+    }
+    reasons
+}
+
+/// What such a row lacks.
 fn missing(cells: &Cells<'_, '_>) -> String {
     let partners: Vec<String> = NOTATIONS
         .iter()

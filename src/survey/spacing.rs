@@ -2,6 +2,7 @@ use std::collections::BTreeMap;
 
 use nalgebra::Unit;
 
+use super::counts::LineCounts;
 use super::{DEFAULT_MAX_WEIGHT, LineKind, Reading, StatedSpacing, SurveyLine};
 use crate::orientation::{Vec3, fisher_direction};
 
@@ -38,8 +39,11 @@ pub struct Spacing {
     pub mean_m: f64,
     /// What it was made from.
     pub basis: SpacingBasis,
-    /// How many joints, gaps or values that was.
+    /// How many joints, gaps or values that was, each once.
     pub values: usize,
+    /// Joints along lines that were counted besides: the set's part of rejected rows, by
+    /// [`super::COUNTING_RULE`].
+    pub rejects: f64,
 }
 
 /// Fewest joints that give a frequency, and fewest values that give a mean.
@@ -51,6 +55,18 @@ pub(crate) struct Scatter {
     pub normal: Unit<Vec3>,
     /// Fisher's K; `None` where one reading cannot tell.
     pub k: Option<f64>,
+}
+
+/// Where a set's joints were looked for, and what the survey counted there.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Places<'s> {
+    pub lines: &'s [SurveyLine],
+    /// Which lines were surveyed.
+    pub used: &'s [bool],
+    pub counts: &'s LineCounts,
+    pub stated: &'s [StatedSpacing],
+    /// The set's label, where sets are labelled.
+    pub label: Option<usize>,
 }
 
 /// Rings and spokes of the scatter that an exposure is averaged over: good to a part in a
@@ -85,28 +101,23 @@ impl Scatter {
 /// Counted along lines it is Σ `Lⱼ·eⱼ`/N, `eⱼ` the mean exposure |n·lⱼ| of its joints (Terzaghi
 /// 1965): the maximum of the likelihood for joints at random with N met on lines of lengths
 /// `Lⱼ`, so that a line nearly along the set adds next to nothing instead of a huge weight.
-/// `readings` are the set's, in canonical order; `lines_used` tells which lines were surveyed.
-pub(crate) fn spacing_of(
-    set: &Scatter,
-    readings: &[&Reading],
-    lines: &[SurveyLine],
-    lines_used: &[bool],
-    stated: &[StatedSpacing],
-    label: Option<usize>,
-) -> Option<Spacing> {
-    along_lines(set, readings, lines, lines_used)
-        .or_else(|| gaps(set, readings, lines))
+/// N and the gaps are counted as [`super::COUNTING_RULE`] says. `readings` are the set's, in canonical order,
+/// repeats left out.
+pub(crate) fn spacing_of(set: &Scatter, readings: &[&Reading], places: &Places<'_>) -> Option<Spacing> {
+    along_lines(set, readings, places)
+        .or_else(|| gaps(set, readings, places))
         .or_else(|| {
             let values: Vec<f64> = readings.iter().filter_map(|r| r.spacing_m).collect();
             mean_of(&values, SpacingBasis::Measured)
         })
         .or_else(|| {
-            let label = label?;
-            let values: Vec<f64> = stated
+            let label = places.label?;
+            let values: Vec<f64> = places
+                .stated
                 .iter()
                 .filter(|s| s.label == Some(label))
                 .map(|s| {
-                    let exposure = s.line.and_then(|at| set.exposure(&lines[at]));
+                    let exposure = s.line.and_then(|at| set.exposure(&places.lines[at]));
                     s.mean_m * exposure.unwrap_or(1.0)
                 })
                 .collect();
@@ -154,56 +165,68 @@ fn is_along(line: &SurveyLine) -> bool {
     matches!(line.kind, Some(LineKind::Scanline | LineKind::Hole))
 }
 
-fn along_lines(
-    set: &Scatter,
-    readings: &[&Reading],
-    lines: &[SurveyLine],
-    lines_used: &[bool],
-) -> Option<Spacing> {
-    let sampled: Vec<Option<f64>> = lines
+fn along_lines(set: &Scatter, readings: &[&Reading], places: &Places<'_>) -> Option<Spacing> {
+    let sampled: Vec<Option<f64>> = places
+        .lines
         .iter()
-        .zip(lines_used)
+        .zip(places.used)
         .map(|(line, used)| {
             (is_along(line) && *used).then(|| Some(line.length_m? * set.exposure(line)?)).flatten()
         })
         .collect();
     let square_to_set: f64 = sampled.iter().flatten().sum();
-    let values = readings.iter().filter(|r| r.line.is_some_and(|at| sampled[at].is_some())).count();
+    let mut on_line = vec![0_usize; sampled.len()];
+    for line in readings.iter().filter_map(|r| r.line).filter(|&at| sampled[at].is_some()) {
+        on_line[line] += 1;
+    }
+    let values = on_line.iter().sum::<usize>();
+    let sampled_lines = (0..sampled.len()).filter(|&at| sampled[at].is_some());
+    let joints: f64 = sampled_lines.map(|at| places.counts.of_set(at, on_line[at], places.label)).sum();
+    let mean_m = square_to_set / joints;
     #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
-    let mean_m = square_to_set / values as f64;
+    let rejects = joints - values as f64;
     (values >= LEAST_VALUES && mean_m > 0.0).then_some(Spacing {
         mean_m,
         basis: SpacingBasis::LineFrequency,
         values,
+        rejects,
     })
 }
 
-fn gaps(set: &Scatter, readings: &[&Reading], lines: &[SurveyLine]) -> Option<Spacing> {
+fn gaps(set: &Scatter, readings: &[&Reading], survey: &Places<'_>) -> Option<Spacing> {
+    let lines = survey.lines;
     let exposures: Vec<Option<f64>> =
         lines.iter().map(|line| is_along(line).then(|| set.exposure(line)).flatten()).collect();
-    let mut places: BTreeMap<&str, (f64, Vec<f64>)> = BTreeMap::new();
+    let mut places: BTreeMap<&str, (usize, f64, Vec<f64>)> = BTreeMap::new();
     for reading in readings {
         let (Some(at), Some(distance)) = (reading.line, reading.distance_m) else {
             continue;
         };
         let line = &lines[at];
         if let Some(exposure) = exposures[at] {
-            let entry = places.entry(&line.id).or_insert((exposure, Vec::new()));
-            entry.1.push(distance);
+            let entry = places.entry(&line.id).or_insert((at, exposure, Vec::new()));
+            entry.2.push(distance);
         }
     }
     let mut square_to_set = 0.0;
-    let mut values = 0;
-    for (exposure, mut distances) in places.into_values() {
+    let (mut values, mut rejects) = (0, 0.0);
+    for (at, exposure, mut distances) in places.into_values() {
         distances.sort_by(f64::total_cmp);
         if let (Some(first), Some(last)) = (distances.first(), distances.last()) {
             square_to_set += (last - first) * exposure;
             values += distances.len() - 1;
+            // Joints between the first and the last that nobody could read part gaps as well.
+            #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
+            let joints = survey.counts.of_set(at, distances.len(), survey.label) / distances.len() as f64;
+            #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
+            let gaps = (distances.len() - 1) as f64;
+            rejects += gaps * (joints - 1.0);
         }
     }
     #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
-    let mean_m = square_to_set / values as f64;
-    (values >= LEAST_VALUES && mean_m > 0.0).then_some(Spacing { mean_m, basis: SpacingBasis::Gaps, values })
+    let mean_m = square_to_set / (values as f64 + rejects);
+    let basis = SpacingBasis::Gaps;
+    (values >= LEAST_VALUES && mean_m > 0.0).then_some(Spacing { mean_m, basis, values, rejects })
 }
 
 fn mean_of(values: &[f64], basis: SpacingBasis) -> Option<Spacing> {
@@ -211,7 +234,12 @@ fn mean_of(values: &[f64], basis: SpacingBasis) -> Option<Spacing> {
     let least = if basis == SpacingBasis::Stated { 1 } else { LEAST_VALUES };
     #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
     let mean_m = values.iter().sum::<f64>() / values.len() as f64;
-    (values.len() >= least && mean_m > 0.0).then_some(Spacing { mean_m, basis, values: values.len() })
+    (values.len() >= least && mean_m > 0.0).then_some(Spacing {
+        mean_m,
+        basis,
+        values: values.len(),
+        rejects: 0.0,
+    })
 }
 
 #[cfg(test)]
@@ -231,6 +259,8 @@ mod tests {
             label: None,
             line: Some(line),
             distance_m: Some(distance_m),
+            chainage_m: None,
+            terminations: None,
             trace_length_m: None,
             ends_seen: None,
             spacing_m: None,
@@ -238,6 +268,16 @@ mod tests {
             near_steel: false,
             remarks: None,
         }
+    }
+
+    fn found_on(
+        set: &Scatter,
+        readings: &[&Reading],
+        lines: &[SurveyLine],
+        used: &[bool],
+    ) -> Option<Spacing> {
+        let counts = LineCounts::without_rejects(lines.len());
+        spacing_of(set, readings, &Places { lines, used, counts: &counts, stated: &[], label: None })
     }
 
     fn line(trend_deg: f64, plunge_deg: f64, length_m: Option<f64>) -> SurveyLine {
@@ -274,11 +314,11 @@ mod tests {
         }
         assert!(readings.len() > 1500, "{}", readings.len());
         let readings: Vec<&Reading> = readings.iter().collect();
-        let known = spacing_of(&set, &readings, std::slice::from_ref(&level), &[true], &[], None).unwrap();
+        let known = found_on(&set, &readings, std::slice::from_ref(&level), &[true]).unwrap();
         assert_eq!(known.basis, SpacingBasis::LineFrequency);
         assert!((known.mean_m / 1.5 - 1.0).abs() < 0.07, "{known:?}");
         let unmeasured = SurveyLine { length_m: None, ..level };
-        let by_gaps = spacing_of(&set, &readings, &[unmeasured], &[true], &[], None).unwrap();
+        let by_gaps = found_on(&set, &readings, &[unmeasured], &[true]).unwrap();
         assert_eq!(by_gaps.basis, SpacingBasis::Gaps);
         assert!((by_gaps.mean_m / 1.5 - 1.0).abs() < 0.07, "{by_gaps:?}");
     }
@@ -294,7 +334,7 @@ mod tests {
         readings.extend(vec![reading(1, 1.0); 2]);
         let readings: Vec<&Reading> = readings.iter().collect();
         let used = [true, true, false];
-        let found = spacing_of(&set, &readings, &lines, &used, &[], None).unwrap();
+        let found = found_on(&set, &readings, &lines, &used).unwrap();
         assert!((found.mean_m - 12.0 / 7.0).abs() < 1e-12 && found.values == 7);
     }
 
@@ -317,9 +357,9 @@ mod tests {
         let bare = Reading { line: None, distance_m: None, ..reading(0, 0.0) };
         let measured = |spacing_m| Reading { spacing_m: Some(spacing_m), ..bare.clone() };
         let (a, b) = (measured(0.5), measured(0.9));
-        let found = spacing_of(&set, &[&a, &b, &bare], &[], &[], &[], None).unwrap();
+        let found = found_on(&set, &[&a, &b, &bare], &[], &[]).unwrap();
         assert_eq!((found.basis, found.values), (SpacingBasis::Measured, 2));
         assert!((found.mean_m - 0.7).abs() < 1e-12);
-        assert_eq!(spacing_of(&set, &[&bare, &bare], &[], &[], &[], None), None);
+        assert_eq!(found_on(&set, &[&bare, &bare], &[], &[]), None);
     }
 }

@@ -31,6 +31,11 @@ impl EndCounts {
         2 * self.none + self.one
     }
 
+    /// Whether an end of any of them was seen.
+    pub(crate) fn any_end_seen(self) -> bool {
+        self.ends() > 0
+    }
+
     /// N − N₀ + N₂ = N₁ + 2N₂: trace ends in the window.
     fn ends(self) -> usize {
         self.one + 2 * self.both
@@ -75,7 +80,8 @@ impl WindowMeasure {
 }
 
 /// Mean trace length in metres of a set seen in windows, free of the bias that long traces are
-/// met more often and that the window hides their ends. `None` where no end was seen.
+/// met more often and that the window hides their ends. `None` where no end was seen, which leaves
+/// no upper bound, and where no end was hidden: a balance of nothing running out says nothing of length.
 ///
 /// With traces' middles at random, the window holds on average 2ρA trace ends, and 2ρμP times
 /// a trace runs out of it (ρ middles a square metre, A its area, P its width square to the
@@ -92,7 +98,7 @@ pub fn mean_trace_length_m(windows: &[(EndCounts, WindowMeasure)]) -> Option<f64
     let (out, ends) = (total(EndCounts::running_out), total(EndCounts::ends));
     let area: f64 = windows.iter().map(|(_, window)| window.area_m2).sum();
     let across: f64 = windows.iter().map(|(_, window)| window.across_m).sum();
-    (ends > 0.0 && across > 0.0).then(|| area / across * out / ends)
+    (ends > 0.0 && out > 0.0 && across > 0.0).then(|| area / across * out / ends)
 }
 
 /// Mean length in metres of the traces that discs leave on a plane: πE\[D²\]/(4E\[D\]).
@@ -108,7 +114,7 @@ pub fn mean_trace_of_discs_m(mean_diameter_m: f64, mean_square_diameter_m2: f64)
 mod tests {
     use super::*;
     use crate::orientation::Line;
-    use crate::survey::LineKind;
+    use crate::survey::{AzimuthFrom, LineKind};
     use rand_chacha::ChaCha8Rng;
     use rand_chacha::rand_core::SeedableRng;
 
@@ -125,6 +131,8 @@ mod tests {
         assert!((found - std::f64::consts::PI * 18.0 / 22.0).abs() < 1e-12);
         let endless = EndCounts { none: 5, ..EndCounts::default() };
         assert_eq!(mean_trace_length_m(&[(endless, circle(2.0))]), None);
+        let whole = EndCounts { both: 5, ..EndCounts::default() };
+        assert_eq!(mean_trace_length_m(&[(whole, circle(2.0))]), None);
     }
 
     /// Monte Carlo, seeded: traces of exponential length (mean 3 m), all at 25° from level, in
@@ -163,6 +171,7 @@ mod tests {
             id: "w".to_owned(),
             kind: Some(LineKind::Window),
             direction: Some(Line { trend_deg: 0.0, plunge_deg: 0.0 }),
+            azimuth_from: AzimuthFrom::Grid,
             length_m: None,
             window: Some(WindowShape::Rectangle { width_m: width, height_m: height }),
             reference: None,

@@ -1,12 +1,19 @@
-use super::{NorthCorrection, Reading, Reject, SurveyLine, Warning};
+use crate::input::Layout;
+
+use super::{MappedStructure, NorthCorrection, Reading, Reject, SurveyLine, Warning};
 
 /// A survey as it was read: values only, turned to the case's north.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Survey {
     /// What could be used, in the order of the file.
     pub readings: Vec<Reading>,
-    /// What could not, in the order of the file. `readings` and `rejects` together are all rows.
+    /// What could not, in the order of the file. `readings`, `rejects`, `structures` and
+    /// `left_out` together are all rows.
     pub rejects: Vec<Reject>,
+    /// Rows whose type says fault, shear, contact or dyke, in the order of the file: none of any set.
+    pub structures: Vec<MappedStructure>,
+    /// Rows that [`super::RowChoice`] left out, with what kept them out, in the order of the file.
+    pub left_out: Vec<Reject>,
     /// Rows of the file that hold anything, header and comments not counted.
     pub rows: usize,
     /// Set labels in order of first appearance, as names of letters, digits and `_`.
@@ -17,6 +24,8 @@ pub struct Survey {
     pub stated_spacings: Vec<StatedSpacing>,
     /// What was added to azimuths.
     pub north: NorthCorrection,
+    /// Where the table's header stands and what parts its cells; `None` of an AGS file.
+    pub layout: Option<Layout>,
     /// What a person should look at.
     pub warnings: Vec<Warning>,
 }

@@ -1,5 +1,7 @@
 use std::fmt;
 
+use crate::orientation::Plane;
+
 /// Something a mapper or engineer should look at. Nothing that is warned about is left out
 /// unless the warning says so.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,6 +20,13 @@ pub enum Warning {
         /// A known name that it may be a slip of.
         nearest: Option<String>,
     },
+    /// Lines above the header were passed over.
+    HeaderBelow {
+        /// Line of the header.
+        header_line: usize,
+        /// How many lines above it hold anything.
+        lines: usize,
+    },
     /// The file was not Unicode.
     GuessedLetters,
     /// A value other than the orientation could not be used; the reading is kept without it.
@@ -31,6 +40,43 @@ pub enum Warning {
         /// What is allowed.
         allowed: &'static str,
     },
+    /// A number was read without the word before it that calls it a rough one.
+    AboutTaken {
+        /// Line in the file.
+        line: usize,
+        /// Column.
+        column: &'static str,
+        /// What stood there.
+        found: String,
+    },
+    /// A type that is neither that of a joint nor of a structure.
+    UnknownType {
+        /// As it stood.
+        found: String,
+        /// How many rows have it.
+        rows: usize,
+    },
+    /// Cells that were merged over several rows were read in each of them.
+    MergedRows {
+        /// How many rows got a value so.
+        rows: usize,
+    },
+    /// A column `orientation` is there, and nothing says how it is written.
+    OrientationPassedOver,
+    /// A line counts as long as the part of it that was asked for.
+    LineCut {
+        /// Its name.
+        line: String,
+        /// As it was, metres.
+        length_m: f64,
+        /// What is left of it, metres; `None` where nobody knows.
+        left_m: Option<f64>,
+    },
+    /// Rows were left out because they were not asked for.
+    RowsLeftOut {
+        /// How many.
+        rows: usize,
+    },
     /// A range such as "80-85" was read as its middle.
     RangeTaken {
         /// Line in the file.
@@ -42,7 +88,7 @@ pub enum Warning {
         /// What was taken, degrees.
         taken_deg: f64,
     },
-    /// An azimuth above 360 was taken as the same direction a turn back.
+    /// An azimuth above 360 or below 0 was taken as the same direction within a circle.
     BeyondFullCircle {
         /// Line in the file.
         line: usize,
@@ -64,6 +110,19 @@ pub enum Warning {
         line: usize,
         /// Line of the first one.
         first_line: usize,
+    },
+    /// Joints along a line were counted by the rule that is in [`super::COUNTING_RULE`].
+    CountedByRule {
+        /// The line's name.
+        line: String,
+        /// Its readings.
+        readings: usize,
+        /// Of those, rows that repeat an earlier one.
+        repeats: usize,
+        /// Rejected rows with a distance on it.
+        rejects: usize,
+        /// Its length, metres, where it is known.
+        length_m: Option<f64>,
     },
     /// Strike and dip direction are the same number.
     StrikeLooksLikeDipDirection {
@@ -121,6 +180,24 @@ pub enum Warning {
         /// The set.
         set: String,
     },
+    /// The sets change along the drive.
+    BorderFound {
+        /// Where, metres.
+        at_m: f64,
+        /// Chance of such a one where none is.
+        chance: f64,
+    },
+    /// A set's mean stands for two, one on each side of a border.
+    MeanHidesTwo {
+        /// The set.
+        set: String,
+        /// Where the border is, metres.
+        border_m: f64,
+        /// Means before and after it.
+        means: [Plane; 2],
+        /// Angle between them, degrees.
+        angle_deg: f64,
+    },
     /// A set tighter than a careful compass can resolve.
     KTooHigh {
         /// The set.
@@ -137,10 +214,24 @@ pub enum Warning {
         /// How many.
         readings: usize,
     },
+    /// All readings of a set are one direction.
+    NoScatter {
+        /// The set.
+        set: String,
+        /// How many.
+        readings: usize,
+    },
     /// No trace end was seen, so the mean trace length has no upper bound.
     TracesEndless {
         /// The set.
         set: String,
+    },
+    /// Only some of the readings are labelled, and the others stay out of every set.
+    SomeUnlabelled {
+        /// Readings without a label.
+        unlabelled: usize,
+        /// All readings.
+        readings: usize,
     },
     /// Two sets whose means are closer than their scatter lets be told apart.
     SetsOverlap {
@@ -167,6 +258,10 @@ impl fmt::Display for Warning {
                     None => Ok(()),
                 }
             }
+            Self::HeaderBelow { header_line, lines } => {
+                let lines = if *lines == 1 { "1 line".to_owned() } else { format!("{lines} lines") };
+                write!(f, "the header was found on line {header_line}; {lines} above it were passed over")
+            }
             Self::GuessedLetters => {
                 write!(f, "the file is not Unicode; letters outside of English were read as Latin-1")
             }
@@ -175,6 +270,37 @@ impl fmt::Display for Warning {
                 "line {line}, column {column}: found \"{found}\", allowed {allowed}; the \
                  reading is kept without it"
             ),
+            Self::AboutTaken { line, column, found } => {
+                write!(f, "line {line}, column {column}: \"{found}\" was read as the number in it")
+            }
+            Self::UnknownType { found, rows } => write!(
+                f,
+                "type \"{found}\" ({rows} rows) is none that is known, so these rows are joints here; if it \
+                 stands for a fault, shear, contact or dyke, say so: --structure fault=\"{found}\""
+            ),
+            Self::MergedRows { rows } => {
+                write!(
+                    f,
+                    "cells merged over several rows were read in each of them: {rows} rows got a value so"
+                )
+            }
+            Self::OrientationPassedOver => write!(
+                f,
+                "column \"orientation\" was passed over: --notation says how it is written, such as dip/direction"
+            ),
+            Self::LineCut { line, length_m, left_m: Some(left_m) } => write!(
+                f,
+                "line \"{line}\" counts as {left_m:.2} m long, the part of its {length_m:.2} m that was asked for"
+            ),
+            Self::LineCut { line, left_m: None, .. } => write!(
+                f,
+                "how much of line \"{line}\" was asked for is not known, so nothing is counted over its length"
+            ),
+            Self::RowsLeftOut { rows } => write!(
+                f,
+                "{rows} rows were left out because they were not asked for; joints are counted without them, \
+                 along lines as well"
+            ),
             Self::RangeTaken { line, column, found, taken_deg } => write!(
                 f,
                 "line {line}, column {column}: \"{found}\" was read as {taken_deg}, the middle \
@@ -182,14 +308,36 @@ impl fmt::Display for Warning {
             ),
             Self::BeyondFullCircle { line, column, found, taken_deg } => write!(
                 f,
-                "line {line}, column {column}: \"{found}\" is more than a full circle and was read \
+                "line {line}, column {column}: \"{found}\" is outside of a full circle and was read \
                  as {taken_deg}; no compass shows it, so it may be a slip of the pen"
             ),
             Self::LevelWithDirection { line } => {
                 write!(f, "line {line}: dip 0 with a dip direction, which a level plane does not have")
             }
             Self::Duplicate { line, first_line } => {
-                write!(f, "line {line}: the same joint as on line {first_line}; both are counted")
+                write!(
+                    f,
+                    "line {line}: the same joint as on line {first_line}; it counts once along the line, and \
+                     twice in means unless --drop-repeats is given"
+                )
+            }
+            Self::CountedByRule { line, readings, repeats, rejects, length_m } => {
+                let joints = readings - repeats + rejects;
+                write!(
+                    f,
+                    "line \"{line}\": {readings} readings, less {repeats} that repeat a row, and {rejects} \
+                     rejected rows with a distance on it: {joints} joints are counted along it"
+                )?;
+                match length_m {
+                    #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
+                    Some(m) => write!(
+                        f,
+                        ", {:.2} a metre, where the readings as they stand would give {:.2}",
+                        joints as f64 / m,
+                        *readings as f64 / m
+                    ),
+                    None => Ok(()),
+                }
             }
             Self::StrikeLooksLikeDipDirection { line } => write!(
                 f,
@@ -235,6 +383,18 @@ impl fmt::Display for Warning {
                 "the mean of set {set} lies in the blind zone: it is certainly \
                  under-represented, and its frequency is little more than a guess"
             ),
+            Self::BorderFound { at_m, chance } => write!(
+                f,
+                "the sets change at {at_m:.1} m along the drive (chance of that where nothing changes: {:.1} %); \
+                 they are still one body here: --border {at_m:.1} maps both sides by themselves",
+                chance * 100.0
+            ),
+            Self::MeanHidesTwo { set, border_m, means: [before, after], angle_deg } => write!(
+                f,
+                "the mean of set {set} hides two: {:.0}/{:03.0} before {border_m:.1} m and {:.0}/{:03.0} after it, \
+                 {angle_deg:.0}° apart",
+                before.dip_deg, before.dip_direction_deg, after.dip_deg, after.dip_direction_deg
+            ),
             Self::KTooHigh { set, k, resolvable } => write!(
                 f,
                 "set {set} has K {k:.0}, tighter than the {resolvable:.0} that careful mapping \
@@ -244,10 +404,22 @@ impl fmt::Display for Warning {
                 let word = if *readings == 1 { "reading" } else { "readings" };
                 write!(f, "set {set} has only {readings} {word}: its scatter says little")
             }
+            Self::NoScatter { set, readings } => write!(
+                f,
+                "the {readings} readings of set {set} are one and the same direction: K, cone and form are left \
+                 empty, since nothing can be said of its scatter; were readings copied?"
+            ),
             Self::TracesEndless { set } => write!(
                 f,
                 "no end of a trace of set {set} was seen in a window: its mean trace length \
                  has no upper bound and is left empty"
+            ),
+            Self::SomeUnlabelled { unlabelled, readings } => write!(
+                f,
+                "{unlabelled} of {readings} readings have no label and stay out of every set: counts, \
+                 spacings and traces are those of the labelled ones alone. Two ways: --unlabelled assign \
+                 puts each to the labelled set that it most likely belongs to, --ignore-labels finds the \
+                 sets of all anew"
             ),
             Self::SetsOverlap { first, second, angle_deg } => write!(
                 f,

@@ -84,8 +84,11 @@ fn a_scanline_gives_every_file_and_nothing_else() {
         names,
         [
             ".backhold",
+            "domains.csv",
             "joint_sets.toml",
             "lines.csv",
+            "plots/domains.png",
+            "plots/domains.svg",
             "plots/rose.png",
             "plots/rose.svg",
             "plots/spacings.png",
@@ -98,6 +101,7 @@ fn a_scanline_gives_every_file_and_nothing_else() {
             "rejects.csv",
             "report.html",
             "sets.csv",
+            "summary.json",
             "triples.csv",
             "warnings.csv",
         ]

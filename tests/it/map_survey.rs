@@ -40,7 +40,12 @@ fn essence(mapped: &Mapped) -> String {
     mapped.warnings.retain(|w| !matches!(w, Warning::QuarterTurnFits { .. }));
     mapped.classes.sort_by(|a, b| {
         let key = |c: &backhold::survey::ReadingClass| {
-            (c.set, c.weight.to_bits(), c.probabilities.iter().map(|p| p.to_bits()).collect::<Vec<_>>())
+            (
+                c.set,
+                c.weight.to_bits(),
+                c.probabilities.iter().map(|p| p.to_bits()).collect::<Vec<_>>(),
+                c.repeat,
+            )
         };
         key(a).cmp(&key(b))
     });
@@ -204,7 +209,7 @@ fn the_number_of_sets_and_their_starts_can_be_given() {
 
 #[test]
 fn a_survey_without_readings_has_no_sets() {
-    let survey = read_survey("s.csv", "dip_deg,dip_direction_deg\n", &ReadOptions::default());
+    let survey = read_survey("s.csv", "dip_deg,dip_direction_deg\n95,10\n", &ReadOptions::default());
     let mapped = map_survey(&survey.unwrap(), &MapOptions::default());
     assert!(mapped.sets.is_empty() && mapped.classes.is_empty());
     // A single one is no set either, and nothing breaks.

@@ -98,19 +98,20 @@ fn doubtful_rows_are_kept_and_warned_about() {
                 70,10,,L,3.0,2,2,4\n\
                 70,10,,L,3.0,2,2,4\n\
                 80-86,10,,L,4.0,-2,3,25\n\
-                45,402,,L,5.0,2,2,4\n";
+                45,402,,L,5.0,2,2,4\n\
+                45,-30,,L,6.0,2,2,4\n";
     let survey = read(text);
-    assert_eq!((survey.readings.len(), survey.rejects.len()), (6, 0));
-    assert_eq!(planes(&survey)[5], (45.0, 42.0));
+    assert_eq!((survey.readings.len(), survey.rejects.len()), (7, 0));
+    assert_eq!(planes(&survey)[5..], [(45.0, 42.0), (45.0, 330.0)]);
     let has = |wanted: &dyn Fn(&Warning) -> bool| survey.warnings.iter().filter(|w| wanted(w)).count();
     assert_eq!(has(&|w| matches!(w, Warning::LevelWithDirection { line: 2 })), 1);
     assert_eq!(has(&|w| matches!(w, Warning::StrikeLooksLikeDipDirection { line: 3 })), 1);
     assert_eq!(has(&|w| matches!(w, Warning::Duplicate { line: 5, first_line: 4 })), 1);
     assert_eq!(has(&|w| matches!(w, Warning::RangeTaken { line: 6, .. })), 1);
     assert_eq!(has(&|w| matches!(w, Warning::ValueLeftOut { line: 6, .. })), 3);
-    assert_eq!(has(&|w| matches!(w, Warning::BeyondFullCircle { line: 7, .. })), 1);
-    assert_eq!(has(&|w| matches!(w, Warning::UnknownLine { readings: 6, .. })), 1);
-    assert_eq!(survey.warnings.len(), 9, "{:#?}", survey.warnings);
+    assert_eq!(has(&|w| matches!(w, Warning::BeyondFullCircle { line: 7 | 8, .. })), 2);
+    assert_eq!(has(&|w| matches!(w, Warning::UnknownLine { readings: 7, .. })), 1);
+    assert_eq!(survey.warnings.len(), 10, "{:#?}", survey.warnings);
     let last = &survey.readings[4];
     assert!((last.plane.dip_deg - 83.0).abs() < 1e-12);
     assert_eq!((last.trace_length_m, last.ends_seen, last.jrc), (None, None, None));
@@ -136,12 +137,16 @@ fn a_table_that_cannot_be_read_says_everything_at_once() {
         "no column \"Einfallen\"",
         "dip_deg with dip_direction_deg",
         "\"Azimuth\"",
+        "--column dip_deg=\"Fall\"",
     ] {
         assert!(text.contains(part), "{part} is missing in\n{text}");
     }
     // A strike that nobody called right-handed is not guessed at.
     let error = read_survey("s.csv", "dip_deg,strike\n45,30\n", &ReadOptions::default());
     assert!(error.unwrap_err().to_string().contains("right-hand rule"));
+    let error =
+        read_survey("s.csv", "# only\n\ndip_deg,dip_direction_deg\n", &ReadOptions::default()).unwrap_err();
+    assert!(error.to_string().contains("s.csv:3: found a header and no row under it"), "{error}");
     let error = read_survey("s.csv", "", &ReadOptions::default());
     assert!(error.unwrap_err().to_string().contains("an empty file"));
     let error =
@@ -163,6 +168,52 @@ fn a_column_map_reads_other_peoples_headers() {
     let survey = read_with("Azimuth,Neigung\n30,45\n", &options);
     assert_eq!(planes(&survey), [(45.0, 120.0)]);
     assert_eq!(survey.readings[0].notation, Notation::Strike);
+}
+
+/// Any of our names for a column will do: `hole` is another word for `scanline`, `dip` for `dip_deg`.
+#[test]
+fn a_column_map_takes_every_name_that_a_header_may_have() {
+    let pair = |ours: &str, theirs: &str| (ours.to_owned(), theirs.to_owned());
+    let pairs = vec![pair("hole", "Hole ID"), pair("dip", "Fall"), pair("Dip direction", "Az")];
+    let options = ReadOptions { columns: ColumnMap { pairs }, ..ReadOptions::default() };
+    let survey = read_with("Hole ID,Fall,Az,dip\nH7,45,120,9\n", &options);
+    assert_eq!(planes(&survey), [(45.0, 120.0)]);
+    assert_eq!(survey.lines[survey.readings[0].line.unwrap()].id, "H7");
+}
+
+/// Titles above the header, with other separators and with words of the header in them.
+#[test]
+fn a_header_below_titles_is_found_or_named() {
+    let text = "Mapping of level 12; dip to the right\n\nby somebody, 3 May\nNo|dip_deg|dip_direction_deg|scanline\n1|45,5|120|L\n2|80|359,5|L\n";
+    let survey = read(text);
+    assert_eq!(planes(&survey), [(45.5, 120.0), (80.0, 359.5)]);
+    assert_eq!(survey.readings[0].line_number, 5);
+    let told = Warning::HeaderBelow { header_line: 4, lines: 2 };
+    assert!(survey.warnings.contains(&told) && told.to_string().contains("line 4; 2 lines above it"));
+    // Two tables in one file: the first header is taken unless the other one is named.
+    let two = "dip_deg,dip_direction_deg\n10,20\ndip_deg,strike_deg\n30,40\n";
+    let first = read(two);
+    assert_eq!((planes(&first), first.rejects.len()), (vec![(10.0, 20.0), (30.0, 40.0)], 1));
+    let named = |line| ReadOptions { header_line: Some(line), ..ReadOptions::default() };
+    assert_eq!(planes(&read_with(two, &named(3))), [(30.0, 130.0)]);
+    let error = read_survey("s.csv", two, &named(9)).unwrap_err().to_string();
+    assert!(error.contains("s.csv:9: found no row on the line that --header-row names"), "{error}");
+    // Where nothing is a whole header, what is said is said of the row that names most, once.
+    let columns = ColumnMap { pairs: vec![("dip_deg".to_owned(), "Fall".to_owned())] };
+    let options = ReadOptions { columns, ..ReadOptions::default() };
+    let error = read_survey("s.csv", "title\nmore\nFall;Azimut\n1;2\n", &options).unwrap_err();
+    assert_eq!(error.list().len(), 1, "{error}");
+    assert!(error.to_string().starts_with("s.csv:3: found columns \"Fall\", \"Azimut\""), "{error}");
+}
+
+#[test]
+fn what_is_no_number_is_said_before_what_is_empty() {
+    let survey = read("dip_deg,dip_direction_deg\nN45E/60SE,\n");
+    let reason = &survey.rejects[0].reason;
+    assert!(
+        reason.starts_with("dip_deg \"N45E/60SE\" is not a number") && reason.contains("--notation"),
+        "{reason}"
+    );
 }
 
 #[test]

@@ -86,6 +86,13 @@ fn doubts(survey: &Survey, mapped: &Mapped) -> Vec<String> {
     let all = || survey.warnings.iter().chain(&mapped.warnings);
     let mut doubts = Vec::new();
     let sets_that = |pick: fn(&Warning) -> Option<&str>| -> Vec<&str> { all().filter_map(pick).collect() };
+    let unlabelled = all().find_map(|w| match w {
+        Warning::SomeUnlabelled { unlabelled, .. } => Some(unlabelled),
+        _ => None,
+    });
+    doubts.extend(
+        unlabelled.map(|n| format!("{} no label and stay out", counted(*n, "reading has", "readings have"))),
+    );
     let mut say = |sets: Vec<&str>, one: &str, many: &str| match sets[..] {
         [] => {}
         [set] => doubts.push(format!("set {set} {one}")),

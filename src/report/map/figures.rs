@@ -17,8 +17,13 @@ use crate::survey::{
 type Draw = fn(&SurveyOutputs<'_>) -> Option<Sheet>;
 
 /// Each drawing by the name of its files; one that has nothing to show is not made.
-pub(super) const DRAWINGS: [(&str, Draw); 4] =
-    [("stereonet", stereonet), ("rose", rose), ("trace_lengths", trace_lengths), ("spacings", spacings)];
+pub(super) const DRAWINGS: [(&str, Draw); 5] = [
+    ("domains", super::domains::drawing),
+    ("stereonet", stereonet),
+    ("rose", rose),
+    ("trace_lengths", trace_lengths),
+    ("spacings", spacings),
+];
 
 /// Points along each side of the grid that contours are traced on: cells of 1 mm on paper.
 const GRID_SIDE: usize = 121;
@@ -217,7 +222,7 @@ fn spacings(outputs: &SurveyOutputs<'_>) -> Option<Sheet> {
             values: spacings_seen_m(
                 &s.normal(),
                 &survey.readings,
-                |at| mapped.classes[at].set == Some(set),
+                |at| mapped.classes[at].set == Some(set) && !mapped.classes[at].repeat,
                 &survey.lines,
             ),
             mean: s.spacing.map(|spacing| spacing.mean_m),

@@ -1,13 +1,16 @@
 //! Every file of a survey's folder.
 
+use super::domains::{border_table, borders, domain_sets_csv};
 use super::figures::DRAWINGS;
-use super::fragment::joint_sets_toml;
+use super::fragment::{Fragment, joint_sets_toml};
 use super::lines::{line_table, lines_in_files};
 use super::outputs::SurveyOutputs;
 use super::page::page;
 use super::readings::readings_csv;
 use super::rejects::reject_table;
 use super::sets::set_table;
+use super::structures::{structure_table, structures_toml};
+use super::summary::summary;
 use super::triples::{triple_rows, triple_table};
 use super::warnings::warnings_csv;
 use crate::report::paper::output::{Drawn, OutputError, OutputFile, drawn, put_plots};
@@ -27,23 +30,45 @@ impl SurveyOutputs<'_> {
         } else {
             rayon::join(|| self.draw(), || self.tables())
         };
-        let mut files = tables?;
+        let tables = tables?;
+        let summary = summary(self, &tables)?;
+        let mut files: Vec<OutputFile> =
+            tables.into_iter().map(|(name, text)| OutputFile::text(name, text)).collect();
+        files.push(OutputFile::text("joint_sets.toml", joint_sets_toml(self, &Fragment::of_all(self))));
+        if !self.survey.structures.is_empty() {
+            files.push(OutputFile::text("structures.toml", structures_toml(self)));
+        }
+        files.extend(self.domains.iter().map(|domain| {
+            let name = format!("joint_sets_{}.toml", domain.number);
+            OutputFile::text(&name, joint_sets_toml(self, &Fragment::of_domain(domain)))
+        }));
         let figures = put_plots(plots?, &mut files);
+        files.push(OutputFile::text("summary.json", summary));
         files.push(OutputFile::text("report.html", page(self, &figures)));
         Ok(files)
     }
 
-    fn tables(&self) -> Result<Vec<OutputFile>, OutputError> {
+    fn tables(&self) -> Result<Vec<(&'static str, String)>, OutputError> {
         let (survey, mapped) = (self.survey, self.mapped);
-        Ok(vec![
-            OutputFile::text("readings.csv", readings_csv(survey, mapped, self.text)?),
-            OutputFile::text("rejects.csv", reject_table().csv(&survey.rejects)?),
-            OutputFile::text("sets.csv", set_table().csv(&mapped.sets)?),
-            OutputFile::text("triples.csv", triple_table().csv(&triple_rows(mapped))?),
-            OutputFile::text("lines.csv", line_table().csv(&lines_in_files(survey, mapped))?),
-            OutputFile::text("warnings.csv", warnings_csv(survey, mapped)?),
-            OutputFile::text("joint_sets.toml", joint_sets_toml(self)),
-        ])
+        let mut tables = vec![
+            ("readings.csv", readings_csv(survey, mapped, self.text)?),
+            ("rejects.csv", reject_table().csv(&survey.rejects)?),
+            ("sets.csv", set_table().csv(&mapped.sets)?),
+            ("triples.csv", triple_table().csv(&triple_rows(mapped))?),
+            ("lines.csv", line_table().csv(&lines_in_files(survey, mapped))?),
+            ("domains.csv", border_table().csv(borders(self))?),
+            ("warnings.csv", warnings_csv(survey, mapped)?),
+        ];
+        if !survey.structures.is_empty() {
+            tables.push(("structures.csv", structure_table().csv(&survey.structures)?));
+        }
+        if !survey.left_out.is_empty() {
+            tables.push(("left_out.csv", reject_table().csv(&survey.left_out)?));
+        }
+        if !self.domains.is_empty() {
+            tables.push(("domain_sets.csv", domain_sets_csv(self.domains)?));
+        }
+        Ok(tables)
     }
 
     /// The drawings; they do not wait for each other.

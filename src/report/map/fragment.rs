@@ -1,10 +1,11 @@
 use std::fmt::Write as _;
 
+use super::domains::extent;
 use super::outputs::SurveyOutputs;
-use super::sets::trace_basis;
+use super::sets::{trace_90, trace_90_words, trace_basis};
 use super::words::counted;
 use crate::report::paper::numbers::shortest;
-use crate::survey::JointSet;
+use crate::survey::{Domain, JointSet, Mapped, Survey};
 
 /// Decimals of angles and significant figures of the rest: what a survey can know, and some.
 const ANGLE_DECIMALS: usize = 2;
@@ -15,12 +16,35 @@ const GREATEST_K: f64 = 1e12;
 /// Letters of the survey's name that a source quotes; a source has room for 500.
 const MOST_NAME: usize = 120;
 
+/// Which sets a fragment holds.
+pub(super) struct Fragment<'a> {
+    survey: &'a Survey,
+    mapped: &'a Mapped,
+    /// Where along the drive, in words, where it is a domain's.
+    extent: Option<String>,
+}
+
+impl<'a> Fragment<'a> {
+    /// Those of the whole survey.
+    pub(super) fn of_all(outputs: &SurveyOutputs<'a>) -> Self {
+        Self { survey: outputs.survey, mapped: outputs.mapped, extent: None }
+    }
+
+    /// Those of a domain.
+    pub(super) fn of_domain(domain: &'a Domain) -> Self {
+        Self { survey: &domain.survey, mapped: &domain.mapped, extent: Some(extent(domain)) }
+    }
+}
+
 /// joint_sets.toml: the sets in the form that a case takes in with `joint_sets =`. Only what was
 /// measured is in it: the case gives friction to each set.
 #[must_use]
-pub(super) fn joint_sets_toml(outputs: &SurveyOutputs<'_>) -> String {
-    let survey = outputs.survey;
-    let file: String = outputs.file_name.chars().take(MOST_NAME).collect();
+pub(super) fn joint_sets_toml(outputs: &SurveyOutputs<'_>, of: &Fragment<'_>) -> String {
+    let survey = of.survey;
+    let mut file: String = outputs.file_name.chars().take(MOST_NAME).collect();
+    if let Some(extent) = &of.extent {
+        let _ = write!(file, ", {extent}");
+    }
     let mut text = String::from(
         "# Joint sets as `backhold map` found them. A case takes them in with\n\
          # joint_sets = \"joint_sets.toml\" and gives each set its friction:\n\
@@ -38,10 +62,10 @@ pub(super) fn joint_sets_toml(outputs: &SurveyOutputs<'_>) -> String {
             counted(survey.rejects.len(), "row", "rows")
         )),
     );
-    if outputs.mapped.sets.is_empty() {
+    if of.mapped.sets.is_empty() {
         text.push_str("joint_set = []\n");
     }
-    for set in &outputs.mapped.sets {
+    for set in &of.mapped.sets {
         text.push_str("\n[[joint_set]]\n");
         key(&mut text, "name", &quoted(&set.name));
         key(&mut text, "dip_deg", &angle(set.mean.dip_deg));
@@ -57,8 +81,22 @@ pub(super) fn joint_sets_toml(outputs: &SurveyOutputs<'_>) -> String {
             }
         }
         key(&mut text, "source", &quoted(&source(&file, set, survey.readings.len())));
+        suggestion(&mut text, set);
     }
     text
+}
+
+/// A cap on traces is the engineer's to set: what the survey says of it stands there as a comment.
+fn suggestion(text: &mut String, set: &JointSet) {
+    let Some(suggested_m) = set.long_traces.and_then(|t| t.suggested_max_trace_m()) else { return };
+    if suggested_m <= GREATEST_LENGTH_M {
+        let why = trace_90(set).map(trace_90_words).unwrap_or_default();
+        let _ = writeln!(
+            text,
+            "# A suggestion, to be set in the case and judged there: {why}.\n# max_trace_m = {}",
+            decimal(suggested_m)
+        );
+    }
 }
 
 fn source(file: &str, set: &JointSet, readings: usize) -> String {
@@ -76,11 +114,11 @@ fn key(text: &mut String, name: &str, value: &str) {
     let _ = writeln!(text, "{name} = {value}");
 }
 
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     toml::Value::String(text.to_owned()).to_string()
 }
 
-fn angle(degrees: f64) -> String {
+pub(super) fn angle(degrees: f64) -> String {
     decimal(format!("{degrees:.ANGLE_DECIMALS$}").parse().unwrap_or(degrees))
 }
 
@@ -89,7 +127,7 @@ fn figures(value: f64) -> String {
 }
 
 /// Written as a fraction, never as a whole number: the reader sees that it is measured.
-fn decimal(value: f64) -> String {
+pub(super) fn decimal(value: f64) -> String {
     let text = shortest(value);
     if text.contains('.') { text } else { text + ".0" }
 }

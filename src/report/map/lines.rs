@@ -5,7 +5,7 @@ use crate::report::paper::cell::Format;
 use crate::report::paper::html::Html;
 use crate::report::paper::numbers::shortest;
 use crate::report::paper::table::Table;
-use crate::survey::{LineKind, LineSummary, Mapped, Survey, SurveyLine, WindowShape};
+use crate::survey::{COUNTING_RULE, LineKind, LineSummary, Mapped, Survey, SurveyLine, WindowShape};
 
 /// A row of the table.
 #[derive(Debug, Clone, Copy)]
@@ -47,10 +47,14 @@ pub(super) fn line_table<'a>() -> Table<LineRow<'a>> {
         .on_page("kind", Words)
         .only_shown("direction", |r| r.line.direction.map(trend_and_plunge).into())
         .on_page("trend/plunge", Words)
+        .only_shown("north", |r| r.line.direction.map(|_| r.line.azimuth_from.word()).into())
+        .on_page("trend counted from", Words)
         .only_shown("size", |r| size(r.line).into())
         .on_page("size m", Whole)
         .column("readings", |r| r.readings.into())
         .on_page("readings", Whole)
+        .column("repeats", |r| r.found.map(|l| l.repeats).into())
+        .column("rejects_counted", |r| r.found.map(|l| l.rejects).into())
         .column("length_m", |r| r.line.length_m.into())
         .column("frequency_per_m", |r| r.found.map(|l| l.frequency_per_m).into())
         .on_page("joints per m", Fixed(2))
@@ -84,4 +88,5 @@ pub(super) fn section(body: &mut Html, survey: &Survey, mapped: &Mapped) {
     }
     body.table(&line_table().page_of_all(&line_rows(survey, mapped)));
     body.paragraph("RQD from the number of joints along the line (Priest and Hudson 1976).");
+    body.paragraph(COUNTING_RULE);
 }

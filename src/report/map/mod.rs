@@ -1,6 +1,7 @@
 //! A mapped survey turned into files: tables, the fragment for a case, drawings, page.
 
 mod answer;
+mod domains;
 mod figures;
 mod files;
 mod fragment;
@@ -10,6 +11,8 @@ mod page;
 mod readings;
 mod rejects;
 mod sets;
+mod structures;
+mod summary;
 mod terminal;
 mod triples;
 mod warnings;

@@ -2,7 +2,8 @@
 
 use super::answer::survey_answer;
 use crate::orientation::Projection;
-use crate::survey::{MapOptions, Mapped, Survey};
+use crate::report::record::{Asked, SignOff};
+use crate::survey::{Domain, MapOptions, Mapped, Survey};
 
 /// A mapped survey with all that its files need.
 #[derive(Debug, Clone, Copy)]
@@ -11,6 +12,8 @@ pub struct SurveyOutputs<'a> {
     pub survey: &'a Survey,
     /// What was made of it.
     pub mapped: &'a Mapped,
+    /// The domains that were asked for, each mapped by itself; none unless borders were.
+    pub domains: &'a [Domain],
     /// How.
     pub options: &'a MapOptions,
     /// Name of the survey's file, without folders.
@@ -23,6 +26,10 @@ pub struct SurveyOutputs<'a> {
     pub north: &'a str,
     /// Projection of the stereonet.
     pub projection: Projection,
+    /// What was asked besides the survey.
+    pub asked: &'a Asked,
+    /// The survey's file, then that of its lines.
+    pub sign_off: SignOff<'a>,
     /// The date that was given, if any.
     pub dated: Option<&'a str>,
 }

@@ -3,10 +3,10 @@
 use super::figures::{projection_words, sigma_of};
 use super::outputs::SurveyOutputs;
 use super::words::{CAUTIONS, NOT_COVERED, counted};
-use super::{lines, rejects, sets, triples, warnings};
+use super::{domains, lines, rejects, sets, structures, triples, warnings};
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::numbers::{fixed, shortest};
-use crate::survey::Notation;
+use crate::survey::{Notation, SetSource};
 
 pub(super) fn page(outputs: &SurveyOutputs<'_>, figures: &[Figure]) -> String {
     let mut body = Html::default();
@@ -28,6 +28,8 @@ pub(super) fn page(outputs: &SurveyOutputs<'_>, figures: &[Figure]) -> String {
                    measured spacings.";
         body.paragraph(why);
     }
+    structures::section(&mut body, &outputs.survey.structures);
+    domains::section(&mut body, outputs, figures);
     warnings::section(&mut body, outputs.survey, outputs.mapped);
     rejects::section(&mut body, &outputs.survey.rejects);
     inputs(&mut body, outputs);
@@ -42,13 +44,16 @@ fn inputs(body: &mut Html, outputs: &SurveyOutputs<'_>) {
     let (survey, mapped, options) = (outputs.survey, outputs.mapped, outputs.options);
     body.heading("Inputs and corrections");
     let mut lines = vec![format!(
-        "{}: {} with content, of them {} and {} rejected.",
+        "{}: {} with content, of them {}, {} apart, {} rejected and {} not asked for.",
         outputs.file_name,
         counted(survey.rows, "row", "rows"),
         counted(survey.readings.len(), "reading", "readings"),
-        survey.rejects.len()
+        counted(survey.structures.len(), "structure", "structures"),
+        survey.rejects.len(),
+        survey.left_out.len()
     )];
-    let notations = [Notation::DipDirection, Notation::Strike, Notation::Pole, Notation::Core];
+    let notations =
+        [Notation::DipDirection, Notation::Strike, Notation::Quadrant, Notation::Pole, Notation::Core];
     lines.extend(notations.into_iter().filter_map(|notation| {
         let count = survey.readings.iter().filter(|r| r.notation == notation).count();
         (count > 0).then(|| format!("Read from {}: {count}.", notation.words()))
@@ -58,7 +63,7 @@ fn inputs(body: &mut Html, outputs: &SurveyOutputs<'_>) {
         format!("Azimuths are taken as they stand, as if counted from {}.", outputs.north)
     } else {
         format!(
-            "To {}: declination {}°, grid convergence {}°, so {}° were added to every azimuth, of joints and of lines.",
+            "To {}: declination {}°, grid convergence {}°, so {}° were added to every azimuth that a compass gave, of joints and of lines; a line whose trend is counted from true north was turned by the convergence alone, one on the grid not at all.",
             outputs.north,
             shortest(north.declination_deg),
             shortest(north.convergence_deg),
@@ -66,6 +71,10 @@ fn inputs(body: &mut Html, outputs: &SurveyOutputs<'_>) {
         )
     });
     lines.push(match &mapped.mixture {
+        None if options.source == SetSource::LabelsForAll => "Sets are those that the readings were labelled \
+            with; a reading without a label is in the set that it most likely belongs to, by the means and the \
+            scatter of the labelled ones and their shares of the others, or in none."
+            .to_owned(),
         None => "Sets are those that the readings were labelled with.".to_owned(),
         Some(mixture) => format!(
             "Sets were found by a mixture of axial distributions with a uniform background ({:.0} % of the readings); {}; seed {}.",

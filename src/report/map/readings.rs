@@ -20,7 +20,7 @@ const UNASSIGNED: &str = "unassigned";
 /// # Errors
 /// [`TableError`] where the table cannot be written, which no input can cause.
 pub(super) fn readings_csv(survey: &Survey, mapped: &Mapped, text: &str) -> Result<String, TableError> {
-    let mut as_read = AsRead::of(text);
+    let mut as_read = AsRead::of(text, survey.layout);
     let columns = as_read.header().len();
     let mut header: Vec<String> =
         ["line_number", "class", "set", "membership", "weight", "dip_deg", "dip_direction_deg"]

@@ -20,7 +20,7 @@ pub(super) const CAUTIONS: [&str; 5] = [
 /// What no output of a survey speaks of.
 pub(super) const NOT_COVERED: [&str; 6] = [
     "age, order and termination of joints, and what fillings tell: readings are grouped by direction alone, unless they were labelled",
-    "domains: the survey is taken as one body of rock",
+    "domains, unless borders are asked for: the survey is taken as one body of rock",
     "single large structures (faults, shears, contacts): they belong into a case by hand, not into a mean",
     "curved or stepped joints",
     "trace lengths outside of windows are plain means of what was seen, not corrected for ends that were hidden or for the better chance of long traces",

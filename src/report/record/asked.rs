@@ -14,6 +14,11 @@ pub enum Asked {
     Compare,
     /// What fits, of what is on stock.
     Fit,
+    /// Joint sets of a survey.
+    Map {
+        /// The switches that differ from what holds without them, as they are typed.
+        switches: Vec<String>,
+    },
     /// A plan.
     Plan {
         /// Of this length, metres.
@@ -32,6 +37,7 @@ impl Asked {
             Self::Check { .. } => "check",
             Self::Compare => "compare",
             Self::Fit => "fit",
+            Self::Map { .. } => "map",
             Self::Plan { .. } => "plan",
         }
     }
@@ -58,6 +64,9 @@ impl Asked {
             Self::Plan { length_m } => {
                 keys.insert("length_m".into(), json!(length_m));
             }
+            Self::Map { switches } => {
+                keys.insert("switches".into(), json!(switches));
+            }
             Self::Compare | Self::Fit => {}
         }
         Some(Value::Object(keys))
@@ -74,6 +83,11 @@ impl Asked {
             },
             "compare" => Self::Compare,
             "fit" => Self::Fit,
+            "map" => {
+                let switches = value.get("switches")?.as_array()?.iter();
+                let switches = switches.map(|s| s.as_str().map(str::to_owned));
+                Self::Map { switches: switches.collect::<Option<_>>()? }
+            }
             "plan" => Self::Plan { length_m: value.get("length_m")?.as_f64()? },
             _ => return None,
         })
@@ -95,10 +109,18 @@ mod tests {
             Asked::Compare,
             Asked::Fit,
             Asked::Plan { length_m: 60.3 },
+            Asked::Map { switches: vec!["--where".into(), "note=\"a\"".into()] },
+            Asked::Map { switches: Vec::new() },
         ] {
             assert_eq!(Asked::of_json(asked.json().as_ref()), Some(asked));
         }
-        for wrong in [json!({}), json!({"command": "chance"}), json!({"command": "plan"}), json!(3)] {
+        for wrong in [
+            json!({}),
+            json!({"command": "chance"}),
+            json!({"command": "plan"}),
+            json!({"command": "map"}),
+            json!(3),
+        ] {
             assert_eq!(Asked::of_json(Some(&wrong)), None, "{wrong}");
         }
     }

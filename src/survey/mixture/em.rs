@@ -122,7 +122,6 @@ pub(super) fn improve(axes: &[Vec3], start: Mixture, rounds: usize) -> Mixture {
     let mut mixture = start;
     #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
     let n = axes.len() as f64;
-    let prior_slack = PRIOR_READINGS * (1.0 - mean_cos(PRIOR_K));
     let settled = if axes.len() > CHUNK { SETTLED_EACH * n } else { SETTLED * (1.0 + n * 1e-3) };
     let mut last = f64::NEG_INFINITY;
     for _ in 0..rounds {
@@ -138,14 +137,19 @@ pub(super) fn improve(axes: &[Vec3], start: Mixture, rounds: usize) -> Mixture {
             if let Some(axis) = Unit::try_new(*sum, f64::MIN_POSITIVE) {
                 component.axis = axis;
             }
-            let slack = (count - sum.norm()).max(0.0) + prior_slack;
-            let mean_length = 1.0 - slack / (count + PRIOR_READINGS);
-            component.k = k_of_mean_cos(mean_length).clamp(LEAST_K, GREATEST_K);
+            component.k = shrunk_k(*count, sum.norm());
         }
         mixture.background = sums.background / n;
     }
     mixture.bic = bic(mixture.log_likelihood, mixture.components.len(), n);
     mixture
+}
+
+/// K of `count` readings whose resultant is this long, with the prior.
+pub(super) fn shrunk_k(count: f64, resultant: f64) -> f64 {
+    let slack = (count - resultant).max(0.0) + PRIOR_READINGS * (1.0 - mean_cos(PRIOR_K));
+    let mean_length = 1.0 - slack / (count + PRIOR_READINGS);
+    k_of_mean_cos(mean_length).clamp(LEAST_K, GREATEST_K)
 }
 
 /// −2·ln L + parameters·ln n; a set has two angles, a K and a share.

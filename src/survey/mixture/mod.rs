@@ -12,9 +12,11 @@
 
 mod choose;
 mod em;
+mod known;
 mod starts;
 
 pub use choose::{MixtureOptions, fit_mixture};
+pub(crate) use known::{component_of, with_shares};
 pub(crate) use starts::uniform;
 
 use nalgebra::Unit;

@@ -1,0 +1,185 @@
+//! What `map` is given, read: files, and what the switches say of how.
+
+use std::fs::File;
+use std::io::{ErrorKind, Read};
+use std::path::{Path, PathBuf};
+
+use super::arguments::{Arguments, Borders, asked_of_reading, borders, map_options};
+use crate::case::SourceFile;
+use crate::cli::outcome::Failure;
+use crate::input::{is_workbook, sheet_as_text};
+use crate::report::Recorded;
+use crate::survey::{ColumnMap, MapOptions, Survey, Warning, read_lines, read_survey, read_text};
+
+/// A survey beyond this is no table that somebody measured.
+const LARGEST_FILE_BYTES: u64 = 1 << 30;
+
+/// A file that was given.
+pub(super) struct Given {
+    /// As messages call it.
+    shown: String,
+    /// Without folders, as outputs call it.
+    name: String,
+    bytes: Vec<u8>,
+}
+
+/// The files that were given.
+pub(super) struct Files {
+    survey: Option<Given>,
+    lines: Option<Given>,
+}
+
+impl Files {
+    /// Reads what the arguments name; what is not there is said in `wrong`.
+    pub(super) fn of(arguments: &Arguments, wrong: &mut Vec<String>) -> Result<Self, Failure> {
+        let mut given = |what: &str, path: Option<&PathBuf>| -> Result<Option<Given>, Failure> {
+            let Some(path) = path else { return Ok(None) };
+            let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
+            Ok(bytes_of(what, path, wrong)?.map(|bytes| Given {
+                shown: path.display().to_string(),
+                name,
+                bytes,
+            }))
+        };
+        let lines = given("--lines", arguments.lines.as_ref())?;
+        Ok(Self { survey: given("the survey", arguments.survey.as_ref())?, lines })
+    }
+
+    /// Those that a summary holds; one that is too large to be held stands beside it.
+    pub(super) fn recorded(
+        recorded: &Recorded,
+        folder: &Path,
+        wrong: &mut Vec<String>,
+    ) -> Result<Self, Failure> {
+        let mut files = recorded.files.iter();
+        let mut next = || -> Result<Option<Given>, Failure> {
+            let Some(file) = files.next() else { return Ok(None) };
+            let bytes = match &file.content {
+                Some(bytes) => Some(bytes.clone()),
+                None => bytes_of(
+                    "too large for the summary to hold, so beside it:",
+                    &folder.join(&file.name),
+                    wrong,
+                )?,
+            };
+            Ok(bytes.map(|bytes| Given { shown: file.name.clone(), name: file.name.clone(), bytes }))
+        };
+        Ok(Self { survey: next()?, lines: next()? })
+    }
+}
+
+/// What came in.
+pub(super) struct Input {
+    pub survey: Survey,
+    pub text: String,
+    pub options: MapOptions,
+    pub borders: Borders,
+    /// The survey's file, then that of its lines.
+    pub files: Vec<SourceFile>,
+}
+
+/// Reads everything that was given; all that is wrong with it is said at once, after what is `wrong` already.
+pub(super) fn read(arguments: &Arguments, given: Files, mut wrong: Vec<String>) -> Result<Input, Failure> {
+    let options = map_options(arguments, &mut wrong);
+    let borders = borders(arguments, &mut wrong);
+    let mut asked = asked_of_reading(arguments, &mut wrong);
+    let (mut warnings, mut files): (Vec<Warning>, Vec<SourceFile>) = (Vec::new(), Vec::new());
+    let sheet = (arguments.lines_sheet.as_deref(), "--lines-sheet");
+    if arguments.lines_sheet.is_some() && given.lines.is_none() {
+        wrong.push("--lines-sheet: give the spreadsheet with --lines".to_owned());
+    }
+    if let Some(file) = given.lines {
+        if let Some(text) = text_of("--lines", &file, sheet, &mut warnings, &mut wrong)? {
+            match read_lines(&file.shown, &text, &ColumnMap::default(), asked.north) {
+                Ok((found, of_lines)) => {
+                    asked.lines = found;
+                    warnings.extend(of_lines);
+                }
+                Err(problems) => wrong.push(problems.to_string()),
+            }
+        }
+        files.push(SourceFile::new(file.name, file.bytes));
+    }
+    let mut read = None;
+    if let Some(file) = given.survey {
+        let sheet = (arguments.sheet.as_deref(), "--sheet");
+        if let Some(text) = text_of("the survey", &file, sheet, &mut warnings, &mut wrong)? {
+            // Large ones are let go here.
+            files.insert(0, SourceFile::new(file.name, file.bytes));
+            match read_survey(&file.shown, &text, &asked) {
+                Ok(mut survey) => {
+                    survey.warnings.splice(0..0, warnings);
+                    read = Some(Input { survey, text, options, borders, files });
+                }
+                Err(problems) => wrong.push(problems.to_string()),
+            }
+        }
+    }
+    match read {
+        Some(input) if wrong.is_empty() => Ok(input),
+        _ => Err(Failure::Usage(wrong.join("\n"))),
+    }
+}
+
+/// The text of a file, or of a sheet of it where it is a spreadsheet; `None` where there is none, which is said
+/// among everything else.
+fn text_of(
+    what: &str,
+    file: &Given,
+    (sheet, switch): (Option<&str>, &str),
+    warnings: &mut Vec<Warning>,
+    wrong: &mut Vec<String>,
+) -> Result<Option<String>, Failure> {
+    if is_workbook(&file.bytes) {
+        return Ok(match sheet_as_text(&file.shown, &file.bytes, sheet) {
+            Ok(found) => {
+                let rows = found.merged_rows;
+                warnings.extend((rows > 0).then_some(Warning::MergedRows { rows }));
+                Some(found.text)
+            }
+            Err(problems) => {
+                wrong.push(problems.to_string());
+                None
+            }
+        });
+    }
+    if sheet.is_some() {
+        wrong.push(format!("{switch}: {} is no spreadsheet; leave the switch out", file.shown));
+    }
+    let wide = file.bytes.starts_with(&[0xFF, 0xFE]) || file.bytes.starts_with(&[0xFE, 0xFF]);
+    if !wide && file.bytes.contains(&0) {
+        wrong.push(format!(
+            "{what} {}: this is no text; give a CSV or AGS file, or a spreadsheet (.xlsx, .xls, .ods)",
+            file.shown
+        ));
+        return Ok(None);
+    }
+    let text = read_text(file.bytes.as_slice());
+    let text = text.map_err(|e| Failure::machine("cannot read", Path::new(&file.shown), e))?;
+    warnings.extend(text.guessed_latin_1.then_some(Warning::GuessedLetters));
+    Ok(Some(text.text))
+}
+
+fn bytes_of(what: &str, path: &Path, wrong: &mut Vec<String>) -> Result<Option<Vec<u8>>, Failure> {
+    let failed = |error| Failure::machine("cannot read", path, error);
+    let mut file = match File::open(path) {
+        Ok(file) => file,
+        Err(error) if error.kind() == ErrorKind::NotFound => {
+            wrong.push(format!("{what} {}: there is no such file", path.display()));
+            return Ok(None);
+        }
+        Err(error) => return Err(failed(error)),
+    };
+    let metadata = file.metadata().map_err(failed)?;
+    if metadata.is_dir() {
+        wrong.push(format!("{what} {}: this is a folder; give a file", path.display()));
+        return Ok(None);
+    }
+    if metadata.len() > LARGEST_FILE_BYTES {
+        wrong.push(format!("{what} {}: larger than 1 GB; is it a survey?", path.display()));
+        return Ok(None);
+    }
+    let mut bytes = Vec::new();
+    file.read_to_end(&mut bytes).map_err(failed)?;
+    Ok(Some(bytes))
+}
