@@ -884,6 +884,11 @@ pub struct AsBuiltTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 5.0))]
     pub off_by_m: Option<f64>,
+    /// How far a collar may stand from where the list puts it, metres on the surface: the error of the survey. A
+    /// bolt counts for a wedge where its collar is sure to be on the face. 0 when absent: as listed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 1.0))]
+    pub survey_error_m: Option<f64>,
 }
 
 /// One mapped plane, a fault or a single joint, with a point that it passes through.

@@ -4,7 +4,7 @@ use super::judgement::{judgement_counted, with_factors_as_drawn};
 use super::needles::needles;
 use super::{
     AsBuiltCheck, Beside, Check, CheckError, SizeCurve, Stages, Steps, as_built, as_installed, beside,
-    decided, face, installed, judge, sizes, stages,
+    decided, face, installed, judge, sizes, stages, with_spot_bolts,
 };
 use crate::case::Case;
 
@@ -55,7 +55,7 @@ pub fn check_counted(case: &Case, steps: &Steps) -> Result<Whole, CheckError> {
     if case.site.as_built.is_some() {
         steps.begin("sweeping the stretch as built", 0);
     }
-    let as_built = as_built(case, &check);
+    let as_built = as_built(case, &check).map(|found| with_spot_bolts(case, &check, found));
     Ok(Whole { check, sizes, stages, beside, as_built })
 }
 

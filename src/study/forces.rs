@@ -209,6 +209,7 @@ impl Ground {
             layouts: &self.layouts,
             local: &self.local,
             groups: &self.groups,
+            stretch_m: None,
         }
     }
 }

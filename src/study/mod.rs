@@ -35,7 +35,10 @@ mod wedges;
 mod widest;
 
 pub use advice::{AdviceRow, advice, q_bolt_length_m};
-pub use as_built::{AsBuiltCheck, AsBuiltWedge, RingPhase, RingRow, RingWorst, as_built};
+pub use as_built::{
+    AsBuiltCheck, AsBuiltWedge, BuiltDecision, BuiltPiece, BuiltServing, RingPhase, RingRow, RingWorst,
+    SpotBolt, SpotBolts, as_built, with_spot_bolts,
+};
 pub use as_drawn::{AsDrawn, as_drawn};
 pub use beside::{Beside, beside};
 pub use changes::{Changes, Edit, StillShort, Tried, Uneven, changes, changes_counted};

@@ -7,6 +7,7 @@
 //! made fewer by drawing neighbours out until they meet, which again only adds.
 
 mod compare;
+mod course;
 mod hull;
 mod join;
 mod loops;
@@ -14,6 +15,7 @@ mod mesh;
 mod surface;
 
 pub use compare::Overbreak;
+pub use course::{COURSE_STEP_M, Course};
 pub use hull::{MOST_FACETS, SIMPLIFIED_REACH_M, SIMPLIFIED_SHARE};
 pub use join::{ClosedGap, SAME_POINT_M};
 pub use loops::{FLOOR_OFF_M, LeftOut};
@@ -74,6 +76,8 @@ pub struct ScannedSection {
     pub gaps: Vec<ClosedGap>,
     /// What the plane met besides.
     pub left_out: LeftOut,
+    /// Which way the heading runs there.
+    pub course: Course,
     /// The cut against a design, where one was given.
     pub overbreak: Option<Overbreak>,
 }
@@ -205,6 +209,7 @@ impl ScannedSection {
             outline: section.vertices().to_vec(),
             gaps: path.gaps,
             left_out,
+            course: Course::of(&surface, &path.points, chainage_m, close_gaps_m),
             overbreak: design.map(|design| compare::compare(&path.points, design)),
             cut: path.points,
         })
@@ -214,6 +219,17 @@ impl ScannedSection {
     #[must_use]
     pub fn cut_size_m(&self) -> [f64; 2] {
         loops::bounds(&self.cut).map_or([0.0; 2], |(low, high)| [high.x - low.x, high.y - low.y])
+    }
+
+    /// How far the middle of the cut lies off that of the design, right and up, metres; without a design how far
+    /// to the right of the axis, which runs along the middle of the floor, and no height.
+    #[must_use]
+    pub fn aside_m(&self) -> [f64; 2] {
+        let middle = self.course.here;
+        match &self.overbreak {
+            Some(over) => (middle - course::centroid(&over.design)).into(),
+            None => [middle.x, 0.0],
+        }
     }
 
     /// What the convex section has more than the cut, square metres: bays of the cut that the hull
