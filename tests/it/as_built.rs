@@ -187,13 +187,18 @@ impl Draw {
     }
 }
 
-pub fn displaced(case: &Case, seed: u64) -> Vec<SetBolt> {
+fn displaced(case: &Case, seed: u64) -> Vec<SetBolt> {
+    displaced_but(case, seed, 0.15)
+}
+
+/// The drawn bolts off their place and askew, this share of them not there.
+pub fn displaced_but(case: &Case, seed: u64, missing: f64) -> Vec<SetBolt> {
     let opening = case.opening().unwrap();
     let section = &opening.section;
     let mut draw = Draw(seed);
     let mut bolts = Vec::new();
     for mut bolt in drawn(case) {
-        if draw.unit() < 0.15 {
+        if draw.unit() < missing {
             continue;
         }
         bolt.chainage_m += 0.6 * (draw.unit() - 0.5);

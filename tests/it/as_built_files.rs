@@ -194,3 +194,34 @@ fn spot_bolts_add_to_the_pattern_and_never_take_away() {
     assert!(more >= 1);
     assert!(found.rings.iter().all(|r| r.missing == 0 && r.found == r.designed));
 }
+
+#[test]
+fn a_list_that_is_not_there_is_named_beside_all_else() {
+    let text = format!(
+        "{TEMPLATE}\n[as_built]\nfile = \"lost.csv\"\nmode = \"replaces\"\nfrom_m = 60.0\nto_m = 40.0\n"
+    );
+    let said = parse_case(&text, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into())).map(|_| ());
+    let said = said.unwrap_err().to_string();
+    assert!(said.contains("lost.csv: no such file"), "{said}");
+    assert!(said.contains("not beyond from_m 60"), "{said}");
+}
+
+#[test]
+fn rows_with_more_cells_than_columns_and_blank_states_are_rejected() {
+    let rows = [format!("41.0,0.0,4.8,0,-90,{BAR},good,extra"), format!("42.0,0.0,4.8,0,-90,{BAR},good")];
+    let built = read(&format!("{HEADER}{}\n{}\n", rows[0], rows[1])).site.as_built.unwrap();
+    assert_eq!((built.bolts.len(), built.rejected.len()), (1, 1));
+    assert!(built.rejected[0].reason.contains("cells"), "{}", built.rejected[0].reason);
+}
+
+#[test]
+fn the_error_of_the_survey_is_a_key_with_bounds() {
+    let rows = format!("{HEADER}41.0,0.0,4.8,0,-90,{BAR},good\n");
+    let stretch = "mode = \"replaces\"\nfrom_m = 40.0\nto_m = 60.0";
+    let built =
+        |keys: &str| read_with(keys, &rows).map(|read| read.case.site.as_built.unwrap().survey_error_m);
+    assert_eq!(built(stretch).unwrap(), 0.0);
+    assert_eq!(built(&format!("{stretch}\nsurvey_error_m = 0.05")).unwrap(), 0.05);
+    let said = built(&format!("{stretch}\nsurvey_error_m = 3.0")).unwrap_err().to_string();
+    assert!(said.contains("survey_error_m") && said.contains("a number from 0 to 1"), "{said}");
+}

@@ -4,14 +4,16 @@
 // Helpers of tests may panic as tests may.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
-use crate::as_built::{Draw, displaced, plain_fs};
+use crate::as_built::{Draw, displaced_but, plain_fs};
 use crate::random_cases::{Rng, advance, bare, bolt, cap_to, mesh, pattern, sets, shape};
 use crate::worked_case;
 use backhold::case::{AsBuilt, Case};
 use backhold::opening::Vec2;
 use backhold::orientation::Vec3;
 use backhold::stability::{BoltPull, Contact, HungLoad, HungSize, Mode, load_factor};
-use backhold::study::{Check, CheckedWedge, Verdict, as_built, decided, forces_alone, judge, judgement};
+use backhold::study::{
+    Check, CheckedWedge, Verdict, as_built, decided, forces_alone, judge, judgement, with_spot_bolts,
+};
 use backhold::support::{Anchorage, Layout, SetBolt, drawn_bolts};
 use backhold::wedge::{Chain, Sector, Shape};
 
@@ -185,14 +187,15 @@ fn pieces_drawn_anywhere_are_held_no_less_than_the_stretch_says() {
     let section = &check.opening.section;
     let (mut drawn, mut with_moments, mut closest) = (0, 0, f64::INFINITY);
     for seed in 1..=4 {
-        let bolts = displaced(&case, seed);
+        let bolts = displaced_but(&case, seed, 0.05);
         let found = as_built(&with(&case, bolts.clone(), STRETCH_M, 0.0), &check).unwrap();
         let mut draw = Draw(seed ^ 0xfeed);
         for told in &found.wedges {
             let wedge = check.wedges.iter().find(|w| w.wedge.id == told.wedge).unwrap();
             let chain = Chain::of(section, &Sector::of(&wedge.wedge.cone).unwrap()).unwrap();
             let Some(fs) = told.found.decided.fs else { continue };
-            let piece = told.found.piece.as_ref().unwrap();
+            // Where the largest that lost its bolts decides, it is no piece of the search.
+            let Some(piece) = told.found.piece.as_ref() else { continue };
             // What decides is what separate code makes of it.
             let body = piece.place.shape.clone();
             let apex = Vec3::new(body.apex.x, piece.apex_m, body.apex.z);
@@ -267,9 +270,11 @@ fn fewer_bolts_and_a_wider_survey_never_hold_better() {
     let mut case = worked_case::three_sets();
     case.patterns[0].offset_m = Some(0.37);
     case.installation.collar_tolerance_m = Some(0.0);
+    // With a screen over all of it every piece is looked at, whatever is on it.
+    case.surface_support.push(mesh(6.0, 0.0));
     let check = judged(&case);
     let stretch_m = (100.0, 140.0);
-    let bolts = displaced(&case, 3);
+    let bolts = displaced_but(&case, 3, 0.15);
     let fs = |bolts: Vec<SetBolt>, error_m: f64| {
         let found = as_built(&with(&case, bolts, stretch_m, error_m), &check).unwrap();
         found.wedges.iter().map(|w| (w.found.decided.verdict, w.found.decided.fs)).collect::<Vec<_>>()
@@ -284,4 +289,47 @@ fn fewer_bolts_and_a_wider_survey_never_hold_better() {
     }
     let less = |a: &[(Verdict, Option<f64>)]| a.iter().zip(&all).filter(|(w, b)| w.1 < b.1).count();
     assert!(less(&wider) >= 1 && less(&fewer) >= 1, "{all:?} {wider:?} {fewer:?}");
+}
+
+#[test]
+fn spot_bolts_added_to_the_list_give_the_verdicts_that_were_promised() {
+    let (mut mended, mut listed) = (0, 0);
+    for seed in 1..=6 {
+        let mut case = worked_case::three_sets();
+        case.patterns[0].offset_m = Some(0.37);
+        if seed % 2 == 0 {
+            // All but what lost its bolts is carried: what is short is so by them.
+            case.surface_support.push(mesh(45.0, 0.0));
+        }
+        let stretch_m = (100.0, 140.0);
+        let mut bolts = displaced_but(&case, seed, 0.02);
+        // A stretch of the back that nobody bolted.
+        bolts.retain(|b| !(b.collar.surface.name() == "back" && (118.0..122.5).contains(&b.chainage_m)));
+        let check = judged(&case);
+        let before = with(&case, bolts.clone(), stretch_m, 0.0);
+        let found = with_spot_bolts(&before, &check, as_built(&before, &check).unwrap());
+        let short = found.wedges.iter().filter(|w| w.as_built_verdict() == Verdict::Short).count();
+        let Some(spots) = &found.spot_bolts else {
+            assert_eq!(short, 0);
+            continue;
+        };
+        // None nearer to another than a hole may be.
+        let all: Vec<SetBolt> = bolts.iter().copied().chain(spots.bolts.iter().map(|s| s.set)).collect();
+        for (i, spot) in all.iter().enumerate().skip(bolts.len()) {
+            let off =
+                |b: &SetBolt| (b.chainage_m - spot.chainage_m).hypot(b.collar.along_m - spot.collar.along_m);
+            assert!(all.iter().enumerate().all(|(j, b)| i == j || off(b) >= 0.3 - 1e-9));
+        }
+        let after = as_built(&with(&case, all, stretch_m, 0.0), &check).unwrap();
+        for (wedge, (id, promised)) in after.wedges.iter().zip(&spots.promised) {
+            assert_eq!(&wedge.wedge, id);
+            // What holds with collars off their place holds where they stand; what is promised to be short may be held.
+            let as_promised = wedge.as_built_verdict() == *promised
+                || (*promised != Verdict::Held && wedge.as_built_verdict() == Verdict::Held);
+            assert!(as_promised, "{seed} {id}: {promised:?} {:?}", wedge.found.decided);
+        }
+        listed += spots.bolts.len();
+        mended += short - spots.still_short().count();
+    }
+    assert!(mended >= 3 && listed >= 6, "{mended} {listed}");
 }
