@@ -140,9 +140,10 @@ fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path, new_case: Option
         None => "",
     };
     terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, wedges.csv, changes.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}summary.json, plots/{more}",
+        "\nWritten to {}:\nreport.html, wedges.csv, changes.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}{}summary.json, plots/{more}",
         out.display(),
-        if outputs.case.criteria.scaling_up_to_m3.is_some() { "scaling.csv, " } else { "" }
+        if outputs.case.criteria.scaling_up_to_m3.is_some() { "scaling.csv, " } else { "" },
+        if outputs.whole.scan_along.is_empty() { "" } else { "scan_along.csv, " }
     ));
     terminal::new_case(new_case);
     terminal::result(&terminal::wrapped(report::CAUTION_LINE));

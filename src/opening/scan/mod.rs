@@ -80,6 +80,17 @@ pub struct ScannedSection {
     pub course: Course,
     /// The cut against a design, where one was given.
     pub overbreak: Option<Overbreak>,
+    /// Further cuts along the drive, in the order of their chainage; none unless they were asked for.
+    pub along: Vec<CutAlong>,
+}
+
+/// A further cut of a scan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutAlong {
+    /// Its chainage, metres.
+    pub chainage_m: f64,
+    /// The section there, or why there is none.
+    pub cut: Result<ScannedSection, ScanError>,
 }
 
 /// Why a mesh gives no section.
@@ -175,6 +186,34 @@ impl ScannedSection {
         design: Option<&Section>,
     ) -> Result<Self, ScanError> {
         let surface = ScanMesh::of(mesh, frame, &place.origin_m).ok_or(ScanError::NoFaces)?;
+        Self::cut_of(&surface, mesh_name, place, design)
+    }
+
+    /// As [`ScannedSection::of`], with further cuts at these chainages, each compared with the same design.
+    ///
+    /// # Errors
+    /// As [`ScannedSection::of`]; of the further cuts each has its own.
+    pub fn with_cuts(
+        mesh: &Mesh,
+        mesh_name: &str,
+        frame: &DriveFrame,
+        place: ScanPlace,
+        design: Option<&Section>,
+        along_m: &[f64],
+    ) -> Result<Self, ScanError> {
+        let surface = ScanMesh::of(mesh, frame, &place.origin_m).ok_or(ScanError::NoFaces)?;
+        let cut =
+            |chainage_m: f64| Self::cut_of(&surface, mesh_name, ScanPlace { chainage_m, ..place }, design);
+        let along = along_m.iter().map(|&chainage_m| CutAlong { chainage_m, cut: cut(chainage_m) });
+        Ok(Self { along: along.collect(), ..cut(place.chainage_m)? })
+    }
+
+    fn cut_of(
+        surface: &ScanMesh,
+        mesh_name: &str,
+        place: ScanPlace,
+        design: Option<&Section>,
+    ) -> Result<Self, ScanError> {
         let (low, high) = surface.bounds();
         let size = high - low;
         if size.x.min(size.z) > LARGEST_ACROSS_M {
@@ -209,9 +248,10 @@ impl ScannedSection {
             outline: section.vertices().to_vec(),
             gaps: path.gaps,
             left_out,
-            course: Course::of(&surface, &path.points, chainage_m, close_gaps_m),
+            course: Course::of(surface, &path.points, chainage_m, close_gaps_m),
             overbreak: design.map(|design| compare::compare(&path.points, design)),
             cut: path.points,
+            along: Vec::new(),
         })
     }
 

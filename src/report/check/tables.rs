@@ -15,6 +15,7 @@ use super::changes::{ChangeRow, change_rows, change_table};
 use super::demand::{BoltDemandRow, bolt_demand_rows, bolt_demand_table};
 use super::outputs::Outputs;
 use super::prisms::{PrismRow, prism_rows, prism_table};
+use super::scan_along::scan_along_table;
 use super::sizes::table::{SizeRow, size_rows, size_table};
 use super::stages::table::stage_table;
 use super::surface::duty::{ScreenDutyRow, screen_duty_rows, screen_duty_table};
@@ -74,6 +75,9 @@ impl<'a> Tables<'a> {
         ];
         if case.criteria.scaling_up_to_m3.is_some() {
             files.push(("scaling.csv", scaling_table().csv(&whole.beside.surface.scaling)?));
+        }
+        if !whole.scan_along.is_empty() {
+            files.push(("scan_along.csv", scan_along_table().csv(&whole.scan_along)?));
         }
         if let Some(found) = &whole.as_built {
             files.push(("as_built.csv", ring_table().csv(&found.rings)?));

@@ -4,7 +4,7 @@ use super::judged::Asked;
 use super::largest::Largest;
 use super::part::{Part, bare_case, parts_m};
 use super::standing::{Both, Standing};
-use super::{AsBuiltCheck, RingPhase};
+use super::{AsBuiltCheck, AsBuiltWedge, RingPhase, short_of_the_drawn};
 use crate::case::{AsBuilt, Case};
 use crate::opening::{Opening, Vec2};
 use crate::orientation::{Line, Vec3};
@@ -24,7 +24,7 @@ pub const HOLES_APART_M: f64 = 0.3;
 const MOST_IN_A_PART: usize = 12;
 
 /// Most spot bolts of a stretch: a place that needs more is bolted anew.
-const MOST_SPOTS: usize = 200;
+const MOST_SPOTS: usize = 60;
 
 /// Where the middle of a face is taken by a collar, places beside it are tried, this far off in either direction,
 /// metres.
@@ -129,7 +129,7 @@ impl Spots<'_> {
 
     /// The verdict on each wedge with these bolts besides those that stand there.
     fn verdicts(&self, found: &AsBuiltCheck, added: &[SpotBolt]) -> Vec<(String, Verdict)> {
-        let verdict = |told: &super::AsBuiltWedge| {
+        let verdict = |told: &AsBuiltWedge| {
             let wedge = self.check.wedges.iter().find(|w| w.wedge.id == told.wedge)?;
             let standing = self.standing(wedge, added);
             Some((told.wedge.clone(), self.verdict(told, wedge, &standing)))
@@ -137,25 +137,19 @@ impl Spots<'_> {
         found.wedges.iter().filter_map(verdict).collect()
     }
 
-    fn verdict(&self, told: &super::AsBuiltWedge, wedge: &CheckedWedge, standing: &Standing) -> Verdict {
+    fn verdict(&self, told: &AsBuiltWedge, wedge: &CheckedWedge, standing: &Standing) -> Verdict {
         let largest = self.largest().as_built(wedge, standing);
         let asked = Asked { bare: self.bare, built: self.built, opening: self.opening(), standing };
         let mut decision = asked.of(wedge, largest.as_ref());
         let placed = (told.designed.as_ref(), largest.as_ref());
-        super::short_of_the_drawn(&mut decision, told.criterion_fs, placed, wedge);
+        short_of_the_drawn(&mut decision, told.criterion_fs, placed, wedge);
         decision.decided.verdict
     }
 
     /// One more in the face of a short piece until none is short, part by part; where that does not end, the bolts of
     /// the part are given up.
     fn mend_pieces(&self, wedge: &CheckedWedge, added: &mut Vec<SpotBolt>) {
-        let stretch_m = (self.built.from_m, self.built.to_m);
-        let none = Standing::none();
-        let whole = Part::of((self.bare, self.built, self.opening()), &none, stretch_m);
-        let Some(chain) = Seat::of_wedge(whole.drive(self.opening()), wedge).map(|seat| *seat.chain()) else {
-            return;
-        };
-        for part_m in parts_m(&chain, stretch_m) {
+        for part_m in self.parts_of(wedge) {
             let before = added.len();
             let mut mended = false;
             while added.len() < MOST_SPOTS && added.len() - before <= MOST_IN_A_PART {
@@ -203,19 +197,41 @@ impl Spots<'_> {
         added.truncate(before);
     }
 
-    /// Bolts without which no verdict changes are left out, the last ones first.
+    /// Bolts without which nothing is short again are left out, the last ones first: one that was set early may be
+    /// made needless by a later one beside it.
     fn thin_out(&self, found: &AsBuiltCheck, added: &mut Vec<SpotBolt>) {
-        if added.len() < 2 || added.len() > 2 * MOST_IN_A_PART {
-            return;
-        }
-        let promised = self.verdicts(found, added);
         for at in (0..added.len()).rev() {
             let mut fewer = added.clone();
-            fewer.remove(at);
-            if self.verdicts(found, &fewer) == promised {
+            let set = fewer.remove(at).set;
+            if found.wedges.iter().all(|told| !self.is_short_at(told, &fewer, set.chainage_m)) {
                 *added = fewer;
             }
         }
+    }
+
+    /// Whether a wedge that was short is so with these bolts where its face can hold a collar at a chainage.
+    fn is_short_at(&self, told: &AsBuiltWedge, added: &[SpotBolt], chainage_m: f64) -> bool {
+        let wedge = self.check.wedges.iter().find(|w| w.wedge.id == told.wedge);
+        let Some(wedge) = wedge.filter(|_| told.as_built_verdict() == Verdict::Short) else { return false };
+        let standing = self.standing(wedge, added);
+        if told.found.piece.is_none() || wedge.is_fixed() {
+            let placed = self.largest().as_built(wedge, &standing);
+            return placed.is_some_and(|p| p.least_fs < told.criterion_fs);
+        }
+        self.parts_of(wedge).into_iter().filter(|part| (part.0..=part.1).contains(&chainage_m)).any(
+            |part_m| {
+                let part = Part::of((self.bare, self.built, self.opening()), &standing, part_m);
+                let judging = Judging::over_stretch(part.drive(self.opening()), part.within());
+                !matches!(judging.decision(wedge, &[]), Some((Decision::Held(_), _)))
+            },
+        )
+    }
+
+    fn parts_of(&self, wedge: &CheckedWedge) -> Vec<(f64, f64)> {
+        let stretch_m = (self.built.from_m, self.built.to_m);
+        let whole = Part::of((self.bare, self.built, self.opening()), &Standing::none(), stretch_m);
+        let seat = Seat::of_wedge(whole.drive(self.opening()), wedge);
+        seat.map_or_else(Vec::new, |seat| parts_m(seat.chain(), stretch_m))
     }
 
     /// A bolt in the face of a piece with its apex at a chainage: in its middle, or beside it where a collar is there.
