@@ -427,3 +427,43 @@ fn a_cut_askew_aside_or_in_a_bend_is_said() {
     assert!(scan.cut_size_m()[0] > 16.0);
     assert!(said.iter().any(|s| s.contains("in feet it would be 5.0 by 4.8 m")), "{said:?}");
 }
+
+#[test]
+fn a_scan_cut_all_along_is_each_cut_by_itself() {
+    let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
+    let text = std::fs::read_to_string(sample.join("scan.toml")).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::copy(sample.join("scan_heading.stl"), folder.path().join("scan_heading.stl")).unwrap();
+    let with = |keys: &str, chainage: &str| {
+        let text = text.replace("chainage_m = 8.0", &format!("chainage_m = {chainage}\n{keys}"));
+        std::fs::write(folder.path().join("case.toml"), text).unwrap();
+        read_case(&folder.path().join("case.toml"))
+    };
+    let case = with("along = { from_m = 2.0, to_m = 15.0, every_m = 3.25 }", "8.0").unwrap().case;
+    let rows = backhold::study::scan_along(&case);
+    let chainages: Vec<f64> = rows.iter().map(|r| r.chainage_m).collect();
+    assert_eq!(chainages, [2.0, 5.25, 8.5, 11.75, 15.0]);
+    for row in &rows[..4] {
+        let alone = with("", &row.chainage_m.to_string()).unwrap().case;
+        let SectionShape::Scan(scan) = &alone.shape else { panic!("a scan") };
+        let there = row.section.as_ref().unwrap();
+        assert_eq!((there, &there.overbreak), (scan.as_ref(), &scan.overbreak));
+        let check = backhold::study::check(&alone).unwrap().check;
+        let count = |verdict: backhold::study::Verdict| {
+            let asked = check.wedges.iter().filter(|w| w.decided.criterion_fs.is_some());
+            asked.filter(|w| !w.decided.is_left_out() && w.decided.verdict == verdict).count()
+        };
+        let found = row.found.as_ref().unwrap();
+        assert_eq!(found.short, count(backhold::study::Verdict::Short));
+        assert_eq!(found.not_judged, count(backhold::study::Verdict::NotJudged));
+    }
+    // Beyond the mesh it says why.
+    assert!(rows[4].found.is_none() && rows[4].why_not.as_ref().unwrap().contains("the mesh reaches"));
+    for (keys, says) in [
+        ("along = { from_m = 9.0, to_m = 2.0 }", "a last chainage beyond the first"),
+        ("along = { from_m = 0.0, to_m = 400.0 }", "at most 300 cuts"),
+    ] {
+        let said = with(keys, "8.0").map(|_| ()).unwrap_err().to_string();
+        assert!(said.contains(says), "{said}");
+    }
+}
