@@ -8,14 +8,14 @@ use crate::opening::{Vec2, cross2};
 
 /// How far before and behind its place a heading is cut once more, metres: far above the noise of a blasted
 /// surface's middle, far below the radius of a bend that is driven.
-pub const COURSE_STEP_M: f64 = 1.0;
+const COURSE_STEP_M: f64 = 1.0;
 
 /// The middles of a heading's cuts where it is cut and a metre before and behind, section coordinates.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Course {
     /// The middle of the cut: centroid of its area.
     pub here: Vec2,
-    /// The same [`COURSE_STEP_M`] before; `None` where the mesh has no closed cut there.
+    /// The same a metre before; `None` where the mesh has no closed cut there.
     pub before: Option<Vec2>,
     /// The same behind, further along the advance.
     pub behind: Option<Vec2>,

@@ -15,7 +15,7 @@ mod mesh;
 mod surface;
 
 pub use compare::Overbreak;
-pub use course::{COURSE_STEP_M, Course};
+pub use course::Course;
 pub use hull::{MOST_FACETS, SIMPLIFIED_REACH_M, SIMPLIFIED_SHARE};
 pub use join::{ClosedGap, SAME_POINT_M};
 pub use loops::{FLOOR_OFF_M, LeftOut};

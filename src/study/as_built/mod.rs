@@ -89,12 +89,6 @@ impl AsBuiltWedge {
         let piece = self.found.piece.as_ref().map(|piece| piece.apex_m);
         piece.or(self.as_built.as_ref().filter(|_| self.found.decided.fs.is_some()).map(|p| p.chainage_m))
     }
-
-    /// Whether its largest size does not fit into the stretch, so that nothing is said of it unless it is short.
-    #[must_use]
-    pub fn is_too_long(&self) -> bool {
-        self.found.decided.unjudged == Some(Unjudged::TooLong)
-    }
 }
 
 /// The stretch of `case.site.as_built` as designed and as built; `None` where the case has none. `check` is what

@@ -18,7 +18,7 @@ use crate::wedge::Footprint;
 const MEASURED_TO_M: f64 = 0.05;
 
 /// A new hole is drilled no nearer than this to a collar that is there, metres: nearer ones break into each other.
-pub const HOLES_APART_M: f64 = 0.3;
+const HOLES_APART_M: f64 = 0.3;
 
 /// Most bolts that are tried for one wedge in one part of the stretch: what so many do not hold no spot bolt does.
 const MOST_IN_A_PART: usize = 12;
