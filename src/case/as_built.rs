@@ -18,6 +18,9 @@ pub struct AsBuilt {
     pub to_m: f64,
     /// A bolt farther than this from its drawn place is off its place, metres on the surface.
     pub off_by_m: f64,
+    /// How far a collar may stand from where the list puts it, metres on the surface: the error of the survey. 0
+    /// where the case says nothing.
+    pub survey_error_m: f64,
     /// The case's bolts, in its order, then those in other states than good.
     pub kinds: Vec<Bolt>,
     /// The bolts that are used, in the order of their chainage; [`SetBolt::kind`] counts in `kinds`.
@@ -80,6 +83,7 @@ impl AsBuilt {
             from_m,
             to_m,
             off_by_m: OFF_BY_M,
+            survey_error_m: 0.0,
             kinds: case.bolts.clone(),
             bolts: bolts.into_iter().enumerate().map(found).collect(),
             rejected: Vec::new(),

@@ -58,6 +58,7 @@ pub(super) fn as_built_of(
         from_m,
         to_m,
         off_by_m: table.off_by_m.unwrap_or(OFF_BY_M),
+        survey_error_m: table.survey_error_m.unwrap_or(0.0),
         kinds: found.kinds,
         bolts: found.bolts,
         rejected: found.rejected,

@@ -3,7 +3,7 @@
 
 use crate::opening::{Opening, Section};
 use crate::orientation::Vec3;
-use crate::support::{CORNER_COLLAR_M, Collar, LEAST_ENTRY_SINE};
+use crate::support::Collar;
 
 /// What is known of the drive that places are checked against: a section asks nothing of where the drive goes.
 #[derive(Debug, Clone, Copy)]
@@ -22,24 +22,12 @@ pub(super) fn collar_along(
     along_m: f64,
     aim: impl FnOnce(&crate::opening::Vec2, Vec3) -> Vec3,
 ) -> Result<Collar, String> {
-    let section = &opening.section;
-    let place = section.at(along_m, CORNER_COLLAR_M);
-    let direction = aim(&place.point, Vec3::new(place.normal.x, 0.0, place.normal.y));
-    let normal = section.facets()[place.facet].normal;
-    let sine = direction.x * normal.x + direction.z * normal.y;
-    if sine < LEAST_ENTRY_SINE {
+    Collar::at(opening, along_m, aim).map_err(|sine| {
         let angle = sine.clamp(-1.0, 1.0).asin().to_degrees();
-        return Err(if sine <= 0.0 {
+        if sine <= 0.0 {
             format!("points into the opening, {:.0}° out of the rock", -angle)
         } else {
             format!("enters the rock at {angle:.0}°, along the surface")
-        });
-    }
-    Ok(Collar {
-        arc_m: section.arc_from_crown_m(place.along_m),
-        along_m: place.along_m,
-        point: place.point,
-        surface: opening.surface_of(place.facet),
-        direction,
+        }
     })
 }

@@ -237,7 +237,26 @@ pub enum SectionTable {
         /// The section that was designed, about the same axis: overbreak is reported against it.
         #[serde(skip_serializing_if = "Option::is_none")]
         design: Option<DesignTable>,
+        /// Further cuts along the drive, each checked by itself: overbreak and verdicts by chainage.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        along: Option<AlongTable>,
     },
+}
+
+/// Cuts through a scan along the drive.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AlongTable {
+    /// Chainage of the first cut, metres.
+    #[schemars(range(min = -1e6, max = 1e6))]
+    pub from_m: f64,
+    /// Chainage that the last cut stands at or before, metres.
+    #[schemars(range(min = -1e6, max = 1e6))]
+    pub to_m: f64,
+    /// From one cut to the next, metres; 1 when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.1, max = 100.0))]
+    pub every_m: Option<f64>,
 }
 
 /// A designed section that a scan is compared with, origin at the middle of its floor.
@@ -918,6 +937,11 @@ pub struct AsBuiltTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 5.0))]
     pub off_by_m: Option<f64>,
+    /// How far a collar may stand from where the list puts it, metres on the surface: the error of the survey. A
+    /// bolt counts for a wedge where its collar is sure to be on the face. 0 when absent: as listed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 1.0))]
+    pub survey_error_m: Option<f64>,
 }
 
 /// One mapped plane, a fault or a single joint, with a point that it passes through.

@@ -51,6 +51,13 @@ impl CaseFiles for Texts<'_> {
 
 /// Reads a file from disk, no more of it than `most` bytes.
 fn read_bytes(path: &Path, most: usize) -> io::Result<Vec<u8>> {
+    // A pipe would be waited for, for ever where nobody writes into it; what is not there says so when it is opened.
+    // What a shell pipes in (below /dev) ends.
+    let waits = !path.starts_with("/dev")
+        && std::fs::metadata(path).is_ok_and(|found| !found.is_file() && !found.is_dir());
+    if waits {
+        return Err(io::ErrorKind::Unsupported.into());
+    }
     let mut bytes = Vec::new();
     std::fs::File::open(path)?.take(most as u64 + 1).read_to_end(&mut bytes)?;
     if bytes.len() > most {
@@ -97,6 +104,11 @@ pub(super) fn refuse(error: &io::Error, name: &str, place: Place, key: &str, pro
         io::ErrorKind::InvalidData => {
             Says::new(named(&error.to_string()), allowed, "save it as UTF-8 in your editor")
         }
+        io::ErrorKind::Unsupported => Says::new(
+            named("a pipe or a device, which may be waited for without an end"),
+            allowed,
+            "write what comes out of it into a file, and name that",
+        ),
         io::ErrorKind::FileTooLarge => too_large(&named("a file")),
         io::ErrorKind::InvalidInput | io::ErrorKind::InvalidFilename => {
             Says::new(named("a name that no file can have"), "the path of a file", "correct the path")

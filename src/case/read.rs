@@ -214,6 +214,9 @@ fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -
     Err(problems.problems())
 }
 
+/// An origin that is moved less than this, metres, is not spoken of: no survey is that exact.
+const MOVED_TOLD_M: f64 = 1e-3;
+
 struct Reader<'a> {
     problems: Collector,
     files: &'a dyn CaseFiles,
@@ -249,6 +252,11 @@ impl Reader<'_> {
         if let Some(table) = root.table("as_built") {
             check_as_built(table, root.list("pattern"), &mut self.problems);
         }
+        // Loaded before anything is given up, so that a file that is not there is named beside all else.
+        let listed = root.table("as_built").and_then(|table| {
+            let at = table.get("file").filter(|at| at.whole())?;
+            self.load(at, table.text("file")?)
+        });
         let section = shape.as_ref().and_then(|shape| shape.section().ok());
         check_stock(root, &CASE_RULE, section.as_ref(), &mut self.problems);
         check_names(root, &mut self.problems);
@@ -264,7 +272,7 @@ impl Reader<'_> {
         let OneCase { typed, mut case, plan, bond_tests, bolt_origins } = base?;
         if let (Some(table), Some(at)) = (&typed.as_built, root.get("as_built")) {
             let opening = case.opening().ok()?;
-            case.site.as_built = Some(self.as_built(table, at, &opening, &case)?);
+            case.site.as_built = Some(self.as_built(&listed?, (table, at), &opening, &case)?);
         }
         let stock = match &typed.stock {
             Some(table) => Some(stock_of(table, &typed)?),
@@ -378,15 +386,14 @@ impl Reader<'_> {
     /// The bolts of the file that `[as_built]` names.
     fn as_built(
         &mut self,
-        table: &AsBuiltTable,
-        at: &Node,
+        text: &str,
+        (table, at): (&AsBuiltTable, &Node),
         opening: &Opening,
         case: &Case,
     ) -> Option<AsBuilt> {
         let named = at.table()?.get("file")?;
-        let text = self.load(named, &table.file)?;
         let file = self.beside(&table.file);
-        let found = read_bolts(&text, file, opening, &case.bolts, &mut self.problems)?;
+        let found = read_bolts(text, file, opening, &case.bolts, &mut self.problems)?;
         if !found.rejected.is_empty() {
             let says = Says::new(
                 format!(
@@ -480,8 +487,10 @@ impl Reader<'_> {
                 self.problems.add(ProblemKind::File, at.place, &at.path, too_large("a file"));
                 return None;
             }
-            let file = self.beside(file);
-            return read_outline(&text, file, &mut self.problems);
+            let in_messages = self.beside(file);
+            let shape = read_outline(&text, in_messages, &mut self.problems)?;
+            self.note_moved_origin(&shape, at, file);
+            return Some(shape);
         }
         if let SectionTable::Scan { file, design, .. } = &typed {
             let table = node.table()?;
@@ -508,6 +517,21 @@ impl Reader<'_> {
             );
         }
         self.convex(node, shape_of(&typed)?)
+    }
+
+    /// Says where the origin of an outline's coordinates was moved to: what else the case gives by u and v counts
+    /// from there.
+    fn note_moved_origin(&mut self, shape: &SectionShape, at: &Node, file: &str) {
+        let Some(moved) = shape.moved_origin().filter(|m| m.norm() > MOVED_TOLD_M) else { return };
+        let says = Says::new(
+            format!(
+                "{file}: the origin is moved to the middle of the floor, u {:.3}, v {:.3} in the file; every u_m and v_m of the case and of bolts as built counts from there",
+                moved.x, moved.y
+            ),
+            "",
+            "",
+        );
+        self.problems.add(ProblemKind::Note, at.place, &at.path, says);
     }
 
     /// The shape, if it is a section; what is wrong with it is reported where it stands.

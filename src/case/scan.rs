@@ -1,7 +1,7 @@
 //! A scanned section: from a mesh's bytes and the keys of a case to plain values.
 
 use super::document::Node;
-use super::file::{DesignTable, SectionTable};
+use super::file::{AlongTable, DesignTable, SectionTable};
 use super::mesh::{LARGEST_MESH_BYTES, format_of, read_mesh};
 use crate::input::{Collector, ProblemKind, Says};
 use crate::opening::scan::{
@@ -9,6 +9,15 @@ use crate::opening::scan::{
 };
 use crate::opening::{DriveFrame, SECTION_SIZE_M, Section, SectionShape};
 use crate::orientation::{Line, Vec3};
+
+/// From one cut along the drive to the next, metres, where a case does not say.
+const EVERY_M: f64 = 1.0;
+
+/// Most cuts along a drive: a heading of 300 m, every metre.
+const MOST_CUTS: usize = 300;
+
+/// A last cut this share of a step beyond the end stands at it: rounding of a sum of steps.
+const IN_RANGE_SHARE: f64 = 1e-9;
 
 /// The shape of a design that a scan is compared with.
 pub(super) fn design_shape(table: &DesignTable) -> SectionShape {
@@ -57,7 +66,14 @@ pub(super) fn read_scan(
     problems: &mut Collector,
 ) -> Option<SectionShape> {
     let SectionTable::Scan {
-        file, chainage_m, origin_east_m, origin_north_m, origin_up_m, close_gaps_m, ..
+        file,
+        chainage_m,
+        origin_east_m,
+        origin_north_m,
+        origin_up_m,
+        close_gaps_m,
+        along,
+        ..
     } = section
     else {
         return None;
@@ -73,7 +89,8 @@ pub(super) fn read_scan(
         close_gaps_m: close_gaps_m.unwrap_or(CLOSED_GAP_M),
     };
     let frame = DriveFrame::new(advance?);
-    match ScannedSection::of(&mesh, file, &frame, place, design) {
+    let along_m = along_of(along.as_ref(), node, problems)?;
+    match ScannedSection::with_cuts(&mesh, file, &frame, place, design, &along_m) {
         Ok(scan) => Some(SectionShape::Scan(Box::new(scan))),
         Err(error) => {
             let table = node.table()?;
@@ -87,6 +104,31 @@ pub(super) fn read_scan(
             None
         }
     }
+}
+
+/// The chainages of the further cuts; `None` where they are none or too many, which has been reported.
+fn along_of(table: Option<&AlongTable>, node: &Node, problems: &mut Collector) -> Option<Vec<f64>> {
+    let Some(&AlongTable { from_m, to_m, every_m }) = table else { return Some(Vec::new()) };
+    let at = node.table()?.get("along").unwrap_or(node);
+    let every_m = every_m.unwrap_or(EVERY_M);
+    let steps = ((to_m - from_m) / every_m + IN_RANGE_SHARE).floor();
+    let says = if steps < 0.0 {
+        Says::new(
+            format!("cuts from chainage {from_m} to {to_m} m"),
+            "a last chainage beyond the first",
+            "give the first chainage as from_m, the last as to_m",
+        )
+    } else if steps >= MOST_CUTS as f64 {
+        Says::new(
+            format!("{} cuts", steps + 1.0),
+            format!("at most {MOST_CUTS} cuts: each is checked by itself"),
+            "raise every_m, or divide the drive",
+        )
+    } else {
+        return Some((0..=steps as usize).map(|k| from_m + every_m * k as f64).collect());
+    };
+    problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+    None
 }
 
 /// What is said of a mesh that gives no section.

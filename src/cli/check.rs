@@ -120,9 +120,9 @@ fn found<T>(
 
 /// Whether nothing is short or not judged, surface support and bolts as built among it.
 fn everything_held(whole: &Whole) -> bool {
-    let built = whole.as_built.iter().flat_map(|b| &b.wedges);
+    let built = whole.as_built.iter().flat_map(|b| &b.wedges).filter(|w| !w.found.decided.is_left_out());
     let judged = whole.check.every().filter(|w| !w.decided.is_left_out());
-    let mut verdicts = judged.map(|w| w.decided.verdict).chain(built.map(|w| w.as_built_verdict));
+    let mut verdicts = judged.map(|w| w.decided.verdict).chain(built.map(|w| w.as_built_verdict()));
     verdicts.all(|verdict| verdict == Verdict::Held)
 }
 
@@ -132,15 +132,18 @@ fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path, new_case: Option
         terminal::table(&table);
     }
     terminal::lines(&outputs.terminal_lines());
-    let more = if outputs.whole.as_built.is_some() {
-        "\nas_built.csv, as_built_wedges.csv, as_built_bolts.csv, bolts_rejected.csv"
-    } else {
-        ""
+    let more = match &outputs.whole.as_built {
+        Some(found) if found.spot_bolts.is_some() => {
+            "\nas_built.csv, as_built_wedges.csv, bolts_as_built.csv, spot_bolts.csv, bolts_rejected.csv"
+        }
+        Some(_) => "\nas_built.csv, as_built_wedges.csv, bolts_as_built.csv, bolts_rejected.csv",
+        None => "",
     };
     terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, wedges.csv, changes.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}summary.json, plots/{more}",
+        "\nWritten to {}:\nreport.html, wedges.csv, changes.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}{}summary.json, plots/{more}",
         out.display(),
-        if outputs.case.criteria.scaling_up_to_m3.is_some() { "scaling.csv, " } else { "" }
+        if outputs.case.criteria.scaling_up_to_m3.is_some() { "scaling.csv, " } else { "" },
+        if outputs.whole.scan_along.is_empty() { "" } else { "scan_along.csv, " }
     ));
     terminal::new_case(new_case);
     terminal::result(&terminal::wrapped(report::CAUTION_LINE));

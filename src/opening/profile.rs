@@ -138,6 +138,18 @@ impl SectionShape {
     }
 }
 
+impl SectionShape {
+    /// Where the middle of the floor, which is the section's origin, lies in the coordinates that an outline was
+    /// given in, metres; `None` for every other shape, and where the outline is no section.
+    #[must_use]
+    pub fn moved_origin(&self) -> Option<Vec2> {
+        match self {
+            Self::Outline { points } => Section::from_vertices(points).ok().map(|s| middle_of_floor(&s)),
+            _ => None,
+        }
+    }
+}
+
 fn positive(key: &'static str, value: f64) -> Result<f64, SectionError> {
     if value.is_finite() && value > 0.0 {
         Ok(value)

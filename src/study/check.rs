@@ -3,8 +3,8 @@ use super::forces::{Moments, check_one, moments_of_fixed};
 use super::judgement::{judgement_counted, with_factors_as_drawn};
 use super::needles::needles;
 use super::{
-    AsBuiltCheck, Beside, Check, CheckError, SizeCurve, Stages, Steps, as_built, as_installed, beside,
-    decided, face, installed, judge, sizes, stages,
+    AsBuiltCheck, Beside, Check, CheckError, ScanRow, SizeCurve, Stages, Steps, as_built, as_installed,
+    beside, decided, face, installed, judge, scan_along, sizes, stages, with_spot_bolts,
 };
 use crate::case::Case;
 
@@ -22,6 +22,8 @@ pub struct Whole {
     pub beside: Beside,
     /// A stretch of the drive as designed and as built; `None` where the case has no bolts as built.
     pub as_built: Option<AsBuiltCheck>,
+    /// A scanned drive cut by cut; empty where the case asks for no further cuts.
+    pub scan_along: Vec<ScanRow>,
 }
 
 /// The whole check of a case: [`super::forces_alone()`], [`sizes()`], [`installed()`] and the [`judgement()`](super::judgement())
@@ -55,8 +57,9 @@ pub fn check_counted(case: &Case, steps: &Steps) -> Result<Whole, CheckError> {
     if case.site.as_built.is_some() {
         steps.begin("sweeping the stretch as built", 0);
     }
-    let as_built = as_built(case, &check);
-    Ok(Whole { check, sizes, stages, beside, as_built })
+    let as_built = as_built(case, &check).map(|found| with_spot_bolts(case, &check, found));
+    let scan_along = scan_along(case);
+    Ok(Whole { check, sizes, stages, beside, as_built, scan_along })
 }
 
 /// All that is found of the wedges of the drive, nothing decided yet.

@@ -226,6 +226,7 @@ impl Ground {
             layouts: &self.layouts,
             local: &self.local,
             groups: &self.groups,
+            stretch_m: None,
         }
     }
 }

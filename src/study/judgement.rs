@@ -144,7 +144,7 @@ pub fn judge(case: &Case, mut check: Check, found: Vec<Judged>) -> Check {
 }
 
 /// The best of the surface support that covers all of a wedge's face.
-fn over_whole_face(
+pub(super) fn over_whole_face(
     case: &Case,
     opening: &Opening,
     shape: &Shape,
@@ -179,6 +179,12 @@ pub(super) struct Judging<'s> {
 impl<'s> Judging<'s> {
     pub fn of(drive: Drive<'s>) -> Self {
         Self { drive, within: drive.off_their_place() }
+    }
+
+    /// Over the stretch of a drive ([`Drive::stretch_m`]), with the same bolts off their place as far as their
+    /// survey leaves open; `None` where it leaves nothing open.
+    pub fn over_stretch(drive: Drive<'s>, within: Option<Vec<Layout>>) -> Self {
+        Self { drive, within }
     }
 
     /// The case that it is judged by.
@@ -222,6 +228,7 @@ impl<'s> Judging<'s> {
             judged: &judged_ground(case, opening, chain),
             bar_m3: case.criteria.scaling_up_to_m3,
             least_m3: LEAST_VOLUME_M3,
+            stretch_m: self.drive.stretch_m,
         };
         Some(ask(&pieces, &seat))
     }
@@ -262,6 +269,11 @@ impl<'s> Judging<'s> {
     /// Whether one of some pieces of a wedge is carried too little: no search.
     pub fn is_short_of(&self, wedge: &CheckedWedge, tried: &[PieceAt]) -> bool {
         self.with_pieces(wedge, |pieces, _| pieces.is_short_of(tried)).unwrap_or(false)
+    }
+
+    /// Whether there is a piece of a wedge that nothing entered is on; `None` where its pieces are not looked at.
+    pub fn uncarried(&self, wedge: &CheckedWedge) -> Option<Uncarried> {
+        self.with_pieces(wedge, |pieces, _| pieces.uncarried())
     }
 
     /// The verdict that [`CheckedWedge::decide`] comes to, and a piece that is not carried; `None` where its

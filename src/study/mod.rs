@@ -23,6 +23,7 @@ mod needles;
 pub mod plan;
 mod prisms;
 mod scan;
+mod scan_along;
 mod screen;
 mod seat;
 mod shaken;
@@ -36,7 +37,10 @@ mod wedges;
 mod widest;
 
 pub use advice::{AdviceRow, advice, q_bolt_length_m};
-pub use as_built::{AsBuiltCheck, AsBuiltWedge, RingPhase, RingRow, RingWorst, as_built};
+pub use as_built::{
+    AsBuiltCheck, AsBuiltWedge, BuiltDecision, BuiltPiece, BuiltServing, RingPhase, RingRow, RingWorst,
+    SpotBolt, SpotBolts, as_built, with_spot_bolts,
+};
 pub use as_drawn::{AsDrawn, as_drawn};
 pub use beside::{Beside, beside};
 pub use changes::{Changes, Edit, StillShort, Tried, Uneven, changes, changes_counted};
@@ -61,6 +65,7 @@ pub use lacks::{Lack, LackOf, lacks, margin, tightest};
 pub use lowest_rows::{LowestRow, lowest_rows};
 pub use meeting::meeting;
 pub use prisms::{ALONG_DRIVE_DEG, CheckedPrism, prisms};
+pub use scan_along::{ScanFound, ScanRow, Tightest, scan_along};
 pub use screen::{DutyRow, Piece, ScalingRow, SharedFs, SurfaceStudy, surface_study};
 pub use shaken::{AtRest, Shaken};
 pub use sizes::{Gap, JudgedBy, Size, SizeCurve, size_curve, sizes};

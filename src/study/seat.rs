@@ -30,6 +30,9 @@ pub(super) struct Drive<'s> {
     pub local: &'s [Layout],
     /// Which patterns slide along the drive together.
     pub groups: &'s [PhaseGroup],
+    /// The stretch that is looked at alone, metres of chainage: all its bolts stand at known chainages and no
+    /// pattern slides past them. `None` for the drive as it goes on.
+    pub stretch_m: Option<(f64, f64)>,
 }
 
 impl Check {
@@ -41,6 +44,7 @@ impl Check {
             layouts: &self.layouts,
             local: &self.local,
             groups: &self.groups,
+            stretch_m: None,
         }
     }
 
@@ -122,7 +126,12 @@ impl<'s> Seat<'s> {
         let hung: Vec<HungPlace> =
             drive.case.site.hung_loads.iter().map(|load| HungPlace::of(load, section)).collect();
         let mut groups = located_groups(drive.groups, located.as_ref());
-        let reaching = located.map(|l| reaching(&drive, &chain, &l)).unwrap_or_default();
+        let of_stretch = || {
+            let all = drive.case.patterns.len()..drive.case.patterns.len() + drive.case.local.len();
+            drive.stretch_m.map(|_| all.collect())
+        };
+        let reaching: Vec<usize> =
+            located.map(|l| reaching(&drive, &chain, &l)).or_else(of_stretch).unwrap_or_default();
         let drilled = (!reaching.is_empty()).then(|| Drilled {
             patterns: drive
                 .case
@@ -133,8 +142,14 @@ impl<'s> Seat<'s> {
                 .collect(),
             layouts: drive.all_layouts(),
         });
-        if let Some(located) = located.filter(|_| drilled.is_some()) {
-            groups.push(PhaseGroup::local(reaching, located));
+        match (located, drive.stretch_m) {
+            (Some(located), _) if located.has_chainage() || drive.stretch_m.is_none() => {
+                if drilled.is_some() {
+                    groups.push(PhaseGroup::local(reaching, located));
+                }
+            }
+            (_, Some((from_m, to_m))) => groups.push(PhaseGroup::over_stretch(reaching, to_m - from_m)),
+            (_, None) => {}
         }
         let mut seat = Self {
             frontier: Frontier::new(chain, cone, limits),

@@ -158,6 +158,58 @@ pub enum Warning {
         /// Width of the cut over that of the design.
         ratio: f64,
     },
+    /// The heading runs another way than the drive's axis where it is cut.
+    #[error(
+        "where it is cut the scanned heading runs {across_deg:.1}° to the {side} of the drive's axis and {along_deg:.1}° {rise} it (cuts a metre before and behind): the cut is wider or higher than the heading, overbreak is too much, and joints are seen from a wrong direction; see trend_deg and plunge_deg"
+    )]
+    ScanAskew {
+        /// Across, degrees.
+        across_deg: f64,
+        /// Left or right.
+        side: &'static str,
+        /// In height, degrees.
+        along_deg: f64,
+        /// Above or below.
+        rise: &'static str,
+    },
+    /// The heading turns where it is cut.
+    #[error(
+        "the scanned heading turns by {bend_deg:.1}° within the two metres round the cut: it is taken to run on straight, so cut it where it does"
+    )]
+    ScanBends {
+        /// From the metre before to the metre behind, degrees.
+        bend_deg: f64,
+    },
+    /// The cut lies beside the design.
+    #[error(
+        "the middle of the scan's cut lies {across_m:.2} m to the {side} of {of} and {height_m:.2} m {rise} it: overbreak is told of the wrong place; see the origin, the chainage and trend_deg"
+    )]
+    ScanAside {
+        /// Beside what.
+        of: &'static str,
+        /// Across, metres.
+        across_m: f64,
+        /// Left or right.
+        side: &'static str,
+        /// In height, metres.
+        height_m: f64,
+        /// Above or below.
+        rise: &'static str,
+    },
+    /// A heading that is hardly in metres.
+    #[error(
+        "the scan's cut is {width_m:.1} m wide and {height_m:.1} m high: see that the mesh is in metres; in feet it would be {width_if_feet_m:.1} by {height_if_feet_m:.1} m"
+    )]
+    ScanLarge {
+        /// Width, metres if the mesh is in metres.
+        width_m: f64,
+        /// Height, the same.
+        height_m: f64,
+        /// Width in metres if the mesh is in feet.
+        width_if_feet_m: f64,
+        /// Height, the same.
+        height_if_feet_m: f64,
+    },
     /// Friction bolts, whose bond is taken as flat.
     #[error(
         "the bond of friction bolts ({bolts}) is taken as the same on every metre: an approximation, since their pull-out load grows less than in proportion to length; test the lengths that are used"

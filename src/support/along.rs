@@ -46,6 +46,13 @@ impl PhaseGroup {
         if self.surveyed { self.located.and_then(|l| l.chainage_m(apex)) } else { None }
     }
 
+    /// Bolts that stand at known chainages and nowhere else, for a wedge that may be anywhere in a stretch of so
+    /// many metres.
+    #[must_use]
+    pub fn over_stretch(patterns: Vec<usize>, length_m: f64) -> Self {
+        Self { patterns, period_m: length_m, located: None, surveyed: true }
+    }
+
     /// Whether wedges have one phase each.
     pub(super) fn is_known(&self) -> bool {
         self.surveyed && self.located.is_some_and(|l| l.has_chainage())

@@ -42,9 +42,7 @@ pub use ground::{Span, bolted_ground, common, joined, without};
 pub use installed::{Installation, place_one_missing, thinned};
 pub use least::Along;
 pub use local::LocalBolts;
-pub use pattern::{
-    Aim, BeyondBoom, CORNER_COLLAR_M, Collar, Covered, LEAST_ENTRY_SINE, Layout, LayoutError, Pattern, Row,
-};
+pub use pattern::{Aim, BeyondBoom, Collar, Covered, Layout, LayoutError, Pattern, Row};
 pub use pattern_end::{EndPlacement, PatternEnd};
 pub use pieces::{Bracket, Carrier, Covering, Decision, LeastPiece, PieceAt, Pieces, ShortPiece, Uncarried};
 pub use placement::{PLATE_REACH_M, Placement, Serving, none_works, place, placed_at};

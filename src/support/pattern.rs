@@ -6,11 +6,11 @@ use crate::orientation::Vec3;
 
 /// A collar this near a corner of the section belongs to the facet nearer the crown: nobody
 /// drills into an edge.
-pub const CORNER_COLLAR_M: f64 = 1e-3;
+pub(super) const CORNER_COLLAR_M: f64 = 1e-3;
 
 /// A bolt has to enter the rock at more than this angle to the surface: below it a hole cannot be
 /// collared. Sine of about 6°.
-pub const LEAST_ENTRY_SINE: f64 = 0.1;
+const LEAST_ENTRY_SINE: f64 = 0.1;
 
 /// An even collar this near to the row that is asked for stands in that row: two holes nearer to each
 /// other than this serve no purpose, metres along the perimeter.
@@ -166,6 +166,32 @@ pub struct Collar {
     pub surface: Surface,
     /// Unit vector into the rock, local (u, s, v).
     pub direction: Vec3,
+}
+
+impl Collar {
+    /// The collar at a place of the perimeter (metres from its vertex 0); `aim` makes its direction, a unit vector,
+    /// local, of where it stands and the surface's normal there.
+    ///
+    /// # Errors
+    /// The sine of the angle at which its hole meets the surface, where it does not enter the rock at more than 6°:
+    /// below that a hole cannot be collared. Negative out of the rock.
+    pub fn at(opening: &Opening, along_m: f64, aim: impl FnOnce(&Vec2, Vec3) -> Vec3) -> Result<Self, f64> {
+        let section = &opening.section;
+        let place = section.at(along_m, CORNER_COLLAR_M);
+        let direction = aim(&place.point, Vec3::new(place.normal.x, 0.0, place.normal.y));
+        let normal = section.facets()[place.facet].normal;
+        let sine = direction.x * normal.x + direction.z * normal.y;
+        if sine < LEAST_ENTRY_SINE {
+            return Err(sine);
+        }
+        Ok(Self {
+            arc_m: section.arc_from_crown_m(place.along_m),
+            along_m: place.along_m,
+            point: place.point,
+            surface: opening.surface_of(place.facet),
+            direction,
+        })
+    }
 }
 
 /// Collars in line along the drive: the same place in every ring of one kind.

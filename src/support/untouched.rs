@@ -52,9 +52,9 @@ impl<'a> Obstacles<'a> {
                 let stands_on = facets.iter().filter(|f| {
                     let along = (collar.point - f.start).dot(&f.tangent);
                     let off = (collar.point - f.start).dot(&f.normal);
-                    off.abs() <= super::CORNER_COLLAR_M
-                        && along >= -super::CORNER_COLLAR_M
-                        && along <= f.length_m + super::CORNER_COLLAR_M
+                    off.abs() <= super::pattern::CORNER_COLLAR_M
+                        && along >= -super::pattern::CORNER_COLLAR_M
+                        && along <= f.length_m + super::pattern::CORNER_COLLAR_M
                 });
                 rows.push(Obstacle {
                     point: collar.point,

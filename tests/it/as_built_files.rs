@@ -152,7 +152,7 @@ fn a_file_that_cannot_be_used_is_refused_with_a_message() {
 }
 
 #[test]
-fn the_sample_says_which_wedge_went_from_held_to_short() {
+fn the_sample_says_what_is_short_and_which_spot_bolts_mend_it() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/as_built.toml");
     let read = read_case(&path).unwrap();
     assert_eq!(read.notes.len(), 1, "{:?}", read.notes);
@@ -160,16 +160,23 @@ fn the_sample_says_which_wedge_went_from_held_to_short() {
     assert_eq!((built.rows(), built.bolts.len(), built.rejected.len()), (176, 172, 4));
     let found = check(&read.case).unwrap();
     let stretch = found.as_built.unwrap();
-    let went: Vec<&str> = stretch.went_short().map(|w| w.wedge.as_str()).collect();
-    assert_eq!(went, ["A-B-C.111"]);
+    // By the same judgement the design is short of it already, by a smaller piece between fewer bolts.
+    assert_eq!(stretch.went_short().count(), 0);
+    let short = stretch.wedges.iter().filter(|w| w.as_built_verdict() == Verdict::Short);
+    let short: Vec<&backhold::study::AsBuiltWedge> = short.collect();
+    assert!(short.len() == 1 && short[0].wedge == "A-B-C.111", "{short:?}");
+    assert_eq!(short[0].designed_verdict(), Verdict::Short);
+    let spots = stretch.spot_bolts.unwrap();
+    assert!((1..=20).contains(&spots.bolts.len()), "{}", spots.bolts.len());
+    assert!(spots.promised.iter().all(|p| p.1 == Verdict::Held), "{:?}", spots.promised);
     // Where the two rings behind the duct are missing.
-    let short: Vec<i64> = stretch
+    let rings: Vec<i64> = stretch
         .rings
         .iter()
         .filter(|r| r.as_built.as_ref().is_some_and(|w| w.verdict() == Verdict::Short))
         .map(|r| r.ring)
         .collect();
-    assert_eq!(short, [9, 10]);
+    assert_eq!(rings, [9, 10]);
     assert_eq!(stretch.rings.iter().map(|r| r.missing).sum::<usize>(), 7);
     // By design its largest wedges are held by forces; a smaller piece with one bolt swings out.
     let asked = |w: &&backhold::study::CheckedWedge| w.decided.criterion_fs.is_some();
@@ -193,4 +200,67 @@ fn spot_bolts_add_to_the_pattern_and_never_take_away() {
     }
     assert!(more >= 1);
     assert!(found.rings.iter().all(|r| r.missing == 0 && r.found == r.designed));
+}
+
+#[test]
+fn a_list_that_is_not_there_is_named_beside_all_else() {
+    let text = format!(
+        "{TEMPLATE}\n[as_built]\nfile = \"lost.csv\"\nmode = \"replaces\"\nfrom_m = 60.0\nto_m = 40.0\n"
+    );
+    let said = parse_case(&text, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into())).map(|_| ());
+    let said = said.unwrap_err().to_string();
+    assert!(said.contains("lost.csv: no such file"), "{said}");
+    assert!(said.contains("not beyond from_m 60"), "{said}");
+}
+
+#[test]
+fn rows_with_more_cells_than_columns_and_blank_states_are_rejected() {
+    let rows = [format!("41.0,0.0,4.8,0,-90,{BAR},good,extra"), format!("42.0,0.0,4.8,0,-90,{BAR},good")];
+    let built = read(&format!("{HEADER}{}\n{}\n", rows[0], rows[1])).site.as_built.unwrap();
+    assert_eq!((built.bolts.len(), built.rejected.len()), (1, 1));
+    assert!(built.rejected[0].reason.contains("cells"), "{}", built.rejected[0].reason);
+}
+
+#[test]
+fn the_error_of_the_survey_is_a_key_with_bounds() {
+    let rows = format!("{HEADER}41.0,0.0,4.8,0,-90,{BAR},good\n");
+    let stretch = "mode = \"replaces\"\nfrom_m = 40.0\nto_m = 60.0";
+    let built =
+        |keys: &str| read_with(keys, &rows).map(|read| read.case.site.as_built.unwrap().survey_error_m);
+    assert_eq!(built(stretch).unwrap(), 0.0);
+    assert_eq!(built(&format!("{stretch}\nsurvey_error_m = 0.05")).unwrap(), 0.05);
+    let said = built(&format!("{stretch}\nsurvey_error_m = 3.0")).unwrap_err().to_string();
+    assert!(said.contains("survey_error_m") && said.contains("a number from 0 to 1"), "{said}");
+}
+
+#[test]
+fn spot_bolts_as_they_are_written_are_read_as_a_list() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out");
+    let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
+    for name in ["as_built.toml", "as_built_bolts.csv"] {
+        std::fs::copy(samples.join(name), folder.path().join(name)).unwrap();
+    }
+    let case = folder.path().join("as_built.toml");
+    let run = |case: &Path| {
+        let mut command = assert_cmd::Command::cargo_bin("backhold").unwrap();
+        command.arg("check").arg(case).arg("--out").arg(&out).arg("--overwrite").assert().success();
+        let summary: serde_json::Value =
+            serde_json::from_slice(&std::fs::read(out.join("summary.json")).unwrap()).unwrap();
+        summary["as_built"].clone()
+    };
+    let before = run(&case);
+    let promised = before["promised"].as_object().unwrap();
+    let list = std::fs::read_to_string(folder.path().join("as_built_bolts.csv")).unwrap();
+    let spots = std::fs::read_to_string(out.join("spot_bolts.csv")).unwrap();
+    let header = |text: &str| text.lines().find(|l| !l.starts_with('#')).unwrap().to_owned();
+    assert_eq!(header(&list), header(&spots));
+    let rows: String = spots.lines().skip(1).map(|row| format!("{row}\n")).collect();
+    std::fs::write(folder.path().join("as_built_bolts.csv"), format!("{list}{rows}")).unwrap();
+    let after = run(&case);
+    assert!(after["spot_bolts"].is_null());
+    for wedge in after["wedges"].as_array().unwrap() {
+        let id = wedge["wedge"].as_str().unwrap();
+        assert_eq!(wedge["verdict_as_built"], promised[id], "{id}");
+    }
 }

@@ -279,3 +279,26 @@ fn names_in_a_case_start_from_its_folder_and_messages_do_not() {
     let problems = read_case(&folder.path().join("outline.toml")).unwrap_err();
     assert_eq!(first(&problems).file, folder.path().join("outline.csv").display().to_string());
 }
+
+#[test]
+fn an_outline_says_where_its_origin_went() {
+    let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
+    let notes = read_case(&samples.join("outline.toml")).unwrap().notes;
+    let moved: Vec<String> = notes.iter().map(ToString::to_string).filter(|n| n.contains("origin")).collect();
+    assert_eq!(moved.len(), 1, "{notes:?}");
+    assert!(moved[0].contains("u 99.975, v 211.980 in the file"), "{moved:?}");
+    // One that counts from there says nothing.
+    let read = outline("u_m,v_m\n-2,0\n2,0\n2,3\n-2,3\n").unwrap();
+    assert!(read.notes.iter().all(|n| !n.to_string().contains("origin")), "{:?}", read.notes);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_pipe_is_refused_and_not_waited_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let pipe = folder.path().join("bolts.toml");
+    let made = std::process::Command::new("mkfifo").arg(&pipe).status().unwrap();
+    assert!(made.success());
+    let problems = read_case(&pipe).unwrap_err();
+    assert!(first(&problems).found.contains("a pipe or a device"), "{problems}");
+}

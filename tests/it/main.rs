@@ -13,6 +13,7 @@ mod worked_case;
 mod again;
 mod as_built;
 mod as_built_files;
+mod as_built_judged;
 mod bolt_kinds;
 mod bolt_warnings;
 mod boom;

@@ -350,3 +350,120 @@ fn an_exact_scan_of_a_design_checks_as_the_design_does() {
         );
     }
 }
+
+/// An arched heading of 5.0 by 4.8 m whose middle at `s` of the frame lies at `across(s)`, each ring of points
+/// square to the frame's axis turned by `turn(s)` degrees about the vertical.
+fn heading(scale: f64, across: impl Fn(f64) -> f64, turn_deg: impl Fn(f64) -> f64) -> Mesh {
+    let section = SectionShape::Arched { width_m: 5.0, wall_height_m: 3.2, rise_m: 1.6 }.section().unwrap();
+    let ring = section.vertices();
+    let n = ring.len() as u32;
+    let mut mesh = Mesh::default();
+    let steps = 40;
+    for k in 0..=steps {
+        let s = 16.0 * f64::from(k) / f64::from(steps);
+        let (sine, cosine) = turn_deg(s).to_radians().sin_cos();
+        for p in ring {
+            let local = Vec3::new(across(s) + p.x * cosine, s - p.x * sine, p.y) * scale;
+            mesh.add_vertex(Vec3::from(ORIGIN) + level().to_world(&local)).unwrap();
+        }
+    }
+    for k in 0..steps {
+        for i in 0..n {
+            let j = (i + 1) % n;
+            let at = |row: i32, i: u32| row as u32 * n + i;
+            mesh.add_face(&[at(k, i), at(k, j), at(k + 1, j), at(k + 1, i)]).unwrap();
+        }
+    }
+    mesh
+}
+
+fn level() -> DriveFrame {
+    DriveFrame::new(Line { trend_deg: 40.0, plunge_deg: 0.0 })
+}
+
+/// What is said of a cut at chainage 8, with the design and without.
+fn said_of(mesh: &Mesh, with_design: bool) -> (ScannedSection, Vec<String>) {
+    let design = SectionShape::Arched { width_m: 5.0, wall_height_m: 3.2, rise_m: 1.6 }.section().unwrap();
+    let scan = ScannedSection::of(mesh, "m", &level(), at(8.0), with_design.then_some(&design)).unwrap();
+    let mut case = crate::worked_case::three_sets();
+    case.advance = Line { trend_deg: 40.0, plunge_deg: 0.0 };
+    case.shape = SectionShape::Scan(Box::new(scan.clone()));
+    let said = forces_alone(&case).unwrap().warnings.iter().map(ToString::to_string).collect();
+    (scan, said)
+}
+
+#[test]
+fn a_cut_askew_aside_or_in_a_bend_is_said() {
+    let of_course = |said: &[String]| {
+        let words = ["runs", "turns by", "the middle of the scan's cut", "see that the mesh"];
+        said.iter().filter(|s| words.iter().any(|w| s.contains(w))).cloned().collect::<Vec<_>>()
+    };
+    let (scan, said) = said_of(&heading(1.0, |_| 0.0, |_| 0.0), true);
+    assert!(of_course(&said).is_empty(), "{said:?}");
+    assert!(scan.course.askew_deg().unwrap().iter().all(|deg| deg.abs() < 1e-6));
+    // 15° to the right, through the axis at chainage 8.
+    let askew = heading(1.0, |s| (s - 8.0) * 15f64.to_radians().tan(), |_| 15.0);
+    let (scan, said) = said_of(&askew, true);
+    assert!((scan.course.askew_deg().unwrap()[0] - 15.0).abs() < 0.3, "{:?}", scan.course);
+    assert_eq!(of_course(&said).len(), 1, "{said:?}");
+    assert!(of_course(&said)[0].contains("to the right of the drive's axis"), "{said:?}");
+    // An origin 2 m aside: the loop over the axis is still the heading.
+    for with_design in [true, false] {
+        let (scan, said) = said_of(&heading(1.0, |_| -2.0, |_| 0.0), with_design);
+        assert!((scan.aside_m()[0] + 2.0).abs() < 1e-9);
+        assert!(of_course(&said)[0].contains("2.00 m to the left"), "{said:?}");
+    }
+    // A bend of 12 m radius that begins at chainage 8 runs with the axis at the cut.
+    let bend = |s: f64| if s > 8.0 { 12.0 - (144.0 - (s - 8.0).powi(2)).sqrt() } else { (s - 8.0) * 0.0 };
+    let turn = |s: f64| if s > 8.0 { ((s - 8.0) / 12.0).asin().to_degrees() } else { 0.0 };
+    let sharp = |s: f64| if s > 8.0 { (s - 8.0) * 20f64.to_radians().tan() } else { 0.0 };
+    let (scan, said) = said_of(&heading(1.0, sharp, |_| 0.0), true);
+    assert!((scan.course.bend_deg().unwrap() - 20.0).abs() < 0.5, "{:?}", scan.course);
+    assert!(said.iter().any(|s| s.contains("turns by 2") || s.contains("turns by 19")), "{said:?}");
+    let (scan, _) = said_of(&heading(1.0, bend, turn), true);
+    assert!(scan.course.bend_deg().unwrap() > 1.0, "{:?}", scan.course);
+    // In feet, without a design.
+    let (scan, said) = said_of(&heading(3.2808, |_| 0.0, |_| 0.0), false);
+    assert!(scan.cut_size_m()[0] > 16.0);
+    assert!(said.iter().any(|s| s.contains("in feet it would be 5.0 by 4.8 m")), "{said:?}");
+}
+
+#[test]
+fn a_scan_cut_all_along_is_each_cut_by_itself() {
+    let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
+    let text = std::fs::read_to_string(sample.join("scan.toml")).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::copy(sample.join("scan_heading.stl"), folder.path().join("scan_heading.stl")).unwrap();
+    let with = |keys: &str, chainage: &str| {
+        let text = text.replace("chainage_m = 8.0", &format!("chainage_m = {chainage}\n{keys}"));
+        std::fs::write(folder.path().join("case.toml"), text).unwrap();
+        read_case(&folder.path().join("case.toml"))
+    };
+    let case = with("along = { from_m = 2.0, to_m = 15.0, every_m = 3.25 }", "8.0").unwrap().case;
+    let rows = backhold::study::scan_along(&case);
+    let chainages: Vec<f64> = rows.iter().map(|r| r.chainage_m).collect();
+    assert_eq!(chainages, [2.0, 5.25, 8.5, 11.75, 15.0]);
+    for row in &rows[..4] {
+        let alone = with("", &row.chainage_m.to_string()).unwrap().case;
+        let SectionShape::Scan(scan) = &alone.shape else { panic!("a scan") };
+        let there = row.section.as_ref().unwrap();
+        assert_eq!((there, &there.overbreak), (scan.as_ref(), &scan.overbreak));
+        let check = backhold::study::check(&alone).unwrap().check;
+        let count = |verdict: backhold::study::Verdict| {
+            let asked = check.wedges.iter().filter(|w| w.decided.criterion_fs.is_some());
+            asked.filter(|w| !w.decided.is_left_out() && w.decided.verdict == verdict).count()
+        };
+        let found = row.found.as_ref().unwrap();
+        assert_eq!(found.short, count(backhold::study::Verdict::Short));
+        assert_eq!(found.not_judged, count(backhold::study::Verdict::NotJudged));
+    }
+    // Beyond the mesh it says why.
+    assert!(rows[4].found.is_none() && rows[4].why_not.as_ref().unwrap().contains("the mesh reaches"));
+    for (keys, says) in [
+        ("along = { from_m = 9.0, to_m = 2.0 }", "a last chainage beyond the first"),
+        ("along = { from_m = 0.0, to_m = 400.0 }", "at most 300 cuts"),
+    ] {
+        let said = with(keys, "8.0").map(|_| ()).unwrap_err().to_string();
+        assert!(said.contains(says), "{said}");
+    }
+}

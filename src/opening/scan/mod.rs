@@ -7,6 +7,7 @@
 //! made fewer by drawing neighbours out until they meet, which again only adds.
 
 mod compare;
+mod course;
 mod hull;
 mod join;
 mod loops;
@@ -14,6 +15,7 @@ mod mesh;
 mod surface;
 
 pub use compare::Overbreak;
+pub use course::Course;
 pub use hull::{MOST_FACETS, SIMPLIFIED_REACH_M, SIMPLIFIED_SHARE};
 pub use join::{ClosedGap, SAME_POINT_M};
 pub use loops::{FLOOR_OFF_M, LeftOut};
@@ -74,8 +76,21 @@ pub struct ScannedSection {
     pub gaps: Vec<ClosedGap>,
     /// What the plane met besides.
     pub left_out: LeftOut,
+    /// Which way the heading runs there.
+    pub course: Course,
     /// The cut against a design, where one was given.
     pub overbreak: Option<Overbreak>,
+    /// Further cuts along the drive, in the order of their chainage; none unless they were asked for.
+    pub along: Vec<CutAlong>,
+}
+
+/// A further cut of a scan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutAlong {
+    /// Its chainage, metres.
+    pub chainage_m: f64,
+    /// The section there, or why there is none.
+    pub cut: Result<ScannedSection, ScanError>,
 }
 
 /// Why a mesh gives no section.
@@ -171,6 +186,34 @@ impl ScannedSection {
         design: Option<&Section>,
     ) -> Result<Self, ScanError> {
         let surface = ScanMesh::of(mesh, frame, &place.origin_m).ok_or(ScanError::NoFaces)?;
+        Self::cut_of(&surface, mesh_name, place, design)
+    }
+
+    /// As [`ScannedSection::of`], with further cuts at these chainages, each compared with the same design.
+    ///
+    /// # Errors
+    /// As [`ScannedSection::of`]; of the further cuts each has its own.
+    pub fn with_cuts(
+        mesh: &Mesh,
+        mesh_name: &str,
+        frame: &DriveFrame,
+        place: ScanPlace,
+        design: Option<&Section>,
+        along_m: &[f64],
+    ) -> Result<Self, ScanError> {
+        let surface = ScanMesh::of(mesh, frame, &place.origin_m).ok_or(ScanError::NoFaces)?;
+        let cut =
+            |chainage_m: f64| Self::cut_of(&surface, mesh_name, ScanPlace { chainage_m, ..place }, design);
+        let along = along_m.iter().map(|&chainage_m| CutAlong { chainage_m, cut: cut(chainage_m) });
+        Ok(Self { along: along.collect(), ..cut(place.chainage_m)? })
+    }
+
+    fn cut_of(
+        surface: &ScanMesh,
+        mesh_name: &str,
+        place: ScanPlace,
+        design: Option<&Section>,
+    ) -> Result<Self, ScanError> {
         let (low, high) = surface.bounds();
         let size = high - low;
         if size.x.min(size.z) > LARGEST_ACROSS_M {
@@ -205,8 +248,10 @@ impl ScannedSection {
             outline: section.vertices().to_vec(),
             gaps: path.gaps,
             left_out,
+            course: Course::of(surface, &path.points, chainage_m, close_gaps_m),
             overbreak: design.map(|design| compare::compare(&path.points, design)),
             cut: path.points,
+            along: Vec::new(),
         })
     }
 
@@ -214,6 +259,17 @@ impl ScannedSection {
     #[must_use]
     pub fn cut_size_m(&self) -> [f64; 2] {
         loops::bounds(&self.cut).map_or([0.0; 2], |(low, high)| [high.x - low.x, high.y - low.y])
+    }
+
+    /// How far the middle of the cut lies off that of the design, right and up, metres; without a design how far
+    /// to the right of the axis, which runs along the middle of the floor, and no height.
+    #[must_use]
+    pub fn aside_m(&self) -> [f64; 2] {
+        let middle = self.course.here;
+        match &self.overbreak {
+            Some(over) => (middle - course::centroid(&over.design)).into(),
+            None => [middle.x, 0.0],
+        }
     }
 
     /// What the convex section has more than the cut, square metres: bays of the cut that the hull

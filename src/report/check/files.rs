@@ -4,6 +4,7 @@ use super::drawings;
 use super::inputs::scan::scan_of;
 use super::outputs::Outputs;
 use super::page::page;
+use super::scan_along;
 use super::sizes::chart::size_chart;
 use super::sizes::page::size_stem;
 use super::stages::drawing::stages_drawing;
@@ -48,6 +49,9 @@ impl Outputs<'_> {
             .collect::<Result<Vec<_>, OutputError>>()?;
         if let Some(scan) = scan_of(case) {
             plots.push(drawn("scan", &drawings::scan(case, scan))?);
+        }
+        if let Some(sheet) = scan_along::strip(&self.whole.scan_along) {
+            plots.push(drawn("scan_along", &sheet)?);
         }
         if let Some(sheet) = drawings::face_drawing(case, check) {
             plots.push(drawn("face", &sheet)?);

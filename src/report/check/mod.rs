@@ -15,6 +15,7 @@ mod installed;
 mod outputs;
 mod page;
 mod prisms;
+mod scan_along;
 mod shaking;
 mod sizes;
 mod stages;

@@ -6,7 +6,7 @@ use super::tables::Tables;
 use super::{
     advice, as_built, bolts,
     calculation::{Followed, calculation_sheet},
-    changes, demand, inputs, installed, prisms, shaking, sizes, stages, surface, wedges,
+    changes, demand, inputs, installed, prisms, scan_along, shaking, sizes, stages, surface, wedges,
 };
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::words::{ASSUMPTIONS, CAUTIONS, change_list};
@@ -16,7 +16,8 @@ use crate::study::{Check, CheckedWedge, Verdict, Whole};
 pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure], answer: &str) -> String {
     let mut body = Html::default();
     let case = outputs.case;
-    let Whole { check, sizes: curves, stages: found_in_stages, beside, as_built: built } = outputs.whole;
+    let Whole { check, sizes: curves, stages: found_in_stages, beside, as_built: built, scan_along: cuts } =
+        outputs.whole;
     let option = outputs.option().map(|name| format!("Option \"{name}\". ")).unwrap_or_default();
     let what = format!("Removable wedges and bolts. {option}North: {}.", case.north);
     // Two sheets of paper are what is signed; all that follows is their appendix.
@@ -45,6 +46,7 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     sizes::page::section(&mut body, case, check, curves, beside, figures);
     installed::section(&mut body, case, check);
     as_built::page::section(&mut body, case, built.as_ref());
+    scan_along::section(&mut body, cuts, figures);
     stages::page::section(&mut body, check, found_in_stages, figures);
     surface::duty::section(&mut body, &tables.screen_duty);
     surface::shared::section(&mut body, &beside.surface.shared);

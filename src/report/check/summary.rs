@@ -8,6 +8,7 @@ use super::bolts::words::bolt_origins_json;
 use super::inputs::echo::inputs_json;
 use super::inputs::scan::scan_json;
 use super::outputs::Outputs;
+use super::scan_along::scan_along_table;
 use super::sizes::words::unbolted_ground;
 use super::stages::words::{at_the_face, unsupported};
 use super::structures::located_lines;
@@ -39,6 +40,7 @@ pub(super) fn summary_json(
         outputs.notes.iter().cloned().chain(check.warnings.iter().map(ToString::to_string)).collect();
     let mut found = json!({
         "scan": scan_json(case),
+        "scan_along": scan_along_table().json(&outputs.whole.scan_along),
         "wedges": wedges(&tables.wedges, check),
         "left_out_below_1_litre": check.left_out,
         "bolt_demand": tables.bolt_demand_json(),

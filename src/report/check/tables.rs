@@ -7,6 +7,7 @@ use super::as_built::bolts::{
     AsBuiltBoltRow, as_built_bolt_rows, as_built_bolt_table, rejected_rows, rejected_table,
 };
 use super::as_built::rings::ring_table;
+use super::as_built::spots::{spot_rows, spot_table};
 use super::as_built::wedges::as_built_wedge_table;
 use super::as_built::words::as_built_lines;
 use super::bolts::serving::{BoltRow, bolt_rows, bolt_table};
@@ -14,6 +15,7 @@ use super::changes::{ChangeRow, change_rows, change_table};
 use super::demand::{BoltDemandRow, bolt_demand_rows, bolt_demand_table};
 use super::outputs::Outputs;
 use super::prisms::{PrismRow, prism_rows, prism_table};
+use super::scan_along::scan_along_table;
 use super::shaking::{ShakenRow, shaken_rows, shaken_table};
 use super::sizes::table::{SizeRow, size_rows, size_table};
 use super::stages::table::stage_table;
@@ -80,10 +82,16 @@ impl<'a> Tables<'a> {
         if case.site.shaking.is_some() {
             files.push(("shaking.csv", shaken_table().csv(&self.shaken)?));
         }
+        if !whole.scan_along.is_empty() {
+            files.push(("scan_along.csv", scan_along_table().csv(&whole.scan_along)?));
+        }
         if let Some(found) = &whole.as_built {
             files.push(("as_built.csv", ring_table().csv(&found.rings)?));
             files.push(("as_built_wedges.csv", as_built_wedge_table().csv(&found.wedges)?));
-            files.push(("as_built_bolts.csv", as_built_bolt_table().csv(&self.as_built_bolts)?));
+            files.push(("bolts_as_built.csv", as_built_bolt_table().csv(&self.as_built_bolts)?));
+            if found.spot_bolts.is_some() {
+                files.push(("spot_bolts.csv", spot_table().csv(&spot_rows(case, found))?));
+            }
             files.push(("bolts_rejected.csv", rejected_table().csv(rejected_rows(case))?));
         }
         Ok(files)
@@ -140,6 +148,11 @@ impl<'a> Tables<'a> {
             "rings": ring_table().json(&found.rings),
             "wedges": as_built_wedge_table().json(&found.wedges),
             "bolts": as_built_bolt_table().json(&self.as_built_bolts),
+            "spot_bolts": found.spot_bolts.as_ref().map(|_| spot_table().json(&spot_rows(case, found))),
+            "promised": found.spot_bolts.as_ref().map(|spots| {
+                let promised = spots.promised.iter();
+                promised.map(|(id, verdict)| (id.clone(), json!(verdict.name()))).collect::<serde_json::Map<_, _>>()
+            }),
             "bolts_rejected": rejected_table().json(rejected_rows(case)),
         })
     }

@@ -5,6 +5,7 @@ use super::changes::change_lines;
 use super::inputs::scan::scan_lines;
 use super::installed::one_missing;
 use super::outputs::Outputs;
+use super::scan_along::scan_along_lines;
 use super::sizes::words::unbolted_ground;
 use super::structures::located_lines;
 use super::wedges::{self, left_out, wedge_rows};
@@ -49,6 +50,7 @@ impl Outputs<'_> {
             ));
         }
         lines.extend(scan_lines(case));
+        lines.extend(scan_along_lines(&self.whole.scan_along));
         lines.extend(lowest_rows(case, &check.layouts).iter().map(|row| format!("Note: {row}.")));
         lines.extend(check.warnings.iter().map(|w| format!("Note: {w}.")));
         lines.push(not_judged(case, check));

@@ -9,6 +9,19 @@ pub struct RingPhase {
     pub offset_m: f64,
     /// Whether that was fitted to the bolts found, since the case does not say it.
     pub fitted: bool,
+    /// How many bolts the pattern draws in the stretch.
+    pub drawn: usize,
+    /// At how many of their places one was found; none where the case's bolts stand between those of the pattern.
+    pub found: usize,
+}
+
+impl RingPhase {
+    /// Whether it was fitted to so few bolts that it may be anything: less than half of the drawn ones were found
+    /// where it puts them.
+    #[must_use]
+    pub fn fits_badly(&self) -> bool {
+        self.fitted && 2 * self.found < self.drawn
+    }
 }
 
 /// A drawn bolt and what was found there.
@@ -25,19 +38,24 @@ pub(super) struct DrawnMatch {
 pub(super) struct Matches {
     /// The drawn bolts.
     pub drawn: Vec<DrawnMatch>,
-    /// Which of the bolts found stand at none.
+    /// Which of the bolts found in the stretch stand at none.
     pub extra: Vec<usize>,
+    /// How many of those found stand at none and outside the stretch.
+    pub outside: usize,
 }
 
 /// Where every pattern's rings stand, and which bolt was found where.
 pub(super) fn phases(case: &Case, check: &Check, built: &AsBuilt) -> (Vec<RingPhase>, Matches) {
-    let phases: Vec<RingPhase> = case
+    let mut phases: Vec<RingPhase> = case
         .patterns
         .iter()
         .zip(&check.layouts)
         .map(|(pattern, layout)| match pattern.offset_m {
-            Some(offset_m) => RingPhase { offset_m, fitted: false },
-            None => RingPhase { offset_m: fit(check, pattern, layout, built), fitted: true },
+            Some(offset_m) => RingPhase { offset_m, fitted: false, drawn: 0, found: 0 },
+            None => {
+                let offset_m = fit(check, pattern, layout, built);
+                RingPhase { offset_m, fitted: true, drawn: 0, found: 0 }
+            }
         })
         .collect();
     let mut drawn = Vec::new();
@@ -54,12 +72,17 @@ pub(super) fn phases(case: &Case, check: &Check, built: &AsBuilt) -> (Vec<RingPh
         vec![None; drawn.len()] // bolts between those of a pattern stand for none of them
     };
     let used: std::collections::BTreeSet<usize> = matches.iter().flatten().map(|m| m.0).collect();
-    let extra = (0..built.bolts.len())
+    let in_stretch = |i: &usize| (built.from_m..=built.to_m).contains(&built.bolts[*i].set.chainage_m);
+    let (extra, outside): (Vec<usize>, Vec<usize>) = (0..built.bolts.len())
         .filter(|i| !used.contains(i) && built.bolts[*i].condition != Condition::Missing)
-        .collect();
+        .partition(in_stretch);
+    for (d, found) in drawn.iter().zip(&matches) {
+        phases[d.0].drawn += 1;
+        phases[d.0].found += usize::from(found.is_some());
+    }
     let drawn = drawn.iter().zip(matches);
     let drawn = drawn.map(|(d, found)| DrawnMatch { pattern: d.0, ring: d.1, found }).collect();
-    (phases, Matches { drawn, extra })
+    (phases, Matches { drawn, extra, outside: outside.len() })
 }
 
 /// A bolt stands for a drawn one within half the way to the next.

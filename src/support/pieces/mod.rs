@@ -15,6 +15,7 @@ mod bounds;
 mod cell;
 mod rows;
 mod search;
+mod stretch;
 
 use self::search::Search;
 use super::{Positions, Span, SurfaceSupport};
@@ -76,6 +77,10 @@ pub struct Pieces<'a> {
     pub bar_m3: Option<f64>,
     /// Smaller pieces are not looked at, cubic metres.
     pub least_m3: f64,
+    /// Where bolts have chainages of their own and nothing repeats: the stretch of drive, metres of chainage,
+    /// in which the corners of a piece's face have to lie for it to be looked at. All patterns then are one
+    /// group. `None` where rings repeat along the drive.
+    pub stretch_m: Option<(f64, f64)>,
 }
 
 /// The piece that is carried least.
@@ -180,6 +185,12 @@ impl Pieces<'_> {
         let mut search = Search::new(self);
         let least = search.least();
         Bracket { least, uncarried: search.uncarried() }
+    }
+
+    /// Whether there is a piece that nothing entered is on, by the rules of [`Pieces::least`].
+    #[must_use]
+    pub fn uncarried(&self) -> Uncarried {
+        Search::new(self).uncarried()
     }
 
     /// The factor of the piece that is carried least as far as a short search finds it: told beside

@@ -5,6 +5,7 @@ use std::collections::{BinaryHeap, HashMap};
 use super::super::PhaseGroup;
 use super::bounds::{Carried, Ground, Wanted};
 use super::cell::{Cell, middle, width};
+use super::stretch::Stretch;
 use super::{Carrier, Decision, LeastPiece, PieceAt, Pieces, ShortPiece, Uncarried};
 use crate::wedge::{Footprint, ON_FACE_M};
 
@@ -127,17 +128,44 @@ pub(super) struct Search<'s, 'a> {
     widest_even_m: HashMap<u64, Option<f64>>,
     /// The last start and end that were asked for, and the wedge there where it is a piece: many are tried at
     /// several chainages.
-    last: Option<(f64, f64, Option<Footprint>)>,
+    last: Option<(f64, f64, Option<Fitting>)>,
+    /// The stretch that faces have to lie in, where there is one, and the chainages of all pieces that do.
+    stretch: Option<(Stretch, (f64, f64))>,
 }
+
+/// A piece and the chainages at which its face lies in the stretch; all of them without one.
+#[derive(Clone, Copy)]
+struct Fitting {
+    foot: Footprint,
+    shifts_m: (f64, f64),
+}
+
+/// All chainages: where there is no stretch.
+const ANYWHERE_M: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 
 impl<'s, 'a> Search<'s, 'a> {
     pub fn new(pieces: &'s Pieces<'a>) -> Self {
         let length_m = pieces.positions.frontier.chain().length_m();
         let mut sizes_m = vec![length_m, length_m];
-        // Where a piece has its chainage, rings of a known one do not slide past it.
-        sizes_m.extend(pieces.positions.groups.iter().map(|g| if g.is_known() { 0.0 } else { g.period_m }));
+        let ground = Ground::new(pieces);
+        let stretch = pieces.stretch_m.map(|stretch_m| {
+            let stretch = Stretch::new(stretch_m, &pieces.positions, &ground.planes);
+            let (from_m, to_m) = pieces.positions.frontier.span_m();
+            let all =
+                Cell { bound: 0.0, starts_m: (from_m, to_m), ends_m: (from_m, to_m), shifts_m: Vec::new() };
+            let shifts_m = stretch.shifts_m(pieces.positions.frontier.chain(), &all);
+            (stretch, shifts_m)
+        });
+        let along_m = |group: &PhaseGroup| match &stretch {
+            // Where a piece has its chainage, rings of a known one do not slide past it.
+            _ if group.is_known() => 0.0,
+            Some((_, shifts_m)) => width(*shifts_m).max(LEAST_CELL_M),
+            None => group.period_m,
+        };
+        sizes_m.extend(pieces.positions.groups.iter().map(along_m));
         Self {
-            ground: Ground::new(pieces),
+            stretch,
+            ground,
             pieces,
             sizes_m,
             drawn: 0x9e37_79b9_7f4a_7c15,
@@ -157,7 +185,11 @@ impl<'s, 'a> Search<'s, 'a> {
     fn whole(&self) -> Cell {
         let positions = &self.pieces.positions;
         let (from_m, to_m) = positions.frontier.span_m();
-        let shifts_m = self.sizes_m[2..].iter().map(|&period_m| (0.0, period_m)).collect();
+        let shifts = |(group, &size_m): (&PhaseGroup, &f64)| match &self.stretch {
+            Some((_, shifts_m)) if !group.is_known() => *shifts_m,
+            _ => (0.0, size_m),
+        };
+        let shifts_m = positions.groups.iter().zip(&self.sizes_m[2..]).map(shifts).collect();
         Cell { bound: 0.0, starts_m: (from_m, to_m), ends_m: (from_m, to_m), shifts_m }
     }
 
@@ -247,8 +279,10 @@ impl<'s, 'a> Search<'s, 'a> {
         }
         let back_m = self.back_m(&positions.frontier.chain().footprint(start_m, end_m));
         let shifts = positions.groups.iter().zip(&at.phases_m);
-        let shift = |(g, m): (&PhaseGroup, &f64)| {
-            if g.is_known() { 0.0 } else { (m - back_m).rem_euclid(g.period_m) }
+        let shift = |(g, m): (&PhaseGroup, &f64)| match self.stretch {
+            _ if g.is_known() => 0.0,
+            Some(_) => m - back_m,
+            None => (m - back_m).rem_euclid(g.period_m),
         };
         let shifts: Vec<f64> = shifts.map(shift).collect();
         self.try_at(start_m, end_m, &shifts, incumbent, false);
@@ -272,6 +306,9 @@ impl<'s, 'a> Search<'s, 'a> {
         let mut heap = BinaryHeap::new();
         let mut ended = Ended { lowest: f64::INFINITY, cells: 0 };
         let mut walks = 0;
+        if !self.draw_in_along(&mut first) {
+            return ended;
+        }
         if needs {
             self.try_firsts(&first, incumbent, None);
             self.walk(incumbent, None);
@@ -361,7 +398,18 @@ impl<'s, 'a> Search<'s, 'a> {
         }
         cell.starts_m.1 = cell.starts_m.1.min(cell.ends_m.1);
         cell.ends_m.0 = cell.ends_m.0.max(cell.starts_m.0);
-        width(cell.starts_m) >= 0.0 && width(cell.ends_m) >= 0.0
+        width(cell.starts_m) >= 0.0 && width(cell.ends_m) >= 0.0 && self.draw_in_along(cell)
+    }
+
+    /// Chainages at which no face of a cell's pieces lies in the stretch are no pieces'. `false` where none is
+    /// left.
+    fn draw_in_along(&self, cell: &mut Cell) -> bool {
+        let Some((stretch, _)) = &self.stretch else { return true };
+        let fit = stretch.shifts_m(self.pieces.positions.frontier.chain(), cell);
+        for shift in &mut cell.shifts_m {
+            *shift = (shift.0.max(fit.0), shift.1.min(fit.1));
+        }
+        cell.shifts_m.iter().all(|&shift| width(shift) >= 0.0)
     }
 
     /// The piece in the middle of a cell, the largest one, and the largest that the caps leave its first
@@ -520,15 +568,28 @@ impl<'s, 'a> Search<'s, 'a> {
 
     /// The cell of one piece; `None` where the caps do not admit it, or it is too small to look at.
     fn piece(&mut self, start_m: f64, end_m: f64, shifts_m: &[f64]) -> Option<(Footprint, Cell)> {
-        let foot = match self.last {
-            Some((start, end, foot)) if start == start_m && end == end_m => foot,
+        let fitting = self.fitting(start_m, end_m)?;
+        let (first, last) = fitting.shifts_m;
+        let fits = shifts_m.iter().all(|m| (first..=last).contains(m));
+        fits.then(|| (fitting.foot, Cell::of_piece(start_m, end_m, shifts_m)))
+    }
+
+    /// The piece that begins and ends at these places, where it is one.
+    fn fitting(&mut self, start_m: f64, end_m: f64) -> Option<Fitting> {
+        match self.last {
+            Some((start, end, fitting)) if start == start_m && end == end_m => fitting,
             _ => {
+                let chain = self.pieces.positions.frontier.chain();
+                let shifts_m = || match &self.stretch {
+                    Some((stretch, _)) => stretch.shifts_m(chain, &Cell::of_piece(start_m, end_m, &[])),
+                    None => ANYWHERE_M,
+                };
                 let foot = self.foot(start_m, end_m);
-                self.last = Some((start_m, end_m, foot));
-                foot
+                let fitting = foot.map(|foot| Fitting { foot, shifts_m: shifts_m() });
+                self.last = Some((start_m, end_m, fitting));
+                fitting
             }
-        };
-        Some((foot?, Cell::of_piece(start_m, end_m, shifts_m)))
+        }
     }
 
     fn foot(&self, start_m: f64, end_m: f64) -> Option<Footprint> {
@@ -744,6 +805,9 @@ impl<'s, 'a> Search<'s, 'a> {
             return Uncarried::Absent;
         }
         let mut first = self.whole();
+        if !self.draw_in_along(&mut first) {
+            return Uncarried::Absent;
+        }
         if let Some(found) = self.small_uncarried(&first) {
             return Uncarried::Found(found);
         }
@@ -796,6 +860,9 @@ impl<'s, 'a> Search<'s, 'a> {
     fn uncarried_at(&mut self, start_m: f64, end_m: f64) -> Option<PieceAt> {
         let (foot, mut piece) = self.piece(start_m, end_m, &[])?;
         piece.shifts_m = self.whole().shifts_m;
+        if !self.draw_in_along(&mut piece) {
+            return None;
+        }
         let shifts_m = self.uncarried_shifts(&piece)?;
         Some(self.piece_at(foot, &shifts_m))
     }

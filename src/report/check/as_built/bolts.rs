@@ -1,5 +1,5 @@
-//! The bolts that serve a wedge at its worst place as built, and the rows that were rejected:
-//! as_built_bolts.csv, bolts_rejected.csv.
+//! The bolts that serve the piece of a wedge that decides as built, and the rows that were rejected:
+//! bolts_as_built.csv, bolts_rejected.csv.
 
 use crate::case::{AsBuilt, Case, FoundBolt, RejectedRow};
 use crate::orientation::Line;
@@ -7,17 +7,17 @@ use crate::report::check::cells::{plunge_deg, trend_deg};
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::html::Html;
 use crate::report::paper::table::Table;
-use crate::study::{AsBuiltCheck, Check};
-use crate::support::{SetBolt, SetServing};
+use crate::study::{AsBuiltCheck, BuiltServing, Check};
+use crate::support::{Serving, SetBolt};
 
 /// Rejected rows that the page shows.
 const SHOWN_REJECTS: usize = 20;
 
-/// A row of as_built_bolts.csv: a bolt that serves a wedge.
+/// A row of bolts_as_built.csv: a bolt that serves a wedge.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct AsBuiltBoltRow<'a> {
     wedge: &'a str,
-    serving: &'a SetServing,
+    serving: &'a Serving,
     set: SetBolt,
     /// The row of the file that it was read from; none where the patterns put it there.
     listed: Option<&'a FoundBolt>,
@@ -26,7 +26,7 @@ pub(crate) struct AsBuiltBoltRow<'a> {
     direction: Line,
 }
 
-/// The bolts that serve each wedge at its worst place as built.
+/// The bolts that serve the piece of each wedge that decides as built.
 pub(crate) fn as_built_bolt_rows<'a>(
     case: &'a Case,
     check: &Check,
@@ -35,14 +35,12 @@ pub(crate) fn as_built_bolt_rows<'a>(
     let Some(built) = case.site.as_built.as_ref() else { return Vec::new() };
     let mut rows = Vec::new();
     for wedge in &found.wedges {
-        let standing = found.standing(case, check, &wedge.wedge);
-        for serving in wedge.as_built.iter().flat_map(|p| &p.serving) {
-            let Some((set, index)) = standing.get(serving.bolt) else { continue };
+        for BuiltServing { set, found, serving } in wedge.found.piece.iter().flat_map(|p| &p.serving) {
             rows.push(AsBuiltBoltRow {
                 wedge: &wedge.wedge,
                 serving,
                 set: *set,
-                listed: index.map(|i| &built.bolts[i]),
+                listed: found.map(|i| &built.bolts[i]),
                 bolt: &built.kinds[set.kind].name,
                 direction: Line::from_vector(&check.opening.frame.to_world(&set.collar.direction)),
             });
@@ -51,7 +49,7 @@ pub(crate) fn as_built_bolt_rows<'a>(
     rows
 }
 
-/// The columns of as_built_bolts.csv; the README says what each means.
+/// The columns of bolts_as_built.csv; the README says what each means.
 pub(crate) fn as_built_bolt_table<'a>() -> Table<AsBuiltBoltRow<'a>> {
     Table::<AsBuiltBoltRow<'a>>::new()
         .column("wedge", |r| r.wedge.into())
@@ -82,7 +80,7 @@ pub(crate) fn rejected_table() -> Table<RejectedRow> {
         .on_page("line", Format::Whole)
         .column("reason", |r| (&r.reason).into())
         .on_page("why", Format::Words)
-        .column("row", |r| (&r.row).into())
+        .column("row", |r| Cell::foreign(&r.row))
 }
 
 /// The page's list of rejected rows; nothing where every row is used.

@@ -3,5 +3,6 @@
 pub(super) mod bolts;
 pub(super) mod page;
 pub(super) mod rings;
+pub(super) mod spots;
 pub(super) mod wedges;
 pub(super) mod words;

@@ -1,9 +1,9 @@
 //! The page's section on a stretch as designed and as built.
 
 use super::bolts::rejected_section;
-use super::rings;
 use super::wedges::{ON_PAGE, as_built_wedge_table};
 use super::words::{as_built_answer, as_built_lines};
+use super::{rings, spots};
 use crate::case::Case;
 use crate::report::paper::html::Html;
 use crate::study::AsBuiltCheck;
@@ -15,6 +15,7 @@ pub(crate) fn section(body: &mut Html, case: &Case, found: Option<&AsBuiltCheck>
     body.paragraph(&as_built_answer(case, found));
     body.table(&as_built_wedge_table().page(&ON_PAGE, &found.wedges));
     body.list(as_built_lines(case, found).into_iter());
+    spots::section(body, case, found);
     rings::section(body, &found.rings);
     rejected_section(body, built);
 }

@@ -1,47 +1,30 @@
 //! What is said of a stretch as designed and as built: answer and lines.
 
+use super::spots::{spot_lines, spot_sentence};
 use crate::case::{AsBuilt, Case};
 use crate::report::paper::numbers::{factor, fixed, shortest};
-use crate::study::{AsBuiltCheck, AsBuiltWedge, Verdict};
+use crate::study::{AsBuiltCheck, AsBuiltWedge, Unjudged, Verdict};
 use crate::support::Condition;
 
-/// Wedges that the answer names; the table has all.
-const NAMED: usize = 1;
-
-/// `As built, chainage 40.0 to 64.0 m, forces alone and largest sizes: 1 wedge of 4 that move went from
-/// held to short: A-B-C.111 from FS 4.40 to 1.20 where 2.00 is asked, apex at chainage 51.2 m.`
+/// `As built, chainage 40.0 to 64.0 m: 1 of 4 wedges that move is short, 1 of them held by design: A-B-C.111, FS 4.40
+/// by design and 1.20 as built where 2.00 is asked, apex at chainage 51.2 m.`
 #[must_use]
 pub(crate) fn as_built_answer(case: &Case, found: &AsBuiltCheck) -> String {
-    let where_m = format!(
-        "As built, chainage {} to {} m, forces alone and largest sizes",
-        fixed(found.from_m, 1),
-        fixed(found.to_m, 1)
-    );
-    let all = found.wedges.len();
-    let went: Vec<&AsBuiltWedge> = found.went_short().collect();
-    let short = found.wedges.iter().filter(|w| w.as_built_verdict == Verdict::Short).count();
-    let too_long = found.wedges.iter().filter(|w| w.as_built_verdict == Verdict::NotJudged).count();
-    let mut text = match (all, went.len()) {
-        (0, _) => format!("{where_m}: no wedge moves."),
-        (_, 0) if short == 0 && too_long == 0 => {
-            format!("{where_m}: the bolts that stand there hold every wedge that moves.")
+    let where_m = format!("As built, chainage {} to {} m", fixed(found.from_m, 1), fixed(found.to_m, 1));
+    let wedges = &found.wedges;
+    let all = wedges.iter().filter(|w| !w.found.decided.is_left_out()).count();
+    let short = wedges.iter().filter(|w| w.as_built_verdict() == Verdict::Short).count();
+    let mut text = match (all, short) {
+        (0, _) => format!("{where_m}: no wedge moves on ground that is judged."),
+        (_, 0) if not_judged(found).is_empty() => {
+            format!("{where_m}: {} held with the bolts that stand there.", counted(all, all))
         }
-        (_, 0) if too_long == all => {
-            format!("{where_m}: nothing is judged, since no wedge's face fits into the stretch.")
-        }
-        (_, 0) if short == 0 => format!("{where_m}: no wedge that fits there is short."),
-        (_, 0) => format!("{where_m}: {short} of {all} wedges that move are short, as designed too."),
-        (_, n) => {
-            let mut listed: Vec<String> = went.iter().take(NAMED).filter_map(|w| change(w)).collect();
-            if n > NAMED {
-                listed.push(format!("{} more in the table", n - NAMED));
-            }
-            let wedges = if n == 1 { "1 wedge".to_owned() } else { format!("{n} wedges") };
-            format!("{where_m}: {wedges} of {all} that move went from held to short: {}.", listed.join("; "))
-        }
+        (_, 0) => format!("{where_m}: none of {all} wedges that move is short."),
+        _ => format!("{where_m}: {} short{}", counted(short, all), since(found, short)),
     };
-    if too_long > 0 {
-        text.push_str(&format!(" Not judged there: {too_long} whose face is longer than the stretch."));
+    text.extend(spot_sentence(found).map(|said| format!(" {said}")));
+    for reason in not_judged(found) {
+        text.push_str(&format!(" Not judged there: {reason}."));
     }
     if let Some(built) = &case.site.as_built {
         text.push_str(&format!(" {}", used(built)));
@@ -49,16 +32,67 @@ pub(crate) fn as_built_answer(case: &Case, found: &AsBuiltCheck) -> String {
     text
 }
 
+/// `1 of 4 wedges that move is`, `all 4 wedges that move are`.
+fn counted(count: usize, all: usize) -> String {
+    match (count, all) {
+        (1, 1) => "the wedge that moves is".to_owned(),
+        (n, all) if n == all => format!("all {all} wedges that move are"),
+        (1, all) => format!("1 of {all} wedges that move is"),
+        (n, all) => format!("{n} of {all} wedges that move are"),
+    }
+}
+
+/// What the short ones were by design, and the one that has least of what is asked among those that the drawn bolts
+/// held; among all where there is none.
+fn since(found: &AsBuiltCheck, short: usize) -> String {
+    let went: Vec<&AsBuiltWedge> = found.went_short().collect();
+    let by_design = found.wedges.iter().filter(|w| w.as_built_verdict() == Verdict::Short);
+    let both: Vec<&AsBuiltWedge> = by_design.filter(|w| w.designed_verdict() == Verdict::Short).collect();
+    let how = match (went.len(), both.len()) {
+        (0, n) if n == short => ", as by design".to_owned(),
+        (0, 0) => ", not judged by design".to_owned(),
+        (0, n) => format!(", {n} of them by design too"),
+        (n, _) if n == short => ", held by design".to_owned(),
+        (n, _) => format!(", {n} of them held by design"),
+    };
+    let named = if went.is_empty() {
+        found.wedges.iter().filter(|w| w.as_built_verdict() == Verdict::Short).collect()
+    } else {
+        went
+    };
+    let margin = |w: &&AsBuiltWedge| w.found.decided.margin();
+    let least = named.into_iter().reduce(|a, b| if margin(&b) < margin(&a) { b } else { a });
+    match least.and_then(change) {
+        Some(change) => format!("{how}: {change}."),
+        None => format!("{how}."),
+    }
+}
+
+/// How many wedges are not judged, and why.
+fn not_judged(found: &AsBuiltCheck) -> Vec<String> {
+    let mut reasons = Vec::new();
+    for (why, says) in [
+        (Unjudged::TooLong, "whose face is longer than the stretch, or lies outside it"),
+        (Unjudged::NoSurfaceSupport, "with pieces between the bolts that nothing entered carries"),
+        (Unjudged::Open, "where the search ended open"),
+    ] {
+        let count = found.wedges.iter().filter(|w| w.found.decided.unjudged == Some(why)).count();
+        if count > 0 {
+            reasons.push(format!("{count} {says}"));
+        }
+    }
+    reasons
+}
+
 fn change(wedge: &AsBuiltWedge) -> Option<String> {
-    let (drawn, built) = (wedge.designed.as_ref()?, wedge.as_built.as_ref()?);
-    Some(format!(
-        "{} from FS {} to {} where {} is asked, apex at chainage {} m",
-        wedge.wedge,
-        factor(drawn.least_fs),
-        factor(built.least_fs),
-        fixed(wedge.criterion_fs, 2),
-        fixed(built.chainage_m, 1)
-    ))
+    let built = wedge.found.decided.fs?;
+    let designed = match wedge.by_design.fs {
+        Some(fs) => format!("FS {} by design and {} as built", factor(fs), factor(built)),
+        None => format!("FS {}", factor(built)),
+    };
+    let at = wedge.apex_m().map_or_else(String::new, |m| format!(", apex at chainage {} m", fixed(m, 1)));
+    let asked = fixed(wedge.criterion_fs, 2);
+    Some(format!("{}, {designed} where {asked} is asked{at}", wedge.wedge))
 }
 
 fn used(built: &AsBuilt) -> String {
@@ -104,10 +138,38 @@ pub(crate) fn as_built_lines(case: &Case, found: &AsBuiltCheck) -> Vec<String> {
             fixed(phase.offset_m, 3)
         ));
     }
+    for (index, phase) in found.phases.iter().enumerate().filter(|(_, phase)| phase.fits_badly()) {
+        lines.push(format!(
+            "The rings of pattern {} fit the list badly: {} of {} drawn bolts have one within half a spacing, so missing, off place and extra may be of other rings. Give offset_m.",
+            index + 1,
+            phase.found,
+            phase.drawn
+        ));
+    }
+    if found.outside > 0 {
+        lines.push(format!(
+            "{} outside the stretch, counted at no ring; a list of another stretch, or from_m and to_m are too near.",
+            if found.outside == 1 { "1 bolt stands".to_owned() } else { format!("{} bolts stand", found.outside) }
+        ));
+    }
     lines.push(format!(
         "A bolt counts as found where one stands within half a spacing of its drawn place, off its place beyond {} m.",
         shortest(built.off_by_m)
     ));
-    lines.push("Both columns are of the largest admissible wedge with its face wholly in the stretch, forces alone. Moments, smaller sizes and the gap wedge are as designed, and so is the ground outside the stretch. Ring by ring: the wedge nearest to its criterion with the middle of its face within half a ring spacing; across the section it is sampled there, so that the least of a ring can lie a little above the wedge's own.".to_owned());
+    lines.extend(spot_lines(found));
+    lines.push(survey_words(built));
+    lines.push("Each verdict is that of the same judgement as the drive's, over every piece whose face lies in the stretch; outside it the ground is as designed. fs_largest is of the largest admissible wedge alone, by forces. Ring by ring: that wedge, nearest to its criterion with the middle of its face within half a ring spacing; across the section it is sampled there, so that the least of a ring can lie a little above the wedge's own.".to_owned());
     lines
+}
+
+/// What is taken of where collars stand.
+fn survey_words(built: &AsBuilt) -> String {
+    if built.survey_error_m > 0.0 {
+        format!(
+            "Collars may stand up to {} m from where the list puts them (survey_error_m): a bolt counts where its collar is sure to be on the face.",
+            shortest(built.survey_error_m)
+        )
+    } else {
+        "Collars stand exactly where the list puts them (no survey_error_m).".to_owned()
+    }
 }

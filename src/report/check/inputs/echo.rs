@@ -98,6 +98,7 @@ fn as_built(built: &AsBuilt) -> Value {
         "from_m": built.from_m,
         "to_m": built.to_m,
         "off_by_m": built.off_by_m,
+        "survey_error_m": built.survey_error_m,
     })
 }
 

@@ -74,6 +74,7 @@ pub(crate) fn scan_json(case: &Case) -> Value {
     let points = |points: &[crate::opening::Vec2]| -> Vec<[Number; 2]> {
         points.iter().map(|p| [Number(p.x), Number(p.y)]).collect()
     };
+    let course = scan.course.askew_deg();
     json!({
         "mesh": scan.mesh_name,
         "chainage_m": Number(scan.place.chainage_m),
@@ -92,6 +93,10 @@ pub(crate) fn scan_json(case: &Case) -> Value {
             "to_m": [Number(g.to.x), Number(g.to.y)],
             "width_m": Number(g.width_m()),
         })).collect::<Vec<_>>(),
+        "runs_right_deg": course.map(|c| Number(c[0])),
+        "runs_up_deg": course.map(|c| Number(c[1])),
+        "turns_deg": scan.course.bend_deg().map(Number),
+        "middle_m": points(&[scan.course.here])[0],
         "left_out_loops": scan.left_out.loops,
         "left_out_loops_area_m2": Number(scan.left_out.loops_area_m2),
         "left_out_pieces": scan.left_out.pieces,

@@ -1,0 +1,179 @@
+//! A wedge of a stretch judged by the bolts that stand there: the same judgement as that of the drive, over each
+//! part of the stretch.
+
+use super::part::{Part, parts_m};
+use super::standing::Standing;
+use crate::case::{AsBuilt, Case};
+use crate::opening::Opening;
+use crate::stability::Mode;
+use crate::study::checked::{Decided, InDrive, Placed, Unjudged};
+use crate::study::judgement::{Judging, over_whole_face};
+use crate::study::seat::Seat;
+use crate::study::{CheckedWedge, Judged, Verdict};
+use crate::support::{Serving, SetBolt, SetPlacement, Uncarried, balanced_at, placed_at};
+
+/// What is known of a part is enough where none of its pieces is carried less than the least one found before by
+/// more than this share: what a search brackets to.
+const BRACKET_SHARE: f64 = 1e-3;
+
+/// What was decided of a wedge of a stretch, and the piece that decides.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BuiltDecision {
+    /// What was decided.
+    pub decided: Decided,
+    /// The piece that decides where it sits; `None` where nothing was found that says anything.
+    pub piece: Option<BuiltPiece>,
+}
+
+/// The piece of a wedge that decides in a stretch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BuiltPiece {
+    /// Chainage of its apex, metres.
+    pub apex_m: f64,
+    /// Where it sits.
+    pub place: InDrive,
+    /// The bolts that cross it there.
+    pub serving: Vec<BuiltServing>,
+}
+
+/// A bolt that crosses the piece that decides.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BuiltServing {
+    /// The bolt.
+    pub set: SetBolt,
+    /// Index into the as-built bolts; `None` for one of the design.
+    pub found: Option<usize>,
+    /// What it does there.
+    pub serving: Serving,
+}
+
+/// What the judgement asks of: the case of the stretch without bolts, and the bolts that stand there.
+pub(super) struct Asked<'s> {
+    pub bare: &'s Case,
+    pub built: &'s AsBuilt,
+    pub opening: &'s Opening,
+    pub standing: &'s Standing,
+}
+
+impl Asked<'_> {
+    fn stretch_m(&self) -> (f64, f64) {
+        (self.built.from_m, self.built.to_m)
+    }
+
+    fn part(&self, stretch_m: (f64, f64)) -> Part {
+        Part::of((self.bare, self.built, self.opening), self.standing, stretch_m)
+    }
+
+    /// The verdict on a wedge of the check. `largest` is where the bolts that stand there hold its largest size
+    /// least, by forces; `None` where its face does not fit into the stretch.
+    pub fn of(&self, wedge: &CheckedWedge, largest: Option<&SetPlacement>) -> BuiltDecision {
+        let asked = Decided::asked(wedge.decided.criterion_fs);
+        let not = |why: Unjudged| BuiltDecision {
+            decided: Decided { unjudged: Some(why), ..asked.clone() },
+            piece: None,
+        };
+        if wedge.decided.is_left_out() {
+            return not(Unjudged::BelowJudgedGround);
+        }
+        let found = if wedge.is_fixed() { self.as_one(wedge, largest) } else { self.by_pieces(wedge) };
+        match found {
+            Some(found) if largest.is_some() || found.decided.verdict == Verdict::Short => found,
+            _ => not(Unjudged::TooLong),
+        }
+    }
+
+    /// By the piece that is carried least; `None` where its pieces are not looked at.
+    fn by_pieces(&self, wedge: &CheckedWedge) -> Option<BuiltDecision> {
+        let whole = self.part(self.stretch_m());
+        let seat = Seat::of_wedge(whole.drive(self.opening), wedge)?;
+        let mut known: Option<(Judged, Part)> = None;
+        let mut uncarried = Uncarried::Absent;
+        let mut at_least = f64::INFINITY;
+        for stretch_m in parts_m(seat.chain(), self.stretch_m()) {
+            let part = self.part(stretch_m);
+            let judging = Judging::over_stretch(part.drive(self.opening), part.within());
+            let least_fs = known.as_ref().and_then(|(judged, _)| judged.least.as_ref()).map(|least| least.fs);
+            if let Some(enough) = least_fs.map(|fs| fs * (1.0 - BRACKET_SHARE))
+                && judging.none_below(wedge, enough, &[])
+            {
+                at_least = at_least.min(enough);
+                if !matches!(uncarried, Uncarried::Found(_)) {
+                    uncarried = worse(uncarried, judging.uncarried(wedge)?);
+                }
+                continue;
+            }
+            let judged = judging.judged(wedge)?;
+            uncarried = worse(uncarried, judged.uncarried.clone());
+            if let Some(least) = &judged.least {
+                at_least = at_least.min(least.fs_at_least);
+            }
+            let fs = judged.least.as_ref().map(|least| least.fs);
+            let lower = match (fs, least_fs) {
+                (Some(fs), Some(least)) => fs < least,
+                (fs, None) => fs.is_some() || known.is_none(),
+                (None, Some(_)) => false,
+            };
+            if lower {
+                known = Some((judged, part));
+            }
+        }
+        let (mut judged, part) = known?;
+        judged.uncarried = uncarried;
+        if let Some(least) = &mut judged.least {
+            least.fs_at_least = least.fs_at_least.min(at_least);
+        }
+        let piece = judged.deciding.as_ref().map(|deciding| self.piece(&part, deciding.place.clone()));
+        let mut judged_wedge = wedge.clone();
+        judged_wedge.found.judged = Some(Box::new(judged));
+        judged_wedge.decide(&part.case);
+        Some(BuiltDecision { decided: judged_wedge.decided, piece })
+    }
+
+    /// As it is: one that structures hold in its place, where the bolts hold it least by forces, with moments
+    /// there.
+    fn as_one(&self, wedge: &CheckedWedge, largest: Option<&SetPlacement>) -> Option<BuiltDecision> {
+        let largest = largest?;
+        let part = self.part(self.stretch_m());
+        let seat = Seat::of_wedge(part.drive(self.opening), wedge)?;
+        let stability = seat.stability(&largest.foot);
+        let positions = seat.positions_of(part.judged_layouts());
+        let groups = positions.groups.len();
+        let mut worst = placed_at(&positions, &largest.foot, &stability, &vec![largest.chainage_m; groups]);
+        worst.least_fs = worst.least_fs.min(largest.least_fs);
+        let falls = stability.motion.mode == Mode::Falling;
+        let moments = falls.then(|| balanced_at(&positions, &stability, &worst));
+        let shape = seat.shape(&largest.foot);
+        let mut judged = wedge.clone();
+        judged.wedge.stability = stability;
+        judged.found.fs_bare = stability.fs_bare();
+        judged.found.fs_bolted = Some(worst.least_fs);
+        judged.found.fs_rotation = moments.as_ref().map(|m| m.least_fs);
+        judged.found.installed = None;
+        judged.found.surface = over_whole_face(self.bare, self.opening, &shape, &stability);
+        let place = InDrive { worst, shape, moments };
+        judged.placed = Placed::InDrive(Box::new(place.clone()));
+        judged.decide(&part.case);
+        Some(BuiltDecision { decided: judged.decided, piece: Some(self.piece(&part, place)) })
+    }
+
+    fn piece(&self, part: &Part, place: InDrive) -> BuiltPiece {
+        let serving = |serving: &Serving| {
+            let at = part.standing_at(serving.pattern);
+            BuiltServing { set: self.standing.bolts[at], found: self.standing.found[at], serving: *serving }
+        };
+        BuiltPiece {
+            apex_m: place.worst.chainage_m,
+            serving: place.worst.serving.iter().map(serving).collect(),
+            place,
+        }
+    }
+}
+
+/// What is worse of two parts.
+fn worse(a: Uncarried, b: Uncarried) -> Uncarried {
+    match (a, b) {
+        (found @ Uncarried::Found(_), _) | (_, found @ Uncarried::Found(_)) => found,
+        (Uncarried::Open, _) | (_, Uncarried::Open) => Uncarried::Open,
+        (Uncarried::Absent, Uncarried::Absent) => Uncarried::Absent,
+    }
+}
