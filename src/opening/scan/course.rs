@@ -51,7 +51,8 @@ impl Course {
     pub fn bend_deg(&self) -> Option<f64> {
         let along = |way: Vec2| crate::orientation::Vec3::new(way.x, COURSE_STEP_M, way.y);
         let (from, to) = (along(self.here - self.before?), along(self.behind? - self.here));
-        Some(from.angle(&to).to_degrees())
+        // By the cross product: an arc cosine loses half of the digits of a small bend.
+        Some(from.cross(&to).norm().atan2(from.dot(&to)).to_degrees())
     }
 }
 
