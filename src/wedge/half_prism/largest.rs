@@ -38,12 +38,6 @@ const MOST_ROUNDS: usize = 60;
 const FINISHED: usize = 8;
 const FIRST_ROUNDS: usize = 5;
 
-/// Once finished, the best starts climb again from where they ended, with steps of these shares of the first and
-/// more directions: a crest on which two caps bind is left by few of them.
-const AGAIN: usize = 3;
-const AGAIN_STEPS: [f64; 3] = [1.0, 0.25, 0.05];
-const AGAIN_DIRECTIONS: usize = 36;
-
 /// Steps of false position that find where a line becomes admissible, in the first round and in the
 /// others.
 const CLOSING: [usize; 2] = [5, 9];
@@ -315,36 +309,29 @@ impl<'s, 'a> Lines<'s, 'a> {
                 let place = place(&self, n);
                 let volume_m3 = self.first_admissible(place, 0.0, CLOSING[1]);
                 let mut start = Start { place, volume_m3, step_m: first };
-                self.refine(&mut start, (FIRST_ROUNDS, DIRECTIONS), LEAST_SHARE * first);
+                self.refine(&mut start, FIRST_ROUNDS, LEAST_SHARE * first);
                 start
             })
             .collect();
         starts.sort_by(|a, b| b.volume_m3.total_cmp(&a.volume_m3));
         for start in starts.iter_mut().take(FINISHED) {
-            self.refine(start, (MOST_ROUNDS, DIRECTIONS), LEAST_SHARE * first);
-        }
-        starts.sort_by(|a, b| b.volume_m3.total_cmp(&a.volume_m3));
-        for start in starts.iter_mut().take(AGAIN) {
-            for share in AGAIN_STEPS {
-                start.step_m = share * first;
-                self.refine(start, (MOST_ROUNDS, AGAIN_DIRECTIONS), LEAST_SHARE * first);
-            }
+            self.refine(start, MOST_ROUNDS, LEAST_SHARE * first);
         }
         self.candidates
     }
 
     /// Climbs from a line to better ones: to the best one on a circle about it while that is better,
     /// on smaller circles when it is not.
-    fn refine(&mut self, start: &mut Start, (rounds, directions): (usize, usize), least_step_m: f64) {
+    fn refine(&mut self, start: &mut Start, rounds: usize, least_step_m: f64) {
         for round in 0..rounds {
             if start.step_m < least_step_m {
                 return;
             }
             let (about, step_m) = (start.place, start.step_m);
             let on = |turn: f64| [about[0] + step_m * turn.cos(), about[1] + step_m * turn.sin()];
-            let width = std::f64::consts::TAU / directions as f64;
+            let width = std::f64::consts::TAU / DIRECTIONS as f64;
             let mut best = (f64::NEG_INFINITY, 0.0);
-            for k in 0..directions {
+            for k in 0..DIRECTIONS {
                 let turn = width * k as f64 + GOLDEN_ANGLE * round as f64;
                 let volume_m3 = self.first_admissible(on(turn), 0.0, CLOSING[1]);
                 if volume_m3 > best.0 {
