@@ -4,10 +4,12 @@ use super::assign::{Assignment, SetSource, assign};
 use super::counts::LineCounts;
 use super::domains::{Domains, find_domains};
 use super::frequency::{rqd_percent, volumetric_joint_count_per_m3};
+use super::hand::warn_about_borders;
 use super::joint_set::{JointSet, Membership, Sample, joint_set};
 use super::meeting::{Triple, meeting_probabilities};
 use super::mixture::{Mixture, MixtureOptions};
 use super::order::canonical_order;
+use super::quality::{HintConditions, QualitySummary, summarise};
 use super::set_doubt::warn_about_sets;
 use super::weight::{BlindZone, DEFAULT_MAX_WEIGHT, lines_seen, terzaghi_weight};
 use super::{LineKind, Reading, Survey, Warning};
@@ -16,7 +18,7 @@ use crate::orientation::Vec3;
 /// How a survey is turned into sets.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MapOptions {
-    /// Labels or mixture.
+    /// Labels, mixture or borders by hand.
     pub source: SetSource,
     /// Number of sets, starting directions, seed.
     pub mixture: MixtureOptions,
@@ -24,6 +26,8 @@ pub struct MapOptions {
     pub max_weight: f64,
     /// Bootstrap resamples; 0 for none.
     pub resamples: u32,
+    /// What a hint on friction from JRC and JCS holds for; no hint without.
+    pub hint: Option<HintConditions>,
 }
 
 impl Default for MapOptions {
@@ -33,6 +37,7 @@ impl Default for MapOptions {
             mixture: MixtureOptions::default(),
             max_weight: DEFAULT_MAX_WEIGHT,
             resamples: 400,
+            hint: None,
         }
     }
 }
@@ -45,7 +50,7 @@ pub struct ReadingClass {
     /// Probability of each set, in their order; what is missing to 1 is that of none. Labels
     /// are certain.
     pub probabilities: Vec<f64>,
-    /// Terzaghi weight; 1 where the line's direction is not known.
+    /// Terzaghi weight (1 where the line's direction is not known) times the mapper's own.
     pub weight: f64,
     /// Whether it repeats an earlier row: the same joint at the same place.
     pub repeat: bool,
@@ -85,6 +90,8 @@ pub struct Mapped {
     pub triples: Vec<Triple>,
     /// Where the sets change along the drive; `None` where too few readings have a place. Nothing else rests on it.
     pub domains: Option<Domains>,
+    /// What all readings, in sets or not, say of rock quality.
+    pub quality: QualitySummary,
     /// What could hardly be seen; `None` when lines are not known.
     pub blind_zone: Option<BlindZone>,
     /// What a person should look at, besides [`Survey::warnings`].
@@ -116,7 +123,8 @@ pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
     // Worked in the order of the readings, which lie one after the other.
     let weighted = |reading: &Reading| {
         let (normal, line) = (reading.plane.upward_normal(), reading.line.map(|at| &survey.lines[at]));
-        (normal.into_inner(), terzaghi_weight(line, &normal, options.max_weight))
+        let own = reading.mapper_weight.unwrap_or(1.0);
+        (normal.into_inner(), own * terzaghi_weight(line, &normal, options.max_weight))
     };
     let by_reading: Vec<(Vec3, f64)> = survey.readings.iter().map(weighted).collect();
     let (axes, weights): (Vec<Vec3>, Vec<f64>) = order.iter().map(|&at| by_reading[at]).unzip();
@@ -127,7 +135,7 @@ pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
     }
     let counts = LineCounts::of(survey);
     let repeats: Vec<bool> = order.iter().map(|&at| counts.repeat[at]).collect();
-    let assignment = assign(survey, &ordered, &axes, options.source, &options.mixture);
+    let assignment = assign(survey, &ordered, &axes, &options.source, &options.mixture);
     let sample = Sample {
         survey,
         ordered: &ordered,
@@ -138,6 +146,7 @@ pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
         lines_used: &lines_used,
         resamples: options.resamples,
         seed: options.mixture.seed,
+        hint: options.hint,
     };
     let found: Vec<Option<JointSet>> = (0..assignment.names.len())
         .map(|index| {
@@ -167,10 +176,14 @@ pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
         triples: triples(&sets),
         sets,
         domains: find_domains(survey, &ordered, &axes, options.mixture.seed),
+        quality: summarise(survey.readings.iter()),
         blind_zone,
         warnings: Vec::new(),
     };
     counts.warn(survey, &mut mapped.warnings);
+    if let SetSource::ByHand(sets) = &options.source {
+        warn_about_borders(sets, &axes, &mut mapped.warnings);
+    }
     warn_about_sets(survey, options, &mut mapped);
     mapped
 }

@@ -1,9 +1,10 @@
+use super::hand::{HandSet, set_of};
 use super::mixture::{Component, Mixture, MixtureOptions, component_of, fit_mixture, with_shares};
 use super::{Reading, Survey};
 use crate::orientation::Vec3;
 
 /// Where sets come from.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub enum SetSource {
     /// The mapper's labels when any reading has one, else the mixture.
     #[default]
@@ -13,6 +14,8 @@ pub enum SetSource {
     LabelsForAll,
     /// The mixture, whatever the labels say.
     Automatic,
+    /// Borders that somebody drew, whatever the labels say, in this order; what is outside of all is in no set.
+    ByHand(Vec<HandSet>),
 }
 
 /// Which reading belongs to which set, readings in canonical order.
@@ -31,15 +34,18 @@ pub(crate) fn assign(
     survey: &Survey,
     ordered: &[&Reading],
     axes: &[Vec3],
-    source: SetSource,
+    source: &SetSource,
     options: &MixtureOptions,
 ) -> Assignment {
+    if let SetSource::ByHand(sets) = source {
+        return by_hand(axes, sets);
+    }
     let labelled = ordered.iter().any(|r| r.label.is_some());
-    if !labelled || source == SetSource::Automatic {
+    if !labelled || *source == SetSource::Automatic {
         return by_mixture(axes, options);
     }
     let mut labels = by_label(survey, ordered);
-    if source == SetSource::LabelsForAll {
+    if *source == SetSource::LabelsForAll {
         join_unlabelled(axes, &mut labels);
     }
     labels
@@ -59,19 +65,35 @@ fn by_label(survey: &Survey, ordered: &[&Reading]) -> Assignment {
     }
     let set: Vec<Option<usize>> =
         ordered.iter().map(|r| r.label.and_then(|label| set_of_label[label])).collect();
-    let mut probabilities = vec![0.0; ordered.len() * labels.len()];
-    for (reading, set) in set.iter().enumerate() {
-        if let Some(set) = set {
-            probabilities[reading * labels.len() + set] = 1.0;
-        }
-    }
     Assignment {
         names: labels.iter().map(|&l| survey.labels[l].clone()).collect(),
+        probabilities: certain(&set, labels.len()),
         labels: labels.into_iter().map(Some).collect(),
         set,
-        probabilities,
         mixture: None,
     }
+}
+
+fn by_hand(axes: &[Vec3], sets: &[HandSet]) -> Assignment {
+    let set: Vec<Option<usize>> = axes.iter().map(|axis| set_of(sets, axis)).collect();
+    Assignment {
+        names: sets.iter().map(|set| set.name.clone()).collect(),
+        labels: vec![None; sets.len()],
+        probabilities: certain(&set, sets.len()),
+        set,
+        mixture: None,
+    }
+}
+
+/// Probabilities of sets that nobody doubts, a row a reading.
+fn certain(set: &[Option<usize>], sets: usize) -> Vec<f64> {
+    let mut probabilities = vec![0.0; set.len() * sets];
+    for (reading, set) in set.iter().enumerate() {
+        if let Some(set) = set {
+            probabilities[reading * sets + set] = 1.0;
+        }
+    }
+    probabilities
 }
 
 /// Readings without a label join the labelled sets.

@@ -33,6 +33,13 @@ pub(crate) enum Field {
     Type,
     Chainage,
     Termination,
+    MapperWeight,
+    Jcs,
+    Jr,
+    Ja,
+    Jn,
+    Rqd,
+    Jcond89,
 }
 
 const fn known(name: &'static str, bare: &'static [&'static str], also: &'static [&'static str]) -> Known {
@@ -42,7 +49,7 @@ const fn known(name: &'static str, bare: &'static [&'static str], also: &'static
 /// Every column a survey may have. Bare names are taken with a warning. A bare "strike" is not
 /// among them, nor "azimuth": nobody can tell whether the right-hand rule was kept, or which
 /// azimuth is meant.
-pub(crate) const SURVEY_COLUMNS: [Known; 29] = [
+pub(crate) const SURVEY_COLUMNS: [Known; 36] = [
     known("dip_deg", &["dip"], &[]),
     known("dip_direction_deg", &["dip_direction", "dipdirection", "dip_dir", "dipdir"], &["dip_dir_deg"]),
     known("strike_deg", &[], &[]),
@@ -72,6 +79,14 @@ pub(crate) const SURVEY_COLUMNS: [Known; 29] = [
     known("type", &[], &["structure_type", "feature"]),
     known("chainage_m", &["chainage"], &[]),
     known("termination", &[], &["terminations"]),
+    // Not a bare "weight": readings.csv has one, which is computed.
+    known("mapper_weight", &[], &[]),
+    known("jcs_mpa", &["jcs"], &[]),
+    known("jr", &[], &[]),
+    known("ja", &[], &[]),
+    known("jn", &[], &[]),
+    known("rqd_percent", &["rqd"], &[]),
+    known("jcond89", &[], &[]),
 ];
 
 /// The notations that make a plane, with the columns each needs.

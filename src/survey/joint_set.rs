@@ -4,6 +4,7 @@ use super::bootstrap::{Spread, spread_of};
 use super::counts::LineCounts;
 use super::isrm::{persistence_word, spacing_word};
 use super::long_trace::{LongTraces, long_traces};
+use super::quality::{FrictionHint, HintConditions, QualitySummary, Quantity, summarise};
 use super::spacing::{Places, Scatter, Spacing, spacing_of};
 use super::trace::{EndCounts, WindowMeasure, mean_trace_length_m};
 use super::{LineKind, Reading, Survey};
@@ -48,7 +49,8 @@ pub struct JointSet {
     pub name: String,
     /// Readings assigned to it.
     pub readings: usize,
-    /// Sum of the Terzaghi weights of those readings, each by its own plane and up to the cap: for counting
+    /// Sum of the Terzaghi weights of those readings, each by its own plane and up to the cap, and times the mapper's
+    /// own where there is one: for counting
     /// poles. `spacing` rests on another weight: the mean exposure of the whole set, without a cap.
     pub weighted_count: f64,
     /// Sum of the membership probabilities over all readings: what the statistics rest on.
@@ -79,6 +81,10 @@ pub struct JointSet {
     pub long_traces: Option<LongTraces>,
     /// Mean of the JRC that was recorded.
     pub jrc: Option<f64>,
+    /// What its readings say of rock quality.
+    pub quality: QualitySummary,
+    /// What the medians of JRC and JCS would make of its friction, where that was asked for.
+    pub friction_hint: Option<FrictionHint>,
 }
 
 impl JointSet {
@@ -120,7 +126,7 @@ const LEAST_FOR_A_FORM: f64 = 2.5;
 /// What all sets of a survey share.
 pub(crate) struct Sample<'s> {
     pub survey: &'s Survey,
-    /// Readings in canonical order, with unit axes and Terzaghi weights beside them.
+    /// Readings in canonical order, with unit axes and weights beside them.
     pub ordered: &'s [&'s Reading],
     pub axes: &'s [Vec3],
     pub weights: &'s [f64],
@@ -130,6 +136,7 @@ pub(crate) struct Sample<'s> {
     pub lines_used: &'s [bool],
     pub resamples: u32,
     pub seed: u64,
+    pub hint: Option<HintConditions>,
 }
 
 /// What tells one set from another.
@@ -174,6 +181,11 @@ pub(crate) fn joint_set(sample: &Sample<'_>, of: &Membership<'_>) -> Option<Join
     let resamples = if no_scatter { 0 } else { sample.resamples };
     let spread = spread_of(&members, expected_count, resamples, sample.seed, of.index);
     let (trace_length, traces_endless) = trace_length(&assigned, sample.survey);
+    let quality = summarise(assigned.iter().copied());
+    let median = |quantity| quality.quantity(quantity).map(|summary| summary.median);
+    let friction_hint = sample
+        .hint
+        .and_then(|conditions| FrictionHint::of(median(Quantity::Jrc)?, median(Quantity::Jcs)?, conditions));
     Some(JointSet {
         name: of.name.to_owned(),
         readings: assigned.len(),
@@ -204,6 +216,8 @@ pub(crate) fn joint_set(sample: &Sample<'_>, of: &Membership<'_>) -> Option<Join
         traces_endless,
         long_traces: long_traces(&once, &sample.survey.lines),
         jrc: mean(assigned.iter().filter_map(|r| r.jrc)),
+        quality,
+        friction_hint,
     })
 }
 

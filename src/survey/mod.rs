@@ -34,6 +34,7 @@ mod doubt;
 mod fields;
 pub mod frequency;
 mod grid;
+mod hand;
 mod intern;
 pub mod isrm;
 mod joint_set;
@@ -45,6 +46,7 @@ pub mod mixture;
 mod north;
 mod order;
 mod quadrant;
+mod quality;
 mod read;
 mod reading;
 mod row;
@@ -70,12 +72,19 @@ pub use counts::COUNTING_RULE;
 pub use density::{DEFAULT_SIGMA, KambDensity};
 pub use domains::{AlongDrive, BORDER_LEVEL, Border, Domain, Domains, map_domains};
 pub use grid::NetGrid;
+#[cfg(feature = "files")]
+pub use hand::read_hand_sets;
+pub use hand::{HandSet, NetPolygon, PolygonFault, SetBorder};
 pub use joint_set::{Form, JointSet, TraceLength};
 pub use line::{LineKind, SurveyLine, WindowShape};
 pub use lines_file::read_lines;
 pub use long_trace::{EndTally, LongTraces, Trace90, TraceLaw};
 pub use meeting::{Triple, meeting_probabilities};
 pub use north::{AzimuthFrom, NorthCorrection};
+pub use quality::{
+    FrictionHint, HINT_CAP_DEG, HintConditions, LEAST_RQD_PERCENT, QualitySummary, Quantity, QuantitySummary,
+    RockQuality, WordColumn, WordCount,
+};
 pub use read::{ReadOptions, read_survey};
 pub use reading::{Notation, Reading, Reject, Remarks, Termination};
 pub use row_choice::{Condition, RowChoice, Wanted};

@@ -62,6 +62,7 @@ fn compare(survey: &Survey, a: &Reading, b: &Reading) -> Ordering {
         .then_with(|| a.ends_seen.cmp(&b.ends_seen))
         .then_with(|| number(a.spacing_m, b.spacing_m))
         .then_with(|| number(a.jrc, b.jrc))
+        .then_with(|| number(a.mapper_weight, b.mapper_weight))
         .then_with(|| {
             let name = |r: &Reading| r.label.map(|at| survey.labels[at].as_str());
             name(a).cmp(&name(b))

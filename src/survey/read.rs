@@ -4,6 +4,7 @@ use std::sync::Arc;
 use super::doubt::{find_doubts, repeats};
 use super::fields::{Field, NOTATION_COLUMNS, NOTATIONS, SURVEY_COLUMNS};
 use super::intern::{LabelNames, LineNames};
+use super::quality::RockQuality;
 use super::reading::{Reading, Reject, Remarks, Termination};
 use super::row::{Cells, Context, plane_of};
 use super::row_choice::{RowChoice, RowFilter};
@@ -371,6 +372,17 @@ impl<'o> Reader<'o> {
         let trace_length_m = number(Field::TraceLength, "a number above 0, metres", |v| v > 0.0);
         let spacing_m = number(Field::Spacing, "a number above 0, metres", |v| v > 0.0);
         let jrc = number(Field::Jrc, "0 to 20", |v| (0.0..=20.0).contains(&v));
+        let mapper_weight =
+            number(Field::MapperWeight, "a number above 0, up to 100", |v| v > 0.0 && v <= 100.0);
+        let quality = RockQuality {
+            jcs_mpa: number(Field::Jcs, "above 0 to 1000, MPa", |v| v > 0.0 && v <= 1000.0),
+            jr: number(Field::Jr, "0.5 to 5", |v| (0.5..=5.0).contains(&v)),
+            ja: number(Field::Ja, "0.75 to 24", |v| (0.75..=24.0).contains(&v)),
+            // Twenty of crushed rock, three times as many at an intersection.
+            jn: number(Field::Jn, "0.5 to 60", |v| (0.5..=60.0).contains(&v)),
+            rqd_percent: number(Field::Rqd, "0 to 100, percent", |v| (0.0..=100.0).contains(&v)),
+            jcond89: number(Field::Jcond89, "0 to 30", |v| (0.0..=30.0).contains(&v)),
+        };
         let terminations =
             value(&cells, Field::Termination, "two of X, R and D", warnings, Termination::both_of);
         let ends_seen = value(&cells, Field::EndsSeen, "0, 1 or 2", warnings, parse_ends);
@@ -388,6 +400,8 @@ impl<'o> Reader<'o> {
             terminations,
             spacing_m,
             jrc,
+            quality: (quality != RockQuality::default()).then(|| Box::new(quality)),
+            mapper_weight,
             near_steel: near_steel.unwrap_or(false),
             remarks: self.remarks.of(&cells),
         })

@@ -1,5 +1,6 @@
 use std::sync::Arc;
 
+use super::quality::RockQuality;
 use crate::orientation::Plane;
 
 /// How a plane was written down.
@@ -59,6 +60,10 @@ pub struct Reading {
     pub spacing_m: Option<f64>,
     /// Joint roughness coefficient, 0 to 20.
     pub jrc: Option<f64>,
+    /// What else it says of rock quality in numbers.
+    pub quality: Option<Box<RockQuality>>,
+    /// The mapper's own weight, which multiplies the Terzaghi weight; counts as 1 where there is none.
+    pub mapper_weight: Option<f64>,
     /// Taken near steel, where a compass is not to be trusted.
     pub near_steel: bool,
     /// Words that were recorded, as they stood; readings with the same words share them.

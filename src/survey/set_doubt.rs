@@ -27,7 +27,8 @@ pub(crate) fn warn_about_sets(survey: &Survey, options: &MapOptions, mapped: &mu
     if let Some(zone) = mapped.blind_zone.as_ref().filter(|zone| zone.share > 0.0) {
         warnings.push(Warning::BlindZone { share: zone.share, max_weight });
     }
-    let capped = mapped.classes.iter().filter(|class| class.weight >= max_weight).count();
+    let of_cap = survey.readings.iter().map(|r| max_weight * r.mapper_weight.unwrap_or(1.0));
+    let capped = mapped.classes.iter().zip(of_cap).filter(|(class, cap)| class.weight >= *cap).count();
     if capped > 0 {
         warnings.push(Warning::WeightCapped { readings: capped, max_weight });
     }
@@ -69,7 +70,8 @@ pub(crate) fn warn_about_sets(survey: &Survey, options: &MapOptions, mapped: &mu
         }
     }
     domains_in_doubt(survey, mapped, &mut warnings);
-    if mapped.mixture.is_none() {
+    // A border by hand holds what its author saw fit.
+    if mapped.mixture.is_none() && !matches!(options.source, SetSource::ByHand(_)) {
         quarter_turns(survey, mapped, &mut warnings);
     }
     mapped.warnings.append(&mut warnings);

@@ -265,6 +265,8 @@ mod tests {
             ends_seen: None,
             spacing_m: None,
             jrc: None,
+            quality: None,
+            mapper_weight: None,
             near_steel: false,
             remarks: None,
         }

@@ -233,6 +233,27 @@ pub enum Warning {
         /// All readings.
         readings: usize,
     },
+    /// Two borders by hand overlap; what is in both belongs to the first.
+    BordersOverlap {
+        /// The set that stands first.
+        first: String,
+        /// The other.
+        second: String,
+        /// Readings within both.
+        readings: usize,
+    },
+    /// No reading is left for a set by hand.
+    BorderHoldsNothing {
+        /// The set.
+        set: String,
+    },
+    /// Readings outside of every border by hand.
+    OutsideBorders {
+        /// How many.
+        outside: usize,
+        /// All readings.
+        readings: usize,
+    },
     /// Two sets whose means are closer than their scatter lets be told apart.
     SetsOverlap {
         /// One set.
@@ -420,6 +441,21 @@ impl fmt::Display for Warning {
                  spacings and traces are those of the labelled ones alone. Two ways: --unlabelled assign \
                  puts each to the labelled set that it most likely belongs to, --ignore-labels finds the \
                  sets of all anew"
+            ),
+            Self::BordersOverlap { first, second, readings } => write!(
+                f,
+                "the borders of sets {first} and {second} overlap; readings in both, {readings} of them, belong to \
+                 {first}, which stands first in the file"
+            ),
+            Self::BorderHoldsNothing { set } => write!(
+                f,
+                "no reading is left within the border of set {set}, so there is no such set; is it drawn to the \
+                 case's north, and are its poles trend and plunge?"
+            ),
+            Self::OutsideBorders { outside, readings } => write!(
+                f,
+                "{outside} of {readings} readings are outside of every border and in no set; along lines they count \
+                 as joints all the same"
             ),
             Self::SetsOverlap { first, second, angle_deg } => write!(
                 f,
