@@ -4,12 +4,14 @@ use std::fs::File;
 use std::io::{ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
-use super::arguments::{Arguments, Borders, asked_of_reading, borders, map_options};
+use super::arguments::{Arguments, Borders, asked_of_reading, borders, file_name, map_options};
 use crate::case::SourceFile;
 use crate::cli::outcome::Failure;
 use crate::input::{is_workbook, sheet_as_text};
 use crate::report::Recorded;
-use crate::survey::{ColumnMap, MapOptions, Survey, Warning, read_lines, read_survey, read_text};
+use crate::survey::{
+    ColumnMap, MapOptions, SetSource, Survey, Warning, read_hand_sets, read_lines, read_survey, read_text,
+};
 
 /// A survey beyond this is no table that somebody measured.
 const LARGEST_FILE_BYTES: u64 = 1 << 30;
@@ -27,6 +29,7 @@ pub(super) struct Given {
 pub(super) struct Files {
     survey: Option<Given>,
     lines: Option<Given>,
+    set_borders: Option<Given>,
 }
 
 impl Files {
@@ -34,26 +37,30 @@ impl Files {
     pub(super) fn of(arguments: &Arguments, wrong: &mut Vec<String>) -> Result<Self, Failure> {
         let mut given = |what: &str, path: Option<&PathBuf>| -> Result<Option<Given>, Failure> {
             let Some(path) = path else { return Ok(None) };
-            let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
             Ok(bytes_of(what, path, wrong)?.map(|bytes| Given {
                 shown: path.display().to_string(),
-                name,
+                name: file_name(path),
                 bytes,
             }))
         };
         let lines = given("--lines", arguments.lines.as_ref())?;
-        Ok(Self { survey: given("the survey", arguments.survey.as_ref())?, lines })
+        let set_borders = given("--set-borders", arguments.set_borders.as_ref())?;
+        Ok(Self { survey: given("the survey", arguments.survey.as_ref())?, lines, set_borders })
     }
 
-    /// Those that a summary holds; one that is too large to be held stands beside it.
+    /// Those that a summary holds, in the order of [`Input::files`]; one that is too large to be held stands beside
+    /// it.
     pub(super) fn recorded(
+        arguments: &Arguments,
         recorded: &Recorded,
         folder: &Path,
         wrong: &mut Vec<String>,
     ) -> Result<Self, Failure> {
         let mut files = recorded.files.iter();
-        let mut next = || -> Result<Option<Given>, Failure> {
-            let Some(file) = files.next() else { return Ok(None) };
+        // The last, where the switches name it.
+        let borders_file = arguments.set_borders.as_ref().and_then(|_| files.next_back());
+        let mut given = |file: Option<&SourceFile>| -> Result<Option<Given>, Failure> {
+            let Some(file) = file else { return Ok(None) };
             let bytes = match &file.content {
                 Some(bytes) => Some(bytes.clone()),
                 None => bytes_of(
@@ -64,7 +71,11 @@ impl Files {
             };
             Ok(bytes.map(|bytes| Given { shown: file.name.clone(), name: file.name.clone(), bytes }))
         };
-        Ok(Self { survey: next()?, lines: next()? })
+        Ok(Self {
+            survey: given(files.next())?,
+            lines: given(files.next())?,
+            set_borders: given(borders_file)?,
+        })
     }
 }
 
@@ -74,13 +85,15 @@ pub(super) struct Input {
     pub text: String,
     pub options: MapOptions,
     pub borders: Borders,
-    /// The survey's file, then that of its lines.
+    /// The survey's file, that of its lines where there is one, and that of borders by hand where there is one.
     pub files: Vec<SourceFile>,
+    pub lines_name: Option<String>,
+    pub set_borders_name: Option<String>,
 }
 
 /// Reads everything that was given; all that is wrong with it is said at once, after what is `wrong` already.
 pub(super) fn read(arguments: &Arguments, given: Files, mut wrong: Vec<String>) -> Result<Input, Failure> {
-    let options = map_options(arguments, &mut wrong);
+    let mut options = map_options(arguments, &mut wrong);
     let borders = borders(arguments, &mut wrong);
     let mut asked = asked_of_reading(arguments, &mut wrong);
     let (mut warnings, mut files): (Vec<Warning>, Vec<SourceFile>) = (Vec::new(), Vec::new());
@@ -100,6 +113,18 @@ pub(super) fn read(arguments: &Arguments, given: Files, mut wrong: Vec<String>) 
         }
         files.push(SourceFile::new(file.name, file.bytes));
     }
+    let lines_name = files.first().map(|file| file.name.clone());
+    let mut set_borders_name = None;
+    if let Some(file) = given.set_borders {
+        if let Some(text) = text_of("--set-borders", &file, (None, ""), &mut warnings, &mut wrong)? {
+            match read_hand_sets(&file.shown, &text) {
+                Ok(sets) => options.source = SetSource::ByHand(sets),
+                Err(problems) => wrong.push(problems.to_string()),
+            }
+        }
+        set_borders_name = Some(file.name.clone());
+        files.push(SourceFile::new(file.name, file.bytes));
+    }
     let mut read = None;
     if let Some(file) = given.survey {
         let sheet = (arguments.sheet.as_deref(), "--sheet");
@@ -109,7 +134,8 @@ pub(super) fn read(arguments: &Arguments, given: Files, mut wrong: Vec<String>) 
             match read_survey(&file.shown, &text, &asked) {
                 Ok(mut survey) => {
                     survey.warnings.splice(0..0, warnings);
-                    read = Some(Input { survey, text, options, borders, files });
+                    read =
+                        Some(Input { survey, text, options, borders, files, lines_name, set_borders_name });
                 }
                 Err(problems) => wrong.push(problems.to_string()),
             }

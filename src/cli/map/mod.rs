@@ -48,6 +48,7 @@ struct Said {
     table: Option<Grid>,
     lines: Vec<String>,
     structures: bool,
+    quality: bool,
 }
 
 impl Said {
@@ -57,6 +58,7 @@ impl Said {
             table: outputs.terminal_table(),
             lines: outputs.terminal_lines(),
             structures: !outputs.survey.structures.is_empty(),
+            quality: !outputs.mapped.quality.is_empty(),
         }
     }
 }
@@ -73,7 +75,7 @@ fn again_from(recorded: &Recorded, folder: &Path) -> Result<Vec<OutputFile>, Fai
         )));
     };
     let mut wrong = Vec::new();
-    let files = Files::recorded(recorded, folder, &mut wrong)?;
+    let files = Files::recorded(&arguments, recorded, folder, &mut wrong)?;
     let input = read(&arguments, files, wrong)?;
     let dated = recorded.dated.as_deref();
     found(&arguments, input, &Steps::default(), dated, |outputs| Ok(outputs.files()?))
@@ -87,7 +89,7 @@ fn found<T>(
     dated: Option<&str>,
     then: impl FnOnce(&SurveyOutputs<'_>) -> Result<T, Failure>,
 ) -> Result<T, Failure> {
-    let Input { survey, text, options, borders, files } = input;
+    let Input { survey, text, options, borders, files, lines_name, set_borders_name } = input;
     steps.begin("finding sets and their statistics", 0);
     let mapped = map_survey(&survey, &options);
     let domains = domains(&survey, &mapped, &borders, &options)?;
@@ -100,7 +102,8 @@ fn found<T>(
         options: &options,
         file_name: files.first().map_or("", |f| &f.name),
         text: &text,
-        lines_name: files.get(1).map(|f| f.name.as_str()),
+        lines_name: lines_name.as_deref(),
+        set_borders_name: set_borders_name.as_deref(),
         north: &arguments.north,
         projection: if arguments.equal_angle { Projection::EqualAngle } else { Projection::EqualArea },
         asked: &asked,
@@ -138,9 +141,10 @@ fn say(said: &Said, out: &Path) {
     }
     terminal::lines(&said.lines);
     terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, sets.csv, joint_sets.toml, {}readings.csv, rejects.csv, triples.csv, lines.csv,\ndomains.csv, warnings.csv, summary.json, plots/",
+        "\nWritten to {}:\nreport.html, sets.csv, joint_sets.toml, {}readings.csv, rejects.csv, triples.csv, lines.csv,\ndomains.csv, {}warnings.csv, summary.json, plots/",
         out.display(),
-        if said.structures { "structures.toml, " } else { "" }
+        if said.structures { "structures.toml, " } else { "" },
+        if said.quality { "quality.csv, quality_words.csv, " } else { "" }
     ));
     terminal::result(&terminal::wrapped(SURVEY_CAUTION_LINE));
 }

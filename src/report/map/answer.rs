@@ -124,6 +124,9 @@ fn doubts(survey: &Survey, mapped: &Mapped) -> Vec<String> {
     if overlaps > 0 {
         doubts.push("sets overlap and may be one".to_owned());
     }
+    if all().any(|w| matches!(w, Warning::BordersOverlap { .. })) {
+        doubts.push("borders by hand overlap".to_owned());
+    }
     let turned = all().filter(|w| matches!(w, Warning::QuarterTurnFits { .. })).count();
     if turned > 0 {
         let readings = counted(turned, "reading looks", "readings look");

@@ -6,6 +6,7 @@ use super::fragment::{Fragment, joint_sets_toml};
 use super::lines::{line_table, lines_in_files};
 use super::outputs::SurveyOutputs;
 use super::page::page;
+use super::quality::{quantity_rows, quantity_table, word_rows, word_table};
 use super::readings::readings_csv;
 use super::rejects::reject_table;
 use super::sets::set_table;
@@ -59,6 +60,10 @@ impl SurveyOutputs<'_> {
             ("domains.csv", border_table().csv(borders(self))?),
             ("warnings.csv", warnings_csv(survey, mapped)?),
         ];
+        if !mapped.quality.is_empty() {
+            tables.push(("quality.csv", quantity_table().csv(&quantity_rows(mapped))?));
+            tables.push(("quality_words.csv", word_table().csv(&word_rows(mapped))?));
+        }
         if !survey.structures.is_empty() {
             tables.push(("structures.csv", structure_table().csv(&survey.structures)?));
         }

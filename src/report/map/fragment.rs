@@ -2,6 +2,7 @@ use std::fmt::Write as _;
 
 use super::domains::extent;
 use super::outputs::SurveyOutputs;
+use super::quality::hint_words;
 use super::sets::{trace_90, trace_90_words, trace_basis};
 use super::words::counted;
 use crate::report::paper::numbers::shortest;
@@ -80,8 +81,16 @@ pub(super) fn joint_sets_toml(outputs: &SurveyOutputs<'_>, of: &Fragment<'_>) ->
                 key(&mut text, name, &value);
             }
         }
-        key(&mut text, "source", &quoted(&source(&file, set, survey.readings.len())));
+        let mut source = source(&file, set, survey.readings.len());
+        if let Some(name) = outputs.set_borders_name {
+            let name: String = name.chars().take(MOST_NAME).collect();
+            let _ = write!(source, "; border by hand, {name}");
+        }
+        key(&mut text, "source", &quoted(&source));
         suggestion(&mut text, set);
+        if let Some((hint, conditions)) = set.friction_hint.zip(outputs.options.hint) {
+            let _ = writeln!(text, "# Friction, to be set in the case: {}.", hint_words(hint, conditions));
+        }
     }
     text
 }

@@ -8,6 +8,7 @@ mod fragment;
 mod lines;
 mod outputs;
 mod page;
+mod quality;
 mod readings;
 mod rejects;
 mod sets;

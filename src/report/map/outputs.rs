@@ -22,13 +22,15 @@ pub struct SurveyOutputs<'a> {
     pub text: &'a str,
     /// Name of the file of lines, windows and holes, if there was one.
     pub lines_name: Option<&'a str>,
+    /// Name of the file of borders by hand, if there was one.
+    pub set_borders_name: Option<&'a str>,
     /// What the case calls its north.
     pub north: &'a str,
     /// Projection of the stereonet.
     pub projection: Projection,
     /// What was asked besides the survey.
     pub asked: &'a Asked,
-    /// The survey's file, then that of its lines.
+    /// The survey's file, then that of its lines and that of borders by hand.
     pub sign_off: SignOff<'a>,
     /// The date that was given, if any.
     pub dated: Option<&'a str>,

@@ -3,10 +3,10 @@
 use super::figures::{projection_words, sigma_of};
 use super::outputs::SurveyOutputs;
 use super::words::{CAUTIONS, NOT_COVERED, counted};
-use super::{domains, lines, rejects, sets, structures, triples, warnings};
+use super::{domains, lines, quality, rejects, sets, structures, triples, warnings};
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::numbers::{fixed, shortest};
-use crate::survey::{Notation, SetSource};
+use crate::survey::{HandSet, Notation, SetBorder, SetSource};
 
 pub(super) fn page(outputs: &SurveyOutputs<'_>, figures: &[Figure]) -> String {
     let mut body = Html::default();
@@ -28,6 +28,7 @@ pub(super) fn page(outputs: &SurveyOutputs<'_>, figures: &[Figure]) -> String {
                    measured spacings.";
         body.paragraph(why);
     }
+    quality::section(&mut body, outputs);
     structures::section(&mut body, &outputs.survey.structures);
     domains::section(&mut body, outputs, figures);
     warnings::section(&mut body, outputs.survey, outputs.mapped);
@@ -70,13 +71,19 @@ fn inputs(body: &mut Html, outputs: &SurveyOutputs<'_>) {
             fixed(north.turn_deg(), 2)
         )
     });
-    lines.push(match &mapped.mixture {
-        None if options.source == SetSource::LabelsForAll => "Sets are those that the readings were labelled \
+    lines.push(match (&mapped.mixture, &options.source) {
+        (_, SetSource::ByHand(sets)) => format!(
+            "Sets are those whose borders were drawn by hand, in {}: {}. A pole on a border is within it; of borders \
+             that overlap the first has it; what is outside of all is in no set.",
+            outputs.set_borders_name.unwrap_or("a file"),
+            sets.iter().map(border_words).collect::<Vec<_>>().join("; ")
+        ),
+        (None, SetSource::LabelsForAll) => "Sets are those that the readings were labelled \
             with; a reading without a label is in the set that it most likely belongs to, by the means and the \
             scatter of the labelled ones and their shares of the others, or in none."
             .to_owned(),
-        None => "Sets are those that the readings were labelled with.".to_owned(),
-        Some(mixture) => format!(
+        (None, _) => "Sets are those that the readings were labelled with.".to_owned(),
+        (Some(mixture), _) => format!(
             "Sets were found by a mixture of axial distributions with a uniform background ({:.0} % of the readings); {}; seed {}.",
             mixture.background * 100.0,
             if options.mixture.sets.is_some() || !options.mixture.starts.is_empty() {
@@ -91,6 +98,14 @@ fn inputs(body: &mut Html, outputs: &SurveyOutputs<'_>) {
         "Terzaghi (1965) weights up to {}, for readings on a line of known direction.",
         shortest(options.max_weight)
     ));
+    let weighed = survey.readings.iter().filter(|r| r.mapper_weight.is_some()).count();
+    if weighed > 0 {
+        lines.push(format!(
+            "{} the mapper's own weight, which multiplies them in means and scatter; it changes neither which set a \
+             reading is in nor any count along a line.",
+            counted(weighed, "reading has", "readings have")
+        ));
+    }
     lines.push(format!(
         "Stereonet: {}; contours after Vollmer (1995), smoothed Kamb with σ {}.",
         projection_words(outputs.projection),
@@ -102,4 +117,20 @@ fn inputs(body: &mut Html, outputs: &SurveyOutputs<'_>) {
     });
     body.list(lines.into_iter());
     lines::section(body, survey, mapped);
+}
+
+/// A border by hand in words.
+fn border_words(set: &HandSet) -> String {
+    match &set.border {
+        SetBorder::Round { mean, within_deg } => format!(
+            "{} within {}° of {}/{}",
+            set.name,
+            shortest(*within_deg),
+            shortest(mean.dip_deg),
+            shortest(mean.dip_direction_deg)
+        ),
+        SetBorder::Polygon(polygon) => {
+            format!("{} in a border of {} corners", set.name, polygon.corner_count())
+        }
+    }
 }

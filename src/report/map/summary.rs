@@ -5,6 +5,7 @@ use serde_json::{Map, Value, json};
 use super::domains::{border_table, borders};
 use super::lines::{line_table, lines_in_files};
 use super::outputs::SurveyOutputs;
+use super::quality::{quantity_rows, quantity_table, word_rows, word_table};
 use super::rejects::reject_table;
 use super::sets::set_table;
 use super::structures::structure_table;
@@ -28,17 +29,23 @@ pub(super) fn summary(
     put("lines", line_table().json(&lines_in_files(survey, mapped)));
     put("domains", border_table().json(borders(outputs)));
     put("structures", structure_table().json(&survey.structures));
+    if !mapped.quality.is_empty() {
+        put("quality", quantity_table().json(&quantity_rows(mapped)));
+        put("quality_words", word_table().json(&word_rows(mapped)));
+    }
     put("rejects", reject_table().json(&survey.rejects));
     let warnings = survey.warnings.iter().chain(&mapped.warnings).map(ToString::to_string);
     put("warnings", json!(warnings.collect::<Vec<_>>()));
     let inputs = json!({
         "survey": outputs.file_name,
         "lines": outputs.lines_name,
+        "set_borders": outputs.set_borders_name,
         "north": outputs.north,
         "declination_deg": survey.north.declination_deg,
         "convergence_deg": survey.north.convergence_deg,
         "rows": survey.rows,
         "readings": survey.readings.len(),
+        "readings_in_no_set": mapped.classes.iter().filter(|class| class.set.is_none()).count(),
         "rejects": survey.rejects.len(),
         "structures": survey.structures.len(),
         "left_out": survey.left_out.len(),

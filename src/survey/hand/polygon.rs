@@ -125,6 +125,12 @@ impl NetPolygon {
         }
     }
 
+    /// How many corners it has.
+    #[must_use]
+    pub fn corner_count(&self) -> usize {
+        self.corners.len()
+    }
+
     /// Whether it holds the pole on this axis; on its border too.
     #[must_use]
     pub fn holds(&self, axis: &Vec3) -> bool {
