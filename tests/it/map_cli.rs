@@ -97,6 +97,8 @@ fn a_scanline_gives_every_file_and_nothing_else() {
             "plots/stereonet.svg",
             "plots/trace_lengths.png",
             "plots/trace_lengths.svg",
+            "quality.csv",
+            "quality_words.csv",
             "readings.csv",
             "rejects.csv",
             "report.html",

@@ -2,11 +2,12 @@
 
 use std::path::{Path, PathBuf};
 
+use super::stated::Stated;
 use crate::cli::date;
 use crate::orientation::Plane;
 use crate::survey::{
-    ColumnMap, Condition, DEFAULT_MAX_WEIGHT, HintConditions, MapOptions, NorthCorrection, ReadOptions,
-    RowChoice, SetSource, StructureKind, WrittenAs,
+    ColumnMap, Condition, DEFAULT_MAX_WEIGHT, MapOptions, NorthCorrection, ReadOptions, RowChoice, SetSource,
+    StructureKind, WrittenAs,
 };
 
 /// Turn a mapper's survey into joint sets: corrections, sets, statistics, stereonet, and a
@@ -66,10 +67,8 @@ pub(in crate::cli) struct Arguments {
     /// labels are put aside.
     #[arg(long = "start", value_name = "DIP/DD")]
     pub(super) starts: Vec<String>,
-    /// A TOML file with the borders of sets by hand: [[set]] tables with a name and dip_deg, dip_direction_deg and
-    /// within_deg, or poles_deg, the corners of a border on the net; labels are put aside.
-    #[arg(long, value_name = "FILE")]
-    pub(super) set_borders: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) stated: Box<Stated>,
     /// Find the sets even where the mapper labelled them.
     #[arg(long)]
     pub(super) ignore_labels: bool,
@@ -87,12 +86,6 @@ pub(in crate::cli) struct Arguments {
     /// Greatest Terzaghi weight of a reading, 1 or more.
     #[arg(long, value_name = "W", default_value_t = DEFAULT_MAX_WEIGHT)]
     pub(super) max_weight: f64,
-    /// Effective normal stress, kPa, for a hint on friction from JRC and JCS; with --base-friction-deg.
-    #[arg(long, value_name = "KPA", allow_negative_numbers = true)]
-    pub(super) normal_stress_kpa: Option<f64>,
-    /// Base friction of the rock, degrees, for a hint on friction from JRC and JCS; with --normal-stress-kpa.
-    #[arg(long, value_name = "DEG", allow_negative_numbers = true)]
-    pub(super) base_friction_deg: Option<f64>,
     /// Seed of the random starts and of the bootstrap.
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub(super) seed: u64,
@@ -161,7 +154,7 @@ pub(super) fn map_options(arguments: &Arguments, wrong: &mut Vec<String>) -> Map
         }
         options.source = SetSource::Automatic;
     }
-    if arguments.set_borders.is_some() {
+    if arguments.stated.set_borders.is_some() {
         let given = [
             ("--sets", arguments.sets.is_some()),
             ("--start", !arguments.starts.is_empty()),
@@ -176,33 +169,8 @@ pub(super) fn map_options(arguments: &Arguments, wrong: &mut Vec<String>) -> Map
             ));
         }
     }
-    options.hint = hint_conditions(arguments, wrong);
+    options.hint = arguments.stated.hint_conditions(wrong);
     options
-}
-
-/// Stresses beyond this are those of no joint round a drive, kPa.
-const MOST_STRESS_KPA: f64 = 1e6;
-/// No rock has a base friction beyond this, degrees.
-const MOST_BASE_FRICTION_DEG: f64 = 60.0;
-
-/// What a hint on friction holds for; both have to be stated, since neither has a value that is common practice.
-fn hint_conditions(arguments: &Arguments, wrong: &mut Vec<String>) -> Option<HintConditions> {
-    let (stress, friction) = (arguments.normal_stress_kpa, arguments.base_friction_deg);
-    if stress.is_some() != friction.is_some() {
-        wrong.push(
-            "--normal-stress-kpa, --base-friction-deg: a hint on friction needs both; give both, or none"
-                .to_owned(),
-        );
-    }
-    for (name, value, most, unit) in [
-        ("--normal-stress-kpa", stress, MOST_STRESS_KPA, "kPa"),
-        ("--base-friction-deg", friction, MOST_BASE_FRICTION_DEG, "degrees"),
-    ] {
-        if let Some(value) = value.filter(|value| !(*value > 0.0 && *value <= most)) {
-            wrong.push(format!("{name} {value}: allowed above 0 to {most}, {unit}"));
-        }
-    }
-    Some(HintConditions { normal_stress_kpa: stress?, base_friction_deg: friction? })
 }
 
 fn dip_and_direction(text: &str) -> Option<Plane> {
@@ -269,10 +237,10 @@ pub(super) fn switches(arguments: &Arguments) -> Vec<String> {
         ("north", Some(arguments.north.clone())),
         ("max-weight", Some(arguments.max_weight.to_string())),
         ("seed", Some(arguments.seed.to_string())),
-        ("normal-stress-kpa", arguments.normal_stress_kpa.map(|kpa| kpa.to_string())),
-        ("base-friction-deg", arguments.base_friction_deg.map(|deg| deg.to_string())),
+        ("normal-stress-kpa", arguments.stated.normal_stress_kpa.map(|kpa| kpa.to_string())),
+        ("base-friction-deg", arguments.stated.base_friction_deg.map(|deg| deg.to_string())),
         // By its name: the file itself is kept.
-        ("set-borders", arguments.set_borders.as_deref().map(file_name)),
+        ("set-borders", arguments.stated.set_borders.as_deref().map(file_name)),
         ("unlabelled", (arguments.unlabelled == Unlabelled::Assign).then(|| "assign".to_owned())),
     ];
     for (name, value) in one {

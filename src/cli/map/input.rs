@@ -44,7 +44,7 @@ impl Files {
             }))
         };
         let lines = given("--lines", arguments.lines.as_ref())?;
-        let set_borders = given("--set-borders", arguments.set_borders.as_ref())?;
+        let set_borders = given("--set-borders", arguments.stated.set_borders.as_ref())?;
         Ok(Self { survey: given("the survey", arguments.survey.as_ref())?, lines, set_borders })
     }
 
@@ -58,7 +58,7 @@ impl Files {
     ) -> Result<Self, Failure> {
         let mut files = recorded.files.iter();
         // The last, where the switches name it.
-        let borders_file = arguments.set_borders.as_ref().and_then(|_| files.next_back());
+        let borders_file = arguments.stated.set_borders.as_ref().and_then(|_| files.next_back());
         let mut given = |file: Option<&SourceFile>| -> Result<Option<Given>, Failure> {
             let Some(file) = file else { return Ok(None) };
             let bytes = match &file.content {

@@ -2,6 +2,7 @@
 
 mod arguments;
 mod input;
+mod stated;
 
 use std::path::Path;
 
