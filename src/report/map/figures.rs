@@ -66,7 +66,11 @@ fn stereonet(outputs: &SurveyOutputs<'_>) -> Option<Sheet> {
         .zip(&mapped.classes)
         .map(|(reading, class)| NetPole { pole: reading.plane.pole(), set: class.set })
         .collect();
-    let of_weighted = if weighted { ", with Terzaghi weights" } else { "" };
+    let of_weighted = match (weighted, survey.readings.iter().any(|r| r.mapper_weight.is_some())) {
+        (_, true) => ", with Terzaghi weights and the mapper's",
+        (true, false) => ", with Terzaghi weights",
+        (false, false) => "",
+    };
     let net = Stereonet {
         title: net_title(outputs),
         north: outputs.north.to_owned(),

@@ -111,6 +111,10 @@ impl NetPolygon {
                 return Err(PolygonFault::LongSide(at + 1, angle_deg));
             }
         }
+        // The last side would have to end at the other pole of the first axis: it goes round the net.
+        if corners[count - 1].dot(&corners[0]) < 0.0 {
+            return Err(PolygonFault::TooWide);
+        }
         let middle = corners.iter().sum::<Vec3>().try_normalize(f64::EPSILON).ok_or(PolygonFault::TooWide)?;
         let widest = WIDEST_DEG.to_radians().cos();
         if corners.iter().any(|corner| corner.dot(&middle) < widest) {
