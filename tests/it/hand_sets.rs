@@ -296,3 +296,19 @@ fn a_file_of_borders_goes_with_the_summary() {
     let run = backhold(&["map", "s.csv", "--set-borders", "none.toml", "--out", "no"]).code(2);
     assert!(String::from_utf8_lossy(&run.get_output().stderr).contains("none.toml"));
 }
+
+/// The file that the README shows, on the sample of the README: it holds the sets that are found there.
+#[test]
+fn the_borders_of_the_readme_hold_what_it_says() {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let readme = fs::read_to_string(root.join("README.md")).unwrap();
+    let shown = readme.split("**Sets by hand.**").nth(1).unwrap();
+    let shown = shown.split("```toml\n").nth(1).unwrap().split("```").next().unwrap();
+    let survey = read(&fs::read_to_string(root.join("samples/survey_scanline.csv")).unwrap());
+    let (found, mapped) = (map_survey(&survey, &MapOptions::default()), by_hand(&survey, shown));
+    assert_eq!(mapped.sets.iter().map(|s| s.name.as_str()).collect::<Vec<_>>(), ["bedding", "J1"]);
+    for set in &mapped.sets {
+        let nearest = found.sets.iter().map(|s| s.mean.angle_to_deg(set.mean)).fold(90.0, f64::min);
+        assert!(nearest < 5.0 && set.readings >= 10, "{}: {nearest}, {}", set.name, set.readings);
+    }
+}
