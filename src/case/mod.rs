@@ -65,6 +65,7 @@ mod scan;
 mod schema;
 #[cfg(feature = "files")]
 mod sets;
+#[cfg(feature = "files")]
 mod shaking;
 mod site;
 #[cfg(feature = "files")]

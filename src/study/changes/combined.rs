@@ -14,7 +14,10 @@ const MOST_PAIRS: usize = 1_500;
 
 /// Pairs that are judged before what they left short is told to the next: a fixed number, so that what is found
 /// does not hang on the number of threads.
-const PAIRS_AT_ONCE: usize = 32;
+const PAIRS_AT_ONCE: usize = 8;
+
+/// Most pieces that are kept of a wedge: asking one takes a hundredth of a search.
+const MOST_LEFT_SHORT: usize = 32;
 
 /// Most changes that are listed together: more is another design.
 const MOST_TOGETHER: usize = 4;
@@ -33,21 +36,24 @@ pub(super) struct Combined {
 /// when from the strongest of every key one after the other is taken back, the dearest first.
 pub(super) fn cheapest(search: &Search, base: &Judged, judged: &[Vec<Option<Judged>>]) -> Combined {
     let keys: Vec<Vec<&Judged>> = judged.iter().map(|rungs| candidates(search, rungs)).collect();
-    let sets = pairs(search, base, &keys);
     let mut found = Combined { does: None, judged: 0, none_can: false };
     let mut known = search.known.clone();
+    let blocks = hopeful(search, &keys, &mut known, &mut found.judged);
+    let sets = pairs(search, base, blocks);
     search.steps.begin("combining changes", sets.len());
+    let mut done = 0;
     for at_once in sets.chunks(PAIRS_AT_ONCE) {
         let judged: Vec<Option<Judged>> =
             at_once.par_iter().map(|pair| search.together(pair, &known)).collect();
+        done += judged.len();
+        search.steps.reach(done);
         found.judged += judged.len();
-        search.steps.reach(found.judged);
         for one in judged.into_iter().flatten() {
             if one.is_all_held() {
                 found.does = Some(one);
                 return found;
             }
-            learn(search, &mut known, one);
+            learn(&mut known, one);
         }
     }
     search.steps.begin("combining more than two changes", 0);
@@ -56,12 +62,71 @@ pub(super) fn cheapest(search: &Search, base: &Judged, judged: &[Vec<Option<Judg
 }
 
 /// What one combination left short, the next may leave too.
-fn learn(search: &Search, known: &mut [Vec<Known>], left: Judged) {
-    for (at, piece) in left.found.into_iter().enumerate() {
+fn learn(known: &mut [Vec<Known>], left: Judged) {
+    for (list, piece) in known.iter_mut().zip(left.found) {
         if let Some(piece) = piece {
-            search.wedges.learn(known, at, piece);
+            list.push(piece);
+            if list.len() > MOST_LEFT_SHORT {
+                list.remove(0);
+            }
         }
     }
+}
+
+/// Values of two keys, each of which may do with each.
+type Block<'j> = (Vec<&'j Judged>, Vec<&'j Judged>);
+
+/// The pairs of keys of which the strongest values together leave nothing short, or nobody knows: where those
+/// leave a piece short, weaker ones are not asked. A key that does not only add support is asked value by value.
+fn hopeful<'j>(
+    search: &Search,
+    keys: &[Vec<&'j Judged>],
+    known: &mut [Vec<Known>],
+    count: &mut usize,
+) -> Vec<Block<'j>> {
+    let parts = |key: &Vec<&'j Judged>| -> Vec<Vec<&'j Judged>> {
+        if key.iter().all(|j| j.edits.iter().all(Edit::only_adds)) {
+            vec![key.clone()]
+        } else {
+            key.iter().map(|j| vec![*j]).collect()
+        }
+    };
+    let mut blocks: Vec<Block> = Vec::new();
+    for (i, a) in keys.iter().enumerate() {
+        for b in keys[i + 1..].iter().filter(|b| !a.is_empty() && !b.is_empty()) {
+            for x in parts(a) {
+                blocks.extend(parts(b).into_iter().map(|y| (x.clone(), y)));
+            }
+        }
+    }
+    search.steps.begin("combining the strongest changes", blocks.len());
+    let mut left: Vec<Block> = Vec::new();
+    let mut done = 0;
+    for at_once in blocks.chunks(PAIRS_AT_ONCE) {
+        let strongest = |block: &Block<'j>| [block.0.last().copied(), block.1.last().copied()];
+        let judged: Vec<(bool, Option<Judged>)> = at_once
+            .par_iter()
+            .map(|block| {
+                let set: Vec<&Judged> = strongest(block).into_iter().flatten().collect();
+                // Of two that write one key weaker values may not.
+                let twice = alters_a_key_twice(search, &set);
+                (twice, if twice { None } else { search.together(&set, known) })
+            })
+            .collect();
+        done += judged.len();
+        search.steps.reach(done);
+        for (block, (twice, judged)) in at_once.iter().zip(judged) {
+            *count += usize::from(!twice);
+            let is_short = judged.as_ref().is_none_or(|j| j.short_where_asked());
+            if twice || !is_short {
+                left.push(block.clone());
+            }
+            if let Some(judged) = judged {
+                learn(known, judged);
+            }
+        }
+    }
+    left
 }
 
 /// The values of one key that are worth combining.
@@ -103,14 +168,12 @@ fn by_more(a: &More, b: &More) -> std::cmp::Ordering {
 }
 
 /// The pairs that are judged, the cheapest first.
-fn pairs<'j>(search: &Search, base: &Judged, keys: &[Vec<&'j Judged>]) -> Vec<Vec<&'j Judged>> {
+fn pairs<'j>(search: &Search, base: &Judged, blocks: Vec<Block<'j>>) -> Vec<Vec<&'j Judged>> {
     let mut all: Vec<(bool, More, Vec<&Judged>)> = Vec::new();
-    for (i, a) in keys.iter().enumerate() {
-        for b in &keys[i + 1..] {
-            for pair in a.iter().flat_map(|x| b.iter().map(move |y| vec![*x, *y])) {
-                if !alters_a_key_twice(search, &pair) {
-                    all.push((!search.mend_between_them(&pair), more_than(base, &pair), pair));
-                }
+    for (a, b) in &blocks {
+        for pair in a.iter().flat_map(|x| b.iter().map(move |y| vec![*x, *y])) {
+            if !alters_a_key_twice(search, &pair) {
+                all.push((!search.mend_between_them(&pair), more_than(base, &pair), pair));
             }
         }
     }
@@ -163,7 +226,7 @@ impl<'s> TakingBack<'s, '_> {
         if judged.is_all_held() {
             return Some(judged);
         }
-        learn(self.search, &mut self.known, judged);
+        learn(&mut self.known, judged);
         None
     }
 

@@ -15,10 +15,12 @@ use super::check::verdicts_alone;
 use super::forces::Ground;
 use super::judgement::Judging;
 use super::plan::{PerMetre, per_metre};
+use super::seat::Drive;
 use super::standing::standing;
 use super::variant::{Known, Wedges};
 use super::{Check, CheckError, CheckedWedge, Steps, Unjudged, Verdict, Whole};
 use crate::case::{Case, Change, PlanInputs, Stock};
+use crate::support::Layout;
 
 /// Most single changes that are listed: the best of each key, and no more than a page takes.
 const MOST_LISTED: usize = 6;
@@ -139,6 +141,11 @@ impl Judged {
         self.verdicts.iter().filter(|&&v| v == Verdict::NotJudged).count()
     }
 
+    /// Whether a wedge that was asked is short: not only left open, or without anything that would carry it.
+    fn short_where_asked(&self) -> bool {
+        self.found.iter().any(Option::is_some)
+    }
+
     fn is_all_held(&self) -> bool {
         self.verdicts.iter().all(|&v| v == Verdict::Held)
     }
@@ -170,6 +177,8 @@ struct Search<'a> {
     plan: &'a PlanInputs,
     stock: Option<&'a Stock>,
     wedges: Wedges,
+    /// The patterns of the case as they are.
+    layouts: &'a [Layout],
     now: Vec<Verdict>,
     /// What is missing most as the case stands.
     missing: Option<StillShort>,
@@ -225,7 +234,8 @@ pub fn changes_counted(
     }
     let wanting = (0..now.len()).filter(|&at| now[at] != Verdict::Held).collect();
     let missing = StillShort::of(&whole.check);
-    Search { base: case, plan, stock, wedges, now, missing, known, wanting, steps }.run()
+    let layouts = &whole.check.layouts;
+    Search { base: case, plan, stock, wedges, layouts, now, missing, known, wanting, steps }.run()
 }
 
 impl Search<'_> {
@@ -354,6 +364,11 @@ impl Search<'_> {
             let of_all = all_or_nothing.unwrap_or(&self.known)[at].iter().cloned();
             of_all.chain(of_parts).collect()
         };
+        if all_or_nothing.is_some()
+            && first.iter().any(|&at| self.leaves_as_a_part_does(ground.drive(&case), of, at))
+        {
+            return None;
+        }
         // No search for one wedge where a piece that is known of another one ends it.
         let is_known_short = |&at: &usize| self.wedges.is_known_short(&judging, at, &known(at));
         if all_or_nothing.is_some() && first.iter().any(is_known_short) {
@@ -373,6 +388,23 @@ impl Search<'_> {
         }
         let per_metre = per_metre(&case, &plan).ok();
         Some(Judged { edits, case, verdicts, per_metre, found })
+    }
+
+    /// Whether a wedge that is not held stays so because only one of the changes that these are made of alters
+    /// anything that it meets, and that one alone does not mend it: bolts none of whose collars can be on the
+    /// face of any of its pieces, before or after, are nothing to it.
+    fn leaves_as_a_part_does(&self, drive: Drive, of: &[&Judged], at: usize) -> bool {
+        let Some(span) = self.wedges.face_span(drive, at) else { return false };
+        let layouts = |p: usize| [self.layouts.get(p), drive.layouts.get(p)];
+        let bears = |edit: &Edit| {
+            edit.pattern().is_none_or(|p| layouts(p).into_iter().flatten().any(|layout| span.meets(layout)))
+        };
+        let mut bearing = of.iter().filter(|j| j.edits.iter().any(bears));
+        match (bearing.next(), bearing.next()) {
+            (None, _) => true,
+            (Some(one), None) => one.verdicts[at] != Verdict::Held,
+            _ => false,
+        }
     }
 
     /// Whether what a case hangs leaves a wedge to be held at all. Without any surface support the smallest
