@@ -18,6 +18,8 @@ const REFINING_STEPS: usize = 32;
 pub struct Shaken {
     /// Azimuth that the rock is pushed towards, degrees.
     pub trend_deg: f64,
+    /// Whether it was looked for as the worst one.
+    pub is_worst: bool,
     /// The force that comes to rock of unit weight, local (u, s, v).
     pub share: Vec3,
 }
@@ -50,8 +52,12 @@ pub(super) fn shaken(
 ) -> Option<Shaken> {
     let shaking = case.site.shaking.as_ref()?;
     let down = -frame.to_local(&Vec3::z());
-    let towards =
-        |trend_deg: f64| Shaken { trend_deg, share: frame.to_local(&shaking.share_towards(trend_deg)) };
+    let is_worst = shaking.trend_deg.is_none();
+    let towards = |trend_deg: f64| Shaken {
+        trend_deg,
+        is_worst,
+        share: frame.to_local(&shaking.share_towards(trend_deg)),
+    };
     if let Some(trend_deg) = shaking.trend_deg {
         return Some(towards(trend_deg));
     }

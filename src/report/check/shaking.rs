@@ -7,7 +7,7 @@ use crate::report::paper::html::Html;
 use crate::report::paper::numbers::{fixed, shortest};
 use crate::report::paper::table::Table;
 use crate::report::words::NO_SOURCE;
-use crate::stability::Shaking;
+use crate::stability::{Mode, Shaking};
 use crate::study::{AtRest, Check, CheckedWedge, Shaken};
 
 /// A wedge at rest and shaken.
@@ -23,6 +23,12 @@ pub(super) struct ShakenRow<'a> {
 impl ShakenRow<'_> {
     fn heavy_kn(&self) -> f64 {
         self.wedge.wedge.weight_kn + self.wedge.wedge.hung_kn
+    }
+
+    /// Where no direction asks more than another, since it falls or stays whichever it is, none is told.
+    fn towards(&self) -> String {
+        let alike = matches!(self.wedge.wedge.stability.motion.mode, Mode::Falling | Mode::NoMotion);
+        if alike && self.shaken.is_worst { "any".to_owned() } else { fixed(self.shaken.trend_deg, 1) }
     }
 
     fn weight_kn(&self) -> Vec3 {
@@ -51,12 +57,12 @@ fn row(wedge: &CheckedWedge, down: Vec3) -> Option<ShakenRow<'_>> {
 
 /// The columns; the README says what each means.
 pub(super) fn shaken_table<'a>() -> Table<ShakenRow<'a>> {
-    use Format::{Factor, Fixed, Kn, Words};
+    use Format::{Factor, Kn, Words};
     Table::<ShakenRow<'a>>::new()
         .column("wedge", |r| (&r.wedge.wedge.id).into())
         .on_page("wedge", Words)
         .column("pushed_towards_deg", |r| r.shaken.trend_deg.into())
-        .on_page("pushed towards °", Fixed(1))
+        .on_page_as("pushed towards °", Words, |r| r.towards().into())
         .column("mode_at_rest", |r| r.at_rest.mode.name().into())
         .on_page("at rest", Words)
         .column("fs_bare_at_rest", |r| r.at_rest.fs_bare.into())
@@ -141,7 +147,7 @@ pub(super) fn shaking_lines(case: &Case) -> Vec<String> {
             fixed(shaking.horizontal, 4)
         ));
     }
-    lines.push("It acts on the weight of a wedge and on what hangs from it, as a force that lasts: every verdict, stage, piece for the screen and prism is judged with it. How long it lasts, how often it comes, what it loosens, and what it does to bolts and grout are not judged; what factor of safety a site asks while it is shaken is the site's to say (criteria). The direction is found at whole degrees and refined: the one that asks most of support for friction alone, criterion × driving force − friction.".to_owned());
+    lines.push("It acts on the weight of a wedge and on what hangs from it, as a force that lasts: every verdict, stage, piece for the screen and prism is judged with it. How long it lasts, how often it comes, what it loosens, and what it does to bolts and grout are not judged; what factor of safety a site asks while it is shaken is the site's to say (criteria). The direction is found at whole degrees and refined: the one that asks most of support for friction alone, criterion × driving force − friction. Bolts are not asked for it, so that they may hold a wedge a little less in another one; a wedge that falls is asked the same by all and pushed north.".to_owned());
     lines
 }
 

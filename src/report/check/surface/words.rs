@@ -44,7 +44,7 @@ pub(crate) fn screen_sentence(case: &Case, beside: &Beside, curves: &[SizeCurve]
         };
         return Some(format!(
             "Between the bolts the surface support is short: of {} kN on the {} ({}) {what}{more}.",
-            kn(worst.weight_kn),
+            kn(worst.active_kn),
             worst.surface.name(),
             worst.wedge
         ));
@@ -54,7 +54,7 @@ pub(crate) fn screen_sentence(case: &Case, beside: &Beside, curves: &[SizeCurve]
         let name = row.support.map(|i| case.surface_support[i].name.as_str()).unwrap_or_default();
         format!(
             "Between the bolts up to {} kN on the {} ({}) are held by {name} with FS {} where {} is asked.",
-            kn(row.weight_kn),
+            kn(row.active_kn),
             row.surface.name(),
             row.wedge,
             row.fs.map(factor).unwrap_or_default(),
@@ -64,7 +64,7 @@ pub(crate) fn screen_sentence(case: &Case, beside: &Beside, curves: &[SizeCurve]
 }
 
 fn must_carry(row: &DutyRow) -> String {
-    format!("Between the bolts the screen must carry up to {} kN ({}).", kn(row.weight_kn), row.wedge)
+    format!("Between the bolts the screen must carry up to {} kN ({}).", kn(row.active_kn), row.wedge)
 }
 
 /// Of each piece that is looked at under several layers, the one that holds it best. Where some of
