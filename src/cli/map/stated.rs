@@ -7,8 +7,8 @@ use crate::survey::HintConditions;
 /// What is stated beside the survey.
 #[derive(Debug, clap::Args)]
 pub(super) struct Stated {
-    /// A TOML file with the borders of sets by hand: [[set]] tables with a name and dip_deg, dip_direction_deg and
-    /// within_deg, or poles_deg, the corners of a border on the net; labels are put aside.
+    /// A TOML file with the borders of sets by hand: a table "set" for each, with a name and dip_deg,
+    /// dip_direction_deg and within_deg, or poles_deg, the corners of a border on the net; labels are put aside.
     #[arg(long, value_name = "FILE")]
     pub(super) set_borders: Option<PathBuf>,
     /// Effective normal stress, kPa, for a hint on friction from JRC and JCS; with --base-friction-deg.
