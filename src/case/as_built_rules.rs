@@ -3,9 +3,9 @@
 use super::as_built::{AsBuilt, OFF_BY_M};
 use super::as_built_file::FoundBolts;
 use super::bounds_rules::{LONGEST_AS_BUILT_M, too_long};
-use super::document::{Node, Table};
 use super::file::{AsBuiltTable, AsBuiltWord};
 use super::local::check_stretch;
+use crate::input::document::{Node, Table};
 use crate::input::{Collector, ProblemKind, Says};
 
 /// Checks the table against the patterns: spot bolts have chainages, so the patterns that they stand

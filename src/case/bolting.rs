@@ -1,9 +1,9 @@
 use super::collars::Ground;
-use super::document::{Node, Table, Value};
 use super::file::PatternTable;
 use super::practice::LONGEST_CABLE_HOLE_M;
 use super::rules::Keys;
 use super::walk::missing_key;
+use crate::input::document::{Node, Table, Value};
 use crate::input::{Collector, ProblemKind, Says, nearest, one_of, quoted};
 use crate::opening::{Opening, Section};
 use crate::support::{Aim, Layout, LayoutError, Pattern};

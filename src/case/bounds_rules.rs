@@ -4,8 +4,8 @@
 use super::Case;
 use super::bolting::pattern_of;
 use super::bounds::{CheckCost, check_cost, triples};
-use super::document::{Node, Table};
 use super::file::PatternTable;
+use crate::input::document::{Node, Table};
 use crate::input::{Collector, Place, ProblemKind, Says};
 use crate::opening::Opening;
 use crate::support::phase_groups;

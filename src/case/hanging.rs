@@ -1,7 +1,7 @@
 //! Hung loads of a case file: what their keys ask of each other, and the plain values.
 
-use super::document::{Node, Table};
 use super::file::HungLoadTable;
+use crate::input::document::{Node, Table};
 use crate::input::{Collector, ProblemKind, Says};
 use crate::opening::{Opening, Section, Vec2};
 use crate::stability::{HungLoad, HungSize};

@@ -3,8 +3,8 @@
 
 use super::bolting::{check_lengths, pattern_of, undefined_bolt};
 use super::collars::{Ground, collar_along};
-use super::document::{Node, Table};
 use super::file::{BoltAtTable, DirectionEntry, PatternTable};
+use crate::input::document::{Node, Table};
 use crate::input::{Collector, ProblemKind, Says};
 use crate::opening::{DriveFrame, Opening, Section, Vec2};
 use crate::orientation::{Line, Vec3};

@@ -25,8 +25,6 @@ mod collars;
 #[cfg(feature = "files")]
 mod convert;
 #[cfg(feature = "files")]
-mod document;
-#[cfg(feature = "files")]
 pub mod file;
 #[cfg(feature = "files")]
 mod files;

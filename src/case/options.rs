@@ -3,8 +3,8 @@
 
 use serde_json::Value as Json;
 
-use super::document::{Node, Table, Value};
 use super::{BoltOrigin, Case, Change, PlanInputs};
+use crate::input::document::{Node, Table, Value};
 use crate::input::{Collector, ProblemKind, Says, quoted};
 use crate::support::BondTests;
 

@@ -1,5 +1,5 @@
-use super::document::{Node, Table};
 use super::practice;
+use crate::input::document::{Node, Table};
 use crate::input::{Collector, ProblemKind, Says, quoted};
 
 /// Checks what `[plan]`, bolts and patterns say for planning among themselves.

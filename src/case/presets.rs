@@ -1,8 +1,8 @@
 //! Bolts as somebody read or tested them, a row each: `presets.csv`.
 
-use super::document::{Node, Table, Value};
 use super::rules::{Keys, Rule};
 use super::walk::check_against_rules;
+use crate::input::document::{Node, Table, Value};
 use crate::input::{
     Collector, Columns, Known, Place, ProblemKind, Row, Says, Separator, Sheet, cited, nearest, one_of,
     quoted,

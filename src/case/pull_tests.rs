@@ -1,4 +1,4 @@
-use super::document::{Node, Table};
+use crate::input::document::{Node, Table};
 use crate::input::{
     Collector, Columns, Known, Place, ProblemKind, Row, Says, Separator, Sheet, cited, nearest, one_of,
     quoted,

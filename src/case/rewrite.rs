@@ -4,10 +4,10 @@
 use thiserror::Error;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Formatted, InlineTable, Item, TableLike};
 
-use super::document::{Node, Table, Value, read_document};
 use super::options::{NOT_OF_THE_CASE, changes, laid_over};
 use super::{Case, Change, FromStock, PlanInputs, ReadCase, StockedPattern};
 use crate::input::Collector;
+use crate::input::document::{Node, Table, Value, read_document};
 use crate::opening::SectionShape;
 use crate::support::LocalBolts;
 

@@ -1,8 +1,8 @@
 //! A scanned section: from a mesh's bytes and the keys of a case to plain values.
 
-use super::document::Node;
 use super::file::{AlongTable, DesignTable, SectionTable};
 use super::mesh::{LARGEST_MESH_BYTES, format_of, read_mesh};
+use crate::input::document::Node;
 use crate::input::{Collector, ProblemKind, Says};
 use crate::opening::scan::{
     CLOSED_GAP_M, LARGEST_ACROSS_M, MOST_CUT_POINTS, ScanError, ScanPlace, ScannedSection,

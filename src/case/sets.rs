@@ -1,5 +1,5 @@
-use super::document::{Node, Table, Value};
 use super::words::bounds;
+use crate::input::document::{Node, Table, Value};
 use crate::input::{Collector, Place, ProblemKind, Says, nearest, one_of, quoted};
 use crate::orientation::Plane;
 

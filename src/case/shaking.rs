@@ -1,7 +1,7 @@
 //! Shaking of a case file: what its keys ask of each other, and the plain value.
 
-use super::document::{Node, Table};
 use super::file::ShakingTable;
+use crate::input::document::{Node, Table};
 use crate::input::{Collector, ProblemKind, Says};
 use crate::stability::{GroundVelocity, Shaking};
 

@@ -1,12 +1,12 @@
 //! `[stock]` of a case file: its checks across keys, and the plain value.
 
 use super::bolting::{WallHeight, check_below_crown, check_covers, check_height};
-use super::document::{Node, Table, Value};
 use super::file::{CaseFile, StockBoltTable, StockCoverageTable, StockSurfaceTable, StockTable};
 use super::option_tables::StockPatternTable;
 use super::rules::Rule;
 use super::stock::{Coverage, MOST_CANDIDATES, Stock, StockBolt, StockPattern, StockSurface};
 use super::walk::missing_key;
+use crate::input::document::{Node, Table, Value};
 use crate::input::{Collector, ProblemKind, Says, nearest, one_of, quoted};
 use crate::opening::Section;
 

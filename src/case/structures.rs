@@ -1,8 +1,8 @@
 //! Mapped structures of a case file: what their keys ask of each other, and the plain values.
 
 use super::Joint;
-use super::document::{Node, Value};
 use super::file::StructureTable;
+use crate::input::document::{Node, Value};
 use crate::input::{Collector, ProblemKind, Says, quoted};
 use crate::opening::Opening;
 use crate::orientation::{Plane, Vec3};

@@ -2,8 +2,8 @@
 
 use super::bolting::CROWN_TOLERANCE_M;
 use super::bolting::WallHeight;
-use super::document::{Node, Table};
 use super::file::{SurfaceKindWord, SurfaceTable};
+use crate::input::document::{Node, Table};
 use crate::input::{Collector, ProblemKind, Says, quoted};
 use crate::opening::Section;
 use crate::support::{SurfaceKind, SurfaceSupport};

@@ -1,6 +1,6 @@
-use super::document::{Node, Table, Value};
 use super::rules::{Keys, Range, Rule};
 use super::words::{advice_for, bounds};
+use crate::input::document::{Node, Table, Value};
 use crate::input::{Collector, Place, ProblemKind, Says, cited, nearest, one_of, quoted};
 
 /// Checks a document against the rules. Keys that are unknown are taken out of it, values that

@@ -2,12 +2,16 @@
 //! problems with their file, line and key. It knows text and values; which files and keys there are
 //! is for the rooms that use it.
 //!
+//! A text in TOML is read as a `document`: values with their lines, whatever keys there are.
+//!
 //! Every table beside a case, and every survey, goes the same way: `Sheet` parts header and rows and
 //! keeps each row's own line; `Columns` finds the columns by name; what cannot be used ends in a
 //! `Collector`, or with its line and reason among a caller's rejects. No row is dropped in silence
 //! but the blank ones and comments.
 
 mod columns;
+#[cfg(feature = "files")]
+pub(crate) mod document;
 mod layout;
 mod number;
 mod problem;

@@ -20,12 +20,13 @@ impl Loads {
     /// The active resultant, kN, in the frame in which `up` is the unit vector upward.
     #[must_use]
     pub fn resultant_kn(&self, up: &Vec3) -> Vec3 {
-        -up * (self.weight_kn + self.hung_kn)
+        self.pulled_kn(&-up)
     }
 
-    /// The same where shaking adds `share` to unit weight, in the same frame; what hangs is shaken with the rock.
+    /// The same where `pull` is the force on unit weight: down, and what shaking adds; what hangs is shaken with the
+    /// rock.
     #[must_use]
-    pub fn shaken_kn(&self, up: &Vec3, share: &Vec3) -> Vec3 {
-        (share - up) * (self.weight_kn + self.hung_kn)
+    pub fn pulled_kn(&self, pull: &Vec3) -> Vec3 {
+        pull * (self.weight_kn + self.hung_kn)
     }
 }

@@ -227,6 +227,12 @@ impl Decided {
         }
     }
 
+    /// Whether a wedge that this is said of moves and is one of those that a verdict on the drive counts.
+    #[must_use]
+    pub fn counts(&self) -> bool {
+        self.criterion_fs.is_some() && !self.is_left_out()
+    }
+
     /// Whether the case leaves it out: its whole face lies below the ground that is judged.
     #[must_use]
     pub fn is_left_out(&self) -> bool {

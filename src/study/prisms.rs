@@ -1,12 +1,12 @@
 //! Prisms that two joint sets alone cut along the drive, a round long and released at both ends.
 
 use super::seat::criterion_fs;
-use super::shaken::shaken;
+use super::shaken::{pull, shaken};
 use super::{Check, LEAST_VOLUME_M3, Verdict};
 use crate::case::Case;
 use crate::opening::Surface;
 use crate::orientation::{Line, Vec3};
-use crate::stability::{Mode, Motion, Reaction, Stability};
+use crate::stability::{Loads, Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
 use crate::support::{PhaseGroup, Row};
 use crate::wedge::{ADMISSIBLE_SHARE, Cap, Footprint, LIMITING_SHARE, ON_FACE_M, Prism, PrismCaps};
@@ -103,11 +103,10 @@ fn of_pair(case: &Case, check: &Check, sets: [usize; 2], lower: [bool; 2]) -> Op
         let upward = opening.frame.to_local(&case.joints[sets[k]].plane.upward_normal());
         if lower[k] { -upward } else { upward }
     });
-    let up = opening.frame.to_local(&Vec3::z());
     // Signs first: most pairs of sides stay where they are.
     let shaken = shaken(case, &opening.frame, &sets, |force| Motion::of_prism(&inward, force));
-    let unit = shaken.map_or(-up, |shaken| shaken.share - up);
-    if Motion::of_prism(&inward, &unit).mode == Mode::NoMotion {
+    let pull = pull(&opening.frame, shaken.as_ref());
+    if Motion::of_prism(&inward, &pull).mode == Mode::NoMotion {
         return None;
     }
     let prism = Prism::of(section, &inward)?;
@@ -126,7 +125,7 @@ fn of_pair(case: &Case, check: &Check, sets: [usize; 2], lower: [bool; 2]) -> Op
     if area_m2 * length_m < LEAST_VOLUME_M3 {
         return None;
     }
-    let on = Held { case, check, prism: &prism, inward, sets, length_m, unit };
+    let on = Held { case, check, prism: &prism, inward, sets, length_m, pull };
     let stability = on.stability(&foot);
     let criterion_fs = criterion_fs(case, stability.motion.mode)?;
     let worst = on.worst(&foot, &caps);
@@ -211,7 +210,7 @@ struct Held<'s> {
     sets: [usize; 2],
     length_m: f64,
     /// The active force on unit weight.
-    unit: Vec3,
+    pull: Vec3,
 }
 
 /// What one bolt of a row does for a prism.
@@ -228,7 +227,7 @@ impl Held<'_> {
     /// section times the length: less than their faces where their line is off the axis.
     fn stability(&self, foot: &Footprint) -> Stability {
         let volume_m3 = self.prism.area_m2(foot) * self.length_m;
-        let force = self.unit * (volume_m3 * self.case.unit_weight_kn_m3);
+        let force = Loads::weight(volume_m3, self.case.unit_weight_kn_m3).pulled_kn(&self.pull);
         let motion = Motion::of_prism(&self.inward, &force);
         let none = MohrCoulomb { friction_deg: 0.0, cohesion_kpa: 0.0 };
         let [a, b] = self.sets.map(|s| self.case.joints[s].strength);

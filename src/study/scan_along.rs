@@ -73,8 +73,7 @@ fn row(case: &Case, CutAlong { chainage_m, cut }: &CutAlong) -> ScanRow {
 fn found(case: &Case, section: &ScannedSection) -> Result<ScanFound, String> {
     let here = Case { shape: SectionShape::Scan(Box::new(section.clone())), ..case.clone() };
     let check = verdicts_alone(&here).map_err(|error| error.to_string())?;
-    let moves = |w: &&CheckedWedge| w.decided.criterion_fs.is_some() && !w.decided.is_left_out();
-    let moving: Vec<&CheckedWedge> = check.wedges.iter().filter(moves).collect();
+    let moving: Vec<&CheckedWedge> = check.wedges.iter().filter(|w| w.decided.counts()).collect();
     let count = |verdict: Verdict| moving.iter().filter(|w| w.decided.verdict == verdict).count();
     let margin = |w: &CheckedWedge| w.decided.margin();
     // One of which nothing was found says nothing.

@@ -1,7 +1,7 @@
 //! A joint pyramid made ready on its drive: the one place that knows which wedges it can have there,
 //! where structures put them, what loads them, and which rings slide past them.
 
-use super::shaken::{AtRest, Shaken};
+use super::shaken::{AtRest, Shaken, pull};
 use super::wedges::{Candidate, limits};
 use super::{Check, CheckedWedge, Wedge};
 use crate::case::Case;
@@ -82,10 +82,7 @@ impl Drive<'_> {
     ) -> Stability {
         let weight = Loads::weight(volume_m3, self.case.unit_weight_kn_m3);
         let loads = Loads { hung_kn: hung.kn, ..weight };
-        let up = self.opening.frame.to_local(&Vec3::z());
-        let force_kn =
-            shaken.map_or_else(|| loads.resultant_kn(&up), |shaken| loads.shaken_kn(&up, &shaken.share));
-        let motion = Motion::of(&inward, &force_kn);
+        let motion = Motion::of(&inward, &loads.pulled_kn(&pull(&self.opening.frame, shaken)));
         let strengths: [MohrCoulomb; 3] = sets.map(|s| self.case.joints[s].strength);
         Stability::new(motion, inward, &strengths, areas_m2).hanging(hung)
     }

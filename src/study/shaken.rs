@@ -40,6 +40,12 @@ impl Drive<'_> {
     }
 }
 
+/// The active force on unit weight, local (u, s, v): down, and what shaking adds.
+pub(super) fn pull(frame: &DriveFrame, shaken: Option<&Shaken>) -> Vec3 {
+    let up = frame.to_local(&Vec3::z());
+    shaken.map_or(-up, |shaken| shaken.share - up)
+}
+
 /// How the case's shaking acts on what moves so under a force: towards the given azimuth, or towards the one
 /// that asks most of support for its weight, friction counted and cohesion, which no direction changes while
 /// a joint stays in contact, not: the greatest of criterion × driving force − friction. Where no direction
@@ -51,7 +57,6 @@ pub(super) fn shaken(
     motion: impl Fn(&Vec3) -> Motion,
 ) -> Option<Shaken> {
     let shaking = case.site.shaking.as_ref()?;
-    let down = -frame.to_local(&Vec3::z());
     let is_worst = shaking.trend_deg.is_none();
     let towards = |trend_deg: f64| Shaken {
         trend_deg,
@@ -62,7 +67,7 @@ pub(super) fn shaken(
         return Some(towards(trend_deg));
     }
     let asks = |trend_deg: f64| {
-        let motion = motion(&(down + towards(trend_deg).share));
+        let motion = motion(&pull(frame, Some(&towards(trend_deg))));
         let Some(asked_fs) = criterion_fs(case, motion.mode) else { return f64::NEG_INFINITY };
         let friction = |(&joint, kn): (&usize, f64)| kn * case.joints[joint].strength.tan_friction();
         asked_fs * motion.driving_kn - joints.iter().zip(motion.normal_kn).map(friction).sum::<f64>()

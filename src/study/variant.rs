@@ -9,8 +9,8 @@ use crate::case::Case;
 use crate::support::{Layout, PieceAt};
 use crate::wedge::ON_FACE_M;
 
-/// Most bad pieces that are kept of one wedge: the last ones serve best, since candidates are ordered.
-const MOST_KNOWN: usize = 8;
+/// Most bad pieces that searches keep of one wedge.
+pub(super) const MOST_KNOWN: usize = 8;
 
 /// A collar this near a face counts as on it here: above what the searches allow for rounding.
 const BESIDE_FACE_M: f64 = 4.0 * ON_FACE_M;
@@ -106,15 +106,6 @@ impl Wedges {
         vec![Vec::new(); self.wedges.len()]
     }
 
-    /// Keeps a bad piece; what is known is asked from the last one on.
-    pub fn learn(&self, known: &mut [Vec<Known>], wedge: usize, found: Known) {
-        let list = &mut known[wedge];
-        list.push(found);
-        if list.len() > MOST_KNOWN {
-            list.remove(0);
-        }
-    }
-
     /// Whether a piece that is known of one wedge is short under the support that `judging` judges by.
     pub fn is_known_short(&self, judging: &Judging, at: usize, known: &[Known]) -> bool {
         judging.is_short_of(&self.wedges[at], &last_first(known))
@@ -156,4 +147,12 @@ impl Wedges {
 /// Known pieces, the last one found first.
 fn last_first(known: &[Known]) -> Vec<PieceAt> {
     known.iter().rev().map(|k| k.piece.clone()).collect()
+}
+
+/// Keeps a bad piece among at most so many: the last ones serve best, since candidates are ordered.
+pub(super) fn keep(known: &mut Vec<Known>, piece: Known, most: usize) {
+    known.push(piece);
+    if known.len() > most {
+        known.remove(0);
+    }
 }

@@ -297,7 +297,7 @@ fn it_is_said_where_not_even_everything_together_would_do() {
 /// slides: tan 30° / tan 50° = 0.484 of its drive of 0.766 W, so that 1.5 asks 0.778 W of bolts, of which one
 /// square to the wall gives cos 50° + sin 50° tan 30° = 1.085 of what it takes. The falling wedge of the back,
 /// 0.612 h³ for a depth of h, is for the bar.
-fn wall_drive(depth_m: f64, bar_m3: f64, support: &str) -> String {
+pub fn wall_drive(depth_m: f64, bar_m3: f64, support: &str) -> String {
     format!(
         r#"
 title = "Wall above A (invented)"

@@ -2,6 +2,7 @@
 // Helpers of tests may panic as tests may.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+use crate::judgement::wall_drive;
 use crate::program::{backhold, ran};
 use crate::random_cases::{Rng, random_whole_case};
 use backhold::case::{Case, ReadCase, parse_case};
@@ -19,36 +20,10 @@ fn with(case: &Case, shaking: Shaking) -> Case {
     case
 }
 
-/// A level drive to the north; A dips 50° to the west, φ 30°, and in the right wall a wedge slides on it alone.
-const ON_ONE_PLANE: &str = r#"
-title = "Wall above A (invented)"
-north = "mine grid"
-[drive]
-trend_deg = 0.0
-plunge_deg = 0.0
-section = { shape = "flat", width_m = 5.0, height_m = 4.0 }
-round_length_m = 3.0
-[rock]
-unit_weight_kn_m3 = 27.0
-[[joint_set]]
-name = "A"
-dip_deg = 50.0
-dip_direction_deg = 270.0
-friction_deg = 30.0
-[[joint_set]]
-name = "B"
-dip_deg = 70.0
-dip_direction_deg = 135.0
-friction_deg = 35.0
-[[joint_set]]
-name = "C"
-dip_deg = 70.0
-dip_direction_deg = 45.0
-friction_deg = 35.0
-[criteria]
-min_fs_falling = 2.0
-min_fs_sliding = 1.5
-"#;
+/// The drive whose right wall has a wedge that slides on A alone: A dips 50° to the west, φ 30°, no cohesion.
+fn on_one_plane() -> String {
+    wall_drive(1.278, 1.6, "")
+}
 
 fn read(text: &str) -> Result<ReadCase, backhold::input::Problems> {
     parse_case(text, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into()))
@@ -66,7 +41,7 @@ fn wedge<'c>(check: &'c Check, id: &str) -> &'c CheckedWedge {
 /// block on an incline, any text on slopes; from memory): (cos ψ − k sin ψ) tan φ / (sin ψ + k cos ψ).
 #[test]
 fn a_block_on_one_plane_has_the_factor_of_the_force_polygon() {
-    let case = parsed(ON_ONE_PLANE);
+    let case = parsed(&on_one_plane());
     let (sin, cos) = 50_f64.to_radians().sin_cos();
     let tan = 30_f64.to_radians().tan();
     for k in [0.0, 0.05, 0.15, 0.3] {
@@ -290,7 +265,7 @@ fn the_calculation_sheet_adds_it_to_the_weight() {
 #[test]
 fn what_contradicts_itself_is_told_with_its_line() {
     let of = |table: &str| {
-        let text = format!("{ON_ONE_PLANE}\n[shaking]\n{table}\n");
+        let text = format!("{}\n[shaking]\n{table}\n", on_one_plane());
         read(&text).unwrap_err().to_string()
     };
     for (table, says) in [

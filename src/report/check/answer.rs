@@ -23,9 +23,9 @@ pub(super) fn answer(case: &Case, whole: &Whole, changes: Option<&Changes>) -> S
     // What the crew stands under comes before the names of several changes, which the list below has; long
     // names of wedges leave it to the sentences below, which say it too.
     let fits = |answer: &String| words_in(answer) <= MOST_WORDS;
-    [(Told::Named, true), (Told::Counted, true)]
+    [Told::Named, Told::Counted]
         .into_iter()
-        .map(|(told, with_bare)| written(told, with_bare))
+        .map(|told| written(told, true))
         .find(fits)
         .unwrap_or_else(|| written(Told::Named, false))
 }
@@ -135,8 +135,7 @@ pub(super) fn not_judged_list(case: &Case, check: &Check) -> Vec<String> {
 }
 
 fn movers(check: &Check) -> Vec<&CheckedWedge> {
-    let judged = |w: &&CheckedWedge| w.decided.criterion_fs.is_some() && !w.decided.is_left_out();
-    check.wedges.iter().filter(judged).collect()
+    check.wedges.iter().filter(|w| w.decided.counts()).collect()
 }
 
 fn with<'a>(moving: &[&'a CheckedWedge], verdict: Verdict) -> Vec<&'a CheckedWedge> {

@@ -1,10 +1,8 @@
 //! A wedge of a stretch judged by the bolts that stand there: the same judgement as that of the drive, over each
 //! part of the stretch.
 
-use super::part::{Part, parts_m};
+use super::part::{Built, Part};
 use super::standing::Standing;
-use crate::case::{AsBuilt, Case};
-use crate::opening::Opening;
 use crate::stability::Mode;
 use crate::study::checked::{Decided, InDrive, Placed, Unjudged};
 use crate::study::judgement::{Judging, over_whole_face};
@@ -47,23 +45,13 @@ pub struct BuiltServing {
     pub serving: Serving,
 }
 
-/// What the judgement asks of: the case of the stretch without bolts, and the bolts that stand there.
+/// What the judgement asks of: the stretch, and the bolts that stand there.
 pub(super) struct Asked<'s> {
-    pub bare: &'s Case,
-    pub built: &'s AsBuilt,
-    pub opening: &'s Opening,
+    pub stretch: Built<'s>,
     pub standing: &'s Standing,
 }
 
 impl Asked<'_> {
-    fn stretch_m(&self) -> (f64, f64) {
-        (self.built.from_m, self.built.to_m)
-    }
-
-    fn part(&self, stretch_m: (f64, f64)) -> Part {
-        Part::of((self.bare, self.built, self.opening), self.standing, stretch_m)
-    }
-
     /// The verdict on a wedge of the check. `largest` is where the bolts that stand there hold its largest size
     /// least, by forces; `None` where its face does not fit into the stretch.
     pub fn of(&self, wedge: &CheckedWedge, largest: Option<&SetPlacement>) -> BuiltDecision {
@@ -84,14 +72,12 @@ impl Asked<'_> {
 
     /// By the piece that is carried least; `None` where its pieces are not looked at.
     fn by_pieces(&self, wedge: &CheckedWedge) -> Option<BuiltDecision> {
-        let whole = self.part(self.stretch_m());
-        let seat = Seat::of_wedge(whole.drive(self.opening), wedge)?;
         let mut known: Option<(Judged, Part)> = None;
         let mut uncarried = Uncarried::Absent;
         let mut at_least = f64::INFINITY;
-        for stretch_m in parts_m(seat.chain(), self.stretch_m()) {
-            let part = self.part(stretch_m);
-            let judging = Judging::over_stretch(part.drive(self.opening), part.within());
+        for part_m in self.stretch.parts_m(wedge)? {
+            let part = self.stretch.part(self.standing, part_m);
+            let judging = Judging::over_stretch(part.drive(self.stretch.opening), part.within());
             let least_fs = known.as_ref().and_then(|(judged, _)| judged.least.as_ref()).map(|least| least.fs);
             if let Some(enough) = least_fs.map(|fs| fs * (1.0 - BRACKET_SHARE))
                 && judging.none_below(wedge, enough, &[])
@@ -133,8 +119,9 @@ impl Asked<'_> {
     /// there.
     fn as_one(&self, wedge: &CheckedWedge, largest: Option<&SetPlacement>) -> Option<BuiltDecision> {
         let largest = largest?;
-        let part = self.part(self.stretch_m());
-        let seat = Seat::of_wedge(part.drive(self.opening), wedge)?;
+        let Built { bare, opening, .. } = self.stretch;
+        let part = self.stretch.part(self.standing, self.stretch.stretch_m());
+        let seat = Seat::of_wedge(part.drive(opening), wedge)?;
         let stability = seat.stability(&largest.foot);
         let positions = seat.positions_of(part.judged_layouts());
         let groups = positions.groups.len();
@@ -149,7 +136,7 @@ impl Asked<'_> {
         judged.found.fs_bolted = Some(worst.least_fs);
         judged.found.fs_rotation = moments.as_ref().map(|m| m.least_fs);
         judged.found.installed = None;
-        judged.found.surface = over_whole_face(self.bare, self.opening, &shape, &stability);
+        judged.found.surface = over_whole_face(bare, opening, &shape, &stability);
         let place = InDrive { worst, shape, moments };
         judged.placed = Placed::InDrive(Box::new(place.clone()));
         judged.decide(&part.case);

@@ -2,11 +2,10 @@
 //! ring by ring.
 
 use super::RingPhase;
-use super::part::{Part, parts_m};
+use super::part::Built;
 use super::rings::Bins;
 use super::standing::{Both, Standing};
-use crate::case::{AsBuilt, Case};
-use crate::opening::Opening;
+use crate::case::Case;
 use crate::stability::HungSize;
 use crate::study::CheckedWedge;
 use crate::study::seat::Seat;
@@ -18,9 +17,7 @@ const RING_PLACES: usize = 8;
 
 /// What the largest wedges are held against.
 pub(super) struct Largest<'s> {
-    pub bare: &'s Case,
-    pub built: &'s AsBuilt,
-    pub opening: &'s Opening,
+    pub stretch: Built<'s>,
     /// The rings that factors are told by.
     pub case: &'s Case,
     pub phases: &'s [RingPhase],
@@ -35,12 +32,12 @@ pub(super) struct Worst {
 impl Largest<'_> {
     /// Of one wedge, with the least factors at the rings.
     pub fn of(&self, wedge: &CheckedWedge, both: &Both, asked_fs: f64) -> Option<(Worst, Bins)> {
-        let mut bins = Bins::new(self.case, self.phases, self.built);
+        let mut bins = Bins::new(self.case, self.phases, self.stretch.built);
         let mut worst = Worst { designed: None, as_built: None };
         let none = Standing::none();
         for part_m in self.parts(wedge)? {
-            let part = Part::of((self.bare, self.built, self.opening), &none, part_m);
-            let seat = Seat::of_wedge(part.drive(self.opening), wedge)?;
+            let part = self.stretch.part(&none, part_m);
+            let seat = Seat::of_wedge(part.drive(self.stretch.opening), wedge)?;
             let here = self.in_part(&seat, wedge, both, part_m, (asked_fs, &mut bins))?;
             for (worst, here) in [(&mut worst.designed, here.designed), (&mut worst.as_built, here.as_built)]
             {
@@ -58,8 +55,8 @@ impl Largest<'_> {
     pub fn as_built(&self, wedge: &CheckedWedge, standing: &Standing) -> Option<SetPlacement> {
         let none = Standing::none();
         let least = self.parts(wedge)?.into_iter().filter_map(|part_m| {
-            let part = Part::of((self.bare, self.built, self.opening), &none, part_m);
-            let seat = Seat::of_wedge(part.drive(self.opening), wedge)?;
+            let part = self.stretch.part(&none, part_m);
+            let seat = Seat::of_wedge(part.drive(self.stretch.opening), wedge)?;
             self.place(&seat, wedge, standing, part_m)
         });
         least.reduce(|a, b| if b.least_fs < a.least_fs { b } else { a })
@@ -67,19 +64,14 @@ impl Largest<'_> {
 
     /// The parts that are looked at one by one: what hangs at a chainage hangs from the wedges there alone.
     fn parts(&self, wedge: &CheckedWedge) -> Option<Vec<(f64, f64)>> {
-        let stretch_m = (self.built.from_m, self.built.to_m);
         let surveyed = self
+            .stretch
             .bare
             .site
             .hung_loads
             .iter()
             .any(|load| matches!(load.size, HungSize::AtPlace { chainage_m: Some(_), .. }));
-        if !surveyed {
-            return Some(vec![stretch_m]);
-        }
-        let whole = Part::of((self.bare, self.built, self.opening), &Standing::none(), stretch_m);
-        let seat = Seat::of_wedge(whole.drive(self.opening), wedge)?;
-        Some(parts_m(seat.chain(), stretch_m))
+        if surveyed { self.stretch.parts_m(wedge) } else { Some(vec![self.stretch.stretch_m()]) }
     }
 
     fn place(
@@ -92,11 +84,11 @@ impl Largest<'_> {
         // Without a pattern the wedge has its place all the same.
         let located = wedge.wedge.located;
         let alone = [PhaseGroup { patterns: Vec::new(), period_m: 1.0, located, surveyed: false }];
-        let positions = Positions { bolts: &self.bare.bolts, groups: &alone, ..seat.positions() };
+        let positions = Positions { bolts: &self.stretch.bare.bolts, groups: &alone, ..seat.positions() };
         // Where the pattern holds it least anywhere: a start.
         let known: Vec<Footprint> = wedge.placement().iter().map(|p| p.foot).collect();
-        let bolts = SetBolts::new(&standing.bolts, &self.bare.bolts);
-        let section = &self.opening.section;
+        let bolts = SetBolts::new(&standing.bolts, &self.stretch.bare.bolts);
+        let section = &self.stretch.opening.section;
         bolts.place(section, &positions, &seat.largest()?, &known, stretch_m, &|foot| seat.stability(foot))
     }
 
@@ -108,9 +100,9 @@ impl Largest<'_> {
         stretch_m: (f64, f64),
         (asked_fs, bins): (f64, &mut Bins),
     ) -> Option<Worst> {
-        let section = &self.opening.section;
+        let section = &self.stretch.opening.section;
         let admissible = seat.largest()?;
-        let kinds = &self.bare.bolts;
+        let kinds = &self.stretch.bare.bolts;
         let designed = self.place(seat, wedge, &both.drawn, stretch_m);
         let as_built = self.place(seat, wedge, &both.standing, stretch_m);
         let mut feet: Vec<Footprint> = vec![admissible.shown];

@@ -17,7 +17,7 @@ use rayon::prelude::*;
 
 use self::judged::Asked;
 use self::largest::{Largest, Worst};
-use self::part::bare_case;
+use self::part::{Built, bare_case};
 use self::phase::phases;
 use self::rings::{Bins, ring_rows};
 use self::standing::Both;
@@ -103,14 +103,14 @@ pub fn as_built(case: &Case, check: &Check) -> Option<AsBuiltCheck> {
     let (phases, matches) = phases(case, check, built);
     let (whole, local) = Both::of(case, check, built, &phases);
     let bare = bare_case(case, built);
-    let opening = &check.opening;
-    let largest = Largest { bare: &bare, built, opening, case, phases: &phases };
+    let stretch = Built { bare: &bare, built, opening: &check.opening };
+    let largest = Largest { stretch, case, phases: &phases };
     let of_one = |wedge: &CheckedWedge| {
         let asked_fs = wedge.decided.criterion_fs?;
         let has_chainage = wedge.wedge.located.is_some_and(|l| l.has_chainage());
         let both = if has_chainage { &local } else { &whole };
         let (Worst { designed, as_built }, bins) = largest.of(wedge, both, asked_fs)?;
-        let asked = Asked { bare: &bare, built, opening, standing: &both.standing };
+        let asked = Asked { stretch, standing: &both.standing };
         let mut found = asked.of(wedge, as_built.as_ref());
         short_of_the_drawn(&mut found, asked_fs, (designed.as_ref(), as_built.as_ref()), wedge);
         let by_design = wedge.decided.clone();

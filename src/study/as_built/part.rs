@@ -4,7 +4,8 @@ use super::standing::Standing;
 use crate::case::{AsBuilt, Case};
 use crate::opening::Opening;
 use crate::stability::HungSize;
-use crate::study::seat::Drive;
+use crate::study::CheckedWedge;
+use crate::study::seat::{Drive, Seat};
 use crate::support::{Anchorage, Bolt, Layout, LocalBolts};
 use crate::wedge::Chain;
 
@@ -28,13 +29,37 @@ pub(super) struct Part {
     bolts: Vec<usize>,
 }
 
+/// A stretch as it was built, made ready to be looked at in parts.
+#[derive(Clone, Copy)]
+pub(super) struct Built<'s> {
+    /// Its case without any bolts: see [`bare_case`].
+    pub bare: &'s Case,
+    pub built: &'s AsBuilt,
+    pub opening: &'s Opening,
+}
+
+impl Built<'_> {
+    /// The whole stretch, metres of chainage.
+    pub fn stretch_m(&self) -> (f64, f64) {
+        (self.built.from_m, self.built.to_m)
+    }
+
+    /// The part between two chainages, with what stands there.
+    pub fn part(&self, standing: &Standing, stretch_m: (f64, f64)) -> Part {
+        Part::of(*self, standing, stretch_m)
+    }
+
+    /// The parts that a wedge is looked at in, metres of chainage; `None` where it has no seat.
+    pub fn parts_m(&self, wedge: &CheckedWedge) -> Option<Vec<(f64, f64)>> {
+        let whole = self.part(&Standing::none(), self.stretch_m());
+        let seat = Seat::of_wedge(whole.drive(self.opening), wedge)?;
+        Some(parts_m(seat.chain(), self.stretch_m()))
+    }
+}
+
 impl Part {
-    /// The part between two chainages of those `bare` is the case of, without any bolts ([`bare_case`]).
-    pub fn of(
-        (bare, built, opening): (&Case, &AsBuilt, &Opening),
-        standing: &Standing,
-        stretch_m: (f64, f64),
-    ) -> Self {
+    fn of(built: Built, standing: &Standing, stretch_m: (f64, f64)) -> Self {
+        let Built { bare, built, opening } = built;
         let (from_m, to_m) = stretch_m;
         let mut here: Vec<usize> = standing.between(from_m - BULGE_M, to_m + BULGE_M).collect();
         here.retain(|&at| !carries_nothing(&bare.bolts[standing.bolts[at].kind]));
@@ -108,7 +133,7 @@ fn carries_nothing(kind: &Bolt) -> bool {
 }
 
 /// Stretches that overlap so far that every piece of a chain has its face in one of them.
-pub(super) fn parts_m(chain: &Chain, (from_m, to_m): (f64, f64)) -> Vec<(f64, f64)> {
+fn parts_m(chain: &Chain, (from_m, to_m): (f64, f64)) -> Vec<(f64, f64)> {
     // No piece is longer than the largest.
     let longest_m = chain.extent_along_drive_m(&chain.largest()).max(SHORTEST_PART_M);
     let spare_m = (to_m - from_m) - 2.0 * longest_m;

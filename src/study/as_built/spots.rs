@@ -2,10 +2,10 @@
 
 use super::judged::Asked;
 use super::largest::Largest;
-use super::part::{Part, bare_case, parts_m};
+use super::part::{Built, bare_case};
 use super::standing::{Both, Standing};
 use super::{AsBuiltCheck, AsBuiltWedge, RingPhase, short_of_the_drawn};
-use crate::case::{AsBuilt, Case};
+use crate::case::Case;
 use crate::opening::{Opening, Vec2};
 use crate::orientation::{Line, Vec3};
 use crate::study::judgement::Judging;
@@ -76,7 +76,8 @@ pub fn with_spot_bolts(case: &Case, check: &Check, mut found: AsBuiltCheck) -> A
     if short && !case.patterns.is_empty() {
         let bare = bare_case(case, built);
         let both = Both::of(case, check, built, &found.phases);
-        let spots = Spots { case, check, built, bare: &bare, phases: &found.phases, both };
+        let stretch = Built { bare: &bare, built, opening: &check.opening };
+        let spots = Spots { case, check, stretch, phases: &found.phases, both };
         found.spot_bolts = Some(spots.found(&found));
     }
     found
@@ -85,8 +86,7 @@ pub fn with_spot_bolts(case: &Case, check: &Check, mut found: AsBuiltCheck) -> A
 struct Spots<'s> {
     case: &'s Case,
     check: &'s Check,
-    built: &'s AsBuilt,
-    bare: &'s Case,
+    stretch: Built<'s>,
     phases: &'s [RingPhase],
     /// Without and with what the design has at known chainages alone.
     both: (Both, Both),
@@ -95,6 +95,10 @@ struct Spots<'s> {
 impl Spots<'_> {
     fn opening(&self) -> &Opening {
         &self.check.opening
+    }
+
+    fn wedge_of(&self, told: &AsBuiltWedge) -> Option<&CheckedWedge> {
+        self.check.wedges.iter().find(|w| w.wedge.id == told.wedge)
     }
 
     fn both(&self, wedge: &CheckedWedge) -> &Both {
@@ -106,15 +110,14 @@ impl Spots<'_> {
     }
 
     fn largest(&self) -> Largest<'_> {
-        let Self { bare, built, case, phases, .. } = *self;
-        Largest { bare, built, opening: self.opening(), case, phases }
+        let Self { stretch, case, phases, .. } = *self;
+        Largest { stretch, case, phases }
     }
 
     fn found(&self, found: &AsBuiltCheck) -> SpotBolts {
         let mut added: Vec<SpotBolt> = Vec::new();
-        let wedge_of = |id: &str| self.check.wedges.iter().find(|w| w.wedge.id == id);
         for told in found.wedges.iter().filter(|w| w.as_built_verdict() == Verdict::Short) {
-            let Some(wedge) = wedge_of(&told.wedge) else { continue };
+            let Some(wedge) = self.wedge_of(told) else { continue };
             if told.found.piece.is_some() && !wedge.is_fixed() {
                 self.mend_pieces(wedge, &mut added);
             } else {
@@ -130,7 +133,7 @@ impl Spots<'_> {
     /// The verdict on each wedge with these bolts besides those that stand there.
     fn verdicts(&self, found: &AsBuiltCheck, added: &[SpotBolt]) -> Vec<(String, Verdict)> {
         let verdict = |told: &AsBuiltWedge| {
-            let wedge = self.check.wedges.iter().find(|w| w.wedge.id == told.wedge)?;
+            let wedge = self.wedge_of(told)?;
             let standing = self.standing(wedge, added);
             Some((told.wedge.clone(), self.verdict(told, wedge, &standing)))
         };
@@ -139,8 +142,7 @@ impl Spots<'_> {
 
     fn verdict(&self, told: &AsBuiltWedge, wedge: &CheckedWedge, standing: &Standing) -> Verdict {
         let largest = self.largest().as_built(wedge, standing);
-        let asked = Asked { bare: self.bare, built: self.built, opening: self.opening(), standing };
-        let mut decision = asked.of(wedge, largest.as_ref());
+        let mut decision = Asked { stretch: self.stretch, standing }.of(wedge, largest.as_ref());
         let placed = (told.designed.as_ref(), largest.as_ref());
         short_of_the_drawn(&mut decision, told.criterion_fs, placed, wedge);
         decision.decided.verdict
@@ -149,12 +151,12 @@ impl Spots<'_> {
     /// One more in the face of a short piece until none is short, part by part; where that does not end, the bolts of
     /// the part are given up.
     fn mend_pieces(&self, wedge: &CheckedWedge, added: &mut Vec<SpotBolt>) {
-        for part_m in self.parts_of(wedge) {
+        for part_m in self.stretch.parts_m(wedge).unwrap_or_default() {
             let before = added.len();
             let mut mended = false;
             while added.len() < MOST_SPOTS && added.len() - before <= MOST_IN_A_PART {
                 let standing = self.standing(wedge, added);
-                let part = Part::of((self.bare, self.built, self.opening()), &standing, part_m);
+                let part = self.stretch.part(&standing, part_m);
                 let drive = part.drive(self.opening());
                 let judging = Judging::over_stretch(drive, part.within());
                 let Some((Decision::Short(piece), _)) = judging.decision(wedge, &[]) else {
@@ -183,11 +185,7 @@ impl Spots<'_> {
             if placed.least_fs >= asked_fs {
                 return;
             }
-            let part = Part::of(
-                (self.bare, self.built, self.opening()),
-                &standing,
-                (self.built.from_m, self.built.to_m),
-            );
+            let part = self.stretch.part(&standing, self.stretch.stretch_m());
             let Some(seat) = Seat::of_wedge(part.drive(self.opening()), wedge) else { break };
             let Some(spot) = self.spot(wedge, &seat, &placed.foot, placed.chainage_m, &standing) else {
                 break;
@@ -211,27 +209,24 @@ impl Spots<'_> {
 
     /// Whether a wedge that was short is so with these bolts where its face can hold a collar at a chainage.
     fn is_short_at(&self, told: &AsBuiltWedge, added: &[SpotBolt], chainage_m: f64) -> bool {
-        let wedge = self.check.wedges.iter().find(|w| w.wedge.id == told.wedge);
-        let Some(wedge) = wedge.filter(|_| told.as_built_verdict() == Verdict::Short) else { return false };
+        let Some(wedge) = self.wedge_of(told).filter(|_| told.as_built_verdict() == Verdict::Short) else {
+            return false;
+        };
         let standing = self.standing(wedge, added);
         if told.found.piece.is_none() || wedge.is_fixed() {
             let placed = self.largest().as_built(wedge, &standing);
             return placed.is_some_and(|p| p.least_fs < told.criterion_fs);
         }
-        self.parts_of(wedge).into_iter().filter(|part| (part.0..=part.1).contains(&chainage_m)).any(
-            |part_m| {
-                let part = Part::of((self.bare, self.built, self.opening()), &standing, part_m);
+        self.stretch
+            .parts_m(wedge)
+            .into_iter()
+            .flatten()
+            .filter(|part| (part.0..=part.1).contains(&chainage_m))
+            .any(|part_m| {
+                let part = self.stretch.part(&standing, part_m);
                 let judging = Judging::over_stretch(part.drive(self.opening()), part.within());
                 !matches!(judging.decision(wedge, &[]), Some((Decision::Held(_), _)))
-            },
-        )
-    }
-
-    fn parts_of(&self, wedge: &CheckedWedge) -> Vec<(f64, f64)> {
-        let stretch_m = (self.built.from_m, self.built.to_m);
-        let whole = Part::of((self.bare, self.built, self.opening()), &Standing::none(), stretch_m);
-        let seat = Seat::of_wedge(whole.drive(self.opening()), wedge);
-        seat.map_or_else(Vec::new, |seat| parts_m(seat.chain(), stretch_m))
+            })
     }
 
     /// A bolt in the face of a piece with its apex at a chainage: in its middle, or beside it where a collar is there.
@@ -288,7 +283,7 @@ impl Spots<'_> {
         let measured = |m: f64| (m / MEASURED_TO_M).round() * MEASURED_TO_M;
         let told = |m: f64| (measured(m) * 100.0).round() / 100.0;
         let (chainage_m, arc_m) = (told(chainage_m), told(arc_m));
-        if !(self.built.from_m..=self.built.to_m).contains(&chainage_m) {
+        if !(self.stretch.built.from_m..=self.stretch.built.to_m).contains(&chainage_m) {
             return None;
         }
         let square = Collar::at(opening, section.crown_m() - arc_m, |_, normal| normal).ok()?;

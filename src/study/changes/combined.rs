@@ -2,14 +2,14 @@
 
 use rayon::prelude::*;
 
-use super::{Edit, Judged, Search};
-use crate::study::variant::Known;
+use super::{Edit, Judged, Search, Together};
+use crate::study::variant::{Known, keep};
 
 /// Values of one key that enter pairs: the weakest, the strongest, steps between them, and the best.
 const VALUES_OF_A_KEY: usize = 4;
 
 /// Most pairs that are judged. Those whose members mend what is short between them come first, so that what
-/// is left out is what promises least; [`Search`] goes on with more than two changes then.
+/// is left out is what promises least; [`TakingBack`] goes on with more than two changes then.
 const MOST_PAIRS: usize = 1_500;
 
 /// Pairs that are judged before what they left short is told to the next: a fixed number, so that what is found
@@ -28,7 +28,7 @@ pub(super) struct Combined {
     pub does: Option<Judged>,
     /// How many were judged.
     pub judged: usize,
-    /// Whether something is short even with the strongest value of every key that only adds support.
+    /// Whether not even the strongest of every key that only adds support, all together, leave every wedge held.
     pub none_can: bool,
 }
 
@@ -41,36 +41,24 @@ pub(super) fn cheapest(search: &Search, base: &Judged, judged: &[Vec<Option<Judg
     let blocks = hopeful(search, &keys, &mut known, &mut found.judged);
     let sets = pairs(search, base, blocks);
     search.steps.begin("combining changes", sets.len());
-    let mut done = 0;
-    for at_once in sets.chunks(PAIRS_AT_ONCE) {
-        let judged: Vec<Option<Judged>> =
-            at_once.par_iter().map(|pair| search.together(pair, &known)).collect();
-        done += judged.len();
-        search.steps.reach(done);
-        found.judged += judged.len();
-        for one in judged.into_iter().flatten() {
-            if one.is_all_held() {
-                found.does = Some(one);
-                return found;
+    for (at, at_once) in sets.chunks(PAIRS_AT_ONCE).enumerate() {
+        let said: Vec<Together> = at_once.par_iter().map(|pair| search.together(pair, &known)).collect();
+        search.steps.reach(at * PAIRS_AT_ONCE + said.len());
+        found.judged += said.len();
+        for one in said {
+            match one {
+                Together::Holds(judged) => {
+                    found.does = Some(*judged);
+                    return found;
+                }
+                Together::Short(wedge, piece) => keep(&mut known[wedge], piece, MOST_LEFT_SHORT),
+                Together::Open | Together::KnownNot => {}
             }
-            learn(&mut known, one);
         }
     }
     search.steps.begin("combining more than two changes", 0);
     TakingBack { search, base, judged, known, count: 0 }.run(&mut found);
     found
-}
-
-/// What one combination left short, the next may leave too.
-fn learn(known: &mut [Vec<Known>], left: Judged) {
-    for (list, piece) in known.iter_mut().zip(left.found) {
-        if let Some(piece) = piece {
-            list.push(piece);
-            if list.len() > MOST_LEFT_SHORT {
-                list.remove(0);
-            }
-        }
-    }
 }
 
 /// Values of two keys, each of which may do with each.
@@ -101,28 +89,22 @@ fn hopeful<'j>(
     }
     search.steps.begin("combining the strongest changes", blocks.len());
     let mut left: Vec<Block> = Vec::new();
-    let mut done = 0;
-    for at_once in blocks.chunks(PAIRS_AT_ONCE) {
-        let strongest = |block: &Block<'j>| [block.0.last().copied(), block.1.last().copied()];
-        let judged: Vec<(bool, Option<Judged>)> = at_once
+    for (at, at_once) in blocks.chunks(PAIRS_AT_ONCE).enumerate() {
+        let said: Vec<Option<Together>> = at_once
             .par_iter()
-            .map(|block| {
-                let set: Vec<&Judged> = strongest(block).into_iter().flatten().collect();
+            .map(|(a, b)| {
+                let strongest: Vec<&Judged> = a.last().into_iter().chain(b.last()).copied().collect();
                 // Of two that write one key weaker values may not.
-                let twice = alters_a_key_twice(search, &set);
-                (twice, if twice { None } else { search.together(&set, known) })
+                (!alters_a_key_twice(search, &strongest)).then(|| search.together(&strongest, known))
             })
             .collect();
-        done += judged.len();
-        search.steps.reach(done);
-        for (block, (twice, judged)) in at_once.iter().zip(judged) {
-            *count += usize::from(!twice);
-            let is_short = judged.as_ref().is_none_or(|j| j.short_where_asked());
-            if twice || !is_short {
-                left.push(block.clone());
-            }
-            if let Some(judged) = judged {
-                learn(known, judged);
+        search.steps.reach(at * PAIRS_AT_ONCE + said.len());
+        *count += said.iter().flatten().count();
+        for (block, said) in at_once.iter().zip(said) {
+            match said {
+                None | Some(Together::Holds(_) | Together::Open) => left.push(block.clone()),
+                Some(Together::Short(wedge, piece)) => keep(&mut known[wedge], piece, MOST_LEFT_SHORT),
+                Some(Together::KnownNot) => {}
             }
         }
     }
@@ -198,6 +180,9 @@ fn alters_a_key_twice(search: &Search, set: &[&Judged]) -> bool {
     false
 }
 
+/// A value of a key: the place of its ladder, and its place in it.
+type Rung = (usize, usize);
+
 /// From the strongest of every key towards the fewest changes.
 struct TakingBack<'s, 'a> {
     search: &'s Search<'a>,
@@ -219,27 +204,33 @@ impl<'s> TakingBack<'s, '_> {
         found.judged += self.count;
     }
 
-    fn holds(&mut self, set: &[&'s Judged]) -> Option<Judged> {
+    /// What stands at these places, those that make a case that can be drilled.
+    fn of(&self, set: &[Rung]) -> Vec<&'s Judged> {
+        set.iter().filter_map(|&(ladder, rung)| self.judged[ladder][rung].as_ref()).collect()
+    }
+
+    fn holds(&mut self, set: &[Rung]) -> Option<Judged> {
         self.count += 1;
         self.search.steps.step();
-        let judged = self.search.together(set, &self.known)?;
-        if judged.is_all_held() {
-            return Some(judged);
+        match self.search.together(&self.of(set), &self.known) {
+            Together::Holds(judged) => Some(*judged),
+            Together::Short(wedge, piece) => {
+                keep(&mut self.known[wedge], piece, MOST_LEFT_SHORT);
+                None
+            }
+            Together::Open | Together::KnownNot => None,
         }
-        learn(&mut self.known, judged);
-        None
     }
 
     /// The last of each ladder that only adds support. Of two that write the same key the first.
-    fn strongest(&self) -> Vec<&'s Judged> {
-        let mut set: Vec<&Judged> = Vec::new();
-        for rungs in self.judged {
-            let Some(last) = rungs.iter().flatten().next_back() else { continue };
-            if !last.edits.iter().all(Edit::only_adds) {
-                continue;
-            }
-            set.push(last);
-            if alters_a_key_twice(self.search, &set) {
+    fn strongest(&self) -> Vec<Rung> {
+        let mut set: Vec<Rung> = Vec::new();
+        for (ladder, rungs) in self.judged.iter().enumerate() {
+            let Some(rung) = rungs.iter().rposition(Option::is_some) else { continue };
+            set.push((ladder, rung));
+            let all = self.of(&set);
+            let only_adds = all.last().is_some_and(|j| j.edits.iter().all(Edit::only_adds));
+            if !only_adds || alters_a_key_twice(self.search, &all) {
                 set.pop();
             }
         }
@@ -249,31 +240,33 @@ impl<'s> TakingBack<'s, '_> {
     /// Takes back one key after the other, then makes each that is left as weak as it may be. Which are taken
     /// back first decides which are left, so that it is done twice: the dearest first, and the last of the
     /// ladders (what hangs) first.
-    fn fewest(&mut self, strongest: Vec<&'s Judged>) -> Option<Judged> {
-        let mut dearest_first = strongest.clone();
-        dearest_first.sort_by(|a, b| by_more(&self.more(&[b]), &self.more(&[a])));
-        let mut hung_first = strongest;
-        hung_first.reverse();
-        let left: Vec<Vec<&Judged>> =
+    fn fewest(&mut self, strongest: Vec<Rung>) -> Option<Judged> {
+        let hung_first: Vec<Rung> = strongest.iter().rev().copied().collect();
+        let dearest_first = self.dearest_first(strongest);
+        let left: Vec<Vec<Rung>> =
             [dearest_first, hung_first].into_iter().map(|order| self.taken_back(order)).collect();
         let fewest = left.iter().map(Vec::len).min().filter(|&fewest| fewest <= MOST_TOGETHER)?;
-        let weak: Vec<Vec<&Judged>> =
+        let weak: Vec<Vec<Rung>> =
             left.into_iter().filter(|set| set.len() == fewest).map(|set| self.weakened(set)).collect();
         let best = weak.into_iter().min_by(|a, b| by_more(&self.more(a), &self.more(b)))?;
         self.holds(&best)
     }
 
-    fn more(&self, set: &[&Judged]) -> More {
-        more_than(self.base, set)
+    fn more(&self, set: &[Rung]) -> More {
+        more_than(self.base, &self.of(set))
+    }
+
+    fn dearest_first(&self, mut set: Vec<Rung>) -> Vec<Rung> {
+        set.sort_by(|a, b| by_more(&self.more(&[*b]), &self.more(&[*a])));
+        set
     }
 
     /// What is left of a set that holds when its members are taken out, one after the other in this order,
     /// wherever the others do without.
-    fn taken_back(&mut self, order: Vec<&'s Judged>) -> Vec<&'s Judged> {
+    fn taken_back(&mut self, order: Vec<Rung>) -> Vec<Rung> {
         let mut kept = order.clone();
         for one in order {
-            let without: Vec<&Judged> =
-                kept.iter().copied().filter(|j| !std::ptr::eq::<Judged>(*j, one)).collect();
+            let without: Vec<Rung> = kept.iter().copied().filter(|&rung| rung != one).collect();
             if self.holds(&without).is_some() {
                 kept = without;
             }
@@ -282,21 +275,14 @@ impl<'s> TakingBack<'s, '_> {
     }
 
     /// The same keys with each as weak as the others let it be, the dearest first.
-    fn weakened(&mut self, mut set: Vec<&'s Judged>) -> Vec<&'s Judged> {
-        set.sort_by(|a, b| by_more(&self.more(&[b]), &self.more(&[a])));
+    fn weakened(&mut self, set: Vec<Rung>) -> Vec<Rung> {
+        let mut set = self.dearest_first(set);
         for at in 0..set.len() {
-            let judged = self.judged;
-            let own = |rungs: &&Vec<Option<Judged>>| {
-                rungs.iter().flatten().any(|j| std::ptr::eq::<Judged>(j, set[at]))
-            };
-            let Some(rungs) = judged.iter().find(own) else { continue };
-            for weaker in rungs.iter().flatten() {
-                if std::ptr::eq::<Judged>(weaker, set[at]) {
-                    break;
-                }
+            let (ladder, strongest) = set[at];
+            for rung in (0..strongest).filter(|&rung| self.judged[ladder][rung].is_some()) {
                 let mut tried = set.clone();
-                tried[at] = weaker;
-                if !alters_a_key_twice(self.search, &tried) && self.holds(&tried).is_some() {
+                tried[at] = (ladder, rung);
+                if !alters_a_key_twice(self.search, &self.of(&tried)) && self.holds(&tried).is_some() {
                     set = tried;
                     break;
                 }

@@ -17,7 +17,7 @@ use super::judgement::Judging;
 use super::plan::{PerMetre, per_metre};
 use super::seat::Drive;
 use super::standing::standing;
-use super::variant::{Known, Wedges};
+use super::variant::{Known, MOST_KNOWN, Wedges, keep};
 use super::{Check, CheckError, CheckedWedge, Steps, Unjudged, Verdict, Whole};
 use crate::case::{Case, Change, PlanInputs, Stock};
 use crate::support::Layout;
@@ -95,8 +95,8 @@ pub struct Changes {
     pub judged: usize,
     /// Where no change that was tried leaves nothing short: what is then still missing most.
     pub still_short: Option<StillShort>,
-    /// Whether something is short even with the strongest value that was tried of every key that only adds
-    /// support, all together.
+    /// Whether not even the strongest value that was tried of every key that only adds support, all together,
+    /// was found to leave every wedge held.
     pub none_can: bool,
 }
 
@@ -141,11 +141,6 @@ impl Judged {
         self.verdicts.iter().filter(|&&v| v == Verdict::NotJudged).count()
     }
 
-    /// Whether a wedge that was asked is short: not only left open, or without anything that would carry it.
-    fn short_where_asked(&self) -> bool {
-        self.found.iter().any(Option::is_some)
-    }
-
     fn is_all_held(&self) -> bool {
         self.verdicts.iter().all(|&v| v == Verdict::Held)
     }
@@ -157,6 +152,19 @@ impl Judged {
     fn better(&self, other: &Self) -> Ordering {
         by_rank(self.rank(), other.rank())
     }
+}
+
+/// What several changes do together.
+#[derive(Debug, Clone)]
+enum Together {
+    /// Every wedge is held.
+    Holds(Box<Judged>),
+    /// The wedge at this place is short by a piece that was not known.
+    Short(usize, Known),
+    /// A wedge is not held, and no piece shows it: nothing is entered that would carry it, or the search ran out.
+    Open,
+    /// What was known before says that a wedge is not held.
+    KnownNot,
 }
 
 /// Fewest short first, then fewest not judged, then what costs least, then what takes least time.
@@ -229,7 +237,7 @@ pub fn changes_counted(
     for (at, verdict) in now.iter().enumerate() {
         let piece = found(wedges.id(at)).and_then(Known::of);
         if let (Verdict::Short, Some(piece)) = (verdict, piece) {
-            wedges.learn(&mut known, at, piece);
+            keep(&mut known[at], piece, MOST_KNOWN);
         }
     }
     let wanting = (0..now.len()).filter(|&at| now[at] != Verdict::Held).collect();
@@ -247,7 +255,7 @@ impl Search<'_> {
             .par_iter()
             .map(|ladder| {
                 let of_one = |edit: &Edit| {
-                    let judged = self.judged(vec![edit.clone()], None, &[]);
+                    let judged = self.judged(vec![edit.clone()]);
                     self.steps.step();
                     judged
                 };
@@ -300,7 +308,7 @@ impl Search<'_> {
             for (at, (verdict, found)) in rung.verdicts.iter().zip(&rung.found).enumerate() {
                 mended[at] += usize::from(*verdict == Verdict::Held);
                 if let Some(found) = found {
-                    self.wedges.learn(&mut self.known, at, found.clone());
+                    keep(&mut self.known[at], found.clone(), MOST_KNOWN);
                 }
             }
         }
@@ -319,75 +327,84 @@ impl Search<'_> {
         }
     }
 
-    /// What several changes that were judged alone do together, up to the first wedge that they leave not held;
-    /// `None` where a piece that is known is short after them, or they make no case that can be drilled.
-    fn together(&self, set: &[&Judged], known: &[Vec<Known>]) -> Option<Judged> {
-        let mut edits: Vec<Edit> = set.iter().flat_map(|j| j.edits.clone()).collect();
-        edits.sort_by_key(|edit| !edit.covers_more());
-        self.judged(edits, Some(known), set)
-    }
-
-    /// Whether each wedge that is not held is held after one of these.
-    fn mend_between_them(&self, set: &[&Judged]) -> bool {
-        self.wanting.iter().all(|&at| set.iter().any(|j| j.verdicts[at] == Verdict::Held))
-    }
-
-    /// What is said of every wedge after some edits; `None` where they make no case that can be drilled. With
-    /// `all_or_nothing`, pieces that are known of each wedge, the first that is not held ends it, and a known
-    /// piece that is short gives `None`. `of` are changes that these are made of: what each of them left short
-    /// may well be short still.
-    fn judged(
-        &self,
-        edits: Vec<Edit>,
-        all_or_nothing: Option<&[Vec<Known>]>,
-        of: &[&Judged],
-    ) -> Option<Judged> {
-        let mut case = self.base.clone();
-        let mut plan = self.plan.clone();
-        for edit in &edits {
+    /// The case and what its plan rests on after some edits.
+    fn after(&self, edits: &[Edit]) -> (Case, PlanInputs) {
+        let (mut case, mut plan) = (self.base.clone(), self.plan.clone());
+        for edit in edits {
             edit.apply(&mut case);
             edit.price(&case, &mut plan, self.stock);
         }
+        (case, plan)
+    }
+
+    /// What is said of every wedge after some edits; `None` where they make no case that can be drilled.
+    fn judged(&self, edits: Vec<Edit>) -> Option<Judged> {
+        let (case, plan) = self.after(&edits);
         let ground = Ground::of(&case).ok()?;
         let judging = Judging::of(ground.drive(&case));
         let mut verdicts = self.now.clone();
         let mut found: Vec<Option<Known>> = vec![None; verdicts.len()];
         // Those that are not held come first: a change that mends none of them harms nobody.
-        let hopeful = |at: &usize| self.can_be_held(&case, *at);
-        if all_or_nothing.is_some() && !self.wanting.iter().all(hopeful) {
-            return None;
-        }
-        let first: Vec<usize> = self.wanting.iter().copied().filter(hopeful).collect();
+        let first: Vec<usize> =
+            self.wanting.iter().copied().filter(|&at| self.can_be_held(&case, at)).collect();
         let rest: Vec<usize> = (0..verdicts.len()).filter(|at| !first.contains(at)).collect();
-        let known = |at: usize| -> Vec<Known> {
-            let of_parts = of.iter().filter_map(|j| j.found.get(at)?.clone());
-            let of_all = all_or_nothing.unwrap_or(&self.known)[at].iter().cloned();
-            of_all.chain(of_parts).collect()
-        };
-        if all_or_nothing.is_some()
-            && first.iter().any(|&at| self.leaves_as_a_part_does(ground.drive(&case), of, at))
-        {
-            return None;
-        }
-        // No search for one wedge where a piece that is known of another one ends it.
-        let is_known_short = |&at: &usize| self.wedges.is_known_short(&judging, at, &known(at));
-        if all_or_nothing.is_some() && first.iter().any(is_known_short) {
-            return None;
-        }
-        'all: for (look_at, needs_a_mend) in [(&first, false), (&rest, true)] {
+        for (look_at, needs_a_mend) in [(&first, false), (&rest, true)] {
             let mends = || self.wanting.iter().any(|&at| verdicts[at] == Verdict::Held);
             if needs_a_mend && !mends() {
                 break;
             }
             for &at in look_at {
-                (verdicts[at], found[at]) = self.wedges.verdict(&judging, at, &known(at)).ok()?;
-                if all_or_nothing.is_some() && verdicts[at] != Verdict::Held {
-                    break 'all;
-                }
+                (verdicts[at], found[at]) = self.wedges.verdict(&judging, at, &self.known[at]).ok()?;
             }
         }
         let per_metre = per_metre(&case, &plan).ok();
         Some(Judged { edits, case, verdicts, per_metre, found })
+    }
+
+    /// What several changes that were judged alone do together. `known` are pieces that may well be short, wedge by
+    /// wedge; what each of the changes left short may be short still.
+    fn together(&self, set: &[&Judged], known: &[Vec<Known>]) -> Together {
+        self.searched_together(set, known).unwrap_or(Together::KnownNot)
+    }
+
+    /// The same; `None` where no search is needed, or they make no case that can be drilled.
+    fn searched_together(&self, set: &[&Judged], known: &[Vec<Known>]) -> Option<Together> {
+        let mut edits: Vec<Edit> = set.iter().flat_map(|j| j.edits.clone()).collect();
+        edits.sort_by_key(|edit| !edit.covers_more());
+        let (case, plan) = self.after(&edits);
+        let ground = Ground::of(&case).ok()?;
+        let drive = ground.drive(&case);
+        let may_be_held =
+            |&at: &usize| self.can_be_held(&case, at) && !self.leaves_as_a_part_does(drive, set, at);
+        if !self.wanting.iter().all(may_be_held) {
+            return None;
+        }
+        let judging = Judging::of(drive);
+        let known = |at: usize| -> Vec<Known> {
+            let of_parts = set.iter().filter_map(|j| j.found.get(at)?.clone());
+            known[at].iter().cloned().chain(of_parts).collect()
+        };
+        // No search for one wedge where a piece that is known of another one ends it.
+        if self.wanting.iter().any(|&at| self.wedges.is_known_short(&judging, at, &known(at))) {
+            return None;
+        }
+        let count = self.now.len();
+        let rest = (0..count).filter(|at| !self.wanting.contains(at));
+        for at in self.wanting.iter().copied().chain(rest) {
+            match self.wedges.verdict(&judging, at, &known(at)).ok()? {
+                (Verdict::Held, _) => {}
+                (Verdict::Short, Some(piece)) => return Some(Together::Short(at, piece)),
+                _ => return Some(Together::Open),
+            }
+        }
+        let per_metre = per_metre(&case, &plan).ok();
+        let (verdicts, found) = (vec![Verdict::Held; count], vec![None; count]);
+        Some(Together::Holds(Box::new(Judged { edits, case, verdicts, per_metre, found })))
+    }
+
+    /// Whether each wedge that is not held is held after one of these.
+    fn mend_between_them(&self, set: &[&Judged]) -> bool {
+        self.wanting.iter().all(|&at| set.iter().any(|j| j.verdicts[at] == Verdict::Held))
     }
 
     /// Whether a wedge that is not held stays so because only one of the changes that these are made of alters

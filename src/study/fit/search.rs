@@ -10,7 +10,7 @@ use crate::study::forces::Ground;
 use crate::study::judgement::Judging;
 use crate::study::lacks::lacks_of;
 use crate::study::stages::closest_rings;
-use crate::study::variant::{Known, Wedges};
+use crate::study::variant::{Known, MOST_KNOWN, Wedges, keep};
 use crate::study::{Check, CheckError, Lack, LackOf, Steps, Verdict};
 use crate::support::Uncarried;
 
@@ -20,9 +20,6 @@ const LOT: usize = 16;
 
 /// How far ahead of the cheapest candidate that is open questions are looked for.
 const AHEAD: usize = 1024;
-
-/// Most bad pieces that are kept of one wedge under the same patterns.
-const MOST_KNOWN: usize = 8;
 
 /// A wedge under what it can meet of a candidate: all candidates with the same are the same to it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -440,7 +437,8 @@ impl<'a> Search<'a> {
                 self.pieces.insert(*asked, said);
                 if let Some(piece) = piece {
                     self.refused[asked.wedge as usize] += 1;
-                    remember(&mut self.known, asked, piece);
+                    let known = self.known.entry((asked.wedge, asked.patterns())).or_default();
+                    keep(known, piece, MOST_KNOWN);
                 }
             }
             (Question::All(asked, last_ring), Answer::All(said)) => {
@@ -476,15 +474,6 @@ impl<'a> Search<'a> {
         let (case, costed) = self.candidate(at)?;
         let (_, found) = checked(&case, costed)?;
         Ok((!found.lacks.is_empty()).then_some(found))
-    }
-}
-
-/// Keeps a bad piece. The last ones serve best, since candidates are ordered.
-fn remember(known: &mut HashMap<(u32, u8), Vec<Known>>, asked: &Asked, piece: Known) {
-    let known = known.entry((asked.wedge, asked.patterns())).or_default();
-    known.push(piece);
-    if known.len() > MOST_KNOWN {
-        known.remove(0);
     }
 }
 

@@ -23,6 +23,11 @@ pub(super) fn width((from, to): (f64, f64)) -> f64 {
 }
 
 impl Cell {
+    /// The cell of all pieces that start and end in a span, at these chainages.
+    pub fn of_all(span_m: (f64, f64), shifts_m: Vec<(f64, f64)>) -> Self {
+        Self { bound: 0.0, starts_m: span_m, ends_m: span_m, shifts_m }
+    }
+
     /// The cell of one piece.
     pub fn of_piece(start_m: f64, end_m: f64, shifts_m: &[f64]) -> Self {
         Self {

@@ -150,10 +150,8 @@ impl<'s, 'a> Search<'s, 'a> {
         let ground = Ground::new(pieces);
         let stretch = pieces.stretch_m.map(|stretch_m| {
             let stretch = Stretch::new(stretch_m, &pieces.positions, &ground.planes);
-            let (from_m, to_m) = pieces.positions.frontier.span_m();
-            let all =
-                Cell { bound: 0.0, starts_m: (from_m, to_m), ends_m: (from_m, to_m), shifts_m: Vec::new() };
-            let shifts_m = stretch.shifts_m(pieces.positions.frontier.chain(), &all);
+            let frontier = &pieces.positions.frontier;
+            let shifts_m = stretch.shifts_m(frontier.chain(), &Cell::of_all(frontier.span_m(), Vec::new()));
             (stretch, shifts_m)
         });
         let along_m = |group: &PhaseGroup| match &stretch {
@@ -184,13 +182,12 @@ impl<'s, 'a> Search<'s, 'a> {
     /// The cell of all pieces.
     fn whole(&self) -> Cell {
         let positions = &self.pieces.positions;
-        let (from_m, to_m) = positions.frontier.span_m();
         let shifts = |(group, &size_m): (&PhaseGroup, &f64)| match &self.stretch {
             Some((_, shifts_m)) if !group.is_known() => *shifts_m,
             _ => (0.0, size_m),
         };
         let shifts_m = positions.groups.iter().zip(&self.sizes_m[2..]).map(shifts).collect();
-        Cell { bound: 0.0, starts_m: (from_m, to_m), ends_m: (from_m, to_m), shifts_m }
+        Cell::of_all(positions.frontier.span_m(), shifts_m)
     }
 
     pub fn least(&mut self) -> Option<LeastPiece> {

@@ -18,6 +18,7 @@ use self::counters::{COUNTERS, counted};
 pub use self::parts::{Domain, map_domains};
 use super::mixture::uniform;
 use super::{LineKind, Reading, Survey};
+use crate::numeric::evenly_picked;
 use crate::orientation::Vec3;
 
 /// Of surveys without a border one in a hundred shows one.
@@ -61,9 +62,19 @@ impl AlongDrive {
     /// Where a reading is, metres.
     #[must_use]
     pub fn place_m(self, reading: &Reading) -> Option<f64> {
+        self.place_of(reading.chainage_m, reading.distance_m, reading.line)
+    }
+
+    /// Where a row is that stood at this chainage, or at this distance on this line.
+    pub(crate) fn place_of(
+        self,
+        chainage_m: Option<f64>,
+        distance_m: Option<f64>,
+        on: Option<usize>,
+    ) -> Option<f64> {
         match self {
-            Self::Chainage => reading.chainage_m,
-            Self::Distance(line) => reading.distance_m.filter(|_| reading.line == Some(line)),
+            Self::Chainage => chainage_m,
+            Self::Distance(line) => distance_m.filter(|_| on == Some(line)),
         }
     }
 }
@@ -110,21 +121,18 @@ pub(crate) fn find_domains(
     // Stable: readings at one place stay in canonical order.
     placed.sort_by(|a, b| a.0.total_cmp(&b.0));
     let readings = placed.len();
-    if readings > MOST_READINGS {
-        placed = (0..MOST_READINGS).map(|i| placed[(2 * i + 1) * readings / (2 * MOST_READINGS)]).collect();
-    }
+    placed = evenly_picked(&placed, MOST_READINGS);
     if placed.len() < 2 * LEAST_SIDE {
         return None;
     }
     let counts: Vec<[f64; COUNTERS]> = placed.iter().map(|&(_, at)| counted(&axes[at])).collect();
     let places: Vec<f64> = placed.into_iter().map(|(place, _)| place).collect();
-    let whole = Stretch { counts: &counts, seed };
-    let values = statistic(&sums(counts.iter()));
-    let (limit, _) = whole.against_chance(&values);
-    let curve =
-        values.iter().enumerate().map(|(k, value)| [between(&places, k + LEAST_SIDE)[0], *value]).collect();
+    let whole = Looked::at(&counts, seed);
+    let curve = whole.values.iter().enumerate();
+    let curve = curve.map(|(k, value)| [between(&places, k + LEAST_SIDE)[0], *value]).collect();
+    let limit = whole.limit;
     let mut borders = Vec::new();
-    look(&counts, &places, seed, &mut borders);
+    part(&whole, &counts, &places, seed, &mut borders);
     borders.sort_by(|a, b| a.at_m.total_cmp(&b.at_m));
     Some(Domains { along, readings, window: WINDOW.min(counts.len()), borders, curve, limit })
 }
@@ -134,19 +142,35 @@ fn between(places: &[f64], k: usize) -> [f64; 3] {
     [f64::midpoint(places[k - 1], places[k]), places[k - 1], places[k]]
 }
 
-/// Looks for a border in a stretch, and on both sides of the one that it finds.
-fn look(counts: &[[f64; COUNTERS]], places: &[f64], seed: u64, borders: &mut Vec<Border>) {
-    if counts.len() < 2 * LEAST_SIDE {
-        return;
+/// The statistic over readings in a row, against chance.
+struct Looked {
+    /// The statistic at each place.
+    values: Vec<f64>,
+    /// What the greatest value has to exceed at [`BORDER_LEVEL`].
+    limit: f64,
+    /// The chance of one as great as it is.
+    chance: f64,
+}
+
+impl Looked {
+    fn at(counts: &[[f64; COUNTERS]], seed: u64) -> Self {
+        let values = statistic(&sums(counts.iter()));
+        let (limit, chance) = Stretch { counts, seed }.against_chance(&values);
+        Self { values, limit, chance }
     }
-    let values = statistic(&sums(counts.iter()));
-    let (_, chance) = Stretch { counts, seed }.against_chance(&values);
-    let Some(best) = greatest(&values).filter(|_| chance <= BORDER_LEVEL) else { return };
+}
+
+/// Parts a stretch at the border that was found in it, where one was, and looks for others on both sides.
+fn part(looked: &Looked, counts: &[[f64; COUNTERS]], places: &[f64], seed: u64, borders: &mut Vec<Border>) {
+    let Some(best) = greatest(&looked.values).filter(|_| looked.chance <= BORDER_LEVEL) else { return };
     let at = best + LEAST_SIDE;
     let [at_m, before, after] = between(places, at);
-    borders.push(Border { at_m, between_m: [before, after], chance });
-    look(&counts[..at], &places[..at], seed, borders);
-    look(&counts[at..], &places[at..], seed, borders);
+    borders.push(Border { at_m, between_m: [before, after], chance: looked.chance });
+    for (counts, places) in [(&counts[..at], &places[..at]), (&counts[at..], &places[at..])] {
+        if counts.len() >= 2 * LEAST_SIDE {
+            part(&Looked::at(counts, seed), counts, places, seed, borders);
+        }
+    }
 }
 
 /// Sums of counts from the first reading up to each, none first.

@@ -40,10 +40,7 @@ pub fn map_domains(
 
 fn within(survey: &Survey, along: AlongDrive, from_m: Option<f64>, to_m: Option<f64>) -> Survey {
     let holds = |place: f64| from_m.is_none_or(|from| place >= from) && to_m.is_none_or(|to| place < to);
-    let place_of_reject = |r: &Reject| match along {
-        AlongDrive::Chainage => r.chainage_m,
-        AlongDrive::Distance(line) => r.distance_m.filter(|_| r.line == Some(line)),
-    };
+    let place_of_reject = |r: &Reject| along.place_of(r.chainage_m, r.distance_m, r.line);
     let mut lines = survey.lines.clone();
     for (at, line) in lines.iter_mut().enumerate().filter(|(_, l)| l.kind != Some(LineKind::Window)) {
         let Some(length_m) = line.length_m else { continue };

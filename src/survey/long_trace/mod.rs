@@ -8,6 +8,7 @@ use law::{SeenTrace, best_law};
 
 use super::trace::{EndCounts, WindowMeasure};
 use super::{LineKind, Reading, SurveyLine, Termination};
+use crate::numeric::evenly_picked;
 
 /// The long end of a set's traces.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -119,11 +120,7 @@ fn trace_90(traces: &[SeenTrace]) -> Option<Trace90> {
     if traces.len() < LEAST_TRACES {
         return None;
     }
-    let picked: Vec<SeenTrace> = if traces.len() <= MOST_TRACES {
-        traces.to_vec()
-    } else {
-        (0..MOST_TRACES).map(|i| traces[(2 * i + 1) * traces.len() / (2 * MOST_TRACES)]).collect()
-    };
+    let picked = evenly_picked(traces, MOST_TRACES);
     let fitted = best_law(&picked)?;
     let interval = |error: f64| [-1.0, 1.0].map(|side: f64| (fitted.ln_90 + side * INTERVAL * error).exp());
     Some(Trace90 {

@@ -6,6 +6,7 @@ use rayon::prelude::*;
 use super::Mixture;
 use super::em::{bic, improve};
 use super::starts::{around, scattered, with_one_more};
+use crate::numeric::evenly_picked;
 use crate::orientation::Vec3;
 
 /// How a mixture is fitted.
@@ -50,7 +51,7 @@ pub fn fit_mixture(axes: &[Vec3], options: &MixtureOptions) -> Mixture {
     if axes.is_empty() {
         return nothing;
     }
-    let picked = pick(axes);
+    let picked = evenly_picked(axes, READINGS_TO_CHOOSE);
     let chosen = if !options.starts.is_empty() || options.sets.is_some() {
         fixed(&picked, options, nothing)
     } else {
@@ -66,14 +67,6 @@ pub fn fit_mixture(axes: &[Vec3], options: &MixtureOptions) -> Mixture {
         });
     }
     fitted
-}
-
-/// At most [`READINGS_TO_CHOOSE`] axes, evenly picked from the sorted ones.
-fn pick(axes: &[Vec3]) -> Vec<Vec3> {
-    if axes.len() <= READINGS_TO_CHOOSE {
-        return axes.to_vec();
-    }
-    (0..READINGS_TO_CHOOSE).map(|i| axes[(2 * i + 1) * axes.len() / (2 * READINGS_TO_CHOOSE)]).collect()
 }
 
 fn fixed(axes: &[Vec3], options: &MixtureOptions, nothing: Mixture) -> Mixture {

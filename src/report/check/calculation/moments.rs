@@ -20,8 +20,12 @@ impl Sheet<'_> {
                     "With moments in balance too, joints without friction, the least load factor over the places of the last ring is {}; it is not followed here. It decides for a falling wedge where it is lower.",
                     factor(fs)
                 ),
-                None if self.is_piece && self.wedge.wedge.stability.motion.mode != Mode::Falling => {
-                    "Moments decide for what falls; this piece slides, and they are not balanced.".to_owned()
+                None if !matches!(
+                    self.wedge.wedge.stability.motion.mode,
+                    Mode::Falling | Mode::NoMotion
+                ) =>
+                {
+                    "Moments decide for what falls; this one slides, and they are not balanced.".to_owned()
                 }
                 None => "Rotation is not checked: nothing moves, or no pattern was placed.".to_owned(),
             });

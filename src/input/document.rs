@@ -1,11 +1,13 @@
+//! A TOML text with the place of everything in it: what is none is told line by line, and the rest is still read.
+
 use serde_json::Value as Json;
 use toml::de::{DeTable, DeValue};
 
-use crate::input::{Collector, Place, ProblemKind, Says, cited};
+use super::{Collector, Place, ProblemKind, Says, cited};
 
 /// A TOML value with the place it came from.
 #[derive(Debug, Clone)]
-pub(super) struct Node {
+pub(crate) struct Node {
     pub value: Value,
     pub place: Place,
     /// Dotted path of its key; set when it is checked against the rules.
@@ -15,7 +17,7 @@ pub(super) struct Node {
 }
 
 #[derive(Debug, Clone)]
-pub(super) enum Value {
+pub(crate) enum Value {
     Text(String),
     Number {
         value: f64,
@@ -30,7 +32,7 @@ pub(super) enum Value {
 
 /// Keys and values in the order of the file.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Table {
+pub(crate) struct Table {
     pub entries: Vec<(String, Node)>,
     /// Whether a required key is missing; set when it is checked.
     pub lacks_keys: bool,
@@ -116,7 +118,7 @@ impl Node {
 }
 
 /// A file read as TOML, as far as it could be.
-pub(super) struct Document {
+pub(crate) struct Document {
     pub root: Node,
     /// Lines that are no TOML.
     pub broken_lines: Vec<usize>,
@@ -127,7 +129,7 @@ pub(super) struct Document {
 }
 
 /// Reads a text as TOML, reporting what is none.
-pub(super) fn read_document(text: &str, file: usize, problems: &mut Collector) -> Document {
+pub(crate) fn read_document(text: &str, file: usize, problems: &mut Collector) -> Document {
     let lines = Lines::of(text);
     let (table, errors) = DeTable::parse_recoverable(text);
     let mut broken_lines: Vec<usize> = Vec::new();
