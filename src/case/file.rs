@@ -25,14 +25,24 @@ pub use super::plan_tables::{
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Backhold case")]
 #[schemars(extend(
-    "if" = json!({ "required": ["joint_sets"] }),
-    "else" = json!({
-        "properties": { "joint_set": {
-            "minItems": 3,
-            "items": { "required": ["name", "dip_deg", "dip_direction_deg", "friction_deg"] }
-        } },
-        "required": ["joint_set"]
-    })
+    "allOf" = json!([
+        {
+            "if": { "required": ["joint_sets"] },
+            "else": {
+                "properties": { "joint_set": {
+                    "minItems": 3,
+                    "items": { "required": ["name", "dip_deg", "dip_direction_deg", "friction_deg"] }
+                } },
+                "required": ["joint_set"]
+            }
+        },
+        {
+            "if": { "required": ["structures"] },
+            "else": { "properties": { "structure": {
+                "items": { "required": ["name", "dip_deg", "dip_direction_deg", "friction_deg"] }
+            } } }
+        }
+    ])
 ))]
 pub struct CaseFile {
     /// What the drive is called.
@@ -51,6 +61,11 @@ pub struct CaseFile {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1, max = 500))]
     pub joint_sets: Option<String>,
+    /// A file that mapped structures are taken from: each that a `[[structure]]` entry names, which adds strength and,
+    /// where the file has none, the point that it passes through.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 500))]
+    pub structures: Option<String>,
     /// A CSV file of pull tests, for bolts whose bond comes from them.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1, max = 500))]
@@ -59,6 +74,10 @@ pub struct CaseFile {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1, max = 500))]
     pub presets: Option<String>,
+    /// A CSV file of the directions that a mine plan drives in, for `backhold turn`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 500))]
+    pub headings: Option<String>,
     /// The drive: direction, section, round.
     pub drive: DriveTable,
     /// The rock between the joints.
@@ -143,6 +162,20 @@ pub struct JointSetsFile {
     /// The joint sets.
     #[schemars(length(max = 20))]
     pub joint_set: Vec<JointSetTable>,
+}
+
+/// A file of mapped structures that a case takes from; strength and the point on the section may be left to the case.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StructuresFile {
+    /// The north that its azimuths are counted from; has to be the case's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 100))]
+    pub north: Option<String>,
+    /// The structures, as many as were mapped.
+    #[serde(default)]
+    #[schemars(length(max = 10_000))]
+    pub structure: Vec<StructureTable>,
 }
 
 fn mine_grid() -> String {
@@ -952,14 +985,17 @@ pub struct StructureTable {
     #[schemars(length(min = 1, max = 24), regex(pattern = r"^[A-Za-z0-9_]+$"))]
     pub name: String,
     /// Dip, degrees below level.
+    #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 90.0))]
-    pub dip_deg: f64,
+    pub dip_deg: Option<f64>,
     /// Dip direction, degrees clockwise from north.
+    #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 360.0))]
-    pub dip_direction_deg: f64,
+    pub dip_direction_deg: Option<f64>,
     /// Friction angle, degrees.
+    #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 85.0))]
-    pub friction_deg: f64,
+    pub friction_deg: Option<f64>,
     /// Cohesion over the whole face, kPa; 0 when absent.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 100_000.0))]

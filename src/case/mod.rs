@@ -30,6 +30,7 @@ pub mod file;
 mod files;
 #[cfg(feature = "files")]
 mod hanging;
+mod headings;
 #[cfg(feature = "files")]
 mod local;
 #[cfg(feature = "files")]
@@ -91,6 +92,7 @@ pub use bounds::{CheckCost, check_cost};
 pub use change::Change;
 #[cfg(feature = "files")]
 pub use files::{CaseFiles, LARGEST_FILE_BYTES};
+pub use headings::Heading;
 pub use model::{Case, Criteria, Joint, JointKind, SizeLimits};
 #[cfg(feature = "files")]
 pub(crate) use options::BASE_NAME;

@@ -12,6 +12,7 @@ use super::convert::{case_of, shape_of};
 use super::file::{AsBuiltTable, CaseFile, JointSetTable, SectionTable};
 use super::files::{CaseFiles, Folder, LARGEST_FILE_BYTES, Texts, read_text, refuse, too_large};
 use super::hanging::check_hung_loads;
+use super::headings::{Heading, read_headings};
 use super::local::{check_spots, check_stretches};
 use super::mesh::LARGEST_MESH_BYTES;
 use super::options::{CaseOption, changes, check_names, laid_over};
@@ -22,13 +23,13 @@ use super::presets::{Preset, PresetOrigin, bolt_rule, fill_presets, read_presets
 use super::pull_tests::{PullTest, bonds_from_tests, read_pull_tests};
 use super::rules::Rule;
 use super::scan::{check_name, design_shape, mesh_too_large, read_scan};
-use super::schema::{joint_sets_schema, schema};
+use super::schema::{joint_sets_schema, schema, structures_schema};
 use super::sets::{check_sets, merge};
 use super::shaking::check_shaking;
 use super::sources::SourceFile;
 use super::stock::Stock;
 use super::stock_rules::{check_stock, stock_of};
-use super::structures::check_structures;
+use super::structures::{check_structures, take_in};
 use super::surfaces::check_surfaces;
 use super::walk::{check_against_rules, check_complete};
 use super::{AsBuilt, BASE_NAME, Case, Change, PlanInputs};
@@ -42,6 +43,7 @@ use crate::support::BondTests;
 const LIGHT_ROCK_KN_M3: f64 = 10.0;
 
 static CASE_RULE: LazyLock<Rule> = LazyLock::new(|| Rule::of_schema(&schema()));
+static STRUCTURES_RULE: LazyLock<Rule> = LazyLock::new(|| Rule::of_schema(&structures_schema()));
 static JOINT_SETS_RULE: LazyLock<Rule> = LazyLock::new(|| Rule::of_schema(&joint_sets_schema()));
 
 /// A case that has been read, with what is worth knowing about its file.
@@ -68,6 +70,8 @@ pub struct ReadCase {
     pub options: Vec<CaseOption>,
     /// What the mine stocks.
     pub stock: Option<Stock>,
+    /// The directions of a mine plan, in the order of their file; empty where the case names none.
+    pub headings: Vec<Heading>,
     /// How each bolt came to its numbers, in the order of the case.
     pub bolt_origins: Vec<BoltOrigin>,
 }
@@ -123,6 +127,7 @@ struct Built {
     base_option: String,
     options: Vec<CaseOption>,
     stock: Option<Stock>,
+    headings: Vec<Heading>,
 }
 
 /// What a document is read with besides itself: the same for the case and for each of its options.
@@ -189,7 +194,8 @@ fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -
     if let Some(built) = built {
         let text = files.first().and_then(SourceFile::text).unwrap_or_default().to_owned();
         let notes = problems.notes();
-        let Built { case, plan, pull_tests, bond_tests, bolt_origins, base_option, options, stock } = built;
+        let Built { case, plan, pull_tests, bond_tests, bolt_origins, base_option, options, stock, headings } =
+            built;
         return Ok(ReadCase {
             case,
             notes,
@@ -202,6 +208,7 @@ fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -
             base_option,
             options,
             stock,
+            headings,
         });
     }
     if problems.count() == 0 {
@@ -232,6 +239,10 @@ impl Reader<'_> {
         let mut document = self.document(text, file, &CASE_RULE)?;
         let rule = bolt_rule(&CASE_RULE);
         let presets = document.root.table().and_then(|root| self.presets(root, rule?.0));
+        let mapped = document.root.table().and_then(|root| self.mapped_structures(root));
+        if let (Value::Table(root), Some((named, name, fragment))) = (&mut document.root.value, mapped) {
+            take_in(&fragment, &name, root, &named, &mut self.problems);
+        }
         // An option may name another preset: differences are laid over what the file says itself.
         let unfilled = document.root.clone();
         let Value::Table(table) = &mut document.root.value else { return None };
@@ -257,6 +268,7 @@ impl Reader<'_> {
             let at = table.get("file").filter(|at| at.whole())?;
             self.load(at, table.text("file")?)
         });
+        let headings = self.headings(root);
         let section = shape.as_ref().and_then(|shape| shape.section().ok());
         check_stock(root, &CASE_RULE, section.as_ref(), &mut self.problems);
         check_names(root, &mut self.problems);
@@ -286,6 +298,7 @@ impl Reader<'_> {
             pull_tests: pull_tests.unwrap_or_default(),
             base_option: typed.base_option.unwrap_or_else(|| BASE_NAME.to_owned()),
             options: options.into_iter().collect::<Option<_>>()?,
+            headings: headings.unwrap_or_default(),
             stock,
         })
     }
@@ -587,32 +600,50 @@ impl Reader<'_> {
         Some(sets)
     }
 
+    /// Where the case names its file of mapped structures, that name, and what the file holds; `None` where it names
+    /// none, or it cannot be read.
+    fn mapped_structures(&mut self, root: &Table) -> Option<(Node, String, Node)> {
+        let named = root.get("structures")?;
+        let name = root.text("structures")?;
+        let text = self.load(named, name)?;
+        let file = self.beside(name);
+        let fragment = self.document(&text, file, &STRUCTURES_RULE)?;
+        self.same_north(root, &fragment);
+        Some((named.clone(), name.to_owned(), fragment.root))
+    }
+
     /// The presets that the case names; `None` where it names none, or they cannot be read.
     fn presets(&mut self, root: &Table, bolt_rule: &Rule) -> Option<Vec<Preset>> {
-        let named = root.get("presets")?;
-        let name = root.text("presets")?;
-        let text = self.load(named, name)?;
-        if text.len() > LARGEST_FILE_BYTES {
-            self.problems.add(ProblemKind::File, named.place, &named.path, too_large("a file"));
-            return None;
-        }
-        let file = self.beside(name);
+        let text = self.named_table(root, "presets")?;
+        let file = self.beside(root.text("presets")?);
         let before = self.problems.count();
         let presets = read_presets(&text, file, bolt_rule, &mut self.problems);
         // A bolt whose row is bad would be told that there is no such row.
         (self.problems.count() == before).then_some(presets)
     }
 
-    /// The pull tests that the case names; `None` where it names none, or they cannot be read.
-    fn pull_tests(&mut self, root: &Table, bolts: &[Node]) -> Option<Vec<PullTest>> {
-        let named = root.get("pull_tests")?;
-        let name = root.text("pull_tests")?;
-        let text = self.load(named, name)?;
+    /// The directions of the mine plan that the case names; `None` where it names none, or they cannot be read.
+    fn headings(&mut self, root: &Table) -> Option<Vec<Heading>> {
+        let text = self.named_table(root, "headings")?;
+        let file = self.beside(root.text("headings")?);
+        read_headings(&text, file, &mut self.problems)
+    }
+
+    /// The text of a table that the case names by this key, where it is no larger than a file may be.
+    fn named_table(&mut self, root: &Table, key: &str) -> Option<String> {
+        let named = root.get(key)?;
+        let text = self.load(named, root.text(key)?)?;
         if text.len() > LARGEST_FILE_BYTES {
             self.problems.add(ProblemKind::File, named.place, &named.path, too_large("a file"));
             return None;
         }
-        let file = self.beside(name);
+        Some(text)
+    }
+
+    /// The pull tests that the case names; `None` where it names none, or they cannot be read.
+    fn pull_tests(&mut self, root: &Table, bolts: &[Node]) -> Option<Vec<PullTest>> {
+        let text = self.named_table(root, "pull_tests")?;
+        let file = self.beside(root.text("pull_tests")?);
         let names: Vec<&str> = bolts.iter().filter_map(|b| b.table()?.text("name")).collect();
         let before = self.problems.count();
         let tests = read_pull_tests(&text, file, &names, &mut self.problems);

@@ -165,7 +165,7 @@ fn first_sentence(text: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::schema::{joint_sets_schema, schema};
+    use super::super::schema::{joint_sets_schema, schema, structures_schema};
     use super::*;
 
     fn gaps(rule: &Rule, path: &str, found: &mut Vec<String>) {
@@ -181,7 +181,7 @@ mod tests {
 
     #[test]
     fn every_key_of_the_schema_is_understood() {
-        for schema in [schema(), joint_sets_schema()] {
+        for schema in [schema(), joint_sets_schema(), structures_schema()] {
             let rule = Rule::of_schema(&schema);
             let mut found = Vec::new();
             gaps(&rule, "root", &mut found);

@@ -2,7 +2,7 @@ use schemars::generate::SchemaSettings;
 use schemars::{JsonSchema, Schema, transform};
 use serde_json::Value;
 
-use super::file::{CaseFile, JointSetsFile};
+use super::file::{CaseFile, JointSetsFile, StructuresFile};
 
 /// The JSON Schema of the case file, for editors that complete and check TOML by one.
 #[must_use]
@@ -13,6 +13,11 @@ pub fn schema() -> Value {
 /// The schema of a file of joint sets.
 pub(super) fn joint_sets_schema() -> Value {
     schema_of::<JointSetsFile>()
+}
+
+/// The schema of a file of mapped structures.
+pub(super) fn structures_schema() -> Value {
+    schema_of::<StructuresFile>()
 }
 
 fn schema_of<T: JsonSchema>() -> Value {
@@ -91,5 +96,6 @@ mod tests {
         }
         walk(&schema(), "");
         walk(&joint_sets_schema(), "");
+        walk(&structures_schema(), "");
     }
 }

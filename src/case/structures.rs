@@ -2,8 +2,10 @@
 
 use super::Joint;
 use super::file::StructureTable;
-use crate::input::document::{Node, Value};
-use crate::input::{Collector, ProblemKind, Says, quoted};
+use super::rules::Range;
+use super::words::bounds;
+use crate::input::document::{Node, Table, Value};
+use crate::input::{Collector, ProblemKind, Says, nearest, one_of, quoted};
 use crate::opening::Opening;
 use crate::orientation::{Plane, Vec3};
 use crate::strength::MohrCoulomb;
@@ -11,10 +13,131 @@ use crate::strength::MohrCoulomb;
 const BY_SECTION: [&str; 3] = ["chainage_m", "u_m", "v_m"];
 const BY_COORDINATES: [&str; 3] = ["east_m", "north_m", "up_m"];
 
+/// What no survey holds of a structure, and a point that it may hold: the engineer's own, in the case.
+const ADDED_BY_THE_CASE: [&str; 11] = [
+    "name",
+    "friction_deg",
+    "cohesion_kpa",
+    "max_trace_m",
+    "chainage_m",
+    "u_m",
+    "v_m",
+    "east_m",
+    "north_m",
+    "up_m",
+    "source",
+];
+
+/// Fills the structures of the case from a file of mapped ones, by their names, so that the case alone says which of
+/// them meet this drive. What the file holds and the case does not name is noted: a fault that is forgotten holds
+/// nothing and shows nowhere.
+pub(super) fn take_in(
+    fragment: &Node,
+    fragment_name: &str,
+    root: &mut Table,
+    named: &Node,
+    problems: &mut Collector,
+) {
+    let mapped = fragment.table().map(|f| f.list("structure")).unwrap_or_default();
+    let names: Vec<&str> = mapped.iter().filter_map(name_of).collect();
+    let mut taken: Vec<&str> = Vec::new();
+    let here = root.entries.iter_mut().find(|(key, node)| key == "structure" && node.usable);
+    if let Some((_, Node { value: Value::List(here), .. })) = here {
+        for node in here.iter_mut() {
+            let name = name_of(node).map(str::to_owned);
+            let found = mapped.iter().find(|m| name.is_some() && name_of(m) == name.as_deref());
+            let place = node.place;
+            let path = node.path.clone();
+            let Value::Table(entry) = &mut node.value else { continue };
+            if let Some(found) = found {
+                taken.extend(name_of(found));
+                fill(entry, found, fragment_name, problems);
+            } else if let Some(name) = name.filter(|_| !entry.mentions("dip_deg")) {
+                let at = entry.get("name").map_or((place, path), |n| (n.place, n.path.clone()));
+                let allowed = if names.is_empty() {
+                    "a structure of that file".to_owned()
+                } else {
+                    one_of(names.iter().copied())
+                };
+                let advice = match nearest(&name, names.iter().copied()) {
+                    Some(near) => format!("did you mean {}?", quoted(near)),
+                    None => "correct the name, or give dip_deg and dip_direction_deg here".to_owned(),
+                };
+                let found = format!("{}, which {fragment_name} does not have", quoted(&name));
+                problems.add(ProblemKind::Conflict, at.0, &at.1, Says::new(found, allowed, advice));
+            }
+        }
+    }
+    let left: Vec<&str> = names.into_iter().filter(|name| !taken.contains(name)).collect();
+    if !left.is_empty() {
+        let says = Says::new(
+            format!(
+                "{} of {fragment_name} named by no [[structure]]: {} in no wedge of this case",
+                left.join(", "),
+                if left.len() == 1 { "it is" } else { "they are" }
+            ),
+            "",
+            "",
+        );
+        problems.add(ProblemKind::Note, named.place, &named.path, says);
+    }
+}
+
+fn name_of(node: &Node) -> Option<&str> {
+    node.table()?.text("name")
+}
+
+/// Puts what was mapped beside what the case gives. The case's own point replaces the mapped one: that may be on another
+/// count than the drive's.
+fn fill(entry: &mut Table, mapped: &Node, fragment_name: &str, problems: &mut Collector) {
+    let Some(mapped) = mapped.table() else { return };
+    let by_coordinates = BY_COORDINATES.iter().any(|key| entry.mentions(key));
+    for (key, node) in &mapped.entries {
+        if BY_SECTION.contains(&key.as_str()) && by_coordinates {
+            continue;
+        }
+        let Some((_, here)) = entry.entries.iter_mut().find(|(k, _)| k == key) else {
+            entry.entries.push((key.clone(), node.clone()));
+            continue;
+        };
+        match (key.as_str(), &mut here.value, &node.value) {
+            ("source", Value::Text(case), Value::Text(map)) => {
+                *case = format!("orientation: {map}; strength: {case}")
+            }
+            (key, ..) if ADDED_BY_THE_CASE.contains(&key) => {}
+            _ => {
+                let says = Says::new(
+                    format!("a second value, beside line {} of {fragment_name}", node.place.line),
+                    one_of(ADDED_BY_THE_CASE.into_iter()),
+                    format!("delete it here, or change it in {fragment_name}"),
+                );
+                problems.add(ProblemKind::Conflict, here.place, &here.path, says);
+            }
+        }
+    }
+    entry.meant.extend(mapped.meant.iter().cloned());
+}
+
+/// What every structure needs, in the case or in the file that it names.
+fn check_complete(node: &Node, problems: &mut Collector) {
+    let Some(table) = node.table() else { return };
+    let needed = [
+        ("dip_deg", 90.0, "add it as mapped"),
+        ("dip_direction_deg", 360.0, "add it as mapped"),
+        ("friction_deg", 85.0, "add the friction angle of the plane or its filling; there is no default"),
+    ];
+    for (key, most, advice) in needed.into_iter().filter(|(key, ..)| !table.mentions(key)) {
+        let range = Range { least: Some(0.0), above: None, most: Some(most), whole: false };
+        let says = Says::new("nothing", bounds(&range, key), advice);
+        problems.add(ProblemKind::MissingKey, node.place, &format!("{}.{key}", node.path), says);
+    }
+}
+
 /// Checks structures among themselves and against the joint sets, where they are known.
 pub(super) fn check_structures(structures: &[Node], sets: &[Node], problems: &mut Collector) {
     for (index, node) in structures.iter().enumerate() {
         let Some(table) = node.table() else { continue };
+        check_complete(node, problems);
         let same = |other: &&Node| {
             other.table().is_some_and(|o| o.text("name").is_some() && o.text("name") == table.text("name"))
         };
@@ -55,9 +178,9 @@ pub(super) fn structure_of(table: &StructureTable, opening: &Opening) -> Option<
         (Some(s), _) => Vec3::new(table.u_m?, s, table.v_m?),
         (None, east_m) => opening.frame.to_local(&Vec3::new(east_m?, table.north_m?, table.up_m?)),
     };
-    let plane = Plane { dip_deg: table.dip_deg, dip_direction_deg: table.dip_direction_deg };
+    let plane = Plane { dip_deg: table.dip_deg?, dip_direction_deg: table.dip_direction_deg? };
     let strength =
-        MohrCoulomb { friction_deg: table.friction_deg, cohesion_kpa: table.cohesion_kpa.unwrap_or(0.0) };
+        MohrCoulomb { friction_deg: table.friction_deg?, cohesion_kpa: table.cohesion_kpa.unwrap_or(0.0) };
     Some(Joint {
         max_trace_m: table.max_trace_m,
         source: table.source.clone(),

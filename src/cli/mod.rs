@@ -20,6 +20,7 @@ mod plan;
 mod progress;
 mod read;
 mod terminal;
+mod turn;
 mod write;
 
 use std::process::ExitCode;
@@ -50,6 +51,7 @@ enum Command {
     Plan(plan::Arguments),
     Compare(compare::Arguments),
     Fit(fit::Arguments),
+    Turn(turn::Arguments),
 }
 
 /// Parses the arguments, runs the command, writes what it says, and returns the exit status.
@@ -73,6 +75,7 @@ pub fn run() -> ExitCode {
         Command::Plan(arguments) => plan::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Fit(arguments) => fit::run(&arguments),
+        Command::Turn(arguments) => turn::run(&arguments),
     };
     match outcome {
         Ok(_) if terminal::unwritten() => {

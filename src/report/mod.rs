@@ -16,6 +16,7 @@ mod map;
 mod paper;
 mod plan;
 mod record;
+mod turn;
 mod words;
 
 pub use check::{Followed, Outputs, calculation_sheet, pull_test_words};
@@ -27,6 +28,7 @@ pub use paper::sheet::DrawError;
 pub use paper::table::TableError;
 pub use plan::PlanOutputs;
 pub use record::{Asked, Recorded, SignOff, differences};
+pub use turn::TurnOutputs;
 
 pub(crate) use map::SURVEY_CAUTION_LINE;
 pub(crate) use paper::table::Grid;

@@ -6,10 +6,22 @@ use crate::opening::Surface;
 use crate::report::paper::numbers::shortest;
 use crate::study::AsDrawn;
 
-/// What the method takes for granted.
-pub(super) const ASSUMPTIONS: [&str; 4] = [
+const AT_REST: &str =
+    "Limit equilibrium of forces: no stress in the rock clamps or loosens a wedge, no water, no shaking.";
+
+const UNDER_SHAKING: &str = "Limit equilibrium of forces: no stress in the rock clamps or loosens a wedge, no water; shaking is a steady force.";
+
+/// What the method takes for granted of this case.
+#[must_use]
+pub(super) fn assumptions(case: &Case) -> [&'static str; 4] {
+    let forces = if case.site.shaking.is_some() { UNDER_SHAKING } else { AT_REST };
+    ASSUMPTIONS.map(|sentence| if sentence == AT_REST { forces } else { sentence })
+}
+
+/// The same of a case at rest.
+const ASSUMPTIONS: [&str; 4] = [
     "Rigid blocks between plane joints that run on as far as the wedge does, at any place along the drive, unless a limit caps them.",
-    "Limit equilibrium of forces: no stress in the rock clamps or loosens a wedge, no water, no shaking.",
+    AT_REST,
     "Bolts are resistance that the movement calls on, along their axes, at the capacities the user gives; they are installed as drawn.",
     "Each wedge is judged alone; a bolt that crosses several counts fully for each.",
 ];

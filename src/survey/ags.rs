@@ -15,15 +15,17 @@ use crate::orientation::{Line, wrap_azimuth_deg};
 
 /// Which `DISC` heading holds which of a survey's columns. Names of groups and headings are
 /// those of the open AGS 4 data format (Association of Geotechnical and Geoenvironmental
-/// Specialists); `HORN_*` and the termination letters are from memory.
-const DISC_FIELDS: [(&str, Field, &[&str]); 12] = [
+/// Specialists); `HORN_*`, `DISC_TYPE`, `DISC_STR` and the termination letters are from memory.
+const DISC_FIELDS: [(&str, Field, &[&str]); 14] = [
     ("LOCA_ID", Field::Line, &[]),
     ("DISC_TOP", Field::Distance, &["m"]),
     ("FRAC_SET", Field::Set, &[]),
     ("DISC_DIP", Field::Dip, &["deg"]),
     ("DISC_DIR", Field::DipDirection, &["deg"]),
     ("DISC_PERS", Field::TraceLength, &["m"]),
+    ("DISC_TYPE", Field::Type, &[]),
     ("DISC_JRC", Field::Jrc, &[]),
+    ("DISC_STR", Field::Jcs, &["MPa", "MN/m2"]),
     ("DISC_RGH", Field::Roughness, &[]),
     ("DISC_INFM", Field::Filling, &[]),
     ("DISC_SEEP", Field::Water, &[]),

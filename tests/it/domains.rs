@@ -44,10 +44,11 @@ fn mapped(survey: &Survey) -> Mapped {
     map_survey(survey, &MapOptions { resamples: 0, ..MapOptions::default() })
 }
 
-/// Of so many surveys with a border and as many without: how often a border lies within 3 m of the true one, and in how
-/// many surveys there is one elsewhere or where none is.
+/// Of so many surveys with a border and as many without: how often a border lies within 3 m of the true one, and how
+/// many surveys show more borders than there are, of those with one and of those without. A single border further off
+/// than 3 m is one that was not found, and is told as displaced.
 fn study(surveys: u64) -> (u64, u64, u64) {
-    let (mut found, mut elsewhere, mut none) = (0, 0, 0);
+    let (mut found, mut displaced, mut further, mut none) = (0, 0, 0, 0);
     let mut off = Vec::new();
     for index in 0..surveys {
         let (survey, border) = along_a_drive(index, true);
@@ -56,17 +57,18 @@ fn study(surveys: u64) -> (u64, u64, u64) {
         let near = borders.iter().filter(|b| (b.at_m - truth).abs() <= 3.0).count();
         off.extend(borders.iter().map(|b| (b.at_m - truth).abs()).reduce(f64::min));
         found += u64::from(near > 0);
-        elsewhere += u64::from(borders.len() > near.min(1));
+        further += u64::from(borders.len() > 1);
+        displaced += u64::from(borders.len() == 1 && near == 0);
         let (survey, _) = along_a_drive(surveys + index, false);
         none += u64::from(!mapped(&survey).domains.unwrap().borders.is_empty());
     }
     off.sort_by(f64::total_cmp);
     println!(
-        "{surveys} surveys with a border: found within 3 m in {found}, one elsewhere in {elsewhere}, off by {:.2} m in \
-         the median; {surveys} without: one in {none}",
+        "{surveys} surveys with a border: found within 3 m in {found}, displaced in {displaced}, more than one in {further}, off \
+         by {:.2} m in the median; {surveys} without: one in {none}",
         off[off.len() / 2]
     );
-    (found, elsewhere, none)
+    (found, further, none)
 }
 
 #[test]
@@ -80,10 +82,10 @@ fn borders_of_a_few_surveys_are_found_again() {
 #[test]
 #[ignore = "a study of 400 surveys; run it in release with --nocapture"]
 fn borders_of_two_hundred_surveys_are_found_again() {
-    let (found, elsewhere, none) = study(200);
+    let (found, further, none) = study(200);
     assert!(found * 10 >= 200 * 8, "found in {found}");
     assert!(none * 20 <= 200, "false ones in {none}");
-    assert!(elsewhere * 20 <= 200, "elsewhere in {elsewhere}");
+    assert!(further * 20 <= 200, "more than one in {further}");
 }
 
 /// Two sets that turn by 30° at 40 m, labelled as one each: the border is told of, the mean that hides two as well,

@@ -81,6 +81,7 @@ mod surface_cli;
 mod surface_messages;
 mod surface_support;
 mod survey_reading;
+mod turn;
 mod unloaded;
 mod verdict_properties;
 mod whole_verdicts;

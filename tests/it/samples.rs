@@ -169,6 +169,9 @@ fn no_answer_is_longer_than_sixty_words() {
         if has("[[option]]") {
             look(&["compare", &case]);
         }
+        if text.lines().any(|line| line.starts_with("headings = ")) {
+            look(&["turn", &case]);
+        }
         if has("[stock]") {
             look(&["fit", &case]);
         }
@@ -178,7 +181,7 @@ fn no_answer_is_longer_than_sixty_words() {
         look(&["map", survey, "--lines", "samples/survey_lines.csv"]);
     }
     assert!(
-        ["check", "plan", "compare", "fit", "map"].iter().all(|command| seen.contains_key(*command)),
+        ["check", "plan", "compare", "fit", "turn", "map"].iter().all(|command| seen.contains_key(*command)),
         "{seen:?}"
     );
 }

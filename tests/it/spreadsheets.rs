@@ -503,7 +503,8 @@ fn a_spreadsheet_becomes_sets_structures_and_a_running_check_without_being_edite
     assert_eq!(read("sets/rejects.csv").lines().count(), 3);
     assert!(read("sets/joint_sets.toml").contains("# max_trace_m = "));
 
-    // The engineer's part: friction of each set and of the fault, and where on the section the fault was seen.
+    // The engineer's part, typed before the survey came in or after it: friction of each set and of the fault, and where
+    // on the section the fault was seen. Nothing that `map` wrote is touched.
     let template = {
         backhold(folder.path(), &["new", "drive.toml"]).success();
         read("drive.toml")
@@ -512,17 +513,45 @@ fn a_spreadsheet_becomes_sets_structures_and_a_running_check_without_being_edite
     let (_, after) = rest.split_once("\n[limits]\n").unwrap();
     let before =
         before.replace("# joint_sets = \"joint_sets.toml\"", "joint_sets = \"sets/joint_sets.toml\"");
+    let before =
+        before.replace("# structures = \"structures.toml\"", "structures = \"sets/structures.toml\"");
     let sets =
         ["A", "B", "C"].map(|name| format!("[[joint_set]]\nname = \"{name}\"\nfriction_deg = 30.0\n\n"));
-    let fault = structures.split("\n[[structure]]\n").nth(1).unwrap();
-    let fault = fault
+    let fault = "[[structure]]\nname = \"fault_1\"\nfriction_deg = 22.0\nu_m = 0.0\nv_m = 1.5\n";
+    let case = |fault: &str| format!("{before}\n{}{fault}\n[limits]\n{after}", sets.concat());
+    std::fs::write(folder.path().join("drive.toml"), case(fault)).unwrap();
+    let run = backhold(folder.path(), &["check", "drive.toml", "--out", "checked"]).success();
+    assert!(read("checked/wedges.csv").contains("fault_1"));
+    let noted = String::from_utf8_lossy(&run.get_output().stderr).into_owned();
+    assert!(noted.contains("named by no [[structure]]"), "{noted}");
+    backhold(folder.path(), &["check", "--again", "checked/summary.json"]).success();
+
+    // Pasted whole, the same fault gives the same wedges.
+    let pasted = structures.split("\n[[structure]]\n").find(|s| s.contains("\"fault_1\"")).unwrap();
+    let pasted = pasted
         .replace("# u_m = ", "u_m = 0.0")
         .replace("# v_m = ", "v_m = 1.5")
         .replace("# friction_deg = ", "friction_deg = 22.0");
-    let case = format!("{before}\n{}[[structure]]\n{fault}\n[limits]\n{after}", sets.concat());
-    std::fs::write(folder.path().join("drive.toml"), case).unwrap();
-    backhold(folder.path(), &["check", "drive.toml", "--out", "checked"]).success();
-    assert!(read("checked/wedges.csv").contains("fault_1"));
+    let whole = case(&format!("[[structure]]\n{pasted}"));
+    std::fs::write(folder.path().join("pasted.toml"), whole.replace("structures = \"sets", "# \"sets"))
+        .unwrap();
+    backhold(folder.path(), &["check", "pasted.toml", "--out", "pasted"]).success();
+    assert_eq!(read("checked/wedges.csv"), read("pasted/wedges.csv"));
+
+    // A name that was not mapped, a value that was, and a fault whose friction nobody gave: all three at once.
+    let wrong = "[[structure]]\nname = \"fault_9\"\nfriction_deg = 22.0\n\n\
+                 [[structure]]\nname = \"fault_1\"\ndip_deg = 40.0\nu_m = 0.0\nv_m = 1.5\n";
+    std::fs::write(folder.path().join("wrong.toml"), case(wrong)).unwrap();
+    let run = backhold(folder.path(), &["check", "wrong.toml", "--out", "wrong"]).code(2);
+    let said =
+        String::from_utf8_lossy(&run.get_output().stderr).split_whitespace().collect::<Vec<_>>().join(" ");
+    for part in [
+        "\"fault_9\", which sets/structures.toml does not have",
+        "structure[2].dip_deg: a second value",
+        "structure[2].friction_deg: nothing",
+    ] {
+        assert!(said.contains(part), "{part}: {said}");
+    }
 
     let again = backhold(folder.path(), &["map", "--again", "sets/summary.json"]).success();
     let said =

@@ -1,12 +1,12 @@
 //! Surveys as people hand them over: nothing is lost, and what is wrong is named.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::panic)] // a test may stop where it stands
 
 use std::path::Path;
 
 use backhold::orientation::{Line, Plane, ReferenceLine};
 use backhold::survey::{
-    ColumnMap, LineKind, NorthCorrection, Notation, ReadOptions, Survey, SurveyLine, Warning, read_lines,
-    read_survey, read_text,
+    ColumnMap, LineKind, NorthCorrection, Notation, ReadOptions, StructureKind, Survey, SurveyLine, Warning,
+    read_lines, read_survey, read_text,
 };
 
 fn read(text: &str) -> Survey {
@@ -16,9 +16,9 @@ fn read(text: &str) -> Survey {
 fn read_with(text: &str, options: &ReadOptions) -> Survey {
     let survey = read_survey("s.csv", text, options).unwrap();
     assert_eq!(
-        survey.readings.len() + survey.rejects.len(),
+        survey.readings.len() + survey.rejects.len() + survey.structures.len(),
         survey.rows,
-        "each row is a reading or a reject"
+        "each row is a reading, a structure or a reject"
     );
     survey
 }
@@ -317,12 +317,13 @@ fn an_ags_file_is_read() {
                 \"DATA\",\"X1\",\"0.00\",\"20.00\",\"90\",\"30\"\r\n\
                 \r\n\
                 \"GROUP\",\"DISC\"\r\n\
-                \"HEADING\",\"LOCA_ID\",\"DISC_TOP\",\"FRAC_SET\",\"DISC_DIP\",\"DISC_DIR\",\"DISC_PERS\",\"DISC_TERM\",\"DISC_REM\"\r\n\
-                \"UNIT\",\"\",\"m\",\"\",\"deg\",\"deg\",\"m\",\"\",\"\"\r\n\
-                \"TYPE\",\"ID\",\"2DP\",\"X\",\"X\",\"X\",\"2DP\",\"X\",\"X\"\r\n\
-                \"DATA\",\"X1\",\"1.20\",\"J1\",\"80-85\",\"270\",\"3.00\",\"XR\",\"planar\"\r\n\
-                \"DATA\",\"X1\",\"2.40\",\"J1\",\"78\",\"350-010\",\"\",\"\",\"\"\r\n\
-                \"DATA\",\"X1\",\"3.10\",\"J2\",\"SV\",\"120\",\"\",\"\",\"\"\r\n\
+                \"HEADING\",\"LOCA_ID\",\"DISC_TOP\",\"FRAC_SET\",\"DISC_DIP\",\"DISC_DIR\",\"DISC_PERS\",\"DISC_TERM\",\"DISC_REM\",\"DISC_TYPE\",\"DISC_STR\"\r\n\
+                \"UNIT\",\"\",\"m\",\"\",\"deg\",\"deg\",\"m\",\"\",\"\",\"\",\"MPa\"\r\n\
+                \"TYPE\",\"ID\",\"2DP\",\"X\",\"X\",\"X\",\"2DP\",\"X\",\"X\",\"X\",\"0DP\"\r\n\
+                \"DATA\",\"X1\",\"1.20\",\"J1\",\"80-85\",\"270\",\"3.00\",\"XR\",\"planar\",\"Joint\",\"60\"\r\n\
+                \"DATA\",\"X1\",\"2.40\",\"J1\",\"78\",\"350-010\",\"\",\"\",\"\",\"\",\"\"\r\n\
+                \"DATA\",\"X1\",\"2.90\",\"\",\"64\",\"200\",\"\",\"\",\"clay\",\"Fault\",\"\"\r\n\
+                \"DATA\",\"X1\",\"3.10\",\"J2\",\"SV\",\"120\",\"\",\"\",\"\",\"\",\"\"\r\n\
                 \r\n\
                 \"GROUP\",\"FRAC\"\r\n\
                 \"HEADING\",\"LOCA_ID\",\"FRAC_SET\",\"FRAC_IAVE\"\r\n\
@@ -330,8 +331,12 @@ fn an_ags_file_is_read() {
                 \"TYPE\",\"ID\",\"X\",\"0DP\"\r\n\
                 \"DATA\",\"X1\",\"J1\",\"400\"\r\n";
     let survey = read(text);
-    assert_eq!((survey.rows, survey.readings.len(), survey.rejects.len()), (3, 2, 1));
+    assert_eq!((survey.rows, survey.readings.len(), survey.rejects.len()), (4, 2, 1));
     assert_eq!(planes(&survey), [(82.5, 270.0), (78.0, 0.0)]);
+    // A fault is in no set: it stands apart, with its place.
+    let [fault] = &survey.structures[..] else { panic!("{:?}", survey.structures) };
+    assert_eq!((fault.kind, fault.reading.distance_m), (StructureKind::Fault, Some(2.9)));
+    assert_eq!(survey.readings[0].quality.as_ref().unwrap().jcs_mpa, Some(60.0));
     assert_eq!(survey.readings[0].ends_seen, Some(1));
     assert_eq!(survey.readings[0].line_number, 17);
     assert!(survey.rejects[0].reason.contains("\"SV\" is not a number"));

@@ -9,7 +9,7 @@ use super::{
     changes, demand, inputs, installed, prisms, scan_along, shaking, sizes, stages, surface, wedges,
 };
 use crate::report::paper::html::{Figure, Html, document};
-use crate::report::words::{ASSUMPTIONS, CAUTIONS, change_list};
+use crate::report::words::{CAUTIONS, assumptions, change_list};
 use crate::study::{Check, CheckedWedge, Verdict, Whole};
 
 /// The page, with drawings in the order in which they stand.
@@ -82,7 +82,7 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     body.heading("What is not covered");
     body.list(not_judged_list(case, check).iter().map(|what| format!("Not judged: {what}.")));
     body.heading("Assumptions and cautions");
-    body.list(ASSUMPTIONS.iter().map(ToString::to_string));
+    body.list(assumptions(case).iter().map(ToString::to_string));
     body.list(check.warnings.iter().map(|w| format!("{w}.")));
     body.list(CAUTIONS.iter().map(ToString::to_string));
     outputs.sign_off.inputs(&mut body);

@@ -19,7 +19,7 @@ use crate::opening::Opening;
 use crate::orientation::Vec3;
 use crate::report::paper::numbers::Number;
 use crate::report::record::summary_json as document;
-use crate::report::words::{ASSUMPTIONS, CAUTIONS, change_list};
+use crate::report::words::{CAUTIONS, assumptions, change_list};
 use crate::study::{Check, CheckedWedge, Gap, SizeCurve, Whole};
 use crate::wedge::Shape;
 
@@ -63,7 +63,7 @@ pub(super) fn summary_json(
         "bolt_origins": bolt_origins_json(case, outputs.bolt_origins),
         "warnings": warnings,
         "not_judged": not_judged_list(case, check),
-        "assumptions": ASSUMPTIONS,
+        "assumptions": assumptions(case),
         "cautions": CAUTIONS,
     });
     if case.site.shaking.is_some() {

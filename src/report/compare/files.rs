@@ -11,7 +11,7 @@ use crate::report::check::inputs_json;
 use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::table::Grid;
 use crate::report::record::{Asked, Head, folder, summary_json};
-use crate::report::words::{ASSUMPTIONS, CAUTIONS, NOT_ASKED, NOT_COVERED};
+use crate::report::words::{CAUTIONS, NOT_ASKED, NOT_COVERED, assumptions};
 
 impl CompareOutputs<'_> {
     /// Every file of the folder, in a fixed order.
@@ -40,7 +40,7 @@ impl CompareOutputs<'_> {
                 "warnings": self.notes,
                 "not_asked": NOT_ASKED,
                 "not_covered": NOT_COVERED,
-                "assumptions": ASSUMPTIONS,
+                "assumptions": assumptions(self.case),
                 "cautions": CAUTIONS,
             }),
             &csv,

@@ -7,11 +7,13 @@ use crate::report::paper::chart::{Across, Axis, Chart, Layer, histogram};
 use crate::report::paper::numbers::fixed;
 use crate::report::paper::rose::{Rose, axial_counts};
 use crate::report::paper::sheet::{Sheet, Stroke};
-use crate::report::paper::stereonet::{BlindZone, Cone, NetPlane, NetPole, Sight, Stereonet};
+use crate::report::paper::stereonet::{
+    BlindZone, Cone, NetBorder, NetPlane, NetPole, Sight, Stereonet, great_arcs, small_circle,
+};
 use crate::report::paper::style::{self, PALE};
 use crate::survey::{
-    DEFAULT_SIGMA, FEW_READINGS, KambDensity, LineKind, NetGrid, contour_levels, spacings_seen_m,
-    trace_contours,
+    DEFAULT_SIGMA, FEW_READINGS, KambDensity, LineKind, NetGrid, SetBorder, SetSource, contour_levels,
+    spacings_seen_m, trace_contours,
 };
 
 type Draw = fn(&SurveyOutputs<'_>) -> Option<Sheet>;
@@ -94,6 +96,7 @@ fn stereonet(outputs: &SurveyOutputs<'_>) -> Option<Sheet> {
             })
             .collect(),
         cone_note: "95 % cone of a mean pole".to_owned(),
+        borders: borders(outputs),
         blind_zones: blind_zone(outputs).into_iter().collect(),
         ..Stereonet::default()
     };
@@ -118,6 +121,21 @@ fn net_title(outputs: &SurveyOutputs<'_>) -> String {
             if sets == 1 { "holds" } else { "hold" }
         ),
     }
+}
+
+/// The borders that the sets were taken by, where somebody drew them.
+fn borders(outputs: &SurveyOutputs<'_>) -> Vec<NetBorder> {
+    let SetSource::ByHand(sets) = &outputs.options.source else { return Vec::new() };
+    sets.iter()
+        .map(|set| NetBorder {
+            outline: match &set.border {
+                SetBorder::Round { mean, within_deg } => small_circle(&mean.upward_normal(), *within_deg),
+                SetBorder::Polygon(polygon) => great_arcs(polygon.corners()),
+            },
+            // A border that held nothing has no set.
+            set: outputs.mapped.sets.iter().position(|s| s.name == set.name),
+        })
+        .collect()
 }
 
 /// What all lines together could hardly see, as the weights' cap draws the border.

@@ -130,7 +130,7 @@ fn border_words(set: &HandSet) -> String {
             shortest(mean.dip_direction_deg)
         ),
         SetBorder::Polygon(polygon) => {
-            format!("{} in a border of {} corners", set.name, polygon.corner_count())
+            format!("{} in a border of {} corners", set.name, polygon.corners().len())
         }
     }
 }

@@ -39,17 +39,18 @@ pub(super) fn structure_table() -> Table<MappedStructure> {
         .column("row", |s| (&s.row).into())
 }
 
-/// structures.toml: a `[[structure]]` table each, to be taken into the case. What no survey holds (friction, where on
+/// structures.toml: a `[[structure]]` table each, for a case that names this file. What no survey holds (friction, where on
 /// the section it was seen) stands there as keys to be filled in.
 #[must_use]
 pub(super) fn structures_toml(outputs: &SurveyOutputs<'_>) -> String {
     let file: String = outputs.file_name.chars().take(MOST_NAME).collect();
     let mut text = String::from(
         "# Structures as `backhold map` found them: rows whose type says fault, shear, contact or dyke. They are in no\n\
-         # set. Take those that can meet the drive into the case, each with its friction and with the point that it\n\
-         # passes through: u_m to the right of the middle of the floor, v_m above it. At most two beside eight sets.\n",
+         # set. A case names this file (structures = \"structures.toml\") and, in [[structure]] entries of its own, those\n\
+         # that can meet its drive: their name, friction_deg, and the point that they pass through, u_m to the right of\n\
+         # the middle of the floor, v_m above it. At most two beside eight sets.\n\n",
     );
-    let _ = writeln!(text, "# North: {}.", outputs.north.replace(char::is_control, " "));
+    let _ = writeln!(text, "north = {}", quoted(outputs.north));
     for structure in &outputs.survey.structures {
         let reading = &structure.reading;
         let mut put = |line: String| {

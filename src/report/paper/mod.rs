@@ -12,6 +12,7 @@ pub(super) mod dimensions;
 pub(super) mod html;
 pub(super) mod numbers;
 pub(super) mod output;
+pub(super) mod polar;
 pub(super) mod rose;
 pub(super) mod scale;
 pub(super) mod sheet;

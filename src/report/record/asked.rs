@@ -24,6 +24,13 @@ pub enum Asked {
         /// Of this length, metres.
         length_m: f64,
     },
+    /// The drive in other directions.
+    Turn {
+        /// Step between directions, degrees; `None` where the case's headings were asked for.
+        step_deg: Option<f64>,
+        /// Plunges that each was tried at, degrees, positive down; empty for the case's own.
+        plunges_deg: Vec<f64>,
+    },
 }
 
 impl Asked {
@@ -39,6 +46,7 @@ impl Asked {
             Self::Fit => "fit",
             Self::Map { .. } => "map",
             Self::Plan { .. } => "plan",
+            Self::Turn { .. } => "turn",
         }
     }
 
@@ -67,6 +75,10 @@ impl Asked {
             Self::Map { switches } => {
                 keys.insert("switches".into(), json!(switches));
             }
+            Self::Turn { step_deg, plunges_deg } => {
+                keys.insert("step_deg".into(), json!(step_deg));
+                keys.insert("plunges_deg".into(), json!(plunges_deg));
+            }
             Self::Compare | Self::Fit => {}
         }
         Some(Value::Object(keys))
@@ -87,6 +99,13 @@ impl Asked {
                 let switches = value.get("switches")?.as_array()?.iter();
                 let switches = switches.map(|s| s.as_str().map(str::to_owned));
                 Self::Map { switches: switches.collect::<Option<_>>()? }
+            }
+            "turn" => {
+                let plunges = value.get("plunges_deg")?.as_array()?.iter();
+                Self::Turn {
+                    step_deg: value.get("step_deg").and_then(Value::as_f64),
+                    plunges_deg: plunges.map(Value::as_f64).collect::<Option<_>>()?,
+                }
             }
             "plan" => Self::Plan { length_m: value.get("length_m")?.as_f64()? },
             _ => return None,
@@ -111,6 +130,8 @@ mod tests {
             Asked::Plan { length_m: 60.3 },
             Asked::Map { switches: vec!["--where".into(), "note=\"a\"".into()] },
             Asked::Map { switches: Vec::new() },
+            Asked::Turn { step_deg: Some(7.5), plunges_deg: vec![-8.0, 0.0] },
+            Asked::Turn { step_deg: None, plunges_deg: Vec::new() },
         ] {
             assert_eq!(Asked::of_json(asked.json().as_ref()), Some(asked));
         }
@@ -118,6 +139,7 @@ mod tests {
             json!({}),
             json!({"command": "chance"}),
             json!({"command": "plan"}),
+            json!({"command": "turn"}),
             json!({"command": "map"}),
             json!(3),
         ] {

@@ -129,10 +129,10 @@ impl NetPolygon {
         }
     }
 
-    /// How many corners it has.
+    /// Its corners in order: unit poles, each on the side of its line that is nearer to the corner before.
     #[must_use]
-    pub fn corner_count(&self) -> usize {
-        self.corners.len()
+    pub fn corners(&self) -> &[Vec3] {
+        &self.corners
     }
 
     /// Whether it holds the pole on this axis; on its border too.

@@ -132,7 +132,7 @@ const ON_STEP: f64 = 1e-9;
 
 /// The least of 1, 2, 5 times a power of ten that cuts `span` into at most `most` steps, with the
 /// power.
-fn round_step(span: f64, most: usize) -> (f64, i32) {
+pub(crate) fn round_step(span: f64, most: usize) -> (f64, i32) {
     let rough = span / most.max(1) as f64;
     let mut power = rough.log10().floor() as i32;
     for factor in [1.0, 2.0, 5.0] {

@@ -8,7 +8,7 @@ mod draw;
 #[cfg(test)]
 mod tests;
 
-pub(crate) use axis::Axis;
+pub(crate) use axis::{Axis, round_step};
 
 use super::sheet::{Colour, Sheet, Stroke};
 

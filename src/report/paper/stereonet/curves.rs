@@ -2,7 +2,7 @@
 
 use nalgebra::Unit;
 
-use crate::orientation::{Line, Plane, Vec3};
+use crate::orientation::{Line, Plane, Vec3, angle_between_deg};
 
 /// Steps along a circle, degrees: chords of a net 110 mm wide are then 1 mm long.
 const STEP_DEG: f64 = 1.0;
@@ -28,7 +28,7 @@ pub(super) fn great_circle(plane: Plane) -> Vec<Vec3> {
 /// The small circle at `half_angle_deg` round an axis, closed, in steps of 1°; it may rise above
 /// the horizon.
 #[must_use]
-pub(super) fn small_circle(axis: &Unit<Vec3>, half_angle_deg: f64) -> Vec<Vec3> {
+pub(crate) fn small_circle(axis: &Unit<Vec3>, half_angle_deg: f64) -> Vec<Vec3> {
     // Any direction that is not near the axis starts the frame across it.
     let helper = if axis.z.abs() < 0.9 { Vec3::z() } else { Vec3::x() };
     let first = axis.cross(&helper).normalize();
@@ -41,6 +41,21 @@ pub(super) fn small_circle(axis: &Unit<Vec3>, half_angle_deg: f64) -> Vec<Vec3> 
             axis.into_inner() * cos_half + (first * cos + second * sin) * sin_half
         })
         .collect()
+}
+
+/// The arcs of great circles from corner to corner and back to the first, in steps of at most 1°. Corners are unit
+/// vectors, neighbours less than 180° apart.
+#[must_use]
+pub(crate) fn great_arcs(corners: &[Vec3]) -> Vec<Vec3> {
+    let nexts = corners.iter().cycle().skip(1);
+    let mut line: Vec<Vec3> = Vec::new();
+    for (from, to) in corners.iter().zip(nexts) {
+        let steps = (angle_between_deg(from, to) / STEP_DEG).ceil().max(1.0);
+        // Along the chord and out to the sphere: steps within an arc need not be equal.
+        line.extend((0..steps as u32).map(|i| (from + (to - from) * (f64::from(i) / steps)).normalize()));
+    }
+    line.extend(corners.first());
+    line
 }
 
 /// A line of axes as the lower hemisphere shows it: where it rises through the horizon it ends at
@@ -71,7 +86,7 @@ pub(super) fn lower_parts(points: &[Vec3]) -> Vec<Vec<Vec3>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::orientation::{Projection, angle_between_deg};
+    use crate::orientation::Projection;
 
     #[test]
     fn every_point_of_a_great_circle_lies_in_its_plane_and_below() {
@@ -114,7 +129,22 @@ mod tests {
 
     #[test]
     fn nothing_gives_nothing() {
-        assert!(lower_parts(&[]).is_empty());
+        assert!(lower_parts(&[]).is_empty() && great_arcs(&[]).is_empty());
+    }
+
+    #[test]
+    fn arcs_go_from_corner_to_corner_in_small_steps() {
+        let corners = [(10.0, 60.0), (95.0, 40.0), (200.0, 70.0)]
+            .map(|(trend_deg, plunge_deg)| Line { trend_deg, plunge_deg }.to_vector().into_inner());
+        let line = great_arcs(&corners);
+        let passes = |corner: &Vec3| line.iter().any(|v| (v - corner).norm() < 1e-12);
+        assert!((line[0] - line[line.len() - 1]).norm() < 1e-12 && corners.iter().all(passes));
+        let normals =
+            [corners[0].cross(&corners[1]), corners[1].cross(&corners[2]), corners[2].cross(&corners[0])];
+        for pair in line.windows(2) {
+            assert!(angle_between_deg(&pair[0], &pair[1]) < 1.5 * STEP_DEG);
+            assert!(normals.iter().any(|n| pair.iter().all(|v| v.dot(n).abs() < 1e-12)));
+        }
     }
 
     #[test]

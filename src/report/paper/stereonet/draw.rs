@@ -16,6 +16,8 @@ const RADIUS_MM: f64 = 52.0;
 /// Room left and right of the rim for its azimuths and for ends of arrows.
 const RIM_ROOM_MM: f64 = 9.5;
 const HATCH_SPACING_MM: f64 = 2.4;
+/// The dash of borders that somebody drew.
+pub(super) const BORDER_DASH_MM: [f64; 2] = [2.0, 1.2];
 /// Step along a hatch line; its ends are then found by halving.
 const HATCH_STEP_MM: f64 = 0.5;
 /// Halvings of such a step where a hatch line ends: half a micrometre of paper.
@@ -54,6 +56,7 @@ pub(super) fn draw(net: &Stereonet) -> Sheet {
     straight_down_cross(&mut sheet, disc.centre);
     let circles = great_circles(&mut sheet, &mut layout, net, &disc);
     cones(&mut sheet, &mut layout, net, &disc);
+    borders(&mut sheet, &mut layout, net, &disc);
     for (_, line) in &contour_lines {
         layout.take_line(line, 0.5);
     }
@@ -112,6 +115,16 @@ fn cones(sheet: &mut Sheet, layout: &mut Layout, net: &Stereonet, disc: &Disc) {
         let circle = curves::small_circle(&cone.axis.to_vector(), cone.half_angle_deg);
         for part in disc.place_line(&circle) {
             sheet.polyline(&part, Stroke::solid(colour, 0.35));
+            layout.take_line(&part, 0.5);
+        }
+    }
+}
+
+fn borders(sheet: &mut Sheet, layout: &mut Layout, net: &Stereonet, disc: &Disc) {
+    for border in &net.borders {
+        let colour = border.set.map_or(INK, |i| style::set_style(i).colour);
+        for part in disc.place_line(&border.outline) {
+            sheet.polyline(&part, Stroke { dash_mm: &BORDER_DASH_MM, ..Stroke::solid(colour, THIN_MM) });
             layout.take_line(&part, 0.5);
         }
     }

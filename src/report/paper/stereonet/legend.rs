@@ -7,6 +7,7 @@ use crate::report::paper::style::{self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING
 
 use super::Stereonet;
 use super::cloud::{contour_colour, drawn_every};
+use super::draw::BORDER_DASH_MM;
 use super::movement::{Movement, straight};
 
 /// Width of the samples in front of the words.
@@ -87,6 +88,12 @@ fn marks(column: &mut Column<'_>, net: &Stereonet) {
     if !net.cones.is_empty() {
         column.row(&net.cone_note, |sheet, [x, y]| {
             sheet.circle([x + middle, y], 1.7, None, Some(Stroke::solid(INK, 0.35)));
+        });
+    }
+    if !net.borders.is_empty() {
+        column.row("border drawn by hand", |sheet, [x, y]| {
+            let stroke = Stroke { dash_mm: &BORDER_DASH_MM, ..Stroke::solid(INK, style::THIN_MM) };
+            sheet.polyline(&[[x, y], [x + SAMPLE_MM, y]], stroke);
         });
     }
     for zone in &net.blind_zones {

@@ -14,10 +14,11 @@ mod movement;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use self::curves::{great_arcs, small_circle};
 pub(crate) use crate::orientation::Projection;
 pub(crate) use crate::survey::Contour;
 
-use crate::orientation::{Line, Plane};
+use crate::orientation::{Line, Plane, Vec3};
 
 use super::sheet::Sheet;
 
@@ -49,6 +50,8 @@ pub(crate) struct Stereonet {
     pub cones: Vec<Cone>,
     /// What the cones are, for the legend, for example `95 % cone of the mean pole`.
     pub cone_note: String,
+    /// Borders that somebody drew round sets of poles.
+    pub borders: Vec<NetBorder>,
     /// Zones that a traverse could not see.
     pub blind_zones: Vec<BlindZone>,
 }
@@ -90,6 +93,15 @@ pub(crate) struct Cone {
     pub axis: Line,
     /// Angle between axis and cone, degrees.
     pub half_angle_deg: f64,
+    /// Index of the joint set whose colour it takes; ink without.
+    pub set: Option<usize>,
+}
+
+/// A border round the poles of a set.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct NetBorder {
+    /// Axes along it, closed: a line with small steps.
+    pub outline: Vec<Vec3>,
     /// Index of the joint set whose colour it takes; ink without.
     pub set: Option<usize>,
 }

@@ -1,0 +1,135 @@
+//! Directions side by side: turn.csv, the page's table and the terminal's.
+
+use crate::report::paper::cell::{Cell, Format};
+use crate::report::paper::compass::azimuth_words;
+use crate::report::paper::numbers::shortest;
+use crate::report::paper::table::Table;
+use crate::study::{Turn, Turned};
+
+/// A row of the tables.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct DirectionRow<'a> {
+    /// From 1, the best first; `None` of the drive as it lies.
+    rank: Option<usize>,
+    turned: &'a Turned,
+    turn: &'a Turn,
+}
+
+/// The drive as it lies, then the directions, the best first.
+pub(super) fn direction_rows(turn: &Turn) -> Vec<DirectionRow<'_>> {
+    let own = DirectionRow { rank: None, turned: &turn.own, turn };
+    let ranked = turn.ranked().into_iter().enumerate();
+    std::iter::once(own)
+        .chain(ranked.map(|(at, place)| DirectionRow {
+            rank: Some(at + 1),
+            turned: &turn.others[place],
+            turn,
+        }))
+        .collect()
+}
+
+/// What a direction is called: `ramp 035`, `035, plunge −8`. The plunge stands where it is not that
+/// of the drive as it lies.
+pub(super) fn direction_words(turned: &Turned, turn: &Turn) -> String {
+    let advance = turned.heading.advance;
+    let trend = azimuth_words(advance.trend_deg);
+    let name = match &turned.heading.name {
+        Some(name) => format!("{name} "),
+        None => String::new(),
+    };
+    if advance.plunge_deg == turn.own.heading.advance.plunge_deg {
+        format!("{name}{trend}")
+    } else {
+        format!("{name}{trend}, plunge {}", shortest(advance.plunge_deg).replace('-', "\u{2212}"))
+    }
+}
+
+/// The columns; the README says what each means.
+pub(super) fn direction_table<'a>() -> Table<DirectionRow<'a>> {
+    use Format::{Factor, Fixed, Kn, Whole, Words};
+    Table::<DirectionRow<'a>>::new()
+        // From 1, the best first; empty of the drive as it lies.
+        .column("rank", |r| r.rank.into())
+        .on_page("rank", Whole)
+        .on_terminal("rank", Whole)
+        .only_shown("direction", |r| {
+            let own = if r.rank.is_none() { "as it lies " } else { "" };
+            format!("{own}{}", direction_words(r.turned, r.turn)).into()
+        })
+        .on_page("drive towards", Words)
+        .on_terminal("towards", Words)
+        .column("heading", |r| r.turned.heading.name.as_ref().into())
+        .column("trend_deg", |r| r.turned.heading.advance.trend_deg.into())
+        .column("plunge_deg", |r| r.turned.heading.advance.plunge_deg.into())
+        .column("length_m", |r| r.turned.heading.length_m.into())
+        .on_page("to be driven m", Fixed(0))
+        .column("verdict", |r| r.turned.verdict().name().into())
+        .on_page("everything asked", Words)
+        .on_terminal("asked", Words)
+        // Least ratio of factor of safety to what is asked, and what has that ratio.
+        .column("margin", |r| r.turned.margin().into())
+        .on_page("FS over asked", Factor)
+        .on_terminal("FS/asked", Factor)
+        .column("margin_of", |r| r.turned.tightest.as_ref().map(|t| t.of.words()).into())
+        .column("margin_wedge", |r| r.turned.tightest.as_ref().map(|t| &t.wedge).into())
+        .on_page_as("least of", Words, |r| {
+            r.turned.tightest.as_ref().map(|t| format!("{}, {}", t.wedge, t.of.words())).into()
+        })
+        .on_terminal_as("least of", Words, |r| {
+            r.turned.tightest.as_ref().map(|t| format!("{} {}", t.wedge, t.of.words())).into()
+        })
+        .column("short_wedges", |r| r.turned.short.into())
+        .on_page("short wedges", Whole)
+        .on_terminal("short", Whole)
+        .column("not_judged_wedges", |r| r.turned.not_judged.into())
+        .on_page("not judged", Whole)
+        .column("moving_wedges", |r| r.turned.moving.into())
+        .on_page("wedges that can move", Whole)
+        // The heaviest wedge that can move, at its largest size under the caps.
+        .column("heaviest_wedge", |r| r.turned.heaviest.as_ref().map(|h| &h.wedge).into())
+        .on_page("heaviest", Words)
+        .column("heaviest_surfaces", |r| {
+            r.turned.heaviest.as_ref().map(|h| Cell::list(h.surfaces.iter().map(|s| s.name()))).into()
+        })
+        .column("heaviest_volume_m3", |r| r.turned.heaviest.as_ref().map(|h| h.volume_m3).into())
+        .column("heaviest_weight_kn", |r| r.turned.heaviest.as_ref().map(|h| h.weight_kn).into())
+        .on_page("its weight kN", Kn)
+        .on_terminal("heaviest kN", Kn)
+        .column("least_fs_bare", |r| r.turned.least_bare.as_ref().map(|b| b.0).into())
+        .on_page("least bare FS", Factor)
+        .column("least_fs_bare_wedge", |r| r.turned.least_bare.as_ref().map(|b| &b.1).into())
+        // The most that back and walls ask of support.
+        .column("pressure_needed_kpa", |r| r.turned.pressure.as_ref().map(|p| p.kpa).into())
+        .on_page("support needed kPa", Fixed(1))
+        .on_terminal("kPa needed", Fixed(1))
+        .column("pressure_surface", |r| r.turned.pressure.as_ref().map(|p| p.surface.name()).into())
+        .on_page("on", Words)
+        .column("pressure_wedge", |r| r.turned.pressure.as_ref().map(|p| &p.wedge).into())
+}
+
+pub(super) const ON_TERMINAL: [&str; 8] = [
+    "rank",
+    "direction",
+    "verdict",
+    "margin",
+    "margin_wedge",
+    "short_wedges",
+    "heaviest_weight_kn",
+    "pressure_needed_kpa",
+];
+
+pub(super) const ON_PAGE: [&str; 13] = [
+    "rank",
+    "direction",
+    "length_m",
+    "verdict",
+    "margin",
+    "margin_wedge",
+    "short_wedges",
+    "not_judged_wedges",
+    "moving_wedges",
+    "heaviest_wedge",
+    "heaviest_weight_kn",
+    "pressure_needed_kpa",
+    "pressure_surface",
+];

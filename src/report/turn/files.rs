@@ -1,0 +1,70 @@
+//! Every file of a turned drive's folder, and what the terminal shows.
+
+use serde_json::json;
+
+use super::charts::{margin_chart, weight_chart};
+use super::directions::{ON_TERMINAL, direction_rows, direction_table};
+use super::outputs::TurnOutputs;
+use super::page::page;
+use crate::report::check::inputs_json;
+use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
+use crate::report::paper::table::Grid;
+use crate::report::record::{Head, folder, summary_json};
+use crate::report::words::{CAUTIONS, NOT_ASKED, NOT_COVERED, assumptions};
+
+/// Directions that the terminal shows: the drive as it lies and the best.
+const MOST_ROWS: usize = 12;
+
+impl TurnOutputs<'_> {
+    /// Every file of the folder, in a fixed order.
+    ///
+    /// # Errors
+    /// [`OutputError`] where a table or a drawing cannot be made.
+    pub fn files(&self) -> Result<Vec<OutputFile>, OutputError> {
+        let mut files = Vec::new();
+        let margin = drawn("margin", &margin_chart(self.turn, self.case))?;
+        let weight = drawn("weight", &weight_chart(self.turn, self.case))?;
+        let figures = put_plots(vec![margin, weight], &mut files);
+        let rows = direction_rows(self.turn);
+        let table = direction_table();
+        let csv = [("turn.csv", table.csv(&rows)?)];
+        let summary = summary_json(
+            Head {
+                answer: &self.answer(),
+                asked: self.asked,
+                dated: self.dated,
+                sign_off: &self.sign_off,
+                inputs: inputs_json(self.case),
+            },
+            json!({
+                "turn": table.json(&rows),
+                "below_the_answer": self.below_the_answer(),
+                "left_out": self.turn.left_out,
+                "warnings": self.notes,
+                "not_asked": NOT_ASKED,
+                "not_covered": NOT_COVERED,
+                "assumptions": assumptions(self.case),
+                "cautions": CAUTIONS,
+            }),
+            &csv,
+        )?;
+        let page = page(self, &table, &rows, &figures);
+        Ok(folder(files, csv, summary, ("turn.html", page)))
+    }
+
+    /// What the terminal shows: the drive as it lies, then the best directions.
+    pub(crate) fn terminal_table(&self) -> Grid {
+        let rows = direction_rows(self.turn);
+        direction_table().terminal(&ON_TERMINAL, &rows[..rows.len().min(MOST_ROWS)])
+    }
+
+    /// What stands below the table, a line each.
+    pub(crate) fn terminal_lines(&self) -> Vec<String> {
+        let mut lines = self.below_the_answer();
+        let all = self.turn.others.len() + 1;
+        if all > MOST_ROWS {
+            lines.push(format!("{} more in turn.csv.", all - MOST_ROWS));
+        }
+        lines
+    }
+}
