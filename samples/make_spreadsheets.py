@@ -14,7 +14,7 @@ import random
 import openpyxl
 import xlwt
 from odf.opendocument import OpenDocumentSpreadsheet
-from odf.table import Table, TableCell, TableRow
+from odf.table import CoveredTableCell, Table, TableCell, TableRow
 from odf.text import P
 
 HERE = pathlib.Path(__file__).parent
@@ -118,10 +118,17 @@ def ods(table, path):
     book = OpenDocumentSpreadsheet()
     for name, rows_ in (("Mapping", TITLES + [[], UPPER, HEADER] + table), ("Codes", CODES)):
         sheet = Table(name=name)
-        for row in rows_:
+        merged = {first + 5: last - first + 1 for first, last in spans(table)} if name == "Mapping" else {}
+        covered = {r + i for r, count in merged.items() for i in range(1, count)}
+        for r, row in enumerate(rows_):
             line = TableRow()
-            for value in row:
-                if value in (None, ""):
+            for c, value in enumerate(row):
+                if c == 1 and r in covered:
+                    cell = CoveredTableCell()
+                elif c == 1 and r in merged:
+                    cell = TableCell(valuetype="string", numberrowsspanned=merged[r], numbercolumnsspanned=1)
+                    cell.addElement(P(text=value))
+                elif value in (None, ""):
                     cell = TableCell()
                 elif isinstance(value, str):
                     cell = TableCell(valuetype="string")

@@ -32,6 +32,8 @@ mod files;
 mod hanging;
 mod headings;
 #[cfg(feature = "files")]
+mod listed;
+#[cfg(feature = "files")]
 mod local;
 #[cfg(feature = "files")]
 mod mesh;
@@ -93,6 +95,8 @@ pub use change::Change;
 #[cfg(feature = "files")]
 pub use files::{CaseFiles, LARGEST_FILE_BYTES};
 pub use headings::Heading;
+#[cfg(feature = "files")]
+pub use listed::{ListedCase, read_case_list, with_own_names};
 pub use model::{Case, Criteria, Joint, JointKind, SizeLimits};
 #[cfg(feature = "files")]
 pub(crate) use options::BASE_NAME;

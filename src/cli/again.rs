@@ -9,7 +9,7 @@ use crate::case::{CaseFiles, ReadCase, SourceFile, parse_case_with, sha256_hex};
 use crate::report::{Asked, OutputFile, Recorded, differences};
 
 /// The name of the file that is run again from.
-const SUMMARY: &str = "summary.json";
+pub(super) const SUMMARY: &str = "summary.json";
 
 /// A larger file is no summary of ours.
 const LARGEST_SUMMARY_BYTES: u64 = 1 << 28;

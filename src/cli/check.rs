@@ -1,6 +1,7 @@
 use std::path::{Path, PathBuf};
 
 use super::common::{Common, Signed};
+use super::each::{self, Each};
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome, SHORT};
 use super::progress::{Progress, announce};
@@ -41,6 +42,9 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         });
     }
     let (case, out) = common.case_and_out()?;
+    if each::is_many(case) {
+        return run_each(arguments, case, out);
+    }
     let read = read(case)?;
     let asked = Asked::Check { option: arguments.option.clone(), spacings: arguments.spacings };
     // An option that is not there is said before a folder is made.
@@ -70,6 +74,21 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         let held = everything_held(outputs.whole);
         Ok(if arguments.strict && !held { SHORT } else { DONE })
     })
+}
+
+/// Checks every case of a folder or of a list.
+fn run_each(arguments: &Arguments, list: &Path, out: &Path) -> Outcome {
+    let Arguments { common, option, write, strict, spacings } = arguments;
+    if write.is_some() {
+        return Err(Failure::Usage(
+            "--write: one case is written from one case; give that case alone".into(),
+        ));
+    }
+    let each = Each { list, out, overwrite: common.overwrite, signed: &common.signed, strict: *strict };
+    each.run(
+        |case| Asked::Check { option: case.option.clone().or_else(|| option.clone()), spacings: *spacings },
+        |read, asked| found(read, asked, &common.signed, "this case", |outputs| Ok(outputs.files()?)),
+    )
 }
 
 /// The case as it stands, or with the option that is asked for.

@@ -12,7 +12,7 @@ const MOST_NAME: usize = 100;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Common {
-    /// The case file.
+    /// The case file. `check` also takes a folder of case files, or a list of them (.csv).
     #[arg(value_name = "CASE", required_unless_present = "again")]
     case: Option<PathBuf>,
     /// The folder to write tables, drawings and page into, all or nothing.
@@ -67,6 +67,12 @@ impl Signed {
     pub(super) fn as_recorded(recorded: &Recorded) -> Self {
         let [prepared, checked, approved] = recorded.names.clone();
         Self { dated: recorded.dated.clone(), prepared, checked, approved }
+    }
+
+    /// Whether an earlier run was signed so.
+    pub(super) fn is_as_recorded(&self, recorded: &Recorded) -> bool {
+        let names = [&self.prepared, &self.checked, &self.approved];
+        self.dated == recorded.dated && names.into_iter().eq(&recorded.names)
     }
 
     /// The sign-off of what was made from these files.

@@ -9,6 +9,7 @@ mod check;
 mod common;
 mod compare;
 mod date;
+mod each;
 mod explain;
 mod fit;
 mod folder;

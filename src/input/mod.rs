@@ -13,6 +13,8 @@ mod columns;
 #[cfg(feature = "files")]
 pub(crate) mod document;
 mod layout;
+#[cfg(feature = "files")]
+mod merged_ods;
 mod number;
 mod problem;
 mod rows;

@@ -5,6 +5,7 @@ use std::io::Cursor;
 
 use calamine::{Data, Dimensions, Range, Reader as _, Sheets, open_workbook_auto_from_rs};
 
+use super::merged_ods::merged_of_ods;
 use super::problem::{Collector, Place, ProblemKind, Problems, Says, quoted};
 use super::words::{nearest, one_of};
 
@@ -32,7 +33,7 @@ pub fn is_workbook(bytes: &[u8]) -> bool {
 /// The sheet that is called `sheet`, without regard to case; where none is named, the only one that holds
 /// anything.
 ///
-/// The value of a cell that is merged over several rows (`.xlsx`, `.xls`) stands in each of them, as people mean
+/// The value of a cell that is merged over several rows (`.xlsx`, `.xls`, `.ods`) stands in each of them, as people mean
 /// it; one that is merged over several columns stands in the first. Formulas have the value that was saved.
 ///
 /// # Errors
@@ -80,7 +81,7 @@ pub fn sheet_as_text(file_name: &str, bytes: &[u8], sheet: Option<&str>) -> Resu
     };
     match book.worksheet_range(&name) {
         Ok(range) => {
-            let (text, merged_rows) = text_of(&range, &merged(&mut book, &name));
+            let (text, merged_rows) = text_of(&range, &merged(&mut book, bytes, &name));
             Ok(SheetText { sheet: name, text, merged_rows })
         }
         Err(error) => {
@@ -95,11 +96,15 @@ pub fn sheet_as_text(file_name: &str, bytes: &[u8], sheet: Option<&str>) -> Resu
 }
 
 /// Cells merged over several rows.
-fn merged(book: &mut Sheets<Cursor<&[u8]>>, sheet: &str) -> Vec<Dimensions> {
+fn merged(book: &mut Sheets<Cursor<&[u8]>>, bytes: &[u8], sheet: &str) -> Vec<Dimensions> {
     let all = match book {
         Sheets::Xlsx(book) => book.merge_cells_by_sheet_name(sheet).unwrap_or_default(),
         Sheets::Xls(book) => book.merge_cells_by_sheet_name(sheet).unwrap_or_default(),
-        Sheets::Xlsb(_) | Sheets::Ods(_) => Vec::new(),
+        Sheets::Ods(_) => merged_of_ods(bytes, sheet)
+            .into_iter()
+            .map(|cells| Dimensions { start: cells.start, end: cells.end })
+            .collect(),
+        Sheets::Xlsb(_) => Vec::new(),
     };
     all.into_iter().filter(|cells| cells.end.0 > cells.start.0).collect()
 }

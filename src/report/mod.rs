@@ -8,6 +8,7 @@
 // What stands on a terminal is the command line's to ask for; the crate offers it to nobody else.
 #![cfg_attr(not(feature = "cli"), allow(dead_code, unused_imports))]
 
+mod cases;
 mod check;
 mod compare;
 mod fit;
@@ -19,6 +20,7 @@ mod record;
 mod turn;
 mod words;
 
+pub use cases::{CaseRow, CaseState, CasesOutputs};
 pub use check::{Followed, Outputs, calculation_sheet, pull_test_words};
 pub use compare::CompareOutputs;
 pub use fit::FitOutputs;

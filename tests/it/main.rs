@@ -28,6 +28,7 @@ mod compare;
 mod differential;
 mod domains;
 mod dowels;
+mod each;
 mod face_moments;
 mod face_reference;
 mod face_wedges;

@@ -51,7 +51,7 @@ fn mapping() -> ReadOptions {
 fn one_table_in_three_kinds_of_spreadsheet_is_one_survey() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/workbooks");
     let mut found = Vec::new();
-    for (kind, merged_rows) in [("xlsx", true), ("xls", true), ("ods", false)] {
+    for kind in ["xlsx", "xls", "ods"] {
         let bytes = std::fs::read(folder.join(format!("survey.{kind}"))).unwrap();
         assert!(is_workbook(&bytes));
         let error = sheet_as_text("s", &bytes, None).unwrap_err().to_string();
@@ -67,7 +67,7 @@ fn one_table_in_three_kinds_of_spreadsheet_is_one_survey() {
             "{error}"
         );
         let sheet = sheet_as_text("s", &bytes, Some("mapping")).unwrap();
-        assert_eq!(sheet.merged_rows > 0, merged_rows, "{kind}");
+        assert!(sheet.merged_rows > 0, "{kind}");
         let survey = read(&sheet.text, &mapping());
         assert_eq!(survey.rejects.len(), 2, "{kind}: {:?}", survey.rejects);
         assert!(survey.rejects[0].reason.contains("orientation \"not reached\""), "{:?}", survey.rejects[0]);

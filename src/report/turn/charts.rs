@@ -59,7 +59,7 @@ pub(super) fn weight_chart(turn: &Turn, case: &Case) -> Sheet {
 
 /// A round number at or above the most.
 fn rim_of(most: f64) -> f64 {
-    if !(most > 0.0) {
+    if most.is_nan() || most <= 0.0 {
         return 1.0;
     }
     let decade = 10_f64.powf(most.log10().floor());

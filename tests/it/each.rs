@@ -1,0 +1,103 @@
+//! Many cases in one call: a folder, a list, one that fails, going on from where an earlier run ended.
+// Helpers of tests may panic as tests may.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+use std::fs;
+use std::path::Path;
+
+use crate::judgement::wall_drive;
+use crate::program::{backhold, files};
+
+/// A drive whose wedge needs nothing but the bar, one that is short of anything, one with a slip of the pen.
+fn folder_of_cases(folder: &Path) {
+    let cases = folder.join("cases");
+    fs::create_dir_all(&cases).unwrap();
+    fs::write(cases.join("north.toml"), wall_drive(0.4, 0.5, "")).unwrap();
+    fs::write(cases.join("south.toml"), wall_drive(1.278, 0.001, "")).unwrap();
+    fs::write(cases.join("east.toml"), wall_drive(1.0, 0.5, "").replace("dip_deg = 50.0", "dip_deg = 500.0"))
+        .unwrap();
+    fs::write(cases.join("joint_sets.toml"), "[[joint_set]]\nname = \"A\"\n").unwrap();
+    fs::write(cases.join("notes.txt"), "not a case").unwrap();
+}
+
+fn check(folder: &Path, list: &str, more: &[&str]) -> assert_cmd::assert::Assert {
+    backhold().current_dir(folder).args(["check", list, "--out", "out"]).args(more).assert()
+}
+
+fn column(table: &str, name: &str) -> Vec<String> {
+    let mut rows = csv::Reader::from_reader(table.as_bytes());
+    let at = rows.headers().unwrap().iter().position(|h| h == name).unwrap();
+    rows.records().map(|row| row.unwrap()[at].to_owned()).collect()
+}
+
+#[test]
+fn every_case_of_a_folder_is_checked_and_one_that_fails_is_named() {
+    let folder = tempfile::tempdir().unwrap();
+    folder_of_cases(folder.path());
+    let run = check(folder.path(), "cases", &[]).code(2);
+    let said = String::from_utf8_lossy(&run.get_output().stderr).into_owned();
+    assert!(said.contains("joint_set[1].dip_deg: found 500"), "{said}");
+    let answer =
+        String::from_utf8_lossy(&run.get_output().stdout).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(answer.starts_with("3 cases: 1 held, 1 short, 1 could not be checked."), "{answer}");
+    let table = fs::read_to_string(folder.path().join("out/all-cases/cases.csv")).unwrap();
+    assert_eq!(column(&table, "name"), ["east", "north", "south"]);
+    assert_eq!(column(&table, "verdict"), ["failed", "held", "short"]);
+    assert!(column(&table, "failed_because")[0].contains("500"), "{table}");
+    // Each folder is what a call of its own writes.
+    for name in ["north", "south"] {
+        let alone = folder.path().join(format!("alone-{name}"));
+        let case = folder.path().join(format!("cases/{name}.toml"));
+        backhold().arg("check").arg(case).arg("--out").arg(&alone).assert().success();
+        let there = folder.path().join("out").join(name);
+        assert!(files(&there) == files(&alone), "{name}");
+    }
+    assert!(!folder.path().join("out/east").exists());
+}
+
+#[test]
+fn the_same_command_goes_on_from_where_it_stopped() {
+    let folder = tempfile::tempdir().unwrap();
+    folder_of_cases(folder.path());
+    fs::remove_file(folder.path().join("cases/east.toml")).unwrap();
+    let list = "case,chainage_m\ncases/south.toml,120\ncases/north.toml,40\n";
+    fs::write(folder.path().join("level.csv"), list).unwrap();
+    check(folder.path(), "level.csv", &["--strict"]).code(1);
+    let table = || fs::read_to_string(folder.path().join("out/all-cases/cases.csv")).unwrap();
+    let first = table();
+    assert_eq!(
+        (column(&first, "name"), column(&first, "chainage_m")),
+        (vec!["south".into(), "north".into()], vec!["120".into(), "40".into()])
+    );
+    // One folder is gone, one stands: the second run makes the first again and leaves the other.
+    let stood = folder.path().join("out/south/summary.json");
+    let before = fs::metadata(&stood).unwrap().modified().unwrap();
+    fs::remove_dir_all(folder.path().join("out/north")).unwrap();
+    let run = check(folder.path(), "level.csv", &[]).success();
+    assert!(String::from_utf8_lossy(&run.get_output().stdout).contains("1 stood there already"));
+    assert_eq!(fs::metadata(&stood).unwrap().modified().unwrap(), before);
+    assert!(folder.path().join("out/north/report.html").exists());
+    assert_eq!(table(), first);
+    // Other inputs are checked anew.
+    fs::write(folder.path().join("cases/south.toml"), wall_drive(1.2, 0.001, "")).unwrap();
+    let run = check(folder.path(), "level.csv", &[]).success();
+    assert!(String::from_utf8_lossy(&run.get_output().stdout).contains("1 stood there already"));
+    assert_ne!(column(&table(), "margin_weight_kn")[0], column(&first, "margin_weight_kn")[0]);
+}
+
+#[test]
+fn a_list_or_folder_that_cannot_be_used_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::create_dir(folder.path().join("empty")).unwrap();
+    let said = |list: &str, more: &[&str]| {
+        let run = check(folder.path(), list, more).code(2);
+        String::from_utf8_lossy(&run.get_output().stderr).split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    assert!(said("empty", &[]).contains("no case file lies in this folder"));
+    fs::write(folder.path().join("l.csv"), "file\na.toml\n").unwrap();
+    assert!(said("l.csv", &[]).contains("l.csv:1: case: found"), "{}", said("l.csv", &[]));
+    fs::write(folder.path().join("l.csv"), "case\nall-cases.toml\n").unwrap();
+    assert!(said("l.csv", &[]).contains("the table of all"));
+    let said = said("l.csv", &["--option", "a", "--write", "w.toml"]);
+    assert!(said.contains("--write: one case is written from one case"), "{said}");
+}
