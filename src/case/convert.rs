@@ -3,12 +3,12 @@ use super::file::{BoltTable, CaseFile, JointSetTable, KindWord, SectionTable};
 use super::hanging::hung_load_of;
 use super::local::{spot_of, stretch_of};
 use super::shaking::shaking_of;
+use super::strengths::{law_of, line_of};
 use super::structures::structure_of;
 use super::surfaces::surface_of;
 use super::{Case, Criteria, Joint, Site, SizeLimits};
 use crate::opening::{Opening, SectionShape};
 use crate::orientation::{Line, Plane};
-use crate::strength::MohrCoulomb;
 use crate::support::{Anchorage, Bolt, Installation};
 
 /// The plain value of a case file; `None` when something is missing that earlier checks ask for.
@@ -83,9 +83,10 @@ pub(super) fn shape_of(table: &SectionTable) -> Option<SectionShape> {
 
 fn set_of(table: &JointSetTable) -> Option<Joint> {
     let plane = Plane { dip_deg: table.dip_deg?, dip_direction_deg: table.dip_direction_deg? };
-    let strength =
-        MohrCoulomb { friction_deg: table.friction_deg?, cohesion_kpa: table.cohesion_kpa.unwrap_or(0.0) };
+    let law = table.strength.as_ref().map(law_of);
+    let strength = line_of(law.as_ref(), table.friction_deg, table.cohesion_kpa)?;
     Some(Joint {
+        law,
         max_trace_m: table.max_trace_m,
         spacing_m: table.spacing_m,
         trace_length_m: table.trace_length_m,

@@ -31,7 +31,10 @@ pub use super::plan_tables::{
             "else": {
                 "properties": { "joint_set": {
                     "minItems": 3,
-                    "items": { "required": ["name", "dip_deg", "dip_direction_deg", "friction_deg"] }
+                    "items": {
+                        "required": ["name", "dip_deg", "dip_direction_deg"],
+                        "anyOf": [{ "required": ["friction_deg"] }, { "required": ["strength"] }]
+                    }
                 } },
                 "required": ["joint_set"]
             }
@@ -39,7 +42,10 @@ pub use super::plan_tables::{
         {
             "if": { "required": ["structures"] },
             "else": { "properties": { "structure": {
-                "items": { "required": ["name", "dip_deg", "dip_direction_deg", "friction_deg"] }
+                "items": {
+                        "required": ["name", "dip_deg", "dip_direction_deg"],
+                        "anyOf": [{ "required": ["friction_deg"] }, { "required": ["strength"] }]
+                    }
             } } }
         }
     ])
@@ -357,6 +363,9 @@ pub struct JointSetTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 100_000.0))]
     pub cohesion_kpa: Option<f64>,
+    /// A strength that is not a straight line, instead of `friction_deg` and `cohesion_kpa`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub strength: Option<StrengthTable>,
     /// Longest trace that a wedge may have on this set, metres; absent means the cap of `[limits]`.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.01, max = 10_000.0))]
@@ -977,6 +986,73 @@ pub struct AsBuiltTable {
     pub survey_error_m: Option<f64>,
 }
 
+/// A strength that is not typed as a straight line. Wedges are balanced with a line that lies nowhere above it up to
+/// `up_to_kpa`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "law", rename_all = "lowercase", deny_unknown_fields)]
+pub enum StrengthTable {
+    /// A rough joint without filling, by roughness and strength of its walls (Barton & Choubey 1977).
+    Rough {
+        /// Joint roughness coefficient, as measured.
+        #[schemars(range(min = 0.0, max = 20.0))]
+        jrc: f64,
+        /// Joint wall compressive strength, as measured, MPa.
+        #[schemars(range(min = 0.1, max = 1000.0))]
+        jcs_mpa: f64,
+        /// Base friction of the rock, of weathered walls the residual one, degrees.
+        #[schemars(range(min = 0.0, max = 60.0))]
+        base_friction_deg: f64,
+        /// Length over which roughness and wall strength were measured, metres; with `block_length_m`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schemars(range(min = 0.01, max = 10.0))]
+        measured_length_m: Option<f64>,
+        /// Length of the joint that a block slides on, metres: longer joints are smoother.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schemars(range(min = 0.01, max = 100.0))]
+        block_length_m: Option<f64>,
+        /// Normal stress up to which it is needed, what bolts press included, kPa.
+        #[schemars(range(min = 1.0, max = 100_000.0))]
+        up_to_kpa: f64,
+    },
+    /// Steps that ride over each other and are sheared off under more load (Patton 1966).
+    Stepped {
+        /// Friction of the steps' flanks, degrees.
+        #[schemars(range(min = 0.0, max = 60.0))]
+        base_friction_deg: f64,
+        /// How steep the flanks are against the mean plane, degrees.
+        #[schemars(range(min = 0.0, max = 60.0))]
+        step_deg: f64,
+        /// Normal stress at which steps are sheared off, kPa.
+        #[schemars(range(min = 0.1, max = 1_000_000.0))]
+        sheared_off_kpa: f64,
+        /// Friction from there on, degrees.
+        #[schemars(range(min = 0.0, max = 60.0))]
+        residual_deg: f64,
+        /// Normal stress up to which it is needed, what bolts press included, kPa.
+        #[schemars(range(min = 1.0, max = 100_000.0))]
+        up_to_kpa: f64,
+    },
+    /// A joint interrupted by rock, both taken by their share of the plane's area (Jennings 1970).
+    Bridged {
+        /// Share of the plane's area that is joint.
+        #[schemars(range(min = 0.01, max = 1.0))]
+        persistence: f64,
+        /// Friction of the joint, degrees.
+        #[schemars(range(min = 0.0, max = 85.0))]
+        joint_friction_deg: f64,
+        /// Cohesion of the joint, kPa; 0 when absent.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        #[schemars(range(min = 0.0, max = 100_000.0))]
+        joint_cohesion_kpa: Option<f64>,
+        /// Friction of the rock between, degrees.
+        #[schemars(range(min = 0.0, max = 85.0))]
+        rock_friction_deg: f64,
+        /// Cohesion of the rock between, kPa.
+        #[schemars(range(min = 0.0, max = 100_000.0))]
+        rock_cohesion_kpa: f64,
+    },
+}
+
 /// One mapped plane, a fault or a single joint, with a point that it passes through.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -1000,6 +1076,9 @@ pub struct StructureTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 100_000.0))]
     pub cohesion_kpa: Option<f64>,
+    /// A strength that is not a straight line, instead of `friction_deg` and `cohesion_kpa`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub strength: Option<StrengthTable>,
     /// Chainage of a point that it passes through, metres; with `u_m` and `v_m`.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = -100_000.0, max = 100_000.0))]

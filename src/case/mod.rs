@@ -75,6 +75,8 @@ mod stock;
 #[cfg(feature = "files")]
 mod stock_rules;
 #[cfg(feature = "files")]
+mod strengths;
+#[cfg(feature = "files")]
 mod structures;
 #[cfg(feature = "files")]
 mod surfaces;

@@ -1,7 +1,7 @@
 use super::Site;
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::{Line, Plane, Vec3};
-use crate::strength::MohrCoulomb;
+use crate::strength::{MohrCoulomb, StrengthLaw};
 use crate::support::{Bolt, DowelShear, Installation, LocalBolts, Pattern, SurfaceSupport};
 
 /// One drive with all that a check needs to know of it.
@@ -165,8 +165,10 @@ pub struct Joint {
     pub kind: JointKind,
     /// Mean orientation.
     pub plane: Plane,
-    /// Shear strength.
+    /// Shear strength, the straight line that wedges are balanced with.
     pub strength: MohrCoulomb,
+    /// The law that it is the line of; `None` where it was given as a line.
+    pub law: Option<StrengthLaw>,
     /// Cap on the trace that a wedge may have on this set, metres.
     pub max_trace_m: Option<f64>,
     /// Measured mean spacing, metres; caps nothing.
@@ -188,6 +190,7 @@ impl Joint {
             kind: JointKind::Set,
             plane,
             strength,
+            law: None,
             max_trace_m: None,
             spacing_m: None,
             trace_length_m: None,

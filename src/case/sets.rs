@@ -4,6 +4,8 @@ use crate::input::{Collector, Place, ProblemKind, Says, nearest, one_of, quoted}
 use crate::orientation::Plane;
 
 use super::rules::Range;
+use super::strengths::check_strength;
+use super::structures::gives;
 
 /// Wedges are cut out by three joint planes.
 const LEAST_SETS: usize = 3;
@@ -13,7 +15,8 @@ const LEAST_SETS: usize = 3;
 pub const LEAST_ANGLE_BETWEEN_SETS_DEG: f64 = 0.1;
 
 /// What a set that comes from a file of joint sets may be given in the case: the engineer's own.
-const ADDED_BY_THE_CASE: [&str; 5] = ["name", "friction_deg", "cohesion_kpa", "max_trace_m", "source"];
+const ADDED_BY_THE_CASE: [&str; 6] =
+    ["name", "strength", "friction_deg", "cohesion_kpa", "max_trace_m", "source"];
 
 /// The sets of a file of joint sets, with what the case adds to them.
 pub(super) fn merge(
@@ -117,7 +120,7 @@ fn lacking_friction(sets: &[Node], fragment_name: &str, named_at: Place, problem
     let lacking: Vec<&str> = sets
         .iter()
         .filter_map(Node::table)
-        .filter(|t| !t.mentions("friction_deg"))
+        .filter(|t| !gives(t, "friction_deg"))
         .filter_map(|t| t.text("name"))
         .collect();
     if lacking.is_empty() {
@@ -152,12 +155,13 @@ pub(super) fn check_sets(sets: &[Node], added_up: bool, count_at: Place, problem
     let orientation = |key| (key, if key == "dip_deg" { 90.0 } else { 360.0 });
     for set in sets {
         let Some(table) = set.table() else { continue };
+        check_strength(set, problems);
         let mut needed = vec![orientation("dip_deg"), orientation("dip_direction_deg")];
         if !added_up {
             needed.push(("friction_deg", 85.0));
         }
         for (key, most) in needed {
-            if !table.mentions(key) {
+            if !gives(table, key) {
                 let range = Range { least: Some(0.0), above: None, most: Some(most), whole: false };
                 let advice = match key {
                     "friction_deg" => "add the friction angle of the joints; there is no default",

@@ -3,19 +3,20 @@
 use super::Joint;
 use super::file::StructureTable;
 use super::rules::Range;
+use super::strengths::{check_strength, law_of, line_of};
 use super::words::bounds;
 use crate::input::document::{Node, Table, Value};
 use crate::input::{Collector, ProblemKind, Says, nearest, one_of, quoted};
 use crate::opening::Opening;
 use crate::orientation::{Plane, Vec3};
-use crate::strength::MohrCoulomb;
 
 const BY_SECTION: [&str; 3] = ["chainage_m", "u_m", "v_m"];
 const BY_COORDINATES: [&str; 3] = ["east_m", "north_m", "up_m"];
 
 /// What no survey holds of a structure, and a point that it may hold: the engineer's own, in the case.
-const ADDED_BY_THE_CASE: [&str; 11] = [
+const ADDED_BY_THE_CASE: [&str; 12] = [
     "name",
+    "strength",
     "friction_deg",
     "cohesion_kpa",
     "max_trace_m",
@@ -118,15 +119,21 @@ fn fill(entry: &mut Table, mapped: &Node, fragment_name: &str, problems: &mut Co
     entry.meant.extend(mapped.meant.iter().cloned());
 }
 
+/// Whether a joint has this key, or a law of strength in place of its friction.
+pub(super) fn gives(table: &Table, key: &str) -> bool {
+    table.mentions(key) || key == "friction_deg" && table.mentions("strength")
+}
+
 /// What every structure needs, in the case or in the file that it names.
 fn check_complete(node: &Node, problems: &mut Collector) {
     let Some(table) = node.table() else { return };
+    check_strength(node, problems);
     let needed = [
         ("dip_deg", 90.0, "add it as mapped"),
         ("dip_direction_deg", 360.0, "add it as mapped"),
         ("friction_deg", 85.0, "add the friction angle of the plane or its filling; there is no default"),
     ];
-    for (key, most, advice) in needed.into_iter().filter(|(key, ..)| !table.mentions(key)) {
+    for (key, most, advice) in needed.into_iter().filter(|(key, ..)| !gives(table, key)) {
         let range = Range { least: Some(0.0), above: None, most: Some(most), whole: false };
         let says = Says::new("nothing", bounds(&range, key), advice);
         problems.add(ProblemKind::MissingKey, node.place, &format!("{}.{key}", node.path), says);
@@ -179,9 +186,10 @@ pub(super) fn structure_of(table: &StructureTable, opening: &Opening) -> Option<
         (None, east_m) => opening.frame.to_local(&Vec3::new(east_m?, table.north_m?, table.up_m?)),
     };
     let plane = Plane { dip_deg: table.dip_deg?, dip_direction_deg: table.dip_direction_deg? };
-    let strength =
-        MohrCoulomb { friction_deg: table.friction_deg?, cohesion_kpa: table.cohesion_kpa.unwrap_or(0.0) };
+    let law = table.strength.as_ref().map(law_of);
+    let strength = line_of(law.as_ref(), table.friction_deg, table.cohesion_kpa)?;
     Some(Joint {
+        law,
         max_trace_m: table.max_trace_m,
         source: table.source.clone(),
         ..Joint::structure(&table.name, plane, strength, through)

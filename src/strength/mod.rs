@@ -1,20 +1,17 @@
 //! Shear strength of joints.
+//!
+//! Wedges are balanced with a straight envelope, [`MohrCoulomb`]. A law that is not straight ([`StrengthLaw`]) is taken
+//! by a line that nowhere lies above it up to a stated normal stress ([`StrengthLaw::line_up_to`]), so that no wedge
+//! whose joints carry no more is flattered.
 
-use serde::{Deserialize, Serialize};
+mod bridged;
+mod law;
+mod rough;
+mod stepped;
+mod straight;
 
-/// A straight strength envelope, τ = c + σ · tan φ (Coulomb).
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct MohrCoulomb {
-    /// Friction angle φ, degrees, 0 to below 90.
-    pub friction_deg: f64,
-    /// Cohesion c over the joint's face, kPa.
-    pub cohesion_kpa: f64,
-}
-
-impl MohrCoulomb {
-    /// tan φ.
-    #[must_use]
-    pub fn tan_friction(self) -> f64 {
-        self.friction_deg.to_radians().tan()
-    }
-}
+pub use bridged::Bridged;
+pub use law::{ShearStrength, StrengthLaw};
+pub use rough::{PEAK_CAP_DEG, Rough};
+pub use stepped::Stepped;
+pub use straight::MohrCoulomb;

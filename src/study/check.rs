@@ -1,6 +1,7 @@
 use super::bolt_warnings::bolt_warnings;
 use super::forces::{Moments, check_one, moments_of_fixed};
 use super::judgement::{judgement_counted, with_factors_as_drawn};
+use super::law_warnings::law_warnings;
 use super::needles::needles;
 use super::{
     AsBuiltCheck, Beside, Check, CheckError, ScanRow, SizeCurve, Stages, Steps, as_built, as_installed,
@@ -48,7 +49,10 @@ pub fn check_counted(case: &Case, steps: &Steps) -> Result<Whole, CheckError> {
     let sizes = sizes(case, &judged);
     steps.begin("looking at the face", 0);
     let mut check = decided(case, face(case, judged));
-    let warnings = needles(case, &check).into_iter().chain(bolt_warnings(case, &check));
+    let warnings = needles(case, &check)
+        .into_iter()
+        .chain(bolt_warnings(case, &check))
+        .chain(law_warnings(case, &check));
     check.warnings.extend(warnings.collect::<Vec<_>>());
     steps.begin("looking at stages", 0);
     let stages = stages(case, &check);

@@ -17,6 +17,7 @@ mod forces;
 mod installed;
 mod judgement;
 mod lacks;
+mod law_warnings;
 mod lowest_rows;
 mod meeting;
 mod needles;

@@ -66,6 +66,20 @@ pub enum Warning {
         /// The longest cap on a trace of its joints, metres.
         trace_m: f64,
     },
+    /// A law of strength was drawn as a line up to a normal stress that a wedge goes beyond.
+    #[error(
+        "joints {joint} carry up to {kpa:.0} kPa under wedge {wedge} and its bolts, more than the {up_to_kpa} kPa that the line of their law was drawn for: beyond it the line may give more than the law; raise up_to_kpa"
+    )]
+    BeyondLaw {
+        /// Name of the joints.
+        joint: String,
+        /// The wedge that has most.
+        wedge: String,
+        /// Normal stress, kPa.
+        kpa: f64,
+        /// What the line was drawn for, kPa.
+        up_to_kpa: f64,
+    },
     /// No facet is back or floor any more.
     #[error(
         "the drive is inclined at {plunge_deg:.0}°: by true level every surface is a wall, so the names left wall and right wall say little; read places from the drawings"

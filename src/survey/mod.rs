@@ -82,8 +82,8 @@ pub use long_trace::{EndTally, LongTraces, Trace90, TraceLaw};
 pub use meeting::{Triple, meeting_probabilities};
 pub use north::{AzimuthFrom, NorthCorrection};
 pub use quality::{
-    FrictionHint, HINT_CAP_DEG, HintConditions, LEAST_RQD_PERCENT, QualitySummary, Quantity, QuantitySummary,
-    RockQuality, WordColumn, WordCount,
+    FrictionHint, HintConditions, LEAST_RQD_PERCENT, QualitySummary, Quantity, QuantitySummary, RockQuality,
+    WordColumn, WordCount,
 };
 pub use read::{ReadOptions, read_survey};
 pub use reading::{Notation, Reading, Reject, Remarks, Termination};

@@ -77,6 +77,7 @@ mod shaking;
 mod sizes;
 mod spreadsheets;
 mod stages;
+mod strength_laws;
 mod structures;
 mod surface_cli;
 mod surface_messages;

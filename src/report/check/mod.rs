@@ -12,6 +12,7 @@ mod drawings;
 mod files;
 mod inputs;
 mod installed;
+mod laws;
 mod outputs;
 mod page;
 mod prisms;

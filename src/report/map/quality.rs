@@ -6,9 +6,10 @@ use crate::report::paper::cell::Format;
 use crate::report::paper::html::Html;
 use crate::report::paper::numbers::{fixed, shortest};
 use crate::report::paper::table::Table;
+use crate::strength::PEAK_CAP_DEG;
 use crate::survey::{
-    FrictionHint, HINT_CAP_DEG, HintConditions, LEAST_RQD_PERCENT, Mapped, QualitySummary, Quantity,
-    QuantitySummary, WordCount,
+    FrictionHint, HintConditions, LEAST_RQD_PERCENT, Mapped, QualitySummary, Quantity, QuantitySummary,
+    WordCount,
 };
 
 /// What the rows of all readings have instead of a set.
@@ -150,7 +151,7 @@ pub(super) fn hint_words(hint: FrictionHint, conditions: HintConditions) -> Stri
         fixed(hint.jrc, 1),
         fixed(hint.jcs_mpa, 0),
         fixed(hint.peak_deg, 0),
-        if hint.capped { format!(", capped at {HINT_CAP_DEG}°,") } else { String::new() },
+        if hint.capped { format!(", capped at {PEAK_CAP_DEG}°,") } else { String::new() },
         shortest(conditions.normal_stress_kpa),
         shortest(conditions.base_friction_deg)
     )

@@ -1,5 +1,4 @@
-/// Peak angles beyond this are not to be used, degrees (Barton & Choubey 1977, from memory).
-pub const HINT_CAP_DEG: f64 = 70.0;
+use crate::strength::{PEAK_CAP_DEG, Rough};
 
 /// What a hint on friction holds for: the engineer states both.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,7 +15,7 @@ pub struct HintConditions {
 pub struct FrictionHint {
     /// Peak friction as a secant angle at the stated normal stress, degrees.
     pub peak_deg: f64,
-    /// Whether it was capped at [`HINT_CAP_DEG`].
+    /// Whether it was capped at [`PEAK_CAP_DEG`].
     pub capped: bool,
     /// JRC that it rests on.
     pub jrc: f64,
@@ -25,18 +24,18 @@ pub struct FrictionHint {
 }
 
 impl FrictionHint {
-    /// φ = φ_b + JRC log₁₀(JCS/σ_n), at most [`HINT_CAP_DEG`]; `None` where the normal stress is not below the JCS,
+    /// φ = φ_b + JRC log₁₀(JCS/σ_n), at most [`PEAK_CAP_DEG`]; `None` where the normal stress is not below the JCS,
     /// where the rule does not hold.
     ///
     /// Source: Barton & Choubey (1977), *Rock Mechanics* 10, 1-54, from memory. JRC and JCS are taken as recorded,
     /// without a correction for the length of the joint.
     #[must_use]
     pub fn of(jrc: f64, jcs_mpa: f64, conditions: HintConditions) -> Option<Self> {
-        let ratio = jcs_mpa * 1000.0 / conditions.normal_stress_kpa;
-        let angle_deg = conditions.base_friction_deg + jrc * ratio.log10();
-        (ratio > 1.0).then(|| Self {
-            peak_deg: angle_deg.min(HINT_CAP_DEG),
-            capped: angle_deg > HINT_CAP_DEG,
+        let HintConditions { normal_stress_kpa, base_friction_deg } = conditions;
+        let joint = Rough { jrc, jcs_mpa, base_friction_deg, lengths_m: None };
+        (jcs_mpa * 1000.0 > normal_stress_kpa).then(|| Self {
+            peak_deg: joint.secant_deg(normal_stress_kpa),
+            capped: joint.uncapped_deg(normal_stress_kpa) > PEAK_CAP_DEG,
             jrc,
             jcs_mpa,
         })

@@ -4,7 +4,7 @@ mod friction_hint;
 mod index;
 mod summary;
 
-pub use friction_hint::{FrictionHint, HINT_CAP_DEG, HintConditions};
+pub use friction_hint::{FrictionHint, HintConditions};
 pub use index::{LEAST_RQD_PERCENT, gsi, q_prime};
 pub use summary::{QualitySummary, Quantity, QuantitySummary, WordColumn, WordCount, summarise};
 

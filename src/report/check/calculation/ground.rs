@@ -1,6 +1,7 @@
 //! What the sheet begins with: the wedge, its frame, its joints.
 
 use super::sheet::{Sheet, num, vector};
+use crate::report::check::laws::law_words;
 use crate::report::paper::numbers::shortest;
 
 impl Sheet<'_> {
@@ -76,6 +77,13 @@ impl Sheet<'_> {
                 shortest(set.strength.cohesion_kpa)
             );
             self.line(row);
+        }
+        for i in 0..3 {
+            let set = &self.case.joints[self.wedge.wedge.sets[i]];
+            if let Some(law) = &set.law {
+                self.line("");
+                self.line(format!("{}: {}", set.name, law_words(law)));
+            }
         }
     }
 }

@@ -3,8 +3,10 @@ use serde_json::{Map, Value, json};
 use crate::case::{AsBuilt, Case, Joint};
 use crate::opening::SectionShape;
 use crate::orientation::Vec3;
+use crate::report::check::laws::law_words;
 use crate::report::paper::numbers::Number;
 use crate::stability::{HungLoad, HungSize, Shaking};
+use crate::strength::StrengthLaw;
 use crate::support::{Aim, Anchorage, Bolt, LocalBolts, Pattern, SurfaceKind, SurfaceSupport};
 
 /// The case as it was worked with, under the keys of the case file: files that it named are
@@ -76,8 +78,17 @@ fn shaking_json(shaking: &Shaking) -> Value {
     })
 }
 
+/// Joints with the law that their line was taken of, where there is one.
+fn with_law(mut joints: Value, law: Option<&StrengthLaw>) -> Value {
+    if let (Some(object), Some(law)) = (joints.as_object_mut(), law) {
+        object.insert("strength_law".into(), json!(law_words(law)));
+        object.insert("strength_up_to_kpa".into(), json!(law.up_to_kpa().map(Number)));
+    }
+    joints
+}
+
 fn structure(joints: &Joint, through: &Vec3) -> Value {
-    json!({
+    let of_structure = json!({
         "name": joints.name,
         "dip_deg": joints.plane.dip_deg,
         "dip_direction_deg": joints.plane.dip_direction_deg,
@@ -88,7 +99,8 @@ fn structure(joints: &Joint, through: &Vec3) -> Value {
         "v_m": Number(through.z),
         "max_trace_m": joints.max_trace_m,
         "source": joints.source,
-    })
+    });
+    with_law(of_structure, joints.law.as_ref())
 }
 
 fn as_built(built: &AsBuilt) -> Value {
@@ -146,7 +158,7 @@ fn section(shape: &SectionShape) -> Value {
 }
 
 fn joint_set(set: &Joint) -> Value {
-    json!({
+    let of_set = json!({
         "name": set.name,
         "dip_deg": set.plane.dip_deg,
         "dip_direction_deg": set.plane.dip_direction_deg,
@@ -157,7 +169,8 @@ fn joint_set(set: &Joint) -> Value {
         "trace_length_m": set.trace_length_m,
         "fisher_k": set.fisher_k,
         "source": set.source,
-    })
+    });
+    with_law(of_set, set.law.as_ref())
 }
 
 pub(crate) fn bolt(bolt: &Bolt) -> Value {

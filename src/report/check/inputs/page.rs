@@ -6,6 +6,7 @@ use crate::case::{Case, Joint};
 use crate::opening::SectionShape;
 use crate::report::check::bolts::pull_tests::pull_test_words;
 use crate::report::check::bolts::words::{boom_words, hold_words};
+use crate::report::check::laws::law_words;
 use crate::report::check::shaking::shaking_lines;
 use crate::report::check::structures::{local_lines, structure_lines};
 use crate::report::check::surface::words::support_words;
@@ -80,6 +81,9 @@ pub(crate) fn section(
         .map(|set| JointSetRow { set, longest_trace_m: set.max_trace_m.or(of_all) })
         .collect();
     body.table(&joint_set_table().page_of_all(&rows));
+    let laws =
+        case.joints.iter().filter_map(|set| Some(format!("{}: {}", set.name, law_words(set.law.as_ref()?))));
+    body.list(laws);
     let limits = [
         ("depth", case.limits.max_depth_m, "m"),
         ("length", case.limits.max_length_m, "m"),
