@@ -88,7 +88,7 @@ fn a_report_says_what_it_was_made_from_and_who_answers_for_it() {
         assert!(html.contains(part), "{part}");
     }
     // Without names the lines are there to be filled in by hand.
-    let (_dir, out) = checked("samples/short_drive.toml", &[]);
+    let (_dir, out) = checked("samples/mine_plan.toml", &[]);
     let html = fs::read_to_string(out.join("report.html")).unwrap();
     assert!(html.contains("<td>approved</td><td></td>") && !html.contains("none of them is a signature"));
     for name in ["", " ", "two\nlines"] {
@@ -103,7 +103,7 @@ fn a_report_says_what_it_was_made_from_and_who_answers_for_it() {
 
 #[test]
 fn what_differs_is_named_by_table_row_and_value() {
-    let (_dir, out) = checked("samples/short_drive.toml", &[]);
+    let (_dir, out) = checked("samples/mine_plan.toml", &[]);
     let summary = out.join("summary.json");
     let text = fs::read_to_string(&summary).unwrap();
     // Edits of the text: another program's rewriting may round the last digit of a number.
@@ -159,7 +159,7 @@ fn what_differs_is_named_by_table_row_and_value() {
 /// named, and so is what is missing and what nobody can vouch for.
 #[test]
 fn pages_and_drawings_are_compared_and_what_is_absent_is_named() {
-    let (_dir, out) = checked("samples/short_drive.toml", &SIGNED);
+    let (_dir, out) = checked("samples/mine_plan.toml", &SIGNED);
     let summary = out.join("summary.json");
     let (status, said, _) = again(&summary, &[]);
     assert_eq!(status, 0, "{said}");

@@ -294,7 +294,9 @@ fn fewer_bolts_and_a_wider_survey_never_hold_better() {
 #[test]
 fn spot_bolts_added_to_the_list_give_the_verdicts_that_were_promised() {
     let (mut mended, mut listed) = (0, 0);
-    for seed in 1..=6 {
+    // `SPOT_SEEDS=6` and more.
+    let seeds = std::env::var("SPOT_SEEDS").ok().and_then(|n| n.parse().ok()).unwrap_or(3);
+    for seed in 1..=seeds {
         let mut case = worked_case::three_sets();
         case.patterns[0].offset_m = Some(0.37);
         if seed % 2 == 0 {
@@ -331,5 +333,6 @@ fn spot_bolts_added_to_the_list_give_the_verdicts_that_were_promised() {
         listed += spots.bolts.len();
         mended += short - spots.still_short().count();
     }
-    assert!(mended >= 3 && listed >= 6, "{mended} {listed}");
+    let asked = usize::try_from(seeds).unwrap();
+    assert!(2 * mended >= asked && listed >= asked, "{mended} {listed}");
 }

@@ -133,7 +133,7 @@ fn the_tables_of_an_option_are_those_of_the_case_typed_anew() {
 
 #[test]
 fn what_was_searched_for_besides_is_searched_for_again() {
-    let run = ran(&["check", "samples/short_drive.toml", "--spacings"]);
+    let run = ran(&["check", "samples/mine_plan.toml", "--spacings"]);
     let dir = tempdir().unwrap();
     run.lay_into(dir.path());
     let again = backhold().args(["check", "--again"]).arg(dir.path().join("summary.json")).assert();

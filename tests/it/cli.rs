@@ -145,7 +145,7 @@ fn a_folder_of_somebody_else_is_not_replaced() {
     fs::write(out.join("thesis.txt"), "years of work").unwrap();
     let check = |overwrite: bool| {
         let mut command = backhold();
-        command.args(["check", "samples/short_drive.toml", "--out"]).arg(&out);
+        command.args(["check", "samples/mine_plan.toml", "--out"]).arg(&out);
         if overwrite {
             command.arg("--overwrite");
         }

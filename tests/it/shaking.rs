@@ -141,7 +141,10 @@ fn asks(case: &Case, wedge: &CheckedWedge) -> f64 {
 #[test]
 fn no_direction_of_360_asks_more_than_the_worst() {
     let mut looked_at = 0;
-    for case in cases(2, 0x360) {
+    for mut case in cases(2, 0x360) {
+        // Bolts are not asked in what the worst direction is, and placing them is all the work.
+        case.patterns.clear();
+        case.local.clear();
         let checked = |trend| {
             let case = with(&case, shaking(0.3, -0.05, trend));
             face(&case, forces_alone(&case).unwrap())
