@@ -66,6 +66,8 @@ pub(super) fn take_in(
                 };
                 let found = format!("{}, which {fragment_name} does not have", quoted(&name));
                 problems.add(ProblemKind::Conflict, at.0, &at.1, Says::new(found, allowed, advice));
+                // What the file would have given is not asked for besides.
+                entry.meant.extend(["dip_deg", "dip_direction_deg", "chainage_m"].map(str::to_owned));
             }
         }
     }

@@ -8,11 +8,12 @@ use std::path::Path;
 use crate::judgement::wall_drive;
 use crate::program::{backhold, files};
 
-/// A drive whose wedge needs nothing but the bar, one that is short of anything, one with a slip of the pen.
+/// A drive that its support holds, one without any, one with a slip of the pen.
 fn folder_of_cases(folder: &Path) {
     let cases = folder.join("cases");
     fs::create_dir_all(&cases).unwrap();
-    fs::write(cases.join("north.toml"), wall_drive(0.4, 0.5, "")).unwrap();
+    fs::copy("samples/mine_plan.toml", cases.join("north.toml")).unwrap();
+    fs::copy("samples/headings.csv", cases.join("headings.csv")).unwrap();
     fs::write(cases.join("south.toml"), wall_drive(1.278, 0.001, "")).unwrap();
     fs::write(cases.join("east.toml"), wall_drive(1.0, 0.5, "").replace("dip_deg = 50.0", "dip_deg = 500.0"))
         .unwrap();
@@ -22,6 +23,12 @@ fn folder_of_cases(folder: &Path) {
 
 fn check(folder: &Path, list: &str, more: &[&str]) -> assert_cmd::assert::Assert {
     backhold().current_dir(folder).args(["check", list, "--out", "out"]).args(more).assert()
+}
+
+/// What it printed, however it is wrapped.
+fn said_by(run: &assert_cmd::assert::Assert) -> String {
+    let said = String::from_utf8_lossy(&run.get_output().stdout).into_owned();
+    said.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn column(table: &str, name: &str) -> Vec<String> {
@@ -37,8 +44,7 @@ fn every_case_of_a_folder_is_checked_and_one_that_fails_is_named() {
     let run = check(folder.path(), "cases", &[]).code(2);
     let said = String::from_utf8_lossy(&run.get_output().stderr).into_owned();
     assert!(said.contains("joint_set[1].dip_deg: found 500"), "{said}");
-    let answer =
-        String::from_utf8_lossy(&run.get_output().stdout).split_whitespace().collect::<Vec<_>>().join(" ");
+    let answer = said_by(&run);
     assert!(answer.starts_with("3 cases: 1 held, 1 short, 1 could not be checked."), "{answer}");
     let table = fs::read_to_string(folder.path().join("out/all-cases/cases.csv")).unwrap();
     assert_eq!(column(&table, "name"), ["east", "north", "south"]);
@@ -74,14 +80,14 @@ fn the_same_command_goes_on_from_where_it_stopped() {
     let before = fs::metadata(&stood).unwrap().modified().unwrap();
     fs::remove_dir_all(folder.path().join("out/north")).unwrap();
     let run = check(folder.path(), "level.csv", &[]).success();
-    assert!(String::from_utf8_lossy(&run.get_output().stdout).contains("1 stood there already"));
+    assert!(said_by(&run).contains("1 stood there already"));
     assert_eq!(fs::metadata(&stood).unwrap().modified().unwrap(), before);
     assert!(folder.path().join("out/north/report.html").exists());
     assert_eq!(table(), first);
     // Other inputs are checked anew.
     fs::write(folder.path().join("cases/south.toml"), wall_drive(1.2, 0.001, "")).unwrap();
     let run = check(folder.path(), "level.csv", &[]).success();
-    assert!(String::from_utf8_lossy(&run.get_output().stdout).contains("1 stood there already"));
+    assert!(said_by(&run).contains("1 stood there already"));
     assert_ne!(column(&table(), "margin_weight_kn")[0], column(&first, "margin_weight_kn")[0]);
 }
 

@@ -23,6 +23,7 @@ fn drive() -> Case {
         [[pattern]]
         bolt = "rebar"
         length_m = 2.4
+        outside_hole_m = 0.1
         ring_spacing_m = 1.3
         spacing_m = 1.2
         covers = ["back", "walls"]
