@@ -37,6 +37,10 @@ impl CasesOutputs<'_> {
             let named = named.map(|r| format!("{} ({} of what is asked)", r.name(), factor(margin(r))));
             parts.push(format!("Worst: {}.", named.collect::<Vec<_>>().join(", ")));
         }
+        let at_face = self.rows.iter().filter(|r| r.is_short_at_face()).count();
+        if at_face > 0 {
+            parts.push(format!("At the face wedges are short in {at_face}."));
+        }
         let failed: Vec<&str> = self.rows.iter().filter(|r| r.has_failed()).map(CaseRow::name).collect();
         if !failed.is_empty() {
             let more = failed.len().saturating_sub(NAMED);

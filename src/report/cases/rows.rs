@@ -110,6 +110,11 @@ impl CaseRow {
         self.said.as_ref().is_some_and(|s| s.short + s.not_judged + s.short_at_face == 0)
     }
 
+    /// Whether a wedge at its face is short.
+    pub(super) fn is_short_at_face(&self) -> bool {
+        self.said.as_ref().is_some_and(|s| s.short_at_face > 0)
+    }
+
     pub(super) fn name(&self) -> &str {
         &self.case.name
     }
