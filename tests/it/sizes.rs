@@ -32,7 +32,7 @@ fn random_case(rng: &mut Rng) -> Option<(Case, String)> {
 
 #[test]
 fn no_dense_search_over_sizes_finds_a_lower_factor() {
-    let wanted = std::env::var("SIZES_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(100);
+    let wanted = std::env::var("SIZES_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(60);
     let seed = std::env::var("SIZES_SEED").ok().and_then(|n| n.parse().ok()).unwrap_or(0x512e5);
     let mut rng = Rng::new(seed);
     let (mut cases, mut smaller) = (0, 0);
