@@ -1,6 +1,7 @@
 //! What the terminal says of a check below the answer.
 
 use super::answer::{besides, not_judged};
+use super::as_built::words::doubtful_fits;
 use super::changes::change_lines;
 use super::inputs::scan::scan_lines;
 use super::installed::one_missing;
@@ -52,6 +53,7 @@ impl Outputs<'_> {
         lines.extend(scan_lines(case));
         lines.extend(scan_along_lines(&self.whole.scan_along));
         lines.extend(lowest_rows(case, &check.layouts).iter().map(|row| format!("Note: {row}.")));
+        lines.extend(self.whole.as_built.iter().flat_map(doubtful_fits).map(|fit| format!("Note: {fit}")));
         lines.extend(check.warnings.iter().map(|w| format!("Note: {w}.")));
         lines.push(not_judged(case, check));
         lines
