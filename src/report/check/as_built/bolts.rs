@@ -80,7 +80,7 @@ pub(crate) fn rejected_table() -> Table<RejectedRow> {
         .on_page("line", Format::Whole)
         .column("reason", |r| (&r.reason).into())
         .on_page("why", Format::Words)
-        .column("row", |r| Cell::foreign(&r.row))
+        .column("row", |r| (&r.row).into())
 }
 
 /// The page's list of rejected rows; nothing where every row is used.
