@@ -1,5 +1,6 @@
 //! What is said of a stretch as designed and as built: answer and lines.
 
+use super::compared::since_words;
 use super::spots::{spot_lines, spot_sentence};
 use crate::case::{AsBuilt, Case};
 use crate::report::paper::numbers::{factor, fixed, shortest};
@@ -119,7 +120,8 @@ pub(crate) fn as_built_lines(case: &Case, found: &AsBuiltCheck) -> Vec<String> {
             (count > 0).then(|| format!("{count} {}", state.name()))
         })
         .collect();
-    let mut lines = vec![format!("{} {}: {}.", used(built), built.file, states.join(", "))];
+    let mut lines: Vec<String> = since_words(case, found).into_iter().collect();
+    lines.push(format!("{} {}: {}.", used(built), built.file, states.join(", ")));
     lines.push(if built.replaces {
         "They are taken to be all that stands in the stretch.".to_owned()
     } else {
