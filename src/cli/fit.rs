@@ -84,7 +84,8 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
 /// Why the stock cannot be searched; of a price that is missing, where in the case prices stand.
 fn refused(error: &FitError, read: &ReadCase, case: &str) -> Failure {
     let line_of = |table: &str| read.text.lines().position(|line| line.trim_start().starts_with(table));
-    let at = ["[plan.price]", "[plan]", "[stock]"].iter().find_map(|table| Some((table, line_of(table)? + 1)));
+    let at =
+        ["[plan.price]", "[plan]", "[stock]"].iter().find_map(|table| Some((table, line_of(table)? + 1)));
     match (error, at) {
         (FitError::NoPrice { .. }, Some((table, line))) => Failure::Usage(format!(
             "{case}:{line}: {table}: {error}\n  do: bolts have prices in [[stock.bolt]], plates price_per_plate in [[bolt]], everything else stands in [plan.price]"

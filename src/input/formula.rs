@@ -7,8 +7,7 @@ const MARK: char = '\'';
 
 /// Whether a spreadsheet would take a cell for a formula: it begins with `=` or `@`, or with a sign that is none of
 /// a number or of several.
-#[must_use]
-pub(crate) fn is_formula(cell: &str) -> bool {
+fn is_formula(cell: &str) -> bool {
     let trimmed = cell.trim_start();
     // Of nearly every cell the first byte tells.
     if !matches!(trimmed.as_bytes().first(), Some(b'=' | b'@' | b'+' | b'-')) {
@@ -40,9 +39,20 @@ mod tests {
 
     #[test]
     fn what_would_be_run_is_marked_and_read_as_it_was() {
-        for plain in
-            ["41.0,0.0,4.8", "-3.2,1.0", "+.5", "-", "", "good", "-1e-5", "-0.5|-1", "-3 -4", "'quoted'", "'", "N45E"]
-        {
+        for plain in [
+            "41.0,0.0,4.8",
+            "-3.2,1.0",
+            "+.5",
+            "-",
+            "",
+            "good",
+            "-1e-5",
+            "-0.5|-1",
+            "-3 -4",
+            "'quoted'",
+            "'",
+            "N45E",
+        ] {
             assert_eq!(marked(plain), plain);
             assert_eq!(unmarked(plain), plain);
         }

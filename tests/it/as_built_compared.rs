@@ -13,7 +13,8 @@ const HEADER: &str = "chainage_m,arc_m,length_m,outside_hole_m,bolt,state\n";
 /// The template with a list and an earlier one, rows without lengths and bolt.
 fn read(now: &[(f64, f64, &str)], before: &[(f64, f64, &str)]) -> Case {
     let list = |rows: &[(f64, f64, &str)]| {
-        let row = |(m, arc_m, state): &(f64, f64, &str)| format!("{m},{arc_m},2.4,0.1,resin rebar 20 mm,{state}\n");
+        let row =
+            |(m, arc_m, state): &(f64, f64, &str)| format!("{m},{arc_m},2.4,0.1,resin rebar 20 mm,{state}\n");
         HEADER.to_owned() + &rows.iter().map(row).collect::<String>()
     };
     let text = format!(
@@ -42,16 +43,16 @@ fn each_bolt_is_lost_added_changed_or_as_it_was() {
         (60.0, 0.0, "good"),
     ];
     let now = [
-        (41.1, 0.1, "good"),       // as it was, measured a little off
-        (43.0, 0.05, "missing"),   // lost, and listed so; that at 42 is in no row
-        (44.0, 0.0, "good"),       // replaced in its hole
-        (45.0, 0.0, "missing"),    // as it was
-        (46.0, 0.1, "good"),       // added
-        (47.0, 0.0, "no plate"),   // as it was
-        (48.0, 0.25, "good"),      // another one beside the old place, which is nearer to the next row
-        (48.0, 0.0, "broken"),     // changed
+        (41.1, 0.1, "good"),         // as it was, measured a little off
+        (43.0, 0.05, "missing"),     // lost, and listed so; that at 42 is in no row
+        (44.0, 0.0, "good"),         // replaced in its hole
+        (45.0, 0.0, "missing"),      // as it was
+        (46.0, 0.1, "good"),         // added
+        (47.0, 0.0, "no plate"),     // as it was
+        (48.0, 0.25, "good"),        // another one beside the old place, which is nearer to the next row
+        (48.0, 0.0, "broken"),       // changed
         (49.0, -1.0, "not grouted"), // added
-        (61.0, 0.0, "good"),       // outside of the stretch
+        (61.0, 0.0, "good"),         // outside of the stretch
     ];
     let case = read(&now, &before);
     let perimeter_m = case.opening().unwrap().section.perimeter_m();
@@ -79,9 +80,8 @@ fn each_bolt_is_lost_added_changed_or_as_it_was() {
 /// With each list alone the stretch comes to the same verdicts and factors as they are told beside each other.
 #[test]
 fn verdicts_before_and_now_are_those_of_each_list() {
-    let all: Vec<(f64, f64, &str)> = (0..14)
-        .flat_map(|r| (-4i32..=4).map(move |k| (39.0 + f64::from(r), f64::from(k), "good")))
-        .collect();
+    let all: Vec<(f64, f64, &str)> =
+        (0..14).flat_map(|r| (-4i32..=4).map(move |k| (39.0 + f64::from(r), f64::from(k), "good"))).collect();
     // Nothing overhead for four metres.
     let now: Vec<(f64, f64, &str)> =
         all.iter().copied().filter(|b| b.1.abs() > 2.0 || !(43.5..47.5).contains(&b.0)).collect();

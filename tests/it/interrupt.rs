@@ -124,7 +124,8 @@ fn what_a_killed_run_left_is_named_and_removed_by_the_next() {
     let plan = || {
         let sample = std::env::current_dir().unwrap().join("samples/haulage.toml");
         let mut run = assert_cmd::Command::new(assert_cmd::cargo::cargo_bin("backhold"));
-        let run = run.current_dir(dir.path()).arg("plan").arg(sample).args(["--length-m", "9", "--out", "other"]);
+        let run =
+            run.current_dir(dir.path()).arg("plan").arg(sample).args(["--length-m", "9", "--out", "other"]);
         String::from_utf8(run.assert().success().get_output().stderr.clone()).unwrap()
     };
     let mut run = started(dir.path(), &["check", "case.toml", "--spacings", "--out", "out"]);
@@ -144,7 +145,10 @@ fn what_a_killed_run_left_is_named_and_removed_by_the_next() {
     fs::create_dir(dir.path().join(".mine.backhold-12")).unwrap();
     fs::write(dir.path().join(".mine.backhold-12/a"), "mine").unwrap();
     let said = plan();
-    assert!(said.contains(&format!("removed ./{gone}, which a run that was killed left half written")), "{said}");
+    assert!(
+        said.contains(&format!("removed ./{gone}, which a run that was killed left half written")),
+        "{said}"
+    );
     assert!(said.contains(".mine.backhold-12 looks like what a run that was killed left"), "{said}");
     assert_eq!(names(dir.path()), [".mine.backhold-12", "case.toml", "other"]);
 }

@@ -497,7 +497,8 @@ fn plated_cables_are_tightened_and_tested_and_unplated_ones_neither() {
         );
         let read = read(&(haulage_text() + &cable));
         let plan = plan(&read.case, &read.plan, 60.0).unwrap();
-        let minutes = plan.rows.iter().any(|r| r.what == "tighten" && r.of.as_deref() == Some("strand, 6.5 m"));
+        let minutes =
+            plan.rows.iter().any(|r| r.what == "tighten" && r.of.as_deref() == Some("strand, 6.5 m"));
         let tested = plan.tests.iter().any(|t| t.test == BoltTest::Torque && t.pattern == 1);
         (minutes, tested)
     };

@@ -155,7 +155,9 @@ const MOST_REJECTS_TOLD: usize = 5;
 fn without_joints(name: &str, survey: &Survey) -> String {
     if survey.rejects.is_empty() {
         let rows = survey.left_out.len();
-        return format!("{name}: found {rows} rows, none of which is asked for\n  do: see --where, and how the column is written");
+        return format!(
+            "{name}: found {rows} rows, none of which is asked for\n  do: see --where, and how the column is written"
+        );
     }
     let told = survey.rejects.iter().take(MOST_REJECTS_TOLD);
     let mut lines = vec![format!(
@@ -165,7 +167,10 @@ fn without_joints(name: &str, survey: &Survey) -> String {
     lines.extend(told.map(|r| format!("  line {}: {}", r.line_number, cited(&r.reason))));
     let more = survey.rejects.len().saturating_sub(MOST_REJECTS_TOLD);
     lines.extend((more > 0).then(|| format!("  and {more} more")));
-    lines.push("  do: correct the rows; was the right sheet or file exported, and is each column what it is called?".into());
+    lines.push(
+        "  do: correct the rows; was the right sheet or file exported, and is each column what it is called?"
+            .into(),
+    );
     lines.join("\n")
 }
 

@@ -6,7 +6,7 @@ use crate::support::Condition;
 
 /// Collars of two surveys nearer than this on the surface, metres, are those of one bolt: farther than two surveys of
 /// a collar lie apart, no farther than two holes are drilled from each other.
-pub const SAME_COLLAR_M: f64 = 0.3;
+const SAME_COLLAR_M: f64 = 0.3;
 
 /// Lengths in the hole that differ by less than this, metres, were written differently.
 const SAME_LENGTH_M: f64 = 1e-3;
@@ -59,8 +59,7 @@ impl ChangedBolt {
 #[must_use]
 pub fn bolt_changes(built: &AsBuilt, perimeter_m: f64) -> Vec<ChangedBolt> {
     let Some(earlier) = &built.earlier else { return Vec::new() };
-    let in_stretch =
-        |bolt: &&FoundBolt| (built.from_m..=built.to_m).contains(&bolt.set.chainage_m);
+    let in_stretch = |bolt: &&FoundBolt| (built.from_m..=built.to_m).contains(&bolt.set.chainage_m);
     let before: Vec<FoundBolt> = earlier.bolts.iter().filter(in_stretch).copied().collect();
     let now: Vec<FoundBolt> = built.bolts.iter().filter(in_stretch).copied().collect();
     let sought = before.iter().map(|bolt| (&bolt.set, SAME_COLLAR_M));
@@ -76,7 +75,8 @@ pub fn bolt_changes(built: &AsBuilt, perimeter_m: f64) -> Vec<ChangedBolt> {
     }
     let new = now.iter().zip(is_new).filter(|(_, is_new)| *is_new);
     changes.extend(new.filter_map(|(bolt, _)| between(None, Some(*bolt))));
-    let place = |bolt: &ChangedBolt| bolt.row().map_or((0.0, 0.0), |r| (r.set.chainage_m, r.set.collar.arc_m));
+    let place =
+        |bolt: &ChangedBolt| bolt.row().map_or((0.0, 0.0), |r| (r.set.chainage_m, r.set.collar.arc_m));
     changes.sort_by(|a, b| {
         let (a, b) = (place(a), place(b));
         a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))

@@ -447,7 +447,9 @@ impl Drawing<'_> {
             legend.found(mark, self.half_mm());
         }
         let earlier = self.case.site.as_built.as_ref().and_then(|built| built.earlier.as_ref());
-        if let Some(earlier) = earlier.filter(|_| self.content.panels.iter().any(|p| !self.changed(p).is_empty())) {
+        if let Some(earlier) =
+            earlier.filter(|_| self.content.panels.iter().any(|p| !self.changed(p).is_empty()))
+        {
             legend.changed(&earlier.file, self.half_mm());
         }
         legend.new_row();
