@@ -27,6 +27,8 @@ pub struct AsBuilt {
     pub bolts: Vec<FoundBolt>,
     /// The rows that are not.
     pub rejected: Vec<RejectedRow>,
+    /// An earlier survey of the same stretch that this one is compared with.
+    pub earlier: Option<Box<AsBuilt>>,
 }
 
 /// A row of the file that is used.
@@ -87,6 +89,7 @@ impl AsBuilt {
             kinds: case.bolts.clone(),
             bolts: bolts.into_iter().enumerate().map(found).collect(),
             rejected: Vec::new(),
+            earlier: None,
         }
     }
 }

@@ -62,5 +62,17 @@ pub(super) fn as_built_of(
         kinds: found.kinds,
         bolts: found.bolts,
         rejected: found.rejected,
+        earlier: None,
     })
+}
+
+/// The stretch as an earlier list of the same columns has it.
+pub(super) fn earlier_of(built: &AsBuilt, file: &str, found: FoundBolts) -> AsBuilt {
+    AsBuilt {
+        file: file.to_owned(),
+        kinds: found.kinds,
+        bolts: found.bolts,
+        rejected: found.rejected,
+        ..built.clone()
+    }
 }

@@ -7,7 +7,7 @@ use super::bounds::{CheckCost, check_cost, triples};
 use super::file::PatternTable;
 use crate::input::document::{Node, Table};
 use crate::input::{Collector, Place, ProblemKind, Says};
-use crate::opening::Opening;
+use crate::opening::{Opening, STEEP_DEG};
 use crate::support::phase_groups;
 
 /// Triples of joints of which at most one is a structure: each is eight pyramids that are searched through
@@ -37,11 +37,31 @@ const MOST_CORE_SECONDS: f64 = 3600.0;
 
 /// Checks a document against what can be asked for. `sets` are the joint sets, wherever they stand.
 pub(super) fn check_bounds(root: &Table, sets: &[Node], problems: &mut Collector) {
+    check_steepness(root, problems);
     check_triples(root, sets, problems);
     let patterns = root.list("pattern");
     check_collars(patterns, problems);
     check_sliding(patterns, problems);
     check_stretches(root, patterns, problems);
+}
+
+/// A drive so steep that no side of any section is back or floor by true level: what is judged by these words, and
+/// by heights above a floor, is none of a raise or a shaft.
+fn check_steepness(root: &Table, problems: &mut Collector) {
+    let Some(drive) = root.table("drive") else { return };
+    let (Some(plunge_deg), Some(at)) = (drive.number("plunge_deg"), drive.get("plunge_deg")) else { return };
+    let steepest_deg = 90.0 - STEEP_DEG;
+    if plunge_deg.abs() < steepest_deg {
+        return;
+    }
+    let says = Says::new(
+        format!(
+            "{plunge_deg}: by true level every side of so steep a drive is a wall, and back, floor and heights above the floor mean nothing there"
+        ),
+        format!("less than {steepest_deg} either way"),
+        "raises and shafts are not judged; an incline that climbs has a negative plunge, in degrees below level",
+    );
+    problems.add(ProblemKind::Conflict, at.place, &at.path, says);
 }
 
 fn check_triples(root: &Table, sets: &[Node], problems: &mut Collector) {

@@ -984,6 +984,10 @@ pub struct AsBuiltTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 1.0))]
     pub survey_error_m: Option<f64>,
+    /// CSV file of an earlier survey of the same stretch, in the same columns: what changed since then is told.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 500))]
+    pub compared_with: Option<String>,
 }
 
 /// A strength that is not typed as a straight line. Wedges are balanced with a line that lies nowhere above it up to

@@ -2,8 +2,8 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::LazyLock;
 
-use super::as_built_file::read_bolts;
-use super::as_built_rules::{as_built_of, check_as_built};
+use super::as_built_file::{FoundBolts, read_bolts};
+use super::as_built_rules::{as_built_of, check_as_built, earlier_of};
 use super::bolt_origin::{BoltOrigin, apply_quality, joined, quality_of};
 use super::bolting::{check_bolts, check_patterns, note_unused_bolts};
 use super::bounds_rules::{check_bounds, check_time};
@@ -264,10 +264,12 @@ impl Reader<'_> {
             check_as_built(table, root.list("pattern"), &mut self.problems);
         }
         // Loaded before anything is given up, so that a file that is not there is named beside all else.
-        let listed = root.table("as_built").and_then(|table| {
-            let at = table.get("file").filter(|at| at.whole())?;
-            self.load(at, table.text("file")?)
-        });
+        let mut listed_in = |key: &str| {
+            let table = root.table("as_built")?;
+            let at = table.get(key).filter(|at| at.whole())?;
+            self.load(at, table.text(key)?)
+        };
+        let (listed, earlier) = (listed_in("file"), listed_in("compared_with"));
         let headings = self.headings(root);
         let section = shape.as_ref().and_then(|shape| shape.section().ok());
         check_stock(root, &CASE_RULE, section.as_ref(), &mut self.problems);
@@ -284,7 +286,13 @@ impl Reader<'_> {
         let OneCase { typed, mut case, plan, bond_tests, bolt_origins } = base?;
         if let (Some(table), Some(at)) = (&typed.as_built, root.get("as_built")) {
             let opening = case.opening().ok()?;
-            case.site.as_built = Some(self.as_built(&listed?, (table, at), &opening, &case)?);
+            let mut built = self.as_built(&listed?, (table, at), &opening, &case)?;
+            if let Some(name) = &table.compared_with {
+                let named = at.table()?.get("compared_with")?;
+                let found = self.bolts_of(&earlier?, (name, named), &opening, &case)?;
+                built.earlier = Some(Box::new(earlier_of(&built, name, found)));
+            }
+            case.site.as_built = Some(built);
         }
         let stock = match &typed.stock {
             Some(table) => Some(stock_of(table, &typed)?),
@@ -405,22 +413,33 @@ impl Reader<'_> {
         case: &Case,
     ) -> Option<AsBuilt> {
         let named = at.table()?.get("file")?;
-        let file = self.beside(&table.file);
+        let found = self.bolts_of(text, (&table.file, named), opening, case)?;
+        as_built_of(table, found, at, &mut self.problems)
+    }
+
+    /// The bolts of one list; how many of its rows are not used is said.
+    fn bolts_of(
+        &mut self,
+        text: &str,
+        (name, named): (&str, &Node),
+        opening: &Opening,
+        case: &Case,
+    ) -> Option<FoundBolts> {
+        let file = self.beside(name);
         let found = read_bolts(text, file, opening, &case.bolts, &mut self.problems)?;
         if !found.rejected.is_empty() {
             let says = Says::new(
                 format!(
-                    "{} of {} rows of {} are not used; bolts_rejected.csv says why",
+                    "{} of {} rows of {name} are not used; bolts_rejected.csv says why",
                     found.rejected.len(),
                     found.rejected.len() + found.bolts.len(),
-                    table.file
                 ),
                 "",
                 "",
             );
             self.problems.add(ProblemKind::Note, named.place, &named.path, says);
         }
-        as_built_of(table, found, at, &mut self.problems)
+        Some(found)
     }
 
     /// A text as a document that has been checked against its rules. `None` when nothing more

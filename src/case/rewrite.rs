@@ -196,13 +196,14 @@ fn drop_unused_bolts(table: &mut Table) -> Vec<String> {
 
 /// Says what the files beside the case are called from where the new one will lie.
 fn move_files(root: &mut Table, moved: &dyn Fn(&str) -> String) {
-    const NAMED: [&[&str]; 7] = [
+    const NAMED: [&[&str]; 8] = [
         &["headings"],
         &["joint_sets"],
         &["structures"],
         &["pull_tests"],
         &["presets"],
         &["as_built", "file"],
+        &["as_built", "compared_with"],
         &["drive", "section", "file"],
     ];
     for path in NAMED {

@@ -56,6 +56,10 @@ pub(super) fn compare(
     let mut said = differences(&text, &String::from_utf8_lossy(now));
     let mut beside = Beside::of(summary.parent().unwrap_or(Path::new("")), summary, &files);
     said.append(&mut beside.differ);
+    let is_date = |date: &String| super::date::parse(date).is_ok();
+    if let Some(date) = recorded.dated.as_ref().filter(|date| !is_date(date)) {
+        said.push(format!("dated: {date:.40} is no date that --dated takes: somebody changed it"));
+    }
     if let Some(folder) = folder {
         terminal::set_aside(folder.fill(&files)?.as_deref());
     }
@@ -133,6 +137,14 @@ impl Beside {
         let own = summary.file_name().map(|name| name.to_string_lossy().into_owned());
         let is_summary = |name: &str| Some(name) == own.as_deref() || name == SUMMARY;
         let mut found = Self::default();
+        // Its check sum alone tells of a date or a name that somebody changed: nothing computed rests on them.
+        if let (Some(written), Ok(bytes)) = (&written, std::fs::read(summary))
+            && own.as_deref() == Some(SUMMARY)
+            && written.names().any(|name| name == SUMMARY)
+            && !written.is_untouched(SUMMARY, &bytes)
+        {
+            found.differ.push(format!("{SUMMARY}: changed since it was written"));
+        }
         for file in files.iter().filter(|f| !is_summary(&f.name)) {
             let marked = written.as_ref().is_some_and(|w| w.names().any(|name| name == file.name));
             match std::fs::read(folder.join(&file.name)) {
@@ -236,6 +248,6 @@ fn unprotected(recorded: &Recorded) -> String {
         dated.iter().filter_map(|(what, name)| Some(format!("{what} {}", name.as_ref()?))).collect();
     let found = if found.is_empty() { "none stands there".to_owned() } else { found.join(", ") };
     format!(
-        "Not protected: date and names are taken from the summary as they stand there ({found}); nothing that is computed tells whether they were changed."
+        "Not protected: date and names are taken from the summary as they stand there ({found}); nothing that is computed tells whether they were changed, only the check sum of the summary in the folder that it was written into."
     )
 }

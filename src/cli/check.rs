@@ -151,13 +151,12 @@ fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path, new_case: Option
         terminal::table(&table);
     }
     terminal::lines(&outputs.terminal_lines());
-    let more = match &outputs.whole.as_built {
-        Some(found) if found.spot_bolts.is_some() => {
-            "\nas_built.csv, as_built_wedges.csv, bolts_as_built.csv, spot_bolts.csv, bolts_rejected.csv"
-        }
-        Some(_) => "\nas_built.csv, as_built_wedges.csv, bolts_as_built.csv, bolts_rejected.csv",
-        None => "",
-    };
+    let more = outputs.whole.as_built.as_ref().map_or_else(String::new, |found| {
+        let compared = outputs.case.site.as_built.as_ref().is_some_and(|built| built.earlier.is_some());
+        let changes = if compared { "bolt_changes.csv, " } else { "" };
+        let spots = if found.spot_bolts.is_some() { "spot_bolts.csv, " } else { "" };
+        format!("\nas_built.csv, as_built_wedges.csv, bolts_as_built.csv, {changes}{spots}bolts_rejected.csv")
+    });
     terminal::result(&format!(
         "\nWritten to {}:\nreport.html, wedges.csv, changes.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}{}summary.json, plots/{more}",
         out.display(),

@@ -9,7 +9,7 @@ use super::write::{NewCase, ReadyCase, Wanted};
 use super::{again, terminal};
 use crate::case::{InPlace, ReadCase, Stock};
 use crate::report::{CAUTION_LINE, FitOutputs, NOT_ASKED};
-use crate::study::fit_counted;
+use crate::study::{FitError, fit_counted};
 
 /// The cheapest and the quickest pattern of what the mine stocks that hold everything that is asked.
 /// The case file has a `[stock]`.
@@ -81,6 +81,19 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
     })
 }
 
+/// Why the stock cannot be searched; of a price that is missing, where in the case prices stand.
+fn refused(error: &FitError, read: &ReadCase, case: &str) -> Failure {
+    let line_of = |table: &str| read.text.lines().position(|line| line.trim_start().starts_with(table));
+    let at =
+        ["[plan.price]", "[plan]", "[stock]"].iter().find_map(|table| Some((table, line_of(table)? + 1)));
+    match (error, at) {
+        (FitError::NoPrice { .. }, Some((table, line))) => Failure::Usage(format!(
+            "{case}:{line}: {table}: {error}\n  do: bolts have prices in [[stock.bolt]], plates price_per_plate in [[bolt]], everything else stands in [plan.price]"
+        )),
+        _ => Failure::Usage(format!("{case}: {error}")),
+    }
+}
+
 fn stock<'r>(read: &'r ReadCase, case: &str) -> Result<&'r Stock, Failure> {
     read.stock.as_ref().ok_or_else(|| {
         Failure::Usage(format!(
@@ -99,8 +112,7 @@ fn found<T>(
     let stock = stock(read, case)?;
     let progress = Progress::begin("searching the stock");
     let steps = progress.steps();
-    let fit = fit_counted(&read.case, &read.plan, stock, steps)
-        .map_err(|e| Failure::Usage(format!("{case}: {e}")))?;
+    let fit = fit_counted(&read.case, &read.plan, stock, steps).map_err(|e| refused(&e, read, case))?;
     steps.begin("drawing and writing", 0);
     then(&FitOutputs {
         case: &read.case,

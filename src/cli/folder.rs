@@ -3,15 +3,22 @@
 
 use std::collections::BTreeMap;
 use std::fs::{self, File};
-use std::io::{ErrorKind, Write as _};
+use std::io::{ErrorKind, Read as _, Seek as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use super::interrupt;
 use super::outcome::Failure;
+use super::terminal;
 use crate::report::OutputFile;
 
 /// The file in every folder that Backhold wrote; it lists what belongs to it.
 const MARK: &str = ".backhold";
+
+/// What the mark says until the folder is whole.
+const BEING_WRITTEN: &str = "# Half written by backhold; it goes if the run that writes it does not end.\n";
+
+/// Between the name of a folder and the number of the process in the name of its temporary one.
+const TEMPORARY: &str = ".backhold-";
 
 /// Bytes that are written without a signal between them.
 const PART_BYTES: usize = 1 << 20;
@@ -22,6 +29,8 @@ pub(super) struct Folder {
     target: PathBuf,
     temporary: PathBuf,
     overwrite: bool,
+    /// The mark, locked as long as this run lives: the system lets go of it when the process ends, however it does.
+    mark: Option<File>,
     /// Each file with the check sum of its content.
     written: BTreeMap<String, u64>,
     finished: bool,
@@ -46,11 +55,13 @@ impl Folder {
         };
         refuse_root_of_work(target)?;
         refuse_foreign(target, overwrite)?;
-        let temporary = parent.join(format!(".{}.backhold-{}", name.to_string_lossy(), std::process::id()));
+        let process = std::process::id();
+        let temporary = parent.join(format!(".{}{TEMPORARY}{process}", name.to_string_lossy()));
         let mut folder = Self {
             target: target.to_path_buf(),
             temporary,
             overwrite,
+            mark: None,
             written: BTreeMap::new(),
             finished: true, // until there is something
         };
@@ -66,10 +77,17 @@ impl Folder {
                 Err(error) => return Err(failed(path, error)),
             }
         }
+        left_behind(&parent);
         fs::create_dir(&folder.temporary).map_err(|e| failed(&folder.temporary, e))?;
         on_disk.begins(&folder.temporary);
         folder.finished = false;
         drop(on_disk);
+        let mark = folder.temporary.join(MARK);
+        let mut file = File::create(&mark).map_err(|e| Failure::machine("cannot write", &mark, e))?;
+        // Where a file system has no locks nobody takes the folder for one that was left behind.
+        let _ = file.lock();
+        file.write_all(BEING_WRITTEN.as_bytes()).map_err(|e| Failure::machine("cannot write", &mark, e))?;
+        folder.mark = Some(file);
         Ok(folder)
     }
 
@@ -117,7 +135,7 @@ impl Folder {
         for (name, sum) in &self.written {
             list.push_str(&format!("{sum:016x} {name}\n"));
         }
-        self.write(MARK, list.as_bytes())?;
+        self.write_mark(&list)?;
         let mut set_aside = None;
         if fs::symlink_metadata(&self.target).is_ok() {
             // Asked again: somebody may have put a file there meanwhile.
@@ -152,6 +170,19 @@ impl Folder {
         Ok(set_aside)
     }
 
+    /// The mark of a whole folder; from then on nothing of it is held open.
+    fn write_mark(&mut self, list: &str) -> Result<(), Failure> {
+        let path = self.temporary.join(MARK);
+        let failed = |e| Failure::machine("cannot write", &path, e);
+        let _on_disk = interrupt::undisturbed();
+        let mut file = match self.mark.take() {
+            Some(file) => file,
+            None => File::create(&path).map_err(failed)?,
+        };
+        file.rewind().and_then(|()| file.set_len(0)).map_err(failed)?;
+        file.write_all(list.as_bytes()).map_err(failed)
+    }
+
     fn free_name(&self, word: &str) -> PathBuf {
         let base = self.target.as_os_str().to_string_lossy();
         let base = base.trim_end_matches(['/', '\\']);
@@ -171,6 +202,65 @@ impl Drop for Folder {
             interrupt::undisturbed().remove(&self.temporary);
         }
     }
+}
+
+/// What runs that were killed left behind in a folder: a half written folder whose mark nobody holds any more is
+/// ours and of no process, and goes; of anything else of such a name it is said that it is there.
+fn left_behind(parent: &Path) {
+    let Ok(entries) = fs::read_dir(parent) else { return };
+    let mut found: Vec<PathBuf> = entries
+        .filter_map(|entry| {
+            let entry = entry.ok()?;
+            is_temporary(&entry.file_name().to_string_lossy()).then(|| entry.path())
+        })
+        .collect();
+    found.sort();
+    for path in found {
+        match whose(&path) {
+            Whose::OfARun => {}
+            Whose::Nobodys => {
+                interrupt::remove(&path);
+                terminal::message(&format!(
+                    "removed {}, which a run that was killed left half written",
+                    path.display()
+                ));
+            }
+            Whose::Unknown => terminal::message(&format!(
+                "{} looks like what a run that was killed left behind; delete it if no backhold is writing there",
+                path.display()
+            )),
+        }
+    }
+}
+
+/// Whether a name is one that [`Folder::begin`] gives to what is half made.
+fn is_temporary(name: &str) -> bool {
+    let process = name.strip_prefix('.').and_then(|name| name.rsplit_once(TEMPORARY));
+    process.is_some_and(|(of, process)| {
+        !of.is_empty() && !process.is_empty() && process.bytes().all(|b| b.is_ascii_digit())
+    })
+}
+
+/// Whose something half made is.
+enum Whose {
+    OfARun,
+    Nobodys,
+    Unknown,
+}
+
+fn whose(path: &Path) -> Whose {
+    if !fs::symlink_metadata(path).is_ok_and(|m| m.is_dir()) {
+        return Whose::Unknown;
+    }
+    let Ok(mut mark) = File::open(path.join(MARK)) else { return Whose::Unknown };
+    match mark.try_lock() {
+        Ok(()) => {}
+        Err(fs::TryLockError::WouldBlock) => return Whose::OfARun,
+        Err(fs::TryLockError::Error(_)) => return Whose::Unknown,
+    }
+    let mut said = vec![0; BEING_WRITTEN.len()];
+    let ours = mark.read_exact(&mut said).is_ok() && said == BEING_WRITTEN.as_bytes();
+    if ours { Whose::Nobodys } else { Whose::Unknown }
 }
 
 /// Never takes the place of a folder that others stand on, not even with `--overwrite`: the folder

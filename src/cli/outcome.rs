@@ -33,7 +33,7 @@ pub(super) enum Failure {
     #[error("this case cannot be checked: {0}")]
     Check(#[from] CheckError),
     /// Disk, permission and the like.
-    #[error("{what}: {error}")]
+    #[error("{what}: {}", machine_words(error))]
     Machine {
         /// What was being done.
         what: String,
@@ -43,6 +43,25 @@ pub(super) enum Failure {
     /// A table, the summary or a drawing could not be made.
     #[error(transparent)]
     Output(#[from] OutputError),
+}
+
+/// What the machine said, in words of ours where there are some.
+fn machine_words(error: &io::Error) -> String {
+    use io::ErrorKind as Kind;
+    let words = match error.kind() {
+        Kind::NotFound => "there is no such file or folder",
+        Kind::PermissionDenied => "this user has no permission to",
+        Kind::AlreadyExists => "something of this name is there already",
+        Kind::NotADirectory => "a part of the path is a file and no folder",
+        Kind::IsADirectory => "this is a folder and no file",
+        Kind::DirectoryNotEmpty => "the folder there is not empty",
+        Kind::ReadOnlyFilesystem => "the disk can only be read",
+        Kind::StorageFull | Kind::QuotaExceeded => "the disk is full",
+        Kind::FileTooLarge => "the file is too large",
+        Kind::InvalidFilename => "the name is too long, or has letters that the system does not allow",
+        _ => return error.to_string(),
+    };
+    words.to_owned()
 }
 
 impl Failure {

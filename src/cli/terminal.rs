@@ -15,7 +15,18 @@ const WIDTH: u16 = 100;
 /// Says something on stderr. A closed stream is no reason to stop.
 pub(super) fn message(text: &str) {
     progress::clear();
-    let _ = writeln!(std::io::stderr().lock(), "{text}");
+    let _ = writeln!(std::io::stderr().lock(), "{}", cut(text));
+}
+
+/// A line of a message is cut after so many characters: what somebody typed may be of any length.
+const LONGEST_LINE_CHARS: usize = 2000;
+
+fn cut(text: &str) -> String {
+    let line = |line: &str| match line.char_indices().nth(LONGEST_LINE_CHARS) {
+        Some((end, _)) => format!("{}…", &line[..end]),
+        None => line.to_owned(),
+    };
+    text.lines().map(line).collect::<Vec<_>>().join("\n")
 }
 
 /// Says where the folder went that stood in the way, if one did.
@@ -148,6 +159,13 @@ mod tests {
         let text = laid_out(&Grid { header, rows });
         assert!(text.lines().all(|l| l.chars().count() <= 100), "{text}");
         assert!(text.contains("12.345"));
+    }
+
+    #[test]
+    fn a_message_is_cut_line_by_line() {
+        let long = cut(&format!("short\n{}", "é".repeat(1_000_000)));
+        assert_eq!(long.lines().map(|l| l.chars().count()).collect::<Vec<_>>(), [5, LONGEST_LINE_CHARS + 1]);
+        assert_eq!(cut("a\n\nb"), "a\n\nb");
     }
 
     #[test]

@@ -280,8 +280,13 @@ impl Columns {
 
 /// The headers of a file in one line, for messages.
 pub(crate) fn header_list(header: &[impl AsRef<str>]) -> String {
-    header.iter().map(|h| quoted(h.as_ref())).collect::<Vec<_>>().join(", ")
+    let listed = header.iter().take(MOST_LISTED).map(|h| quoted(h.as_ref()));
+    let more = header.len().saturating_sub(MOST_LISTED);
+    listed.chain((more > 0).then(|| format!("and {more} more"))).collect::<Vec<_>>().join(", ")
 }
+
+/// Columns that a message lists; the rest are counted.
+const MOST_LISTED: usize = 30;
 
 #[cfg(test)]
 mod tests {

@@ -12,6 +12,7 @@
 mod columns;
 #[cfg(feature = "files")]
 pub(crate) mod document;
+mod formula;
 mod layout;
 #[cfg(feature = "files")]
 mod merged_ods;
@@ -25,6 +26,7 @@ mod workbook;
 
 pub use columns::ColumnMap;
 pub(crate) use columns::{Columns, Known, header_list};
+pub(crate) use formula::marked;
 pub(crate) use layout::HeaderWorth;
 pub use layout::Layout;
 pub(crate) use number::{parse_number, parse_range, parse_yes_no};

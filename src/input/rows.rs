@@ -1,5 +1,7 @@
 use std::borrow::Cow;
 
+use super::formula::unmarked;
+
 /// A row of a table as it stood in the file.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Row<'t> {
@@ -125,13 +127,15 @@ impl<'t> Iterator for Rows<'t> {
     }
 }
 
-/// A cell without its quotes and outer blanks.
+/// A cell without its quotes, outer blanks, and the apostrophe that our tables put before what would be run.
 fn cell(text: &str) -> Cow<'_, str> {
     let trimmed = text.trim();
     match trimmed.strip_prefix('"').and_then(|inner| inner.strip_suffix('"')) {
-        Some(inner) if inner.contains('"') => Cow::Owned(inner.replace("\"\"", "\"").trim().to_owned()),
-        Some(inner) => Cow::Borrowed(inner.trim()),
-        None => Cow::Borrowed(trimmed),
+        Some(inner) if inner.contains('"') => {
+            Cow::Owned(unmarked(inner.replace("\"\"", "\"").trim()).to_owned())
+        }
+        Some(inner) => Cow::Borrowed(unmarked(inner.trim())),
+        None => Cow::Borrowed(unmarked(trimmed)),
     }
 }
 

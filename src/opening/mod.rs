@@ -13,7 +13,7 @@ mod surface;
 pub use drive::DriveFrame;
 pub use profile::{SectionError, SectionShape};
 pub use section::{CORNER_TURN_DEG, Facet, ON_VERTEX_M, PerimeterPoint, SECTION_SIZE_M, Section};
-pub use surface::Surface;
+pub use surface::{STEEP_DEG, Surface};
 
 use nalgebra::Vector2;
 

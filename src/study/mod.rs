@@ -40,8 +40,8 @@ mod widest;
 
 pub use advice::{AdviceRow, advice, q_bolt_length_m};
 pub use as_built::{
-    AsBuiltCheck, AsBuiltWedge, BuiltDecision, BuiltPiece, BuiltServing, RingPhase, RingRow, RingWorst,
-    SpotBolt, SpotBolts, as_built, with_spot_bolts,
+    AsBuiltCheck, AsBuiltWedge, BoltChange, BuiltDecision, BuiltPiece, BuiltServing, ChangedBolt, RingPhase,
+    RingRow, RingWorst, SpotBolt, SpotBolts, as_built, bolt_changes, with_spot_bolts,
 };
 pub use as_drawn::{AsDrawn, as_drawn};
 pub use beside::{Beside, beside};

@@ -30,6 +30,14 @@ pub struct Survey {
     pub warnings: Vec<Warning>,
 }
 
+impl Survey {
+    /// Whether no row of it tells of a joint or a structure, though it has rows.
+    #[must_use]
+    pub fn is_without_joints(&self) -> bool {
+        self.rows > 0 && self.readings.is_empty() && self.structures.is_empty()
+    }
+}
+
 /// A mean spacing that somebody logged for a set over an interval of a hole.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StatedSpacing {

@@ -1,5 +1,6 @@
 use std::fmt;
 
+use crate::input::quoted;
 use crate::orientation::Plane;
 
 /// Something a mapper or engineer should look at. Nothing that is warned about is left out
@@ -270,10 +271,10 @@ impl fmt::Display for Warning {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::UnitAssumed { header, read_as } => {
-                write!(f, "column \"{header}\" has no unit in its name; read as {read_as}")
+                write!(f, "column {} has no unit in its name; read as {read_as}", quoted(header))
             }
             Self::UnknownColumn { header, nearest } => {
-                write!(f, "column \"{header}\" is not known and was passed over")?;
+                write!(f, "column {} is not known and was passed over", quoted(header))?;
                 match nearest {
                     Some(name) => write!(f, "; did you mean {name}?"),
                     None => Ok(()),

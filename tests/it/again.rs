@@ -155,6 +155,30 @@ fn what_differs_is_named_by_table_row_and_value() {
     );
 }
 
+/// A date or a name in the summary that somebody changed: nothing computed tells, the folder's mark does; a summary
+/// that was carried off says that nothing guards them.
+#[test]
+fn a_date_that_was_changed_in_the_summary_is_seen_where_it_was_written() {
+    let (dir, out) = checked("samples/short_drive.toml", &SIGNED);
+    let summary = out.join("summary.json");
+    let text = fs::read_to_string(&summary).unwrap();
+    fs::write(&summary, text.replacen("2026-11-25", "2027-01-01", 1)).unwrap();
+    let (status, said, _) = again(&summary, &[]);
+    assert_eq!(status, 1, "{said}");
+    assert!(said.contains("summary.json: changed since it was written"), "{said}");
+    let alone = dir.path().join("alone.json");
+    fs::copy(&summary, &alone).unwrap();
+    let (status, said, _) = again(&alone, &[]);
+    assert_eq!(status, 0, "{said}");
+    assert!(said.contains("Not protected: date and names") && said.contains("dated 2027-01-01"), "{said}");
+    fs::write(&alone, text.replacen("2026-11-25", "yesterday", 1)).unwrap();
+    let (status, said, _) = again(&alone, &[]);
+    assert_eq!(status, 1, "{said}");
+    assert!(said.contains("dated: yesterday is no date"), "{said}");
+    let page = fs::read_to_string(out.join("report.html")).unwrap();
+    assert!(page.contains("Dated 2026-11-25, as given; no hash covers it."));
+}
+
 /// Every file of the folder is compared, not the tables alone: a page or drawing that somebody edited is
 /// named, and so is what is missing and what nobody can vouch for.
 #[test]

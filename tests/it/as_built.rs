@@ -309,4 +309,5 @@ fn bolts_outside_the_stretch_are_counted_apart_and_a_bad_fit_is_known() {
     let checked = forces_alone(&free).unwrap();
     let found = as_built(&with(&free, some), &checked).unwrap();
     assert!(found.phases[0].fits_badly(), "{:?}", found.phases);
+    assert!(found.phases[0].found < found.phases[0].drawn);
 }

@@ -264,3 +264,26 @@ fn spot_bolts_as_they_are_written_are_read_as_a_list() {
         assert_eq!(wedge["verdict_as_built"], promised[id], "{id}");
     }
 }
+
+/// Rings fitted to bolts that hardly stand at any of them say so where everybody reads it.
+#[test]
+fn a_bad_fit_is_said_on_the_terminal_and_in_the_summary() {
+    let folder = tempfile::tempdir().unwrap();
+    let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
+    let text = std::fs::read_to_string(samples.join("as_built.toml")).unwrap();
+    let text = text.replace("offset_m = 40.0          #", "#").replace("to_m = 64.0", "to_m = 46.0");
+    let case = folder.path().join("case.toml");
+    std::fs::write(&case, text).unwrap();
+    let list = "chainage_m,arc_m,length_m,outside_hole_m,bolt,state\n41.0,0.0,2.4,0.1,resin rebar 20 mm,missing\n\
+                45.0,0.3,2.4,0.1,resin rebar 20 mm,missing\n";
+    std::fs::write(folder.path().join("as_built_bolts.csv"), list).unwrap();
+    let out = folder.path().join("out");
+    let mut command = assert_cmd::Command::cargo_bin("backhold").unwrap();
+    let run = command.arg("check").arg(&case).arg("--out").arg(&out).assert().success();
+    let said = String::from_utf8(run.get_output().stdout.clone()).unwrap();
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    let fit = "The rings of pattern 1 have nothing to be fitted to: of 43 drawn bolts none has a bolt within half a spacing";
+    assert!(said.contains(&format!("Note: {fit}")), "{said}");
+    let summary = std::fs::read_to_string(out.join("summary.json")).unwrap();
+    assert!(summary.contains(fit));
+}

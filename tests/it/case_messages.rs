@@ -53,6 +53,8 @@ const ROWS: &[Row] = &[
     ("trend_deg = 35.0", "trend_deg = inf", "= inf", "drive.trend_deg", "inf, which is not a finite number", "0 to 360", "clockwise"),
     ("trend_deg = 35.0", "trend_deg = 1e999", "1e999", "drive.trend_deg", "1e999, which is not a finite", "0 to 360", "clockwise"),
     ("plunge_deg = 0.0", "plunge_deg = -91", "-91", "drive.plunge_deg", "-91", "-90 to 90", "negative"),
+    ("plunge_deg = 0.0", "plunge_deg = 90.0", "= 90.0", "drive.plunge_deg", "90: by true level every side", "less than 60 either way", "raises and shafts"),
+    ("plunge_deg = 0.0", "plunge_deg = -60", "= -60", "drive.plunge_deg", "-60: by true level every side", "less than 60 either way", "raises and shafts"),
     ("friction_deg = 32.0", "friction_deg = 90", "friction_deg = 90", "joint_set[1].friction_deg", "90", "0 to 85 degrees", "coefficient"),
     ("cohesion_kpa = 0.0", "cohesion_kpa = -2", "= -2", "joint_set[1].cohesion_kpa", "-2", "0 to 100000 kPa", "MPa"),
     ("unit_weight_kn_m3 = 27.0", "unit_weight_kn_m3 = 0", "m3 = 0", "rock.unit_weight_kn_m3", "0", "above 0, up to 60 kN/m³", "9.81"),

@@ -10,10 +10,6 @@ use backhold::wedge::{
 /// The search's stated accuracy.
 const VOLUME_MISS: f64 = 1e-3;
 
-/// Capped wedges of 213 on which the search is known to miss more than that, and by how much at most.
-const KNOWN_FAULTS: usize = 2;
-const KNOWN_FAULT_SIZE: f64 = 0.028;
-
 /// Numbers in 0..1, the same on every machine (a multiplicative congruence, Lehmer 1949).
 struct Draws(u64);
 
@@ -220,12 +216,13 @@ fn dense(reach: &Reach, body: &mut FaceBody, limits: &FaceLimits, draws: &mut Dr
     best.first().map_or(0.0, |b| b.0)
 }
 
-#[test]
-fn caps_are_met_and_no_dense_search_finds_more() {
-    let mut draws = Draws(2024);
+/// What became of capped wedges of random headings: how many were compared, by how much a dense search finds more at
+/// most, and those on which it finds more than the search's stated accuracy.
+fn compared(seed: u64, headings: usize) -> (usize, f64, Vec<String>) {
+    let mut draws = Draws(seed);
     let (mut compared, mut worst) = (0, 0.0f64);
     let mut misses = Vec::new();
-    for _ in 0..60 {
+    for _ in 0..headings {
         let (section, joints) = (draws.section(), draws.joints());
         let cap = |draws: &mut Draws, low: f64, high: f64| {
             let value = draws.between(low, high);
@@ -262,11 +259,24 @@ fn caps_are_met_and_no_dense_search_finds_more() {
             }
         }
     }
-    println!("{compared} capped wedges, dense search above by at most {worst:.1e}");
-    // Known faults, pinned: twice the climb ends on a lesser crest, 2.7 % and 0.12 % below what the
-    // dense search finds; why no start leads to the higher one is not found yet. More faults fail,
-    // and so does one that is mended: then the pin has to go.
-    assert_eq!(misses.len(), KNOWN_FAULTS, "{misses:?}");
-    assert!(worst <= KNOWN_FAULT_SIZE, "{worst}");
+    println!("{compared} capped wedges, dense search above by at most {worst:.1e}; {misses:?}");
+    (compared, worst, misses)
+}
+
+#[test]
+fn caps_are_met_and_no_dense_search_finds_more() {
+    let (compared, worst, misses) = compared(2024, 60);
+    assert_eq!(misses, Vec::<String>::new());
+    assert!(worst <= VOLUME_MISS, "{worst}");
     assert_eq!(compared, 213);
+}
+
+/// Once by hand: minutes.
+#[test]
+#[ignore = "minutes of a dense search"]
+fn five_hundred_capped_wedges_are_as_large_as_a_dense_search_finds_them() {
+    let (compared, worst, misses) = compared(77, 150);
+    assert!(compared >= 500, "{compared}");
+    assert_eq!(misses, Vec::<String>::new());
+    assert!(worst <= VOLUME_MISS, "{worst}");
 }

@@ -113,3 +113,42 @@ fn a_signal_leaves_what_was_there() {
     assert_eq!(names(&dir.path().join("new")), ["note.txt"]);
     assert!(names(&dir.path().join("out")).is_empty());
 }
+
+/// A run that was killed cannot tidy up: the next one that writes beside it does, names it, and touches neither what
+/// a run still writes nor what only looks like it.
+#[test]
+fn what_a_killed_run_left_is_named_and_removed_by_the_next() {
+    let dir = tempdir().unwrap();
+    slow_case(dir.path());
+    let left = || names(dir.path()).into_iter().find(|n| n.starts_with(".out.backhold-"));
+    let plan = || {
+        let sample = std::env::current_dir().unwrap().join("samples/haulage.toml");
+        let mut run = assert_cmd::Command::new(assert_cmd::cargo::cargo_bin("backhold"));
+        let run =
+            run.current_dir(dir.path()).arg("plan").arg(sample).args(["--length-m", "9", "--out", "other"]);
+        String::from_utf8(run.assert().success().get_output().stderr.clone()).unwrap()
+    };
+    let mut run = started(dir.path(), &["check", "case.toml", "--spacings", "--out", "out"]);
+    let start = Instant::now();
+    let mark = || left().is_some_and(|name| dir.path().join(name).join(".backhold").exists());
+    while !mark() {
+        assert!(start.elapsed() < UNDER_WAY, "nothing begun: {:?}", names(dir.path()));
+        sleep(Duration::from_millis(20));
+    }
+    // The lock follows the mark at once.
+    sleep(Duration::from_millis(200));
+    assert!(!plan().contains(".out.backhold-"));
+    assert!(left().is_some());
+    run.kill().unwrap();
+    run.wait().unwrap();
+    let gone = left().unwrap();
+    fs::create_dir(dir.path().join(".mine.backhold-12")).unwrap();
+    fs::write(dir.path().join(".mine.backhold-12/a"), "mine").unwrap();
+    let said = plan();
+    assert!(
+        said.contains(&format!("removed ./{gone}, which a run that was killed left half written")),
+        "{said}"
+    );
+    assert!(said.contains(".mine.backhold-12 looks like what a run that was killed left"), "{said}");
+    assert_eq!(names(dir.path()), [".mine.backhold-12", "case.toml", "other"]);
+}

@@ -12,6 +12,7 @@ mod worked_case;
 
 mod again;
 mod as_built;
+mod as_built_compared;
 mod as_built_files;
 mod as_built_judged;
 mod bolt_kinds;

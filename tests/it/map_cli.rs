@@ -311,19 +311,51 @@ fn everything_that_is_wrong_is_said_at_once_and_nothing_is_written() {
     assert!(said(&map(&sample("survey_core.csv"), &out, &LINES).code(2)).1.contains("mine.txt"));
 }
 
+/// An empty fragment would look as if there were no joints.
 #[test]
-fn a_survey_without_readings_is_no_error_and_says_so() {
+fn a_survey_none_of_whose_rows_can_be_used_is_refused_with_its_lines() {
     let dir = tempdir().unwrap();
     let survey = dir.path().join("s.csv");
-    fs::write(&survey, "dip_deg,dip_direction_deg\n95,10\n").unwrap();
     let out = dir.path().join("out");
-    let stdout = said(&map(&survey, &out, &[]).success()).0;
-    assert!(
-        stdout.starts_with("no joint sets from no readings; no readings are in no set, 1 row was rejected."),
-        "{stdout}"
-    );
-    assert_eq!(table(&out.join("sets.csv")).1.len(), 0);
-    assert!(!out.join("plots/rose.svg").exists() && out.join("plots/stereonet.svg").exists());
+    let refused = |text: &str, more: &[&str]| {
+        fs::write(&survey, text).unwrap();
+        let stderr = said(&map(&survey, &out, more).code(2)).1;
+        assert!(!out.exists());
+        stderr
+    };
+    let head = "dip_deg,dip_direction_deg,note\n";
+    assert!(refused(head, &[]).contains("a header and no row under it"));
+    let rows: String = (0..9).map(|i| format!("9{i},10,\n")).collect();
+    let stderr = refused(&format!("{head}{}", &rows[7..]), &[]);
+    assert!(stderr.contains("found 8 rows, none of which gives a joint"), "{stderr}");
+    assert!(stderr.contains("line 2: dip_deg") && stderr.contains("and 3 more"), "{stderr}");
+    let stderr = refused(&format!("{head}50,10,left\n"), &["--where", "note=right"]);
+    assert!(stderr.contains("1 rows, none of which is asked for"), "{stderr}");
+    // A structure is something that was found.
+    fs::write(&survey, "dip_deg,dip_direction_deg,type\n60,30,fault\n").unwrap();
+    map(&survey, &out, &[]).success();
+    assert!(out.join("structures.toml").exists());
+}
+
+/// What a spreadsheet would run has an apostrophe in our tables, and is read from them as it was.
+#[test]
+fn formulas_in_a_survey_are_text_in_every_table() {
+    let dir = tempdir().unwrap();
+    let survey = dir.path().join("s.csv");
+    let out = dir.path().join("out");
+    let text = "dip_deg,dip_direction_deg,note,=own\n50,10,=1+1,@a\n51,12,-3.2,+.5\n52,13,plain,-cmd|'x'!A0\n=2,1,x,y\n";
+    fs::write(&survey, text).unwrap();
+    map(&survey, &out, &[]).success();
+    let readings = fs::read_to_string(out.join("readings.csv")).unwrap();
+    for cell in [",'=own", ",'=1+1,'@a", ",-3.2,+.5", "plain,'-cmd|'x'!A0"] {
+        assert!(readings.contains(cell), "{cell} in\n{readings}");
+    }
+    assert!(fs::read_to_string(out.join("rejects.csv")).unwrap().contains("\"'=2,1,x,y\""));
+    // Read back, the cells are what the mapper wrote.
+    let again = dir.path().join("again");
+    map(&out.join("readings.csv"), &again, &["--ignore-labels"]).success();
+    let second = fs::read_to_string(again.join("readings.csv")).unwrap();
+    assert!(second.contains(",'=1+1,'@a") && !second.contains("''"), "{second}");
 }
 
 #[test]

@@ -11,7 +11,7 @@ use crate::program::{Run, ran};
 use assert_cmd::Command;
 use backhold::case::{Problem, ReadCase, parse_case, read_case};
 use backhold::study::plan::{
-    Plan, PlanError, PlanNote, cartridge_length_m, per_metre, plan, planned_collars,
+    BoltTest, Plan, PlanError, PlanNote, cartridge_length_m, per_metre, plan, planned_collars,
 };
 
 /// Sums of some thirty products in double precision: rounding alone, relative.
@@ -486,4 +486,22 @@ fn the_command_writes_tables_page_and_drawing_the_same_each_time() {
         .code(2);
     assert!(String::from_utf8_lossy(&refused.get_output().stderr).contains("--length-m: a length of -4 m"));
     assert!(!dir.path().join("three").exists());
+}
+
+/// A nut that takes minutes to tighten is a nut whose torque is tested, whatever the kind of bolt.
+#[test]
+fn plated_cables_are_tightened_and_tested_and_unplated_ones_neither() {
+    let with = |plate_kn: f64| {
+        let cable = format!(
+            "\n[[bolt]]\nname = \"strand\"\nkind = \"cable\"\nsteel_kn = 250.0\nbond_kn_per_m = 150.0\nplate_kn = {plate_kn:?}\n\n[[pattern]]\nbolt = \"strand\"\nlength_m = 6.5\noutside_hole_m = 0.5\nring_spacing_m = 3.0\nspacing_m = 2.0\ncovers = [\"back\"]\n"
+        );
+        let read = read(&(haulage_text() + &cable));
+        let plan = plan(&read.case, &read.plan, 60.0).unwrap();
+        let minutes =
+            plan.rows.iter().any(|r| r.what == "tighten" && r.of.as_deref() == Some("strand, 6.5 m"));
+        let tested = plan.tests.iter().any(|t| t.test == BoltTest::Torque && t.pattern == 1);
+        (minutes, tested)
+    };
+    assert_eq!(with(100.0), (true, true));
+    assert_eq!(with(0.0), (false, false));
 }

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use super::arguments::{Arguments, Borders, asked_of_reading, borders, file_name, map_options};
 use crate::case::SourceFile;
 use crate::cli::outcome::Failure;
-use crate::input::{is_workbook, sheet_as_text};
+use crate::input::{cited, is_workbook, sheet_as_text};
 use crate::report::Recorded;
 use crate::survey::{
     ColumnMap, MapOptions, SetSource, Survey, Warning, read_hand_sets, read_lines, read_survey, read_text,
@@ -132,6 +132,7 @@ pub(super) fn read(arguments: &Arguments, given: Files, mut wrong: Vec<String>) 
             // Large ones are let go here.
             files.insert(0, SourceFile::new(file.name, file.bytes));
             match read_survey(&file.shown, &text, &asked) {
+                Ok(survey) if survey.is_without_joints() => wrong.push(without_joints(&file.shown, &survey)),
                 Ok(mut survey) => {
                     survey.warnings.splice(0..0, warnings);
                     read =
@@ -145,6 +146,32 @@ pub(super) fn read(arguments: &Arguments, given: Files, mut wrong: Vec<String>) 
         Some(input) if wrong.is_empty() => Ok(input),
         _ => Err(Failure::Usage(wrong.join("\n"))),
     }
+}
+
+/// Rejected rows that are told where nothing else is left of a survey; the rest are counted.
+const MOST_REJECTS_TOLD: usize = 5;
+
+/// What is said of a survey none of whose rows can be used: an empty fragment would look as if there were no joints.
+fn without_joints(name: &str, survey: &Survey) -> String {
+    if survey.rejects.is_empty() {
+        let rows = survey.left_out.len();
+        return format!(
+            "{name}: found {rows} rows, none of which is asked for\n  do: see --where, and how the column is written"
+        );
+    }
+    let told = survey.rejects.iter().take(MOST_REJECTS_TOLD);
+    let mut lines = vec![format!(
+        "{name}: found {} rows, none of which gives a joint or a structure",
+        survey.rejects.len() + survey.left_out.len()
+    )];
+    lines.extend(told.map(|r| format!("  line {}: {}", r.line_number, cited(&r.reason))));
+    let more = survey.rejects.len().saturating_sub(MOST_REJECTS_TOLD);
+    lines.extend((more > 0).then(|| format!("  and {more} more")));
+    lines.push(
+        "  do: correct the rows; was the right sheet or file exported, and is each column what it is called?"
+            .into(),
+    );
+    lines.join("\n")
 }
 
 /// The text of a file, or of a sheet of it where it is a spreadsheet; `None` where there is none, which is said

@@ -144,14 +144,14 @@ pub(super) fn case_table() -> Table<CaseRow> {
     use Format::{Factor, Fixed, Kn, Whole, Words};
     Table::<CaseRow>::new()
         // Also the name of its folder.
-        .column("name", |r| Cell::foreign(&r.case.name))
+        .column("name", |r| (&r.case.name).into())
         .on_page("case", Words)
         .on_terminal("case", Words)
         .column("chainage_m", |r| r.case.chainage_m.into())
         .on_page("chainage m", Fixed(1))
         .on_terminal("chainage m", Fixed(1))
-        .column("file", |r| Cell::foreign(&r.case.file))
-        .column("option", |r| r.case.option.as_deref().map_or(Cell::from(None::<f64>), Cell::foreign))
+        .column("file", |r| (&r.case.file).into())
+        .column("option", |r| r.case.option.as_deref().into())
         .on_page("option", Words)
         .column("verdict", |r| r.verdict().into())
         .on_page("drive", Words)
@@ -184,7 +184,7 @@ pub(super) fn case_table() -> Table<CaseRow> {
         .column("answer", |r| r.said.as_ref().map(|s| &s.answer).into())
         .on_page("answer", Words)
         // First line of why it could not be checked.
-        .column("failed_because", |r| r.why.as_deref().map_or(Cell::from(None::<f64>), Cell::foreign))
+        .column("failed_because", |r| r.why.as_deref().into())
         .on_page("could not be checked", Words)
 }
 

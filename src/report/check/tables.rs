@@ -6,6 +6,7 @@ use super::advice::advice_table;
 use super::as_built::bolts::{
     AsBuiltBoltRow, as_built_bolt_rows, as_built_bolt_table, rejected_rows, rejected_table,
 };
+use super::as_built::compared::{changed_rows, changed_table};
 use super::as_built::rings::ring_table;
 use super::as_built::spots::{spot_rows, spot_table};
 use super::as_built::wedges::as_built_wedge_table;
@@ -89,10 +90,13 @@ impl<'a> Tables<'a> {
             files.push(("as_built.csv", ring_table().csv(&found.rings)?));
             files.push(("as_built_wedges.csv", as_built_wedge_table().csv(&found.wedges)?));
             files.push(("bolts_as_built.csv", as_built_bolt_table().csv(&self.as_built_bolts)?));
+            if case.site.as_built.as_ref().is_some_and(|built| built.earlier.is_some()) {
+                files.push(("bolt_changes.csv", changed_table().csv(&changed_rows(case, found))?));
+            }
             if found.spot_bolts.is_some() {
                 files.push(("spot_bolts.csv", spot_table().csv(&spot_rows(case, found))?));
             }
-            files.push(("bolts_rejected.csv", rejected_table().csv(rejected_rows(case))?));
+            files.push(("bolts_rejected.csv", rejected_table().csv(&rejected_rows(case))?));
         }
         Ok(files)
     }
@@ -141,7 +145,7 @@ impl<'a> Tables<'a> {
     pub(super) fn as_built_json(&self) -> Value {
         let case = self.outputs.case;
         let Some(found) = &self.outputs.whole.as_built else { return Value::Null };
-        json!({
+        let mut told = json!({
             "from_m": Number(found.from_m),
             "to_m": Number(found.to_m),
             "notes": as_built_lines(case, found),
@@ -153,7 +157,11 @@ impl<'a> Tables<'a> {
                 let promised = spots.promised.iter();
                 promised.map(|(id, verdict)| (id.clone(), json!(verdict.name()))).collect::<serde_json::Map<_, _>>()
             }),
-            "bolts_rejected": rejected_table().json(rejected_rows(case)),
-        })
+            "bolts_rejected": rejected_table().json(&rejected_rows(case)),
+        });
+        if case.site.as_built.as_ref().is_some_and(|built| built.earlier.is_some()) {
+            told["bolt_changes"] = changed_table().json(&changed_rows(case, found));
+        }
+        told
     }
 }

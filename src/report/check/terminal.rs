@@ -1,6 +1,8 @@
 //! What the terminal says of a check below the answer.
 
 use super::answer::{besides, not_judged};
+use super::as_built::compared::since_words;
+use super::as_built::words::doubtful_fits;
 use super::changes::change_lines;
 use super::inputs::scan::scan_lines;
 use super::installed::one_missing;
@@ -25,7 +27,8 @@ impl Outputs<'_> {
     pub(crate) fn terminal_lines(&self) -> Vec<String> {
         let Whole { check, sizes, beside, .. } = self.whole;
         let case = self.case;
-        let mut lines = self.below_the_answer();
+        let since = self.whole.as_built.as_ref().and_then(|found| since_words(case, found));
+        let mut lines: Vec<String> = since.into_iter().chain(self.below_the_answer()).collect();
         if let Some(changes) = self.mending {
             lines.extend(change_lines(case, changes));
         }
@@ -52,6 +55,7 @@ impl Outputs<'_> {
         lines.extend(scan_lines(case));
         lines.extend(scan_along_lines(&self.whole.scan_along));
         lines.extend(lowest_rows(case, &check.layouts).iter().map(|row| format!("Note: {row}.")));
+        lines.extend(self.whole.as_built.iter().flat_map(doubtful_fits).map(|fit| format!("Note: {fit}")));
         lines.extend(check.warnings.iter().map(|w| format!("Note: {w}.")));
         lines.push(not_judged(case, check));
         lines

@@ -39,17 +39,10 @@ impl<'a> Cell<'a> {
         Self::Number(told_length(metres))
     }
 
-    /// Text as somebody else wrote it, with an apostrophe before it where a spreadsheet would take it for a formula
-    /// and run it: it begins with `=` or `@`, or with a sign that no number follows.
+    /// A computed angle, to a millionth of a degree: what computing leaves in its last digits is cut as of lengths.
     #[must_use]
-    pub(crate) fn foreign(text: &'a str) -> Self {
-        let mut chars = text.trim_start().chars();
-        let runs = match chars.next() {
-            Some('=' | '@') => true,
-            Some('+' | '-') => chars.next().is_some_and(|c| !c.is_ascii_digit() && c != '.' && c != ','),
-            _ => false,
-        };
-        if runs { Self::Text(format!("'{text}").into()) } else { Self::Text(text.into()) }
+    pub(crate) fn degrees(degrees: f64) -> Self {
+        Self::Number(told_length(degrees))
     }
 
     /// As a CSV file has it: absent is empty, numbers in their shortest exact form, `inf` where
@@ -230,16 +223,5 @@ mod tests {
         assert_eq!(spelled(Cell::list::<f64>([]), Format::Words), three("", "null", ""));
         assert_eq!(spelled(Cell::Flag(true), Format::Words), three("true", "true", "yes"));
         assert_eq!(spelled(Cell::YesNo(false), Format::Words), three("no", "\"no\"", "no"));
-    }
-
-    #[test]
-    fn what_others_wrote_is_not_run_by_a_spreadsheet() {
-        let told = |text: &'static str| Cell::foreign(text).csv().into_owned();
-        for plain in ["41.0,0.0,4.8", "-3.2,1.0", "+.5", "-", "", "good"] {
-            assert_eq!(told(plain), plain);
-        }
-        for formula in ["=1+1", "  =HYPERLINK(1)", "@SUM(1)", "+A1", "-cmd|' /c'!A0"] {
-            assert_eq!(told(formula), format!("'{formula}"));
-        }
     }
 }

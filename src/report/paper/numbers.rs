@@ -35,6 +35,11 @@ pub(crate) fn shortest(value: f64) -> String {
 /// Whole numbers below this are as exact as whole numbers as they are as floats, and sooner written.
 const WHOLE_BELOW: f64 = 1e15;
 
+/// Numbers from here on, and those below [`LEAST_PLAIN`], have an exponent instead of rows of zeros.
+const MOST_PLAIN: f64 = 1e25;
+/// See [`MOST_PLAIN`].
+const LEAST_PLAIN: f64 = 1e-25;
+
 /// Adds what [`shortest`] says to a text.
 pub(crate) fn put_shortest(value: f64, text: &mut String) {
     let value = unsigned_zero(value);
@@ -43,6 +48,8 @@ pub(crate) fn put_shortest(value: f64, text: &mut String) {
         #[allow(clippy::cast_possible_truncation)] // whole, and small enough
         let whole = value as i64;
         write!(text, "{whole}")
+    } else if value.is_finite() && !(LEAST_PLAIN..MOST_PLAIN).contains(&value.abs()) {
+        write!(text, "{value:e}")
     } else {
         write!(text, "{value}")
     };
@@ -70,6 +77,9 @@ pub(crate) fn told_length(metres: f64) -> f64 {
 pub(crate) fn fixed(value: f64, decimals: usize) -> String {
     if !value.is_finite() {
         return shortest(value);
+    }
+    if value.abs() >= MOST_PLAIN {
+        return format!("{value:.decimals$e}");
     }
     let text = format!("{value:.decimals$}");
     match text.strip_prefix('-') {
@@ -122,6 +132,10 @@ mod tests {
         for value in [5.0, -7.0, 1e14, 1e15, -1e15, 1e22, 123_456_789.0, 0.5, f64::NAN, f64::NEG_INFINITY] {
             assert_eq!(shortest(value), format!("{value}"));
         }
+        for (value, told) in [(1e300, "1e300"), (-1.5e25, "-1.5e25"), (2.5e-300, "2.5e-300"), (0.0, "0")] {
+            assert_eq!((shortest(value).as_str(), told.parse::<f64>().unwrap()), (told, value));
+        }
+        assert_eq!(fixed(1e300, 1), "1.0e300");
         assert_eq!(shortest(5.0), "5");
         assert_eq!(shortest(f64::INFINITY), "inf");
         assert_eq!(shortest(-0.0), "0");

@@ -6,6 +6,7 @@ use serde_json::{Map, Value as Json};
 use thiserror::Error;
 
 use super::cell::{Cell, Format};
+use crate::input::marked;
 
 /// A table could not be written; a fault of the program, never of its input.
 #[derive(Debug, Error)]
@@ -205,7 +206,8 @@ impl<Row> Table<Row> {
     }
 }
 
-/// Writes a CSV table: a header, `\n` line ends.
+/// Writes a CSV table: a header, `\n` line ends. Before a cell that a spreadsheet would run stands an apostrophe, which
+/// reading takes away again.
 pub(crate) struct CsvWriter {
     writer: csv::Writer<Vec<u8>>,
     /// The cell that is being written.
@@ -219,7 +221,7 @@ impl CsvWriter {
     /// [`TableError`] where it cannot be written, which no input can cause.
     pub(crate) fn new<'h>(header: impl IntoIterator<Item = &'h str>) -> Result<Self, TableError> {
         let mut writer = csv::Writer::from_writer(Vec::new());
-        writer.write_record(header)?;
+        writer.write_record(header.into_iter().map(|name| marked(name).into_owned()))?;
         Ok(Self { writer, cell: String::new() })
     }
 
@@ -229,7 +231,10 @@ impl CsvWriter {
     /// As [`Self::row`].
     pub(crate) fn cell(&mut self, cell: &Cell<'_>) -> Result<(), TableError> {
         match cell {
-            Cell::Text(text) => Ok(self.writer.write_field(text.as_bytes())?),
+            Cell::Text(text) => Ok(self.writer.write_field(marked(text).as_bytes())?),
+            Cell::List(_) | Cell::Sentences(_) => {
+                Ok(self.writer.write_field(marked(&cell.csv()).as_bytes())?)
+            }
             _ => self.cell_of(|text| cell.put_csv(text)),
         }
     }
@@ -305,6 +310,17 @@ mod tests {
         assert_eq!(text, "name,fs,trend_deg,count\n\"a, b\",inf,,3\nc,2,0.1,0\n");
         let json = table().json(&rows()).to_string();
         assert!(json.starts_with(r#"[{"name":"a, b","fs":"inf","trend_deg":null,"count":3}"#), "{json}");
+    }
+
+    #[test]
+    fn what_a_spreadsheet_would_run_is_text_in_files_alone() {
+        let row = Row { name: "=1+1".into(), fs: -0.5, trend_deg: None, count: 1 };
+        assert_eq!(table().csv(&[row]).unwrap(), "name,fs,trend_deg,count\n'=1+1,-0.5,,1\n");
+        let row = Row { name: "=1+1".into(), fs: -0.5, trend_deg: None, count: 1 };
+        assert!(table().json(&[row]).to_string().contains(r#""name":"=1+1""#));
+        let mut writer = CsvWriter::new(["a", "@b"]).unwrap();
+        writer.row([Cell::list(["+A1", "b"]), Cell::list([-1.0, 2.0])]).unwrap();
+        assert_eq!(writer.finish().unwrap(), "a,'@b\n'+A1|b,-1|2\n");
     }
 
     #[test]

@@ -52,9 +52,9 @@ pub(super) fn collar_table<'a>() -> Table<CollarRow<'a>> {
         .on_page("along the perimeter from the crown m", Fixed(2))
         .column("hole_m", |r| Cell::metres(r.collar.hole_m))
         .on_page("hole m", Fixed(2))
-        .column("from_up_deg", |r| r.collar.from_up_deg.into())
+        .column("from_up_deg", |r| Cell::degrees(r.collar.from_up_deg))
         .on_page("from straight up °", Fixed(0))
-        .column("lean_deg", |r| r.collar.lean_deg.into())
+        .column("lean_deg", |r| Cell::degrees(r.collar.lean_deg))
         .on_page("lean to the face °", Fixed(0))
         // Whether one set-up reaches it.
         .column("within_reach", |r| Cell::YesNo(r.collar.within_reach))

@@ -74,7 +74,7 @@ impl SignOff<'_> {
             format!("Inputs, SHA-256: {}.", self.inputs_sha256()),
         ];
         lines.extend(self.files.iter().map(|f| format!("{}, SHA-256: {}.", f.name, f.sha256)));
-        lines.extend(dated.map(|date| format!("Dated {date}, as given.")));
+        lines.extend(dated.map(|date| format!("Dated {date}, as given; no hash covers it.")));
         lines.push(format!(
             "The same inputs and version give the same tables byte for byte: backhold {} --again summary.json runs again from what the summary holds.",
             asked.command()

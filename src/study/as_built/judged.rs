@@ -14,6 +14,9 @@ use crate::support::{Serving, SetBolt, SetPlacement, Uncarried, balanced_at, pla
 /// more than this share: what a search brackets to.
 const BRACKET_SHARE: f64 = 1e-3;
 
+/// A wedge that has one place is looked at with the bolts and loads that are at most so many of its lengths off.
+const LENGTHS_OFF: f64 = 2.0;
+
 /// What was decided of a wedge of a stretch, and the piece that decides.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BuiltDecision {
@@ -120,7 +123,11 @@ impl Asked<'_> {
     fn as_one(&self, wedge: &CheckedWedge, largest: Option<&SetPlacement>) -> Option<BuiltDecision> {
         let largest = largest?;
         let Built { bare, opening, .. } = self.stretch;
-        let part = self.stretch.part(self.standing, self.stretch.stretch_m());
+        // Nothing farther off can be on it, and a stretch has bolts by the thousand.
+        let near_m = LENGTHS_OFF * largest.foot.edge_m.iter().fold(0.0f64, |a, &b| a.max(b));
+        let (from_m, to_m) = self.stretch.stretch_m();
+        let at_m = largest.chainage_m;
+        let part = self.stretch.part(self.standing, (from_m.max(at_m - near_m), to_m.min(at_m + near_m)));
         let seat = Seat::of_wedge(part.drive(opening), wedge)?;
         let stability = seat.stability(&largest.foot);
         let positions = seat.positions_of(part.judged_layouts());

@@ -1,5 +1,6 @@
 //! Bolts as they stand over a stretch of the drive, beside those that were drawn for it.
 
+mod compared;
 mod judged;
 mod largest;
 mod part;
@@ -8,6 +9,7 @@ mod rings;
 mod spots;
 mod standing;
 
+pub use compared::{BoltChange, ChangedBolt, bolt_changes};
 pub use judged::{BuiltDecision, BuiltPiece, BuiltServing};
 pub use phase::RingPhase;
 pub use rings::{RingRow, RingWorst};
@@ -23,7 +25,7 @@ use self::rings::{Bins, ring_rows};
 use self::standing::Both;
 use super::checked::{Decided, DecidedBy};
 use super::{Check, CheckedWedge, Unjudged, Verdict};
-use crate::case::Case;
+use crate::case::{AsBuilt, Case};
 use crate::support::SetPlacement;
 
 /// A stretch of drive as designed and as built.
@@ -41,6 +43,8 @@ pub struct AsBuiltCheck {
     pub rings: Vec<RingRow>,
     /// Bolts found outside the stretch and at none of the drawn places.
     pub outside: usize,
+    /// The bolts that are not as an earlier survey found them ([`bolt_changes()`]).
+    pub changed_bolts: Vec<ChangedBolt>,
     /// The spot bolts that mend it; `None` where none was looked for ([`with_spot_bolts()`]).
     pub spot_bolts: Option<SpotBolts>,
 }
@@ -62,9 +66,17 @@ pub struct AsBuiltWedge {
     /// What the same judgement decides with the bolts as they stand: every piece whose face lies in the stretch,
     /// with collars as far off their place as the survey's error leaves open.
     pub found: BuiltDecision,
+    /// What it decides with the bolts of the earlier survey; `None` where there is none.
+    pub before: Option<Decided>,
 }
 
 impl AsBuiltWedge {
+    /// Whether the verdict is another one than with the bolts of the earlier survey.
+    #[must_use]
+    pub fn turned(&self) -> bool {
+        self.before.as_ref().is_some_and(|before| before.verdict != self.as_built_verdict())
+    }
+
     /// What is said of it as designed.
     #[must_use]
     pub fn designed_verdict(&self) -> Verdict {
@@ -97,8 +109,27 @@ impl AsBuiltWedge {
 /// Over the stretch bolts have chainages, and each piece whose face lies in it is judged as the pieces of the
 /// drive are. The drawn bolts stand at `offset_m` of their pattern, or, where it has none, where their rings fit
 /// the bolts found best.
+///
+/// Where the case has an earlier survey of the stretch too, the same is decided by its bolts, and beside that stands
+/// which bolts changed.
 #[must_use]
 pub fn as_built(case: &Case, check: &Check) -> Option<AsBuiltCheck> {
+    let built = case.site.as_built.as_ref()?;
+    let mut found = by_survey(case, check)?;
+    let Some(earlier) = built.earlier.as_deref() else { return Some(found) };
+    found.changed_bolts = bolt_changes(built, check.opening.section.perimeter_m());
+    let mut then = case.clone();
+    then.site.as_built = Some(AsBuilt { earlier: None, ..earlier.clone() });
+    let before = by_survey(&then, check)?;
+    for wedge in &mut found.wedges {
+        let before = before.wedges.iter().find(|before| before.wedge == wedge.wedge);
+        wedge.before = before.map(|before| before.found.decided.clone());
+    }
+    Some(found)
+}
+
+/// The stretch by one survey of its bolts.
+fn by_survey(case: &Case, check: &Check) -> Option<AsBuiltCheck> {
     let built = case.site.as_built.as_ref()?;
     let (phases, matches) = phases(case, check, built);
     let (whole, local) = Both::of(case, check, built, &phases);
@@ -115,7 +146,16 @@ pub fn as_built(case: &Case, check: &Check) -> Option<AsBuiltCheck> {
         short_of_the_drawn(&mut found, asked_fs, (designed.as_ref(), as_built.as_ref()), wedge);
         let by_design = wedge.decided.clone();
         let id = wedge.wedge.id.clone();
-        Some((AsBuiltWedge { wedge: id, criterion_fs: asked_fs, designed, as_built, by_design, found }, bins))
+        let told = AsBuiltWedge {
+            wedge: id,
+            criterion_fs: asked_fs,
+            designed,
+            as_built,
+            by_design,
+            found,
+            before: None,
+        };
+        Some((told, bins))
     };
     // Collected in the order of the check, whatever the number of threads.
     let found: Vec<Option<(AsBuiltWedge, Bins)>> = check.wedges.par_iter().map(of_one).collect();
@@ -134,6 +174,7 @@ pub fn as_built(case: &Case, check: &Check) -> Option<AsBuiltCheck> {
         wedges,
         rings,
         outside,
+        changed_bolts: Vec::new(),
         spot_bolts: None,
     })
 }

@@ -1,4 +1,4 @@
-use crate::case::{AsBuilt, Case};
+use crate::case::{AsBuilt, Case, FoundBolt};
 use crate::study::Check;
 use crate::support::{Condition, Layout, Pattern, SetBolt, drawn_bolts};
 
@@ -67,7 +67,7 @@ pub(super) fn phases(case: &Case, check: &Check, built: &AsBuilt) -> (Vec<RingPh
     }
     let perimeter_m = check.opening.section.perimeter_m();
     let matches = if built.replaces {
-        matched(drawn.iter().map(|d| (&d.2, d.3)), built, perimeter_m)
+        nearest_pairs(drawn.iter().map(|d| (&d.2, d.3)), &built.bolts, is_there, perimeter_m)
     } else {
         vec![None; drawn.len()] // bolts between those of a pattern stand for none of them
     };
@@ -103,7 +103,8 @@ fn fit(check: &Check, pattern: &Pattern, layout: &Layout, built: &AsBuilt) -> f6
     let found = |offset_m: f64| {
         let drawn = drawn_bolts(pattern, layout, offset_m, built.from_m, built.to_m);
         let reach_m = reach_m(pattern);
-        let matches = matched(drawn.iter().map(|d| (&d.1, reach_m)), built, perimeter_m);
+        let sought = drawn.iter().map(|d| (&d.1, reach_m));
+        let matches = nearest_pairs(sought, &built.bolts, is_there, perimeter_m);
         let count = matches.iter().flatten().count();
         let off: f64 = matches.iter().flatten().map(|m| m.1).sum();
         (count, off)
@@ -116,24 +117,29 @@ fn fit(check: &Check, pattern: &Pattern, layout: &Layout, built: &AsBuilt) -> f6
     if b > a || (b == a && off_b < off_a) { other_m } else { first_m }
 }
 
-/// For each drawn bolt the nearest bolt found within its reach on the surface, nearest pairs first,
-/// each found bolt once.
-fn matched<'b>(
-    drawn: impl Iterator<Item = (&'b SetBolt, f64)>,
-    built: &AsBuilt,
+fn is_there(bolt: &FoundBolt) -> bool {
+    bolt.condition != Condition::Missing
+}
+
+/// For each bolt that is sought the nearest listed one that counts within its reach on the surface, and how far off
+/// that is: nearest pairs first, each listed bolt once. The list is in the order of chainage.
+pub(super) fn nearest_pairs<'b>(
+    sought: impl Iterator<Item = (&'b SetBolt, f64)>,
+    listed: &[FoundBolt],
+    counts: impl Fn(&FoundBolt) -> bool,
     perimeter_m: f64,
 ) -> Vec<Option<(usize, f64)>> {
     let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
     let mut count = 0;
-    for (index, (bolt, reach_m)) in drawn.enumerate() {
+    for (index, (bolt, reach_m)) in sought.enumerate() {
         count += 1;
-        let first = built.bolts.partition_point(|b| b.set.chainage_m < bolt.chainage_m - reach_m);
-        for (i, found) in built.bolts.iter().enumerate().skip(first) {
+        let first = listed.partition_point(|b| b.set.chainage_m < bolt.chainage_m - reach_m);
+        for (i, found) in listed.iter().enumerate().skip(first) {
             let along = found.set.chainage_m - bolt.chainage_m;
             if along > reach_m {
                 break;
             }
-            if found.condition == Condition::Missing {
+            if !counts(found) {
                 continue;
             }
             let round = (found.set.collar.along_m - bolt.collar.along_m).rem_euclid(perimeter_m);
@@ -145,7 +151,7 @@ fn matched<'b>(
     }
     pairs.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
     let mut matches = vec![None; count];
-    let mut taken = vec![false; built.bolts.len()];
+    let mut taken = vec![false; listed.len()];
     for (off_m, index, i) in pairs {
         if matches[index].is_none() && !taken[i] {
             matches[index] = Some((i, off_m));

@@ -1,5 +1,7 @@
 //! Spot bolts that mend a stretch: where to drill one more, each tried before it is listed.
 
+use rayon::prelude::*;
+
 use super::judged::Asked;
 use super::largest::Largest;
 use super::part::{Built, bare_case};
@@ -137,7 +139,9 @@ impl Spots<'_> {
             let standing = self.standing(wedge, added);
             Some((told.wedge.clone(), self.verdict(told, wedge, &standing)))
         };
-        found.wedges.iter().filter_map(verdict).collect()
+        // Collected in the order of the check, whatever the number of threads.
+        let told: Vec<Option<(String, Verdict)>> = found.wedges.par_iter().map(verdict).collect();
+        told.into_iter().flatten().collect()
     }
 
     fn verdict(&self, told: &AsBuiltWedge, wedge: &CheckedWedge, standing: &Standing) -> Verdict {
@@ -151,7 +155,16 @@ impl Spots<'_> {
     /// One more in the face of a short piece until none is short, part by part; where that does not end, the bolts of
     /// the part are given up.
     fn mend_pieces(&self, wedge: &CheckedWedge, added: &mut Vec<SpotBolt>) {
-        for part_m in self.stretch.parts_m(wedge).unwrap_or_default() {
+        let parts_m = self.stretch.parts_m(wedge).unwrap_or_default();
+        let as_it_is = self.standing(wedge, added);
+        let is_short = |part_m: &(f64, f64)| {
+            let part = self.stretch.part(&as_it_is, *part_m);
+            let judging = Judging::over_stretch(part.drive(self.opening()), part.within());
+            matches!(judging.decision(wedge, &[]), Some((Decision::Short(_), _)))
+        };
+        // A bolt more never harms, so parts that are not short need none whatever is set in others.
+        let short: Vec<bool> = parts_m.par_iter().map(is_short).collect();
+        for part_m in parts_m.into_iter().zip(short).filter_map(|(part_m, short)| short.then_some(part_m)) {
             let before = added.len();
             let mut mended = false;
             while added.len() < MOST_SPOTS && added.len() - before <= MOST_IN_A_PART {
@@ -185,7 +198,8 @@ impl Spots<'_> {
             if placed.least_fs >= asked_fs {
                 return;
             }
-            let part = self.stretch.part(&standing, self.stretch.stretch_m());
+            // Where it sits does not hang on bolts.
+            let part = self.stretch.part(&Standing::none(), self.stretch.stretch_m());
             let Some(seat) = Seat::of_wedge(part.drive(self.opening()), wedge) else { break };
             let Some(spot) = self.spot(wedge, &seat, &placed.foot, placed.chainage_m, &standing) else {
                 break;

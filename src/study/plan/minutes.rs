@@ -119,8 +119,7 @@ fn cycle(pattern: &Drilled, inputs: &PlanInputs, rows: &mut Vec<PlanRow>) {
             ));
         }
     }
-    // A friction bolt's plate goes in with it.
-    if pattern.plate && pattern.kind != BoltKind::Friction {
+    if pattern.is_tightened() {
         rows.push(activity("tighten", of(), bolts, "bolts", &inputs.tighten_min, "min a nut"));
     }
 }

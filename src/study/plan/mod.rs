@@ -191,7 +191,7 @@ pub struct Plan {
 #[non_exhaustive]
 pub enum PlanError {
     /// A length that is none.
-    #[error("a length of {found} m; allowed is a length above 0, up to {LONGEST_PLAN_M} m")]
+    #[error("a length of {} m; allowed is a length above 0, up to {LONGEST_PLAN_M} m", told(*found))]
     Length {
         /// As given.
         found: f64,
@@ -233,6 +233,13 @@ pub(super) struct Drilled<'a> {
     pub plan: &'a crate::case::BoltPlan,
     pub price: Option<f64>,
     pub layout: &'a Layout,
+}
+
+impl Drilled<'_> {
+    /// Whether its plate is tightened, which takes minutes and is tested: a friction bolt's goes in with the bolt.
+    fn is_tightened(&self) -> bool {
+        self.plate && self.kind != BoltKind::Friction
+    }
 }
 
 /// What a metre of drive takes in the long run.
@@ -543,6 +550,12 @@ fn totals(
 /// The least whole number that is not below `value`, rounding apart; at least 1 above 0.
 pub(super) fn whole(value: f64) -> u64 {
     (value * (1.0 - WHOLE_TOLERANCE)).ceil().max(0.0) as u64
+}
+
+/// A number that nobody vouches for: with an exponent where it would be a row of zeros, nothing without a sign.
+fn told(found: f64) -> String {
+    const LARGE: f64 = 1e15;
+    if found.abs() < LARGE { format!("{}", found + 0.0) } else { format!("{found:e}") }
 }
 
 /// A number with its unit, and whether it is common practice.

@@ -1,5 +1,5 @@
 use super::{Drilled, RingKind};
-use crate::support::{BoltKind, LEAST_TESTS, torque_tested};
+use crate::support::{LEAST_TESTS, torque_tested};
 
 /// What a row of the test sheet asks for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -54,7 +54,7 @@ struct Ring {
 pub(super) fn test_sheet(drilled: &[Drilled], shifts: f64) -> Vec<PlannedTest> {
     let mut rings = Vec::new();
     for (pattern, design) in drilled.iter().enumerate() {
-        if !tightened(design) {
+        if !design.is_tightened() {
             continue;
         }
         for index in 0..design.rings as u64 {
@@ -83,11 +83,6 @@ pub(super) fn test_sheet(drilled: &[Drilled], shifts: f64) -> Vec<PlannedTest> {
         }));
     }
     tests
-}
-
-/// Whether a nut is tightened on it.
-fn tightened(design: &Drilled) -> bool {
-    design.plate && matches!(design.kind, BoltKind::Resin | BoltKind::Mechanical)
 }
 
 fn torque(rings: &[Ring], shifts: f64) -> Vec<PlannedTest> {

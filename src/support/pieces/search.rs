@@ -52,6 +52,10 @@ const ABOVE_BAR_SHARE: f64 = 1e-6;
 /// Even places, besides those where rows come in, of the pieces that a search for the least starts from.
 const FIRST_PLACES: usize = 6;
 
+/// In a stretch every bolt is a row of its own: of so many places no more than these are started from, evenly over
+/// them, since pieces between every two of a hundred would cost more than all cells.
+const MOST_FIRST_PLACES: usize = 32;
+
 /// Places along the drive of each of them.
 const FIRST_SHIFTS: usize = 8;
 
@@ -486,6 +490,10 @@ impl<'s, 'a> Search<'s, 'a> {
         for places in [&mut starts, &mut ends] {
             places.sort_by(f64::total_cmp);
             places.dedup();
+            if self.stretch.is_some() && places.len() > MOST_FIRST_PLACES {
+                let count = places.len();
+                *places = (0..MOST_FIRST_PLACES).map(|k| places[k * count / MOST_FIRST_PLACES]).collect();
+            }
         }
         [starts, ends]
     }

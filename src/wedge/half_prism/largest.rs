@@ -1,3 +1,4 @@
+use super::vertex::{Plane, farthest};
 use super::{FaceBody, Measures, Reach};
 use crate::numeric::golden_greatest;
 use crate::orientation::Vec3;
@@ -38,16 +39,18 @@ const MOST_ROUNDS: usize = 60;
 const FINISHED: usize = 8;
 const FIRST_ROUNDS: usize = 5;
 
+/// Rounds of steps to corners of the caps, from each start.
+const CORNER_ROUNDS: usize = 40;
+
+/// Slopes of measures are taken over this share of the section's size.
+const SLOPE_SHARE: f64 = 1e-6;
+
 /// Steps of false position that find where a line becomes admissible, in the first round and in the
 /// others.
-const CLOSING: [usize; 2] = [5, 9];
+const CLOSING: [usize; 2] = [6, 30];
 
 /// Where a line has become admissible to this share of its depth, it is.
-const CLOSE: f64 = 1e-7;
-
-/// False position aims this share of its step short of the root that it expects, so that both ends
-/// close in on it.
-const SHORT_OF_ROOT: f64 = 0.02;
+const CLOSE: f64 = 1e-6;
 
 /// A step up a line goes to where a measure in proportion to the depth would stand this many times
 /// above its cap: most measures shrink faster, and a step too far would miss the cap.
@@ -121,13 +124,13 @@ pub fn largest_at_face(reach: &Reach, body: &mut FaceBody, limits: &FaceLimits) 
         limited_by: Vec::new(),
         equals: Vec::new(),
     };
-    let excess = |m: &Measures| excess(m, limits);
-    let (candidates, share) = if excess(&uncapped) <= 0.0 {
-        let free = measured.iter().filter(|(_, m)| excess(m) <= 0.0);
+    let over = |m: &Measures| excess(m, limits);
+    let (candidates, share) = if over(&uncapped) <= 0.0 {
+        let free = measured.iter().filter(|(_, m)| over(m) <= 0.0);
         (free.map(|(apex, m)| (*apex, m.volume_m3)).collect(), 1.0 - EQUAL_SHARE)
     } else {
         let back_m = farthest_back_m(&measured, limits);
-        let candidates = Lines::over(reach, body, back_m, &excess)?.search();
+        let candidates = Lines::over(reach, body, back_m, limits)?.search();
         (candidates, ADMISSIBLE_SHARE)
     };
     found.volume_m3 = candidates.iter().map(|c| c.1).fold(0.0, f64::max);
@@ -162,6 +165,11 @@ fn farthest_back_m(corners: &[(Vec3, Measures)], limits: &FaceLimits) -> f64 {
 /// By how much a wedge breaks its caps, as a share of the cap it breaks most; 0 or less where it
 /// meets them all. A volume counts as the side of a cube: down a line all then fall much alike.
 fn excess(m: &Measures, limits: &FaceLimits) -> f64 {
+    excesses(m, limits).into_iter().fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// The same cap by cap; far below 0 where there is none.
+fn excesses(m: &Measures, limits: &FaceLimits) -> [f64; CAPS] {
     let caps = &limits.caps;
     let pairs = [
         (m.trace_m[0], caps.trace_m[0]),
@@ -172,11 +180,11 @@ fn excess(m: &Measures, limits: &FaceLimits) -> f64 {
         (m.volume_m3.cbrt(), caps.volume_m3.map(f64::cbrt)),
         (m.behind_face_m, limits.behind_face_m),
     ];
-    pairs
-        .iter()
-        .filter_map(|(value, cap)| cap.map(|c| value / (c * (1.0 - CAP_MARGIN)) - 1.0))
-        .fold(f64::NEG_INFINITY, f64::max)
+    pairs.map(|(value, cap)| cap.map_or(f64::NEG_INFINITY, |c| value / (c * (1.0 - CAP_MARGIN)) - 1.0))
 }
+
+/// Measures that may be capped.
+const CAPS: usize = 7;
 
 fn limiting(m: &Measures, limits: &FaceLimits) -> Vec<Cap> {
     let near = |value: f64, cap: Option<f64>| cap.is_some_and(|c| value >= c * (1.0 - LIMITING_SHARE));
@@ -234,7 +242,7 @@ struct Start {
 struct Lines<'s, 'a> {
     reach: &'s Reach,
     body: &'s mut FaceBody<'a>,
-    excess: &'s dyn Fn(&Measures) -> f64,
+    limits: &'s FaceLimits,
     /// Down the pyramid; then across it, so that the axis lies along the first.
     down: Vec3,
     across: [Vec3; 2],
@@ -242,6 +250,8 @@ struct Lines<'s, 'a> {
     to: [f64; 2],
     candidates: Vec<(Vec3, f64)>,
     best_m3: f64,
+    /// The apex that the last line with one came to.
+    last: Vec3,
 }
 
 impl<'s, 'a> Lines<'s, 'a> {
@@ -249,7 +259,7 @@ impl<'s, 'a> Lines<'s, 'a> {
         reach: &'s Reach,
         body: &'s mut FaceBody<'a>,
         back_m: f64,
-        excess: &'s dyn Fn(&Measures) -> f64,
+        limits: &'s FaceLimits,
     ) -> Option<Self> {
         let down = body.cone().edges.iter().sum::<Vec3>().try_normalize(f64::MIN_POSITIVE)?;
         let first = (Vec3::y() - down * down.y).try_normalize(LEAST_ASIDE);
@@ -258,13 +268,14 @@ impl<'s, 'a> Lines<'s, 'a> {
         let mut lines = Self {
             reach,
             body,
-            excess,
+            limits,
             down,
             across,
             from: [f64::INFINITY; 2],
             to: [f64::NEG_INFINITY; 2],
             candidates: Vec::new(),
             best_m3: 0.0,
+            last: Vec3::zeros(),
         };
         // A line that counts enters the opening where its wedge has its face.
         for vertex in lines.body.section().vertices() {
@@ -310,12 +321,14 @@ impl<'s, 'a> Lines<'s, 'a> {
                 let volume_m3 = self.first_admissible(place, 0.0, CLOSING[1]);
                 let mut start = Start { place, volume_m3, step_m: first };
                 self.refine(&mut start, FIRST_ROUNDS, LEAST_SHARE * first);
+                self.climb_to_corners(&mut start, first);
                 start
             })
             .collect();
         starts.sort_by(|a, b| b.volume_m3.total_cmp(&a.volume_m3));
         for start in starts.iter_mut().take(FINISHED) {
             self.refine(start, MOST_ROUNDS, LEAST_SHARE * first);
+            self.climb_to_corners(start, first);
         }
         self.candidates
     }
@@ -353,6 +366,56 @@ impl<'s, 'a> Lines<'s, 'a> {
         }
     }
 
+    /// Climbs to the corner where caps, and what bounds apexes, hold the wedge: to where the volume would be greatest
+    /// within a step if all measures went on as they do here, and from there down its line to where the caps are
+    /// met. Circles lose a crest that turns; this goes round its corners.
+    fn climb_to_corners(&mut self, start: &mut Start, first_m: f64) {
+        if self.first_admissible(start.place, 0.0, CLOSING[1]) <= 0.0 {
+            return;
+        }
+        let mut apex = self.last;
+        let mut step_m = first_m;
+        for _ in 0..CORNER_ROUNDS {
+            if step_m < LEAST_SHARE * first_m {
+                return;
+            }
+            let there = apex + self.way_up(&apex, step_m);
+            let place = [self.across[0].dot(&there), self.across[1].dot(&there)];
+            let volume_m3 = self.first_admissible(place, 0.0, CLOSING[1]);
+            if volume_m3 > start.volume_m3 {
+                *start = Start { place, volume_m3, step_m: start.step_m };
+                apex = self.last;
+                step_m *= LONGER;
+            } else {
+                step_m *= SHORTER;
+            }
+        }
+    }
+
+    /// The step from an apex, at most `step_m` in each direction, to where the volume would be greatest under the
+    /// caps if every measure went on as it does here.
+    fn way_up(&mut self, apex: &Vec3, step_m: f64) -> Vec3 {
+        let h = SLOPE_SHARE * self.body.section().size_m();
+        let here = excesses(&self.body.measure(apex), self.limits);
+        let mut rise = Vec3::zeros();
+        let mut slopes = [Vec3::zeros(); CAPS];
+        for k in 0..3 {
+            let mut off = Vec3::zeros();
+            off[k] = h;
+            let (to, from) = (self.body.measure(&(apex + off)), self.body.measure(&(apex - off)));
+            rise[k] = (to.volume_m3 - from.volume_m3) / (2.0 * h);
+            let (over_to, over_from) = (excesses(&to, self.limits), excesses(&from, self.limits));
+            for (slope, (a, b)) in slopes.iter_mut().zip(over_to.into_iter().zip(over_from)) {
+                slope[k] = (a - b) / (2.0 * h);
+            }
+        }
+        let caps = slopes.iter().zip(here).filter(|(_, over)| over.is_finite());
+        let caps = caps.map(|(slope, over)| Plane { normal: *slope, most: -over });
+        let bounds = self.reach.half_spaces().iter();
+        let bounds = bounds.map(|b| Plane { normal: b.normal, most: b.bound - b.normal.dot(apex) });
+        farthest(&rise, step_m, caps.chain(bounds))
+    }
+
     /// The volume of the first admissible apex down a line; 0 where it has none, or none above
     /// `least_m3`.
     fn first_admissible(&mut self, place: [f64; 2], least_m3: f64, closing: usize) -> f64 {
@@ -368,37 +431,44 @@ impl<'s, 'a> Lines<'s, 'a> {
             if measures.volume_m3 <= least_m3 {
                 return 0.0;
             }
-            let excess = (self.excess)(&measures);
-            if excess <= 0.0 {
-                let mut inside = (share, excess);
+            let over = excess(&measures, self.limits);
+            if over <= 0.0 {
+                let mut inside = (share, over);
                 let mut volume_m3 = measures.volume_m3;
                 if let Some(mut outside) = above {
+                    // An end that stays counts half each time, so that both close in (the Illinois rule): where one
+                    // cap hands over to another the plain false position stays a per cent away, and what differs
+                    // from line to line by that has peaks of its own.
+                    let mut stayed = 0;
                     for _ in 0..closing {
-                        let slope = (outside.1 - inside.1) / (outside.0 - inside.0);
-                        let aim = inside.0 - inside.1 / slope;
-                        let aim = aim - SHORT_OF_ROOT * (aim - inside.0);
-                        let aim = if slope > 0.0 { aim } else { 0.5 * (inside.0 + outside.0) };
-                        if (aim - inside.0) <= CLOSE * aim {
+                        if (outside.0 - inside.0) <= CLOSE * outside.0 || inside.1 >= 0.0 {
                             break;
                         }
+                        let rate = (outside.1 - inside.1) / (outside.0 - inside.0);
+                        let aim = inside.0 - inside.1 / rate;
                         let measures = self.body.measure(&apex(aim));
-                        let excess = (self.excess)(&measures);
-                        if excess > 0.0 {
-                            outside = (aim, excess);
+                        let over = excess(&measures, self.limits);
+                        if over > 0.0 {
+                            outside = (aim, over);
+                            inside.1 *= if stayed < 0 { 0.5 } else { 1.0 };
+                            stayed = -1;
                         } else {
-                            inside = (aim, excess);
+                            inside = (aim, over);
+                            outside.1 *= if stayed > 0 { 0.5 } else { 1.0 };
+                            stayed = 1;
                             volume_m3 = measures.volume_m3;
                         }
                     }
                 }
+                self.last = apex(inside.0);
                 if volume_m3 >= ADMISSIBLE_SHARE * self.best_m3 {
                     self.best_m3 = self.best_m3.max(volume_m3);
                     self.candidates.push((apex(inside.0), volume_m3));
                 }
                 return volume_m3;
             }
-            above = Some((share, excess));
-            share *= (CAUTION / (1.0 + excess)).min(LEAST_STEP);
+            above = Some((share, over));
+            share *= (CAUTION / (1.0 + over)).min(LEAST_STEP);
         }
         0.0
     }

@@ -9,6 +9,7 @@
 mod body;
 mod largest;
 mod reach;
+mod vertex;
 
 pub use body::{FaceBody, Measures};
 pub use largest::{FaceAdmissible, FaceLimits, largest_at_face};

@@ -113,6 +113,11 @@ impl Reach {
             .fold(f64::NEG_INFINITY, f64::max)
     }
 
+    /// The half-spaces that bound it.
+    pub(super) fn half_spaces(&self) -> &[HalfSpace] {
+        &self.half_spaces
+    }
+
     /// The part of the line `from` + τ · `along` that lies inside, as (least, greatest) τ.
     #[must_use]
     pub fn line(&self, from: &Vec3, along: &Vec3) -> Option<(f64, f64)> {

@@ -1,7 +1,7 @@
 //! The bolts that serve the piece of a wedge that decides as built, and the rows that were rejected:
 //! bolts_as_built.csv, bolts_rejected.csv.
 
-use crate::case::{AsBuilt, Case, FoundBolt, RejectedRow};
+use crate::case::{Case, FoundBolt, RejectedRow};
 use crate::orientation::Line;
 use crate::report::check::cells::{plunge_deg, trend_deg};
 use crate::report::paper::cell::{Cell, Format};
@@ -68,28 +68,41 @@ pub(crate) fn as_built_bolt_table<'a>() -> Table<AsBuiltBoltRow<'a>> {
         .column("state", |r| r.listed.map_or("as drawn", |b| b.condition.name()).into())
 }
 
-/// The rows that were rejected.
-pub(crate) fn rejected_rows(case: &Case) -> &[RejectedRow] {
-    case.site.as_built.as_ref().map_or(&[], |built| &built.rejected)
+/// A row that was rejected, and the list that it stands in.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct RejectedOf<'a> {
+    row: &'a RejectedRow,
+    file: &'a str,
+}
+
+/// The rows that were rejected, those of an earlier survey last.
+pub(crate) fn rejected_rows(case: &Case) -> Vec<RejectedOf<'_>> {
+    let built = case.site.as_built.as_ref();
+    let lists = built.into_iter().chain(built.and_then(|built| built.earlier.as_deref()));
+    lists.flat_map(|list| list.rejected.iter().map(|row| RejectedOf { row, file: &list.file })).collect()
 }
 
 /// The columns of bolts_rejected.csv.
-pub(crate) fn rejected_table() -> Table<RejectedRow> {
-    Table::<RejectedRow>::new()
-        .column("line_number", |r| r.line.into())
+pub(crate) fn rejected_table<'a>() -> Table<RejectedOf<'a>> {
+    Table::<RejectedOf<'a>>::new()
+        .column("line_number", |r| r.row.line.into())
         .on_page("line", Format::Whole)
-        .column("reason", |r| (&r.reason).into())
+        .column("reason", |r| (&r.row.reason).into())
         .on_page("why", Format::Words)
-        .column("row", |r| Cell::foreign(&r.row))
+        .column("row", |r| (&r.row.row).into())
+        .column("file", |r| r.file.into())
+        .on_page("of", Format::Words)
 }
 
 /// The page's list of rejected rows; nothing where every row is used.
-pub(super) fn rejected_section(body: &mut Html, built: &AsBuilt) {
-    let rejected = &built.rejected;
+pub(super) fn rejected_section(body: &mut Html, case: &Case) {
+    let rejected = rejected_rows(case);
     if rejected.is_empty() {
         return;
     }
-    body.details(&format!("{} rows of {} are not used", rejected.len(), built.file), |body| {
+    let mut files: Vec<&str> = rejected.iter().map(|r| r.file).collect();
+    files.dedup();
+    body.details(&format!("{} rows of {} are not used", rejected.len(), files.join(" and ")), |body| {
         body.table(&rejected_table().page_of_all(rejected.iter().take(SHOWN_REJECTS)));
         if rejected.len() > SHOWN_REJECTS {
             body.paragraph("The rest is in bolts_rejected.csv.");

@@ -1,6 +1,7 @@
 //! A stretch as designed and as built.
 
 pub(super) mod bolts;
+pub(super) mod compared;
 pub(super) mod page;
 pub(super) mod rings;
 pub(super) mod spots;

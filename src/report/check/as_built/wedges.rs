@@ -37,6 +37,8 @@ pub(crate) fn as_built_wedge_table() -> Table<AsBuiltWedge> {
         .on_page_as("as built", Words, |r| marked(r.as_built_verdict()).into())
         .column("change", |r| change(r).into())
         .on_page("changed", Words)
+        .column("fs_before", |r| r.before.as_ref().and_then(|before| before.fs).into())
+        .column("verdict_before", |r| r.before.as_ref().map(|before| before.verdict.name()).into())
         .column("fs_largest_as_designed", |r| r.designed.as_ref().map(|p| p.least_fs).into())
         .column("fs_largest_as_built", |r| r.as_built.as_ref().map(|p| p.least_fs).into())
         .column("apex_chainage_largest_as_built_m", |r| r.as_built.as_ref().map(|p| p.chainage_m).into())

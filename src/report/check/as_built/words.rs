@@ -1,5 +1,6 @@
 //! What is said of a stretch as designed and as built: answer and lines.
 
+use super::compared::since_words;
 use super::spots::{spot_lines, spot_sentence};
 use crate::case::{AsBuilt, Case};
 use crate::report::paper::numbers::{factor, fixed, shortest};
@@ -119,7 +120,8 @@ pub(crate) fn as_built_lines(case: &Case, found: &AsBuiltCheck) -> Vec<String> {
             (count > 0).then(|| format!("{count} {}", state.name()))
         })
         .collect();
-    let mut lines = vec![format!("{} {}: {}.", used(built), built.file, states.join(", "))];
+    let mut lines: Vec<String> = since_words(case, found).into_iter().collect();
+    lines.push(format!("{} {}: {}.", used(built), built.file, states.join(", ")));
     lines.push(if built.replaces {
         "They are taken to be all that stands in the stretch.".to_owned()
     } else {
@@ -138,14 +140,7 @@ pub(crate) fn as_built_lines(case: &Case, found: &AsBuiltCheck) -> Vec<String> {
             fixed(phase.offset_m, 3)
         ));
     }
-    for (index, phase) in found.phases.iter().enumerate().filter(|(_, phase)| phase.fits_badly()) {
-        lines.push(format!(
-            "The rings of pattern {} fit the list badly: {} of {} drawn bolts have one within half a spacing, so missing, off place and extra may be of other rings. Give offset_m.",
-            index + 1,
-            phase.found,
-            phase.drawn
-        ));
-    }
+    lines.extend(doubtful_fits(found));
     if found.outside > 0 {
         lines.push(format!(
             "{} outside the stretch, counted at no ring; a list of another stretch, or from_m and to_m are too near.",
@@ -160,6 +155,29 @@ pub(crate) fn as_built_lines(case: &Case, found: &AsBuiltCheck) -> Vec<String> {
     lines.push(survey_words(built));
     lines.push("Each verdict is that of the same judgement as the drive's, over every piece whose face lies in the stretch; outside it the ground is as designed. fs_largest is of the largest admissible wedge alone, by forces. Ring by ring: that wedge, nearest to its criterion with the middle of its face within half a ring spacing; across the section it is sampled there, so that the least of a ring can lie a little above the wedge's own.".to_owned());
     lines
+}
+
+/// Rings that were fitted to bolts that hardly stand where they put them, which the terminal says too.
+#[must_use]
+pub(crate) fn doubtful_fits(found: &AsBuiltCheck) -> Vec<String> {
+    let badly = found.phases.iter().enumerate().filter(|(_, phase)| phase.fits_badly());
+    badly
+        .map(|(index, phase)| {
+            let drawn = counted_bolts(phase.drawn);
+            let how = match phase.found {
+                0 => format!("nothing to be fitted to: of {drawn} none has a bolt within half a spacing"),
+                found => format!("a bad fit: {found} of {drawn} have a bolt within half a spacing"),
+            };
+            format!(
+                "The rings of pattern {} have {how}, so missing, off place and extra may be of other rings. Give offset_m.",
+                index + 1
+            )
+        })
+        .collect()
+}
+
+fn counted_bolts(count: usize) -> String {
+    if count == 1 { "1 drawn bolt".to_owned() } else { format!("{count} drawn bolts") }
 }
 
 /// What is taken of where collars stand.

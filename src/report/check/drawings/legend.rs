@@ -7,7 +7,7 @@ use crate::report::paper::sheet::{Fill, PAPER, Point, Sheet, Stroke};
 use crate::report::paper::style::{self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING_MM};
 
 use super::MARK_MM;
-use super::placed::{FoundMark, local_collar};
+use super::placed::{FoundMark, changed_ring, local_collar};
 use crate::study::{CheckedWedge, Verdict};
 
 /// Width of a sample of line, and the gap after it, millimetres.
@@ -148,6 +148,12 @@ impl<'a> Legend<'a> {
     /// A bolt as it was found.
     pub(super) fn found(&mut self, mark: FoundMark, half_mm: f64) {
         self.entry(MARK_MM, mark.words(), |sheet, [x, y]| mark.draw(sheet, [x + MARK_MM / 2.0, y], half_mm));
+    }
+
+    /// A bolt that is not as the survey in a file found it.
+    pub(super) fn changed(&mut self, file: &str, half_mm: f64) {
+        let words = format!("ringed: lost, added or changed since {file}");
+        self.entry(MARK_MM, &words, |sheet, [x, y]| changed_ring(sheet, [x + MARK_MM / 2.0, y], half_mm));
     }
 
     /// A sentence over the whole width.

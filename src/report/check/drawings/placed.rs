@@ -64,6 +64,11 @@ impl FoundMark {
     }
 }
 
+/// Round a bolt that is not as an earlier survey found it: a ring.
+pub(super) fn changed_ring(sheet: &mut Sheet, at: Point, half: f64) {
+    sheet.circle(at, 2.0 * half, None, Some(Stroke::solid(INK, MARK_LINE_MM)));
+}
+
 /// The bolts of a stretch that were found between two chainages.
 pub(super) fn found_between(built: &AsBuilt, [from_m, to_m]: [f64; 2]) -> impl Iterator<Item = &FoundBolt> {
     built.bolts.iter().filter(move |b| (from_m..=to_m).contains(&b.set.chainage_m))

@@ -7,14 +7,14 @@ use crate::report::paper::sheet::{
 use crate::report::paper::style::{
     self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING_MM, PALE, THIN_MM, set_style,
 };
-use crate::study::{Check, CheckedWedge, Verdict};
+use crate::study::{Check, CheckedWedge, Verdict, bolt_changes};
 
 use super::MARK_ROOM_MM;
 use super::clip::{centre, clip_area};
 use super::labels::{Label, on_line, rows};
 use super::legend::{Legend, collar};
 use super::order::{by_importance, crossing, moves, size_words, some_of};
-use super::placed::{FoundMark, found_between, local_collar};
+use super::placed::{FoundMark, changed_ring, found_between, local_collar};
 use super::traces::{StructureTrace, traces};
 use super::unrolled_content::{AXIS_MM, Content, PAST_END_MM, Panel, TICKS_MM, content, shown_collars};
 use super::unrolled_surface::{boundaries, number, surfaces, tick_step_m};
@@ -167,6 +167,25 @@ impl Drawing<'_> {
             .collect();
         found.extend(missing);
         found
+    }
+
+    /// Where bolts of a stretch are not as an earlier survey found them, each with its arc length in the drawing; and
+    /// of those that are in no row of this one what the mark is.
+    fn changed(&self, panel: &Panel) -> Vec<(Option<FoundMark>, f64, f64)> {
+        let Some(built) = self.case.site.as_built.as_ref().filter(|_| panel.placed) else {
+            return Vec::new();
+        };
+        let perimeter_m = self.check.opening.section.perimeter_m();
+        let [low, high] = self.content.arc;
+        let [from_m, to_m] = panel.along;
+        let changes = bolt_changes(built, perimeter_m);
+        let here = changes.iter().filter_map(|bolt| {
+            let row = bolt.row().filter(|row| (from_m..=to_m).contains(&row.set.chainage_m))?;
+            let turns = [-1.0, 0.0, 1.0].map(|turn| row.set.collar.arc_m + turn * perimeter_m);
+            let arc_m = turns.into_iter().find(|a| (low..=high).contains(a))?;
+            Some((bolt.now.is_none().then_some(FoundMark::Missing), row.set.chainage_m, arc_m))
+        });
+        here.collect()
     }
 
     fn draw(&self, sheet: &mut Sheet) {
@@ -346,6 +365,14 @@ impl Drawing<'_> {
             mark.draw(sheet, at, half);
             take(at, half, 10.0);
         }
+        for (mark, chainage_m, arc_m) in self.changed(panel) {
+            let at = self.place(panel, frame, chainage_m, arc_m);
+            if let Some(mark) = mark {
+                mark.draw(sheet, at, half);
+            }
+            changed_ring(sheet, at, half);
+            take(at, 2.0 * half, 10.0);
+        }
         for (index, moved) in panel.faces.iter().rev() {
             for (trace, set) in content.faces[*index].traces.iter().zip(content.wedges[*index].wedge.sets) {
                 let line = on_paper(trace, *index, *moved);
@@ -418,6 +445,12 @@ impl Drawing<'_> {
             self.content.panels.iter().flat_map(|p| self.found(p)).map(|found| found.0).collect();
         for mark in FoundMark::ALL.into_iter().filter(|mark| found.contains(mark)) {
             legend.found(mark, self.half_mm());
+        }
+        let earlier = self.case.site.as_built.as_ref().and_then(|built| built.earlier.as_ref());
+        if let Some(earlier) =
+            earlier.filter(|_| self.content.panels.iter().any(|p| !self.changed(p).is_empty()))
+        {
+            legend.changed(&earlier.file, self.half_mm());
         }
         legend.new_row();
         let mut sets: Vec<usize> = drawn.iter().flat_map(|w| w.wedge.sets).collect();
