@@ -26,12 +26,15 @@ pub(super) fn law_warnings(case: &Case, check: &Check) -> Vec<Warning> {
             look(&piece);
         }
     }
-    let beyond = |(joint, (limit, most)): (usize, (&Option<f64>, Option<(f64, String)>))| {
-        let (up_to_kpa, (kpa, wedge)) = ((*limit)?, most?);
-        let joint = case.joints[joint].name.clone();
-        (kpa > up_to_kpa).then_some(Warning::BeyondLaw { joint, wedge, kpa, up_to_kpa })
-    };
-    limits.iter().zip(most).enumerate().filter_map(beyond).collect()
+    let limits = case.joints.iter().zip(limits);
+    limits
+        .zip(most)
+        .filter_map(|((joint, limit), most)| {
+            let (up_to_kpa, (kpa, wedge)) = (limit?, most?);
+            let joint = joint.name.clone();
+            (kpa > up_to_kpa).then_some(Warning::BeyondLaw { joint, wedge, kpa, up_to_kpa })
+        })
+        .collect()
 }
 
 /// Normal stress on each joint, kPa: what the active force presses, and what the bolts that serve it press at their
