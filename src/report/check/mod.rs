@@ -13,6 +13,7 @@ mod files;
 mod inputs;
 mod installed;
 mod laws;
+mod models;
 mod outputs;
 mod page;
 mod prisms;

@@ -41,10 +41,14 @@ pub struct Run {
 }
 
 impl Run {
+    /// A file that it wrote.
+    pub fn bytes(&self, name: &str) -> &[u8] {
+        &self.files.iter().find(|f| f.0 == name).unwrap_or_else(|| panic!("no {name}")).1
+    }
+
     /// A text that it wrote.
     pub fn text(&self, name: &str) -> &str {
-        let found = self.files.iter().find(|f| f.0 == name).unwrap_or_else(|| panic!("no {name}"));
-        std::str::from_utf8(&found.1).unwrap()
+        std::str::from_utf8(self.bytes(name)).unwrap()
     }
 
     /// Lays what it wrote into a folder, for tests that go on from there.

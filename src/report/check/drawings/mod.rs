@@ -20,6 +20,7 @@ mod rings;
 mod scan;
 mod section;
 mod section_bolts;
+mod section_dxf;
 mod section_labels;
 #[cfg(test)]
 mod tests;
@@ -33,6 +34,7 @@ pub(super) use net::net;
 pub(super) use plan::plan;
 pub(super) use scan::scan;
 pub(super) use section::section;
+pub(super) use section_dxf::section_dxf;
 pub(super) use unrolled::unrolled;
 
 /// Side of the mark that says held or short, millimetres.
