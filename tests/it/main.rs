@@ -52,6 +52,7 @@ mod open_formats;
 mod oracle_self_check;
 mod orientation_reference;
 mod orientation_round_trips;
+mod page;
 mod pattern_end;
 mod pieces;
 mod placement;

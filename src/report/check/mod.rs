@@ -26,6 +26,7 @@ mod summary;
 mod surface;
 mod tables;
 mod terminal;
+mod view;
 mod wedges;
 
 pub use bolts::pull_tests::pull_test_words;

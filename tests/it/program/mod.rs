@@ -77,3 +77,21 @@ pub fn ran(arguments: &[&str]) -> &'static Run {
         Run { stdout: text(&output.stdout), stderr: text(&output.stderr), files: files(&out) }
     })
 }
+
+/// Asserts that a page fetches nothing: its scripts and styles stand in it, and its policy allows no more.
+pub fn fetches_nothing(html: &str) {
+    for link in ["<link", "<img", "<iframe", "@import", "url(", "src="] {
+        assert!(!html.contains(link), "{link}");
+    }
+    for script in html.split("<script").skip(1) {
+        let data = " type=\"application/json\" id=\"view-data\">";
+        assert!(script.starts_with('>') || script.starts_with(data), "<script{}", &script[..40]);
+    }
+    assert!(html.contains(
+        "content=\"default-src 'none';style-src 'unsafe-inline';img-src data:;script-src 'sha256-"
+    ));
+    // The only addresses are the names of the SVG namespaces.
+    for part in html.split("http").skip(1).filter(|part| !part.starts_with("-equiv=")) {
+        assert!(part.starts_with("://www.w3.org/"), "http{}", &part[..40.min(part.len())]);
+    }
+}

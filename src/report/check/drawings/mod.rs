@@ -31,6 +31,7 @@ mod unrolled_surface;
 
 pub(super) use face::face_drawing;
 pub(super) use net::net;
+pub(super) use order::{MOST_NAMED, crossing_words, every_by_importance};
 pub(super) use plan::plan;
 pub(super) use scan::scan;
 pub(super) use section::section;
