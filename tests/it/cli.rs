@@ -250,3 +250,28 @@ fn no_output_fetches_anything_or_says_safe() {
 fn on_one_line_of(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
+
+#[test]
+fn the_manual_has_a_page_for_each_command_and_completions_for_each_shell() {
+    let run = ran(&["manual"]);
+    let whole = run.text("man/backhold.1");
+    for command in ["new", "map", "check", "explain", "plan", "compare", "fit", "manual"] {
+        let page = run.text(&format!("man/backhold-{command}.1"));
+        assert!(page.contains(&format!(".TH backhold-{command} 1")), "{page}");
+        assert!(page.contains("\\fB\\-\\-help\\fR") || page.contains("\\-\\-help"), "{page}");
+        assert!(whole.contains(&format!("backhold\\-{command}(1)")), "{command}: {whole}");
+    }
+    assert!(run.text("man/backhold-check.1").contains("\\-\\-also"));
+    assert!(whole.contains("Exit status: 0 done"), "{whole}");
+    for (shell, what) in [
+        ("bash", "complete -F _backhold"),
+        ("fish", "complete -c backhold"),
+        ("zsh", "#compdef backhold"),
+        ("elvish", "edit:completion:arg-completer[backhold]"),
+        ("powershell", "Register-ArgumentCompleter -Native -CommandName 'backhold'"),
+    ] {
+        let script = run.text(&format!("completions/backhold.{shell}"));
+        assert!(script.contains(what), "{shell}");
+        assert!(script.contains("spacings"), "{shell}");
+    }
+}
