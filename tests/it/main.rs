@@ -48,6 +48,7 @@ mod map_counts;
 mod map_speed;
 mod map_survey;
 mod monotone;
+mod names;
 mod open_formats;
 mod oracle_self_check;
 mod orientation_reference;
