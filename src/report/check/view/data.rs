@@ -4,6 +4,7 @@ use super::sizes::{DECIDES, Shown, by_size, decided_words, decisive, held_words,
 use crate::case::Case;
 use crate::orientation::Vec3;
 use crate::report::check::cells::marked;
+use crate::report::check::changes::change_words;
 use crate::report::check::drawings::{MOST_NAMED, every_by_importance};
 use crate::report::check::outputs::Outputs;
 use crate::report::paper::numbers::kn;
@@ -178,7 +179,7 @@ pub(super) fn data(outputs: &Outputs<'_>) -> Value {
     let mut without_sizes = 0;
     let mut wedges = Vec::new();
     for (wedge, at_face) in order.into_iter().take(MOST_WEDGES) {
-        let mut sizes = decisive(wedge, case.unit_weight_kn_m3);
+        let mut sizes = decisive(wedge, at_face, case.unit_weight_kn_m3);
         if let Some(curve) = whole.sizes.iter().find(|c| c.wedge == wedge.wedge.id) {
             let more = studied(&scene, wedge, curve);
             let bytes: usize = more.iter().map(|s| s.json(&scene).to_string().len()).sum();
@@ -190,7 +191,13 @@ pub(super) fn data(outputs: &Outputs<'_>) -> Value {
             }
         }
         sizes.sort_by(by_size);
-        wedges.push(scene.wedge(wedge, at_face, &sizes));
+        let mut told = scene.wedge(wedge, at_face, &sizes);
+        // The best change that mends it, by its place in the table of changes.
+        let tried = outputs.mending.iter().flat_map(|changes| &changes.tried).enumerate();
+        if let Some((at, change)) = tried.into_iter().find(|(_, c)| c.mends.contains(&wedge.wedge.id)) {
+            told["mends"] = json!(format!("{} (change {})", change_words(case, &change.edits), at + 1));
+        }
+        wedges.push(told);
     }
     let section = &check.opening.section;
     let sets = case.joints.iter().enumerate().map(|(i, joint)| {

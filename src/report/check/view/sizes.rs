@@ -47,7 +47,7 @@ impl Shown {
 }
 
 /// The sizes of a wedge that are shown whatever else there is room for: its largest, and the piece that decides.
-pub(super) fn decisive(wedge: &CheckedWedge, unit_weight_kn_m3: f64) -> Vec<Shown> {
+pub(super) fn decisive(wedge: &CheckedWedge, at_face: bool, unit_weight_kn_m3: f64) -> Vec<Shown> {
     let mut found = Vec::new();
     let piece = wedge.deciding();
     if let Some(piece) = &piece {
@@ -60,7 +60,7 @@ pub(super) fn decisive(wedge: &CheckedWedge, unit_weight_kn_m3: f64) -> Vec<Show
             tag: DECIDES,
             said: format!("{}, {}{missing}", decided_words(wedge), why_words(wedge)),
             shape: piece.worst_shape().clone(),
-            among: among(piece),
+            among: among(piece, at_face),
         });
     }
     let shape = wedge.worst_shape();
@@ -75,7 +75,7 @@ pub(super) fn decisive(wedge: &CheckedWedge, unit_weight_kn_m3: f64) -> Vec<Show
         tag: LARGEST,
         said,
         shape: shape.clone(),
-        among: among(wedge),
+        among: among(wedge, at_face),
     });
     found
 }
@@ -127,9 +127,10 @@ pub(super) fn by_size(a: &Shown, b: &Shown) -> Ordering {
     a.volume_m3.total_cmp(&b.volume_m3).then((a.tag == DECIDES).cmp(&(b.tag == DECIDES)))
 }
 
-fn among(wedge: &CheckedWedge) -> AmongBolts {
+fn among(wedge: &CheckedWedge, at_face: bool) -> AmongBolts {
     AmongBolts {
-        chainage_m: wedge.apex_chainage_m(),
+        // A shape at the face counts from the face itself.
+        chainage_m: if at_face { 0.0 } else { wedge.apex_chainage_m() },
         shifts_m: wedge.placement().map(|p| p.shifts_m.clone()).unwrap_or_default(),
         serving: wedge.serving().unwrap_or_default().to_vec(),
     }

@@ -168,7 +168,8 @@
         }
       }
     }
-    for (const bolt of data.local) if (bolt[0][1] >= from && bolt[0][1] <= to) found.push(bolt);
+    // What stands at its chainage alone is beside those wedges that have a chainage.
+    if (chosen.fixed) found.push(...data.local.filter((bolt) => bolt[0][1] >= from && bolt[0][1] <= to));
     return found;
   };
 
@@ -468,6 +469,7 @@
         ? `${body.bolts.length === 1 ? '1 crosses it' : body.bolts.length + ' cross it'}: ${body.bolts.map((b) => `${b[5]} of ${b[4]} kN`).join(', ')} against the movement`
         : data.patterns.length ? 'none crosses it there' : 'none'],
       ['missing', chosen.missing ? `${chosen.missing} kN` : chosen.verdict === 'not judged' ? 'not judged' : 'nothing'],
+      ...(chosen.mends ? [['mended by', chosen.mends]] : []),
     ];
     facts.replaceChildren(...rows.flatMap(([what, words]) => [make('dt', {}, what), make('dd', {}, words)]));
     said.replaceChildren(make('b', {}, `${body.m3} m³, ${body.kn} kN`), ` ${body.said}.`);
