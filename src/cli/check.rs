@@ -10,7 +10,7 @@ use super::write::{NewCase, ReadyCase, Wanted};
 use super::{again, terminal};
 use crate::case::{Chosen, InPlace, ReadCase};
 use crate::input::one_of;
-use crate::report::{self, Asked};
+use crate::report::{self, Also, Asked};
 use crate::study::{self, Verdict, Whole};
 
 /// Find every removable wedge of a drive, weigh it, and hold it against the bolt pattern.
@@ -31,6 +31,21 @@ pub(super) struct Arguments {
     /// many times as long.
     #[arg(long, conflicts_with = "again")]
     spacings: bool,
+    /// Also write, for other programs: models (wedges, bolts and opening as glTF and STL), drawings (the
+    /// section as DXF lines), tables (JSON, and what the columns of the CSV files hold); several divided by
+    /// commas.
+    #[arg(long, value_name = "WHAT", value_delimiter = ',', value_parser = also, conflicts_with = "again")]
+    also: Vec<Also>,
+}
+
+fn also(word: &str) -> Result<Also, String> {
+    Also::named(word.trim())
+        .ok_or_else(|| format!("choose {}", one_of(Also::ALL.map(Also::name).into_iter())))
+}
+
+/// Each once, in the order in which they are written.
+fn in_order(also: &[Also]) -> Vec<Also> {
+    Also::ALL.into_iter().filter(|a| also.contains(a)).collect()
 }
 
 /// Checks the case, writes the folder, and says the answer.
@@ -46,7 +61,11 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         return run_each(arguments, case, out);
     }
     let read = read(case)?;
-    let asked = Asked::Check { option: arguments.option.clone(), spacings: arguments.spacings };
+    let asked = Asked::Check {
+        option: arguments.option.clone(),
+        spacings: arguments.spacings,
+        also: in_order(&arguments.also),
+    };
     // An option that is not there is said before a folder is made.
     let chosen = chosen(&read, &asked, &case.display().to_string())?;
     let new_case = arguments.write.as_ref().zip(arguments.option.as_ref());
@@ -78,7 +97,7 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
 
 /// Checks every case of a folder or of a list.
 fn run_each(arguments: &Arguments, list: &Path, out: &Path) -> Outcome {
-    let Arguments { common, option, write, strict, spacings } = arguments;
+    let Arguments { common, option, write, strict, spacings, also } = arguments;
     if write.is_some() {
         return Err(Failure::Usage(
             "--write: one case is written from one case; give that case alone".into(),
@@ -86,7 +105,11 @@ fn run_each(arguments: &Arguments, list: &Path, out: &Path) -> Outcome {
     }
     let each = Each { list, out, overwrite: common.overwrite, signed: &common.signed, strict: *strict };
     each.run(
-        |case| Asked::Check { option: case.option.clone().or_else(|| option.clone()), spacings: *spacings },
+        |case| Asked::Check {
+            option: case.option.clone().or_else(|| option.clone()),
+            spacings: *spacings,
+            also: in_order(also),
+        },
         |read, asked| found(read, asked, &common.signed, "this case", |outputs| Ok(outputs.files()?)),
     )
 }
@@ -157,8 +180,17 @@ fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path, new_case: Option
         let spots = if found.spot_bolts.is_some() { "spot_bolts.csv, " } else { "" };
         format!("\nas_built.csv, as_built_wedges.csv, bolts_as_built.csv, {changes}{spots}bolts_rejected.csv")
     });
+    let besides: String = outputs
+        .also()
+        .iter()
+        .map(|also| match also {
+            Also::Models => ", models/",
+            Also::Drawings => ", drawings/",
+            Also::Tables => ", tables/, csv-metadata.json",
+        })
+        .collect();
     terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, wedges.csv, changes.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}{}summary.json, plots/{more}",
+        "\nWritten to {}:\nreport.html, wedges.csv, changes.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}{}summary.json, plots/{besides}{more}",
         out.display(),
         if outputs.case.criteria.scaling_up_to_m3.is_some() { "scaling.csv, " } else { "" },
         if outputs.whole.scan_along.is_empty() { "" } else { "scan_along.csv, " }

@@ -14,6 +14,7 @@ mod explain;
 mod fit;
 mod folder;
 mod interrupt;
+mod manual;
 mod map;
 mod new;
 mod outcome;
@@ -53,6 +54,7 @@ enum Command {
     Compare(compare::Arguments),
     Fit(fit::Arguments),
     Turn(turn::Arguments),
+    Manual(manual::Arguments),
 }
 
 /// Parses the arguments, runs the command, writes what it says, and returns the exit status.
@@ -77,6 +79,7 @@ pub fn run() -> ExitCode {
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Fit(arguments) => fit::run(&arguments),
         Command::Turn(arguments) => turn::run(&arguments),
+        Command::Manual(arguments) => manual::run(&arguments),
     };
     match outcome {
         Ok(_) if terminal::unwritten() => {

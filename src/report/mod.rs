@@ -29,7 +29,7 @@ pub use paper::output::{OutputError, OutputFile};
 pub use paper::sheet::DrawError;
 pub use paper::table::TableError;
 pub use plan::PlanOutputs;
-pub use record::{Asked, Recorded, SignOff, differences};
+pub use record::{Also, Asked, Recorded, SignOff, differences};
 pub use turn::TurnOutputs;
 
 pub(crate) use map::SURVEY_CAUTION_LINE;

@@ -70,7 +70,7 @@ pub use prisms::{ALONG_DRIVE_DEG, CheckedPrism, prisms};
 pub use scan_along::{ScanFound, ScanRow, Tightest, scan_along};
 pub use screen::{DutyRow, Piece, ScalingRow, SharedFs, SurfaceStudy, surface_study};
 pub use shaken::{AtRest, Shaken};
-pub use sizes::{Gap, JudgedBy, Size, SizeCurve, size_curve, sizes};
+pub use sizes::{AmongBolts, Gap, JudgedBy, Size, SizeCurve, size_curve, sizes};
 pub use stages::{AssumedFrom, Place, Stage, StageRow, Stages, stages};
 pub use steps::{Steps, StepsSeen};
 pub use turn::{HeaviestWedge, MostPressure, Turn, TurnError, Turned, directions, turn, turn_counted};

@@ -5,7 +5,9 @@ use super::seat::Seat;
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3};
 use crate::case::Case;
 use crate::stability::{Reaction, Stability};
-use crate::support::{GapWedge, Obstacles, Positions, Span, bolted_ground, force_needed_kn, gap_wedge};
+use crate::support::{
+    GapWedge, Obstacles, Placement, Positions, Serving, Span, bolted_ground, force_needed_kn, gap_wedge,
+};
 use crate::wedge::{ADMISSIBLE_SHARE, Footprint, Frontier, Shape};
 
 /// Sizes from the largest admissible wedge down that a study begins with, each the same share of
@@ -76,6 +78,26 @@ pub struct Size {
     pub judged_by: JudgedBy,
     /// The wedge of this size at that placement.
     pub foot: Footprint,
+    /// Where it stands among the bolts there.
+    pub among: AmongBolts,
+}
+
+/// Where a wedge stands along the drive, and the bolts about it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AmongBolts {
+    /// Chainage of its apex.
+    pub chainage_m: f64,
+    /// How far the rings of each group stand shifted from where their offset says, metres.
+    pub shifts_m: Vec<f64>,
+    /// The bolts that cross it.
+    pub serving: Vec<Serving>,
+}
+
+impl AmongBolts {
+    fn of(placement: &Placement) -> Self {
+        let Placement { chainage_m, shifts_m, serving, .. } = placement;
+        Self { chainage_m: *chainage_m, shifts_m: shifts_m.clone(), serving: serving.clone() }
+    }
 }
 
 /// The largest wedge that some placement lets sit untouched between the bolts.
@@ -114,6 +136,16 @@ pub struct SizeCurve {
     /// Index in `sizes` of the one with the least factor among those that the bolts carry; the
     /// largest admissible wedge always counts as one of them.
     pub governing: usize,
+}
+
+impl Gap {
+    /// Where it stands between the bolts: none crosses it.
+    #[must_use]
+    pub fn among(&self) -> AmongBolts {
+        let chainage_m = self.wedge.phases_m.first().copied().unwrap_or(0.0);
+        let shifts_m = self.wedge.phases_m.iter().map(|phase| chainage_m - phase).collect();
+        AmongBolts { chainage_m, shifts_m, serving: Vec::new() }
+    }
 }
 
 impl SizeCurve {
@@ -180,6 +212,7 @@ fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, refined: bool) -> Opt
         force_provided_kn: wedge.force_provided_kn().unwrap_or(0.0),
         judged_by: JudgedBy::Bolts,
         foot: placement.foot,
+        among: AmongBolts::of(placement),
     };
     let Gaps { gap, pierced, unbolted } = study.gaps();
     study.free_elsewhere_m3 = unbolted.as_ref().map_or(0.0, |u| u.volume_m3 * ABOVE_GAP);
@@ -247,6 +280,7 @@ impl Study<'_> {
     fn screen_sizes(&self, gap: Option<&Gap>) -> Vec<Size> {
         let Some(gap) = gap else { return Vec::new() };
         let [start_m, _, end_m] = gap.wedge.foot.along_m;
+        let lone = self.seat.chain().sector().order[1];
         let ratio = (LEAST_VOLUME_M3 / gap.shape.volume_m3).min(1.0).powf(1.0 / (SCREEN_SIZES - 1) as f64);
         (0..SCREEN_SIZES)
             .rev()
@@ -261,7 +295,11 @@ impl Study<'_> {
                 let foot = self.seat.chain().footprint(start_m, high_m);
                 let stability = self.seat.stability(&foot);
                 let fs = stability.fs_bare();
-                self.size(&foot, &stability, fs, fs, 0, JudgedBy::Screen)
+                // Inside the gap wedge: on the line along which that one begins.
+                let begins_m = |shape: &Shape| shape.joints[lone].trace.first().map_or(0.0, |p| p.y);
+                let mut among = gap.among();
+                among.chainage_m += begins_m(&gap.shape) - begins_m(&self.seat.shape(&foot));
+                self.size(&foot, &stability, [fs; 2], JudgedBy::Screen, among)
             })
             .collect()
     }
@@ -270,11 +308,11 @@ impl Study<'_> {
         &self,
         foot: &Footprint,
         stability: &Stability,
-        fs_bolted: f64,
-        fs_bolted_median: f64,
-        bolts_serving: usize,
+        [fs_bolted, fs_bolted_median]: [f64; 2],
         judged_by: JudgedBy,
+        among: AmongBolts,
     ) -> Size {
+        let bolts_serving = among.serving.len();
         let volume_m3 = self.seat.volume_m3(foot);
         let bare_kn = stability.resistance_kn(&Reaction::default());
         Size {
@@ -291,6 +329,7 @@ impl Study<'_> {
             },
             judged_by,
             foot: *foot,
+            among,
         }
     }
 
@@ -327,8 +366,8 @@ impl Study<'_> {
             self.seat.largest_of(frontier).filter(|a| a.volume_m3 >= ADMISSIBLE_SHARE * volume_m3)?;
         let placed = self.seat.place(&Positions { frontier, ..self.seat.positions() }, &admissible);
         let stability = self.seat.stability(&placed.foot);
-        let (least, median) = (placed.least_fs, placed.median_fs);
-        Some(self.size(&placed.foot, &stability, least, median, placed.serving.len(), JudgedBy::Bolts))
+        let factors = [placed.least_fs, placed.median_fs];
+        Some(self.size(&placed.foot, &stability, factors, JudgedBy::Bolts, AmongBolts::of(&placed)))
     }
 
     /// Sizes from `lowest_m3` to below the largest, even on a log scale, then more where the factor

@@ -13,7 +13,7 @@ use super::tables::Tables;
 use crate::case::Case;
 use crate::report::paper::output::{Drawn, OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::sheet::Sheet;
-use crate::report::record::folder;
+use crate::report::record::{Also, folder};
 use crate::study::Check;
 
 impl Outputs<'_> {
@@ -29,6 +29,13 @@ impl Outputs<'_> {
         let csv = tables.csv()?;
         let summary = summary_json(self, &tables, &csv, &answer)?;
         let html = page(self, &tables, &figures, &answer);
+        for also in self.also() {
+            match also {
+                Also::Models => files.extend(self.models()?),
+                Also::Drawings => files.extend(self.drawings_as_lines()),
+                Also::Tables => files.extend(tables.for_programs(&self.case.title)?),
+            }
+        }
         Ok(folder(files, csv, summary, ("report.html", html)))
     }
 

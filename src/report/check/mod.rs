@@ -13,6 +13,7 @@ mod files;
 mod inputs;
 mod installed;
 mod laws;
+mod models;
 mod outputs;
 mod page;
 mod prisms;
@@ -25,6 +26,7 @@ mod summary;
 mod surface;
 mod tables;
 mod terminal;
+mod view;
 mod wedges;
 
 pub use bolts::pull_tests::pull_test_words;

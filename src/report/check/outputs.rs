@@ -3,7 +3,7 @@
 use super::answer::{answer, answer_as_built};
 use super::as_built::words::as_built_answer;
 use crate::case::{BoltOrigin, Case, Change};
-use crate::report::record::{Asked, Head, SignOff};
+use crate::report::record::{Also, Asked, Head, SignOff};
 use crate::study::{Changes, Check, Whole};
 use crate::support::BondTests;
 
@@ -66,6 +66,15 @@ impl Outputs<'_> {
         match self.asked {
             Asked::Check { option, .. } => option.as_deref(),
             _ => None,
+        }
+    }
+
+    /// What is written besides, for other programs.
+    #[must_use]
+    pub fn also(&self) -> &[Also] {
+        match self.asked {
+            Asked::Check { also, .. } => also,
+            _ => &[],
         }
     }
 

@@ -6,7 +6,7 @@ use super::tables::Tables;
 use super::{
     advice, as_built, bolts,
     calculation::{Followed, calculation_sheet},
-    changes, demand, inputs, installed, prisms, scan_along, shaking, sizes, stages, surface, wedges,
+    changes, demand, inputs, installed, prisms, scan_along, shaking, sizes, stages, surface, view, wedges,
 };
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::words::{CAUTIONS, assumptions, change_list};
@@ -25,6 +25,7 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
         body.head(&case.title, &what, outputs.dated);
         body.answer(answer);
         body.list(outputs.below_the_answer().into_iter().chain(outputs.notes.iter().cloned()));
+        view::section(body, outputs);
         if built.is_some() {
             body.paragraph("Drawings and tables show the design, but for the section As built.");
         }
@@ -41,6 +42,7 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     body.list(besides(case, outputs.whole).into_iter());
     wedges::remarks_section(&mut body, check, &tables.wedges);
     body.heading("Joints, movement, place");
+    body.view_on_paper();
     body.figure(figures, "stereonet");
     body.figure(figures, "plan");
     sizes::page::section(&mut body, case, check, curves, beside, figures);

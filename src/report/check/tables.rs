@@ -23,8 +23,10 @@ use super::stages::table::stage_table;
 use super::surface::duty::{ScreenDutyRow, screen_duty_rows, screen_duty_table};
 use super::surface::scaling::scaling_table;
 use super::wedges::{WedgeRow, wedge_rows, wedge_table};
+use crate::report::paper::csv_metadata::{ColumnOfFile, csv_metadata};
 use crate::report::paper::numbers::Number;
-use crate::report::paper::table::TableError;
+use crate::report::paper::output::{OutputError, OutputFile};
+use crate::report::paper::table::{Table, TableError};
 
 /// The rows of a check's tables; where a table shows what a study found as it stands, they are the
 /// study's own.
@@ -65,40 +67,61 @@ impl<'a> Tables<'a> {
 
     /// The CSV files, under their names.
     pub(super) fn csv(&self) -> Result<Vec<(&'static str, String)>, TableError> {
+        let mut files = CsvFiles(Vec::new());
+        self.each(&mut files)?;
+        Ok(files.0)
+    }
+
+    /// The same tables as JSON, and what their columns hold.
+    pub(super) fn for_programs(&self, title: &str) -> Result<Vec<OutputFile>, OutputError> {
+        let mut found = ForPrograms::default();
+        self.each(&mut found)?;
+        let mut files = Vec::new();
+        for (name, rows) in &found.json {
+            let mut text = serde_json::to_string_pretty(rows)?;
+            text.push('\n');
+            files.push(OutputFile::text(&format!("tables/{}.json", name.trim_end_matches(".csv")), text));
+        }
+        let mut text = serde_json::to_string_pretty(&csv_metadata(title, &found.columns))?;
+        text.push('\n');
+        files.push(OutputFile::text("csv-metadata.json", text));
+        Ok(files)
+    }
+
+    /// Takes every table that is written, in the order of the folder.
+    fn each(&self, take: &mut impl TakesTables) -> Result<(), TableError> {
         let (case, whole) = (self.outputs.case, self.outputs.whole);
-        let mut files = vec![
-            ("wedges.csv", wedge_table().csv(&self.wedges)?),
-            ("bolt_demand.csv", bolt_demand_table().csv(&self.bolt_demand)?),
-            ("bolts.csv", bolt_table().csv(&self.bolts)?),
-            ("changes.csv", change_table().csv(&self.changes)?),
-            ("size_curve.csv", size_table().csv(&self.size_curve)?),
-            ("stages.csv", stage_table().csv(&whole.stages.rows)?),
-            ("screen_duty.csv", screen_duty_table().csv(&self.screen_duty)?),
-            ("prisms.csv", prism_table().csv(&self.prisms)?),
-            ("advice.csv", advice_table().csv(&whole.beside.advice)?),
-        ];
+        take.table("wedges.csv", &wedge_table(), &self.wedges)?;
+        take.table("bolt_demand.csv", &bolt_demand_table(), &self.bolt_demand)?;
+        take.table("bolts.csv", &bolt_table(), &self.bolts)?;
+        take.table("changes.csv", &change_table(), &self.changes)?;
+        take.table("size_curve.csv", &size_table(), &self.size_curve)?;
+        take.table("stages.csv", &stage_table(), &whole.stages.rows)?;
+        take.table("screen_duty.csv", &screen_duty_table(), &self.screen_duty)?;
+        take.table("prisms.csv", &prism_table(), &self.prisms)?;
+        take.table("advice.csv", &advice_table(), &whole.beside.advice)?;
         if case.criteria.scaling_up_to_m3.is_some() {
-            files.push(("scaling.csv", scaling_table().csv(&whole.beside.surface.scaling)?));
+            take.table("scaling.csv", &scaling_table(), &whole.beside.surface.scaling)?;
         }
         if case.site.shaking.is_some() {
-            files.push(("shaking.csv", shaken_table().csv(&self.shaken)?));
+            take.table("shaking.csv", &shaken_table(), &self.shaken)?;
         }
         if !whole.scan_along.is_empty() {
-            files.push(("scan_along.csv", scan_along_table().csv(&whole.scan_along)?));
+            take.table("scan_along.csv", &scan_along_table(), &whole.scan_along)?;
         }
         if let Some(found) = &whole.as_built {
-            files.push(("as_built.csv", ring_table().csv(&found.rings)?));
-            files.push(("as_built_wedges.csv", as_built_wedge_table().csv(&found.wedges)?));
-            files.push(("bolts_as_built.csv", as_built_bolt_table().csv(&self.as_built_bolts)?));
+            take.table("as_built.csv", &ring_table(), &found.rings)?;
+            take.table("as_built_wedges.csv", &as_built_wedge_table(), &found.wedges)?;
+            take.table("bolts_as_built.csv", &as_built_bolt_table(), &self.as_built_bolts)?;
             if case.site.as_built.as_ref().is_some_and(|built| built.earlier.is_some()) {
-                files.push(("bolt_changes.csv", changed_table().csv(&changed_rows(case, found))?));
+                take.table("bolt_changes.csv", &changed_table(), &changed_rows(case, found))?;
             }
             if found.spot_bolts.is_some() {
-                files.push(("spot_bolts.csv", spot_table().csv(&spot_rows(case, found))?));
+                take.table("spot_bolts.csv", &spot_table(), &spot_rows(case, found))?;
             }
-            files.push(("bolts_rejected.csv", rejected_table().csv(&rejected_rows(case))?));
+            take.table("bolts_rejected.csv", &rejected_table(), &rejected_rows(case))?;
         }
-        Ok(files)
+        Ok(())
     }
 
     pub(super) fn bolt_demand_json(&self) -> Value {
@@ -163,5 +186,33 @@ impl<'a> Tables<'a> {
             told["bolt_changes"] = changed_table().json(&changed_rows(case, found));
         }
         told
+    }
+}
+
+/// Whoever wants the tables one after the other, whatever their rows are.
+trait TakesTables {
+    fn table<Row>(&mut self, name: &'static str, table: &Table<Row>, rows: &[Row]) -> Result<(), TableError>;
+}
+
+struct CsvFiles(Vec<(&'static str, String)>);
+
+impl TakesTables for CsvFiles {
+    fn table<Row>(&mut self, name: &'static str, table: &Table<Row>, rows: &[Row]) -> Result<(), TableError> {
+        self.0.push((name, table.csv(rows)?));
+        Ok(())
+    }
+}
+
+#[derive(Default)]
+struct ForPrograms {
+    json: Vec<(&'static str, Value)>,
+    columns: Vec<(&'static str, Vec<ColumnOfFile>)>,
+}
+
+impl TakesTables for ForPrograms {
+    fn table<Row>(&mut self, name: &'static str, table: &Table<Row>, rows: &[Row]) -> Result<(), TableError> {
+        self.json.push((name, table.json(rows)));
+        self.columns.push((name, table.columns_of_file(rows)));
+        Ok(())
     }
 }

@@ -1,6 +1,8 @@
 //! What pages are made of.
 
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd, html};
+use serde_json::Value;
+use sha2::{Digest, Sha256};
 
 use super::table::Grid;
 
@@ -44,6 +46,15 @@ figure{margin:.4rem 0}figure svg{max-height:10.5cm;width:auto}h1,h2,h3,h4,summar
 td,.many td,.many td:nth-child(2){white-space:nowrap}td:not(.n):nth-child(n+3){white-space:normal}.front .many tr td{white-space:nowrap}\
 .sheet th{overflow-wrap:anywhere;white-space:normal}.sheet table,.many table{font-size:.5rem}.front .many table{font-size:.52rem}.front .many~p{font-size:.58rem;line-height:1.3;margin:.25rem 0}.sign td{height:1.7rem}.sign td,.sign th{font-size:.65rem}details{border:0;padding:0}details::details-content{content-visibility:visible;height:auto}.wide pre{font-size:.5rem}}";
 
+/// What the scripts below need, light and dark.
+const LIVE_STYLE: &str = include_str!("page/page.css");
+
+/// Tables that sort, and one choice for all that a page shows.
+const TABLES_SCRIPT: &str = include_str!("page/tables.js");
+
+/// The drive in space; on pages with [`Html::view`].
+const VIEW_SCRIPT: &str = include_str!("page/view.js");
+
 /// A name longer than this may break after its joiners: a phone has no line for it.
 const LONGEST_UNBROKEN: usize = 28;
 
@@ -60,7 +71,7 @@ fn has_joiner(word: &str) -> bool {
 
 /// HTML in the making.
 #[derive(Debug, Default)]
-pub(crate) struct Html(String);
+pub(crate) struct Html(String, Vec<&'static str>);
 
 impl Html {
     /// Adds markup as it stands.
@@ -222,6 +233,20 @@ impl Html {
         }
     }
 
+    /// The drive in space, from the data that its script draws; without scripts nothing is seen of it.
+    pub(crate) fn view(&mut self, data: &Value) {
+        // Inside an element of script a "<" could end it.
+        let data = data.to_string().replace('<', "\\u003c");
+        self.raw("<section class=\"view\" hidden></section>");
+        self.raw("<script type=\"application/json\" id=\"view-data\">").raw(&data).raw("</script>\n");
+        self.1.push(VIEW_SCRIPT);
+    }
+
+    /// Where paper has a picture of the drive in space as it is seen when the page is printed.
+    pub(crate) fn view_on_paper(&mut self) {
+        self.raw("<div class=\"still\"></div>");
+    }
+
     /// Markdown, as wide as it is. Markup in it is shown, never obeyed. Cells of its tables know their
     /// columns, as those of [`Self::table`] do.
     pub(crate) fn markdown(&mut self, text: &str) {
@@ -263,16 +288,38 @@ impl Html {
     }
 }
 
-/// A whole page: one file, nothing fetched.
+/// A whole page: one file, nothing fetched. Only its own scripts run, whatever stands in names and notes.
 pub(crate) fn document(title: &str, body: &Html) -> String {
     let mut escaped = Html::default();
     escaped.text(title);
+    let scripts: Vec<&str> = std::iter::once(TABLES_SCRIPT).chain(body.1.iter().copied()).collect();
+    let hashes: Vec<String> =
+        scripts.iter().map(|script| format!("'sha256-{}'", base64_of_sha256(script))).collect();
+    let scripts: String = scripts.iter().map(|script| format!("<script>{script}</script>\n")).collect();
     format!(
         "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\
+         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none';style-src 'unsafe-inline';img-src data:;script-src {}\">\
          <meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\
-         <title>{}</title><style>{STYLE}</style></head><body>\n{}\n</body></html>\n",
-        escaped.0, body.0
+         <title>{}</title><style>{STYLE}{LIVE_STYLE}</style></head><body>\n{}\n{scripts}</body></html>\n",
+        hashes.join(" "),
+        escaped.0,
+        body.0
     )
+}
+
+/// The SHA-256 of a text in base 64, as a page's policy names a script.
+fn base64_of_sha256(text: &str) -> String {
+    const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let digest = Sha256::digest(text.as_bytes());
+    let four = |three: &[u8]| -> [char; 4] {
+        let at = |i: usize| three.get(i).copied().unwrap_or(0);
+        let bits = u32::from_be_bytes([0, at(0), at(1), at(2)]);
+        std::array::from_fn(|i| {
+            let letter = LETTERS[(bits >> (18 - 6 * i)) as usize & 63];
+            if i <= three.len() { letter as char } else { '=' }
+        })
+    };
+    digest.chunks(3).flat_map(four).collect()
 }
 
 #[cfg(test)]
@@ -335,6 +382,23 @@ mod tests {
         let mut body = Html::default();
         body.prose("<script>a-b</script>");
         assert_eq!(body.0, "<span class=\"id\">&lt;script&gt;a-b&lt;/script&gt;</span>");
+    }
+
+    #[test]
+    fn the_policy_names_the_scripts_of_the_page_and_data_cannot_end_theirs() {
+        // openssl dgst -sha256 -binary | base64, of nothing and of "abc".
+        assert_eq!(base64_of_sha256(""), "47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU=");
+        assert_eq!(base64_of_sha256("abc"), "ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0=");
+        let mut body = Html::default();
+        body.view(&serde_json::json!({ "id": "</script><script>alert(1)</script>" }));
+        let page = document("title", &body);
+        for script in [TABLES_SCRIPT, VIEW_SCRIPT] {
+            assert!(page.contains(&format!("'sha256-{}'", base64_of_sha256(script))));
+            // A script with this in it would end there.
+            assert!(!script.contains("</script"));
+        }
+        assert_eq!(page.matches("<script").count(), 3, "{page}");
+        assert_eq!(page.matches("</script").count(), 3, "{page}");
     }
 
     #[test]

@@ -8,8 +8,10 @@
 pub(super) mod cell;
 pub(super) mod chart;
 pub(super) mod compass;
+pub(super) mod csv_metadata;
 pub(super) mod dimensions;
 pub(super) mod html;
+pub(super) mod model;
 pub(super) mod numbers;
 pub(super) mod output;
 pub(super) mod polar;

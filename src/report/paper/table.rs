@@ -6,6 +6,7 @@ use serde_json::{Map, Value as Json};
 use thiserror::Error;
 
 use super::cell::{Cell, Format};
+use super::csv_metadata::{ColumnOfFile, Holds};
 use crate::input::marked;
 
 /// A table could not be written; a fault of the program, never of its input.
@@ -135,6 +136,17 @@ impl<Row> Table<Row> {
             writer.row(self.in_files().map(|c| (c.cell)(row)))?;
         }
         writer.finish()
+    }
+
+    /// What each column of the CSV file of these rows holds.
+    #[must_use]
+    pub(crate) fn columns_of_file(&self, rows: &[Row]) -> Vec<ColumnOfFile> {
+        let column = |c: &Column<Row>| ColumnOfFile {
+            name: c.name,
+            heading: c.page.as_ref().map(|look| look.heading.clone().into_owned()),
+            holds: rows.iter().fold(Holds::default(), |holds, row| holds.and(&(c.cell)(row))),
+        };
+        self.in_files().map(column).collect()
     }
 
     /// A row as an object of summary.json, its keys the columns of the CSV file.

@@ -1,5 +1,37 @@
 use serde_json::{Map, Value, json};
 
+/// What a check also writes where it is asked for: the same results in forms that other programs read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Also {
+    /// Wedges, bolts and opening in space: glTF and STL.
+    Models,
+    /// The section as lines: DXF.
+    Drawings,
+    /// Every table as JSON, and what the columns of the CSV files hold.
+    Tables,
+}
+
+impl Also {
+    /// All of them, in the order in which they are written.
+    pub const ALL: [Self; 3] = [Self::Models, Self::Drawings, Self::Tables];
+
+    /// The word that asks for it.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Models => "models",
+            Self::Drawings => "drawings",
+            Self::Tables => "tables",
+        }
+    }
+
+    /// What this word asks for.
+    #[must_use]
+    pub fn named(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|also| also.name() == word)
+    }
+}
+
 /// What was asked of a case, besides its file: with the inputs, all that running again needs.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Asked {
@@ -9,6 +41,8 @@ pub enum Asked {
         option: Option<String>,
         /// Whether the widest spacings were searched for.
         spacings: bool,
+        /// What was written besides, each once, in the order of [`Also::ALL`].
+        also: Vec<Also>,
     },
     /// The options side by side.
     Compare,
@@ -35,7 +69,7 @@ pub enum Asked {
 
 impl Asked {
     /// A check of the case as it stands, and nothing more.
-    pub(super) const CHECK: Self = Self::Check { option: None, spacings: false };
+    pub(super) const CHECK: Self = Self::Check { option: None, spacings: false, also: Vec::new() };
 
     /// The command that was run.
     #[must_use]
@@ -65,9 +99,12 @@ impl Asked {
         keys.insert("command".into(), json!(self.command()));
         match self {
             plain if *plain == Self::CHECK => return None,
-            Self::Check { option, spacings } => {
+            Self::Check { option, spacings, also } => {
                 keys.insert("option".into(), json!(option));
                 keys.insert("spacings".into(), json!(spacings));
+                if !also.is_empty() {
+                    keys.insert("also".into(), also.iter().map(|a| a.name()).collect());
+                }
             }
             Self::Plan { length_m } => {
                 keys.insert("length_m".into(), json!(length_m));
@@ -92,6 +129,13 @@ impl Asked {
             "check" => Self::Check {
                 option: value.get("option").and_then(Value::as_str).map(str::to_owned),
                 spacings: flag("spacings")?,
+                also: match value.get("also") {
+                    None => Vec::new(),
+                    Some(words) => {
+                        let words = words.as_array()?.iter();
+                        words.map(|w| Also::named(w.as_str()?)).collect::<Option<_>>()?
+                    }
+                },
             },
             "compare" => Self::Compare,
             "fit" => Self::Fit,
@@ -119,12 +163,16 @@ mod tests {
 
     #[test]
     fn what_was_asked_is_read_back_as_it_was_written() {
-        let with =
-            |option: Option<&str>, spacings| Asked::Check { option: option.map(str::to_owned), spacings };
+        let with = |option: Option<&str>, spacings| Asked::Check {
+            option: option.map(str::to_owned),
+            spacings,
+            also: Vec::new(),
+        };
         for asked in [
             with(None, false),
             with(Some("rings at \"1.5\" m"), true),
             with(None, true),
+            Asked::Check { option: None, spacings: false, also: vec![Also::Models, Also::Tables] },
             Asked::Compare,
             Asked::Fit,
             Asked::Plan { length_m: 60.3 },
@@ -141,6 +189,7 @@ mod tests {
             json!({"command": "plan"}),
             json!({"command": "turn"}),
             json!({"command": "map"}),
+            json!({"command": "check", "spacings": true, "also": ["pictures"]}),
             json!(3),
         ] {
             assert_eq!(Asked::of_json(Some(&wrong)), None, "{wrong}");

@@ -7,6 +7,6 @@ mod sign_off;
 mod summary;
 
 pub use again::{Recorded, differences};
-pub use asked::Asked;
+pub use asked::{Also, Asked};
 pub use sign_off::SignOff;
 pub(super) use summary::{Head, folder, summary_json};

@@ -41,10 +41,14 @@ pub struct Run {
 }
 
 impl Run {
+    /// A file that it wrote.
+    pub fn bytes(&self, name: &str) -> &[u8] {
+        &self.files.iter().find(|f| f.0 == name).unwrap_or_else(|| panic!("no {name}")).1
+    }
+
     /// A text that it wrote.
     pub fn text(&self, name: &str) -> &str {
-        let found = self.files.iter().find(|f| f.0 == name).unwrap_or_else(|| panic!("no {name}"));
-        std::str::from_utf8(&found.1).unwrap()
+        std::str::from_utf8(self.bytes(name)).unwrap()
     }
 
     /// Lays what it wrote into a folder, for tests that go on from there.
@@ -72,4 +76,22 @@ pub fn ran(arguments: &[&str]) -> &'static Run {
         let output = run.get_output();
         Run { stdout: text(&output.stdout), stderr: text(&output.stderr), files: files(&out) }
     })
+}
+
+/// Asserts that a page fetches nothing: its scripts and styles stand in it, and its policy allows no more.
+pub fn fetches_nothing(html: &str) {
+    for link in ["<link", "<img", "<iframe", "@import", "url(", "src="] {
+        assert!(!html.contains(link), "{link}");
+    }
+    for script in html.split("<script").skip(1) {
+        let data = " type=\"application/json\" id=\"view-data\">";
+        assert!(script.starts_with('>') || script.starts_with(data), "<script{}", &script[..40]);
+    }
+    assert!(html.contains(
+        "content=\"default-src 'none';style-src 'unsafe-inline';img-src data:;script-src 'sha256-"
+    ));
+    // The only addresses are the names of the SVG namespaces.
+    for part in html.split("http").skip(1).filter(|part| !part.starts_with("-equiv=")) {
+        assert!(part.starts_with("://www.w3.org/"), "http{}", &part[..40.min(part.len())]);
+    }
 }

@@ -20,6 +20,7 @@ mod rings;
 mod scan;
 mod section;
 mod section_bolts;
+mod section_dxf;
 mod section_labels;
 #[cfg(test)]
 mod tests;
@@ -30,9 +31,11 @@ mod unrolled_surface;
 
 pub(super) use face::face_drawing;
 pub(super) use net::net;
+pub(super) use order::{MOST_NAMED, crossing_words, every_by_importance};
 pub(super) use plan::plan;
 pub(super) use scan::scan;
 pub(super) use section::section;
+pub(super) use section_dxf::section_dxf;
 pub(super) use unrolled::unrolled;
 
 /// Side of the mark that says held or short, millimetres.

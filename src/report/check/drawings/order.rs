@@ -10,7 +10,7 @@ use crate::stability::Mode;
 use crate::study::{Check, CheckedWedge, Verdict};
 
 /// Most wedges that one drawing names: more labels hide what they name.
-pub(super) const MOST_NAMED: usize = 12;
+pub(crate) const MOST_NAMED: usize = 12;
 
 /// The wedges in the order in which they matter: short ones first, those that lack most force
 /// before the others, as in the answer line; then the moving ones by their factor of safety
@@ -19,6 +19,13 @@ pub(super) fn by_importance(check: &Check) -> Vec<&CheckedWedge> {
     let mut order: Vec<&CheckedWedge> = check.wedges.iter().collect();
     order.sort_by(|a, b| compare(a, b));
     order
+}
+
+/// The same, then those at the face in the same order, which it says of each.
+pub(crate) fn every_by_importance(check: &Check) -> Vec<(&CheckedWedge, bool)> {
+    let mut face: Vec<&CheckedWedge> = check.face.iter().collect();
+    face.sort_by(|a, b| compare(a, b));
+    by_importance(check).into_iter().map(|w| (w, false)).chain(face.into_iter().map(|w| (w, true))).collect()
 }
 
 fn compare(a: &CheckedWedge, b: &CheckedWedge) -> Ordering {
@@ -54,7 +61,7 @@ pub(super) fn place_words(wedge: &CheckedWedge) -> String {
 }
 
 /// `no bolt crosses it`, `3 bolts cross it`
-pub(super) fn crossing_words(count: usize) -> String {
+pub(crate) fn crossing_words(count: usize) -> String {
     match count {
         0 => "no bolt crosses it".into(),
         1 => "1 bolt crosses it".into(),
