@@ -229,8 +229,6 @@ pub enum Quantity {
     Anchor(usize),
     /// What the plate of a bolt carries.
     Plate(usize),
-    /// Level coefficient of shaking.
-    Shaking,
 }
 
 /// A number of a case and how it scatters.
