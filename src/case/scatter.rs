@@ -114,7 +114,11 @@ impl Law {
             }
             Self::Uniform { min, max } => min + share * (max - min),
             Self::Data(values) => {
-                #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+                #[allow(
+                    clippy::cast_precision_loss,
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss
+                )]
                 // a place in a list that somebody typed
                 let at = (share * values.len() as f64) as usize;
                 values[at.min(values.len() - 1)]
@@ -152,8 +156,7 @@ impl Scattered {
     pub fn new(law: Law, least: f64, most: f64) -> Result<Self, NoScatter> {
         let law = match law {
             Law::Data(values) => {
-                let mut kept: Vec<f64> =
-                    values.into_iter().filter(|v| (least..=most).contains(v)).collect();
+                let mut kept: Vec<f64> = values.into_iter().filter(|v| (least..=most).contains(v)).collect();
                 kept.sort_by(f64::total_cmp);
                 if kept.is_empty() {
                     return Err(NoScatter::Nothing);

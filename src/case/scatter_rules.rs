@@ -93,7 +93,6 @@ pub(super) fn let_scatter(schema: &mut Json, of_scatter: Json) {
     defs.insert("ScatterTable".into(), Json::Object(of_scatter));
 }
 
-
 /// Puts the mean in place of a table that says how a number scatters, and keeps the table beside it. What makes
 /// no sense is said where it stands; the number is of no use then.
 pub(super) fn settle(node: &mut Node, range: &Range, key: &str, problems: &mut Collector) {
@@ -241,7 +240,9 @@ fn cut_off(
     let [least, most] = ends(table, range);
     let mean = law.mean();
     let inside = |value: f64| {
-        range.least.is_none_or(|l| value >= l) && range.above.is_none_or(|a| value > a) && range.most.is_none_or(|m| value <= m)
+        range.least.is_none_or(|l| value >= l)
+            && range.above.is_none_or(|a| value > a)
+            && range.most.is_none_or(|m| value <= m)
     };
     for end in ["min", "max", "mode"] {
         if let Some(value) = table.number(end).filter(|v| !inside(*v)) {
@@ -308,24 +309,25 @@ const CORRELATION: &str = "friction_cohesion_correlation";
 /// All that scatters in a case that has been read.
 pub(super) fn scatter_of(root: &Table, sets: &[Node], case: &Case, origins: &[BoltOrigin]) -> Scatter {
     let mut scatter = Scatter::default();
-    let mut of = |table: &Table, path: &str, keys: &[(&'static str, Quantity)], factor: &dyn Fn(&Quantity) -> f64| {
-        for (key, quantity) in keys {
-            let Some(node) = table.get(key) else { continue };
-            let Some(kept) = &node.scatter else { continue };
-            // It was settled without a problem before, and its ends were put there.
-            let law = law_of(kept, node, &mut Collector::default());
-            let [least, most] = ends(kept, &Range::default());
-            if let Some(Ok(scattered)) = law.map(|law| Scattered::new(law, least, most)) {
-                let key = format!("{path}{key}");
-                scatter.inputs.push(ScatteredInput {
-                    quantity: *quantity,
-                    key,
-                    scattered,
-                    factor: factor(quantity),
-                });
+    let mut of =
+        |table: &Table, path: &str, keys: &[(&'static str, Quantity)], factor: &dyn Fn(&Quantity) -> f64| {
+            for (key, quantity) in keys {
+                let Some(node) = table.get(key) else { continue };
+                let Some(kept) = &node.scatter else { continue };
+                // It was settled without a problem before, and its ends were put there.
+                let law = law_of(kept, node, &mut Collector::default());
+                let [least, most] = ends(kept, &Range::default());
+                if let Some(Ok(scattered)) = law.map(|law| Scattered::new(law, least, most)) {
+                    let key = format!("{path}{key}");
+                    scatter.inputs.push(ScatteredInput {
+                        quantity: *quantity,
+                        key,
+                        scattered,
+                        factor: factor(quantity),
+                    });
+                }
             }
-        }
-    };
+        };
     let whole = |_: &Quantity| 1.0;
     if let Some(rock) = root.table("rock") {
         of(rock, "rock.", &[("unit_weight_kn_m3", Quantity::UnitWeight)], &whole);

@@ -85,7 +85,9 @@ impl<'a> Drawing<'a> {
         let at = |q: Quantity| inputs.iter().position(|input| input.quantity == q);
         let mut follows = vec![None; inputs.len()];
         for &(joint, rho) in &scatter.friction_cohesion {
-            if let (Some(friction), Some(cohesion)) = (at(Quantity::Friction(joint)), at(Quantity::Cohesion(joint))) {
+            if let (Some(friction), Some(cohesion)) =
+                (at(Quantity::Friction(joint)), at(Quantity::Cohesion(joint)))
+            {
                 follows[cohesion] = Some((friction, rho));
             }
         }
@@ -146,7 +148,11 @@ impl<'a> Drawing<'a> {
             #[allow(clippy::cast_possible_truncation)] // a thousand
             let mut order: Vec<u16> = (0..LOT as u16).collect();
             for last in (1..order.len()).rev() {
-                #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
+                #[allow(
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss,
+                    clippy::cast_precision_loss
+                )]
                 // below a thousand
                 let other = (uniform(&mut rng) * (last + 1) as f64) as usize;
                 order.swap(last, other.min(last));
@@ -276,9 +282,8 @@ mod tests {
     fn friction_and_cohesion_are_correlated_as_asked() {
         let mut case = crate::study::chance::tests::flat();
         case.joints.iter_mut().for_each(|j| j.fisher_k = None);
-        let law = |mean, sd| {
-            Scattered::new(Law::Normal { mean, sd }, f64::NEG_INFINITY, f64::INFINITY).unwrap()
-        };
+        let law =
+            |mean, sd| Scattered::new(Law::Normal { mean, sd }, f64::NEG_INFINITY, f64::INFINITY).unwrap();
         let input = |quantity, key: &str, scattered| ScatteredInput {
             quantity,
             key: key.into(),

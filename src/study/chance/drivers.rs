@@ -107,7 +107,8 @@ fn first_order(ranks: &[f64], out: &[f64]) -> Option<f64> {
     }
     let mean = out.iter().sum::<f64>() / n as f64;
     let whole: f64 = out.iter().map(|y| (y - mean).powi(2)).sum();
-    let between: f64 = sums.iter().map(|(count, sum)| *count as f64 * (sum / *count as f64 - mean).powi(2)).sum();
+    let between: f64 =
+        sums.iter().map(|(count, sum)| *count as f64 * (sum / *count as f64 - mean).powi(2)).sum();
     if whole <= 0.0 {
         return None;
     }
@@ -131,13 +132,22 @@ mod tests {
             .map(|i| {
                 let [a, b, c] = steps.map(|s| part(i, s));
                 let y = 2.0 * a + b + 5.0;
-                DriverDraw { index: u64::from(i), values: vec![a, b, c], volume_m3: y, fs: Some(-y), short: y > 5.0 }
+                DriverDraw {
+                    index: u64::from(i),
+                    values: vec![a, b, c],
+                    volume_m3: y,
+                    fs: Some(-y),
+                    short: y > 5.0,
+                }
             })
             .collect();
         let names = ["a", "b", "c"].map(String::from);
         let found = drivers(&names, &draws);
         let first = |at: usize| found[at].first_order_volume.unwrap();
-        assert!((first(0) - 0.8).abs() < 0.02 && (first(1) - 0.2).abs() < 0.02 && first(2) < 0.01, "{found:?}");
+        assert!(
+            (first(0) - 0.8).abs() < 0.02 && (first(1) - 0.2).abs() < 0.02 && first(2) < 0.01,
+            "{found:?}"
+        );
         let rank = found[0].rank_volume.unwrap();
         assert!((rank - 0.8f64.sqrt()).abs() < 0.02 && (found[0].rank_fs.unwrap() + rank).abs() < 1e-12);
     }

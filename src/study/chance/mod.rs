@@ -28,6 +28,7 @@ use super::{CheckError, Steps, Verdict};
 use crate::case::{Case, Scatter};
 use crate::numeric::wilson_95;
 use crate::opening::Surface;
+use crate::orientation::Plane;
 
 /// The first draws that drivers are found from: enough for a rank correlation to a hundredth, at a memory that
 /// does not grow.
@@ -140,6 +141,26 @@ pub fn drawn_case(case: &Case, scatter: &Scatter, ask: &ChanceAsk, index: u64) -
     let mut own = case.clone();
     looking.drawing.put(&drawn, &looking.ground.opening.frame, &mut own);
     Ok(own)
+}
+
+/// The planes of the first draws, a list a draw in the order of the joints, for pictures.
+///
+/// # Errors
+/// As [`chance`].
+pub fn drawn_planes(
+    case: &Case,
+    scatter: &Scatter,
+    ask: &ChanceAsk,
+    draws: u64,
+) -> Result<Vec<Vec<Plane>>, CheckError> {
+    let looking = Looking::new(case, scatter, ask)?;
+    let (mut room, mut drawn) = (Room::default(), Drawn::default());
+    let planes = (0..draws).map(|index| {
+        looking.drawing.draw(index, &mut room, &mut drawn);
+        let frame = &looking.ground.opening.frame;
+        drawn.upward.iter().map(|n| Plane::from_normal(&frame.to_world(n))).collect()
+    });
+    Ok(planes.collect())
 }
 
 /// The wedges of one draw; `general` looks at each in the way of a check, which is slow and is what the fast
@@ -330,7 +351,12 @@ impl<'a> Looking<'a> {
     fn part(&self, from: u64, to: u64, seen: bool) -> Part {
         let triples = triples(self.case.joints.len()).len();
         let eyes = Eyes::new(self.case, &self.ground);
-        let new = || (At::new(self.case), Part { tally: Tally::new(triples), driver_draws: Vec::new(), seen: Vec::new() });
+        let new = || {
+            (
+                At::new(self.case),
+                Part { tally: Tally::new(triples), driver_draws: Vec::new(), seen: Vec::new() },
+            )
+        };
         let lots: Vec<(u64, u64)> = lots(from, to).collect();
         let add = |(mut at, mut part): (At, Part), (from, to): (u64, u64)| {
             for index in from..to {
@@ -451,7 +477,7 @@ mod tests {
     use super::*;
     use crate::case::{Criteria, Joint};
     use crate::opening::SectionShape;
-    use crate::orientation::{Line, Plane};
+    use crate::orientation::Line;
     use crate::strength::MohrCoulomb;
 
     pub(in crate::study::chance) fn flat() -> Case {
@@ -461,7 +487,11 @@ mod tests {
             Joint { fisher_k: Some(k), ..Joint::set(name, plane, strength) }
         };
         Case {
-            joints: vec![set("A", 68.0, 42.0, 60.0), set("B", 61.0, 163.0, 45.0), set("C", 49.0, 281.0, 80.0)],
+            joints: vec![
+                set("A", 68.0, 42.0, 60.0),
+                set("B", 61.0, 163.0, 45.0),
+                set("C", 49.0, 281.0, 80.0),
+            ],
             ..Case::bare(
                 "flat (invented)",
                 Line { trend_deg: 35.0, plunge_deg: 0.0 },

@@ -99,11 +99,8 @@ impl<'a> Eyes<'a> {
             let limits = limits(case, *sets);
             for (p, pyramid) in JointPyramid::all().into_iter().enumerate() {
                 let one = One { drive, sets: *sets, limits, cone: Cone::new(&upward, pyramid) };
-                let found = if self.plain && !general {
-                    one.plainly(bolts, &mut scratch)
-                } else {
-                    one.seated(bolts)
-                };
+                let found =
+                    if self.plain && !general { one.plainly(bolts, &mut scratch) } else { one.seated(bolts) };
                 if let Some(mut wedge) = found {
                     wedge.pyramid = 8 * t + p;
                     visit(wedge);
@@ -145,7 +142,8 @@ impl<'a> One<'a> {
         };
         let stability = seat.stability(&stands);
         let one_alone = placed && seat.located().is_none() && admissible.limited_by.is_empty();
-        let somewhere = if one_alone { self.somewhere(seat.chain(), &stands, &stability, bolts) } else { None };
+        let somewhere =
+            if one_alone { self.somewhere(seat.chain(), &stands, &stability, bolts) } else { None };
         let fs_bolted = worst.map(|w| w.least_fs);
         self.wedge(seat.chain(), &admissible.shown, &stability, fs_bolted, somewhere)
     }
@@ -169,16 +167,24 @@ impl<'a> One<'a> {
         if volume_m3 < LEAST_VOLUME_M3 {
             return None;
         }
-        if self.limits != Limits::default() && !Frontier::new(chain, &self.cone, &self.limits).admits(&whole) {
+        if self.limits != Limits::default() && !Frontier::new(chain, &self.cone, &self.limits).admits(&whole)
+        {
             return self.seated(bolts);
         }
         let holds = |s: &usize| case.joints[*s].strength.cohesion_kpa > 0.0;
         let areas_m2 =
             if self.sets.iter().any(holds) { chain.joint_areas_m2(&self.cone, &whole) } else { [0.0; 3] };
-        let stability =
-            self.drive.equilibrium(self.sets, inward, volume_m3, &areas_m2, Default::default(), shaken.as_ref());
+        let stability = self.drive.equilibrium(
+            self.sets,
+            inward,
+            volume_m3,
+            &areas_m2,
+            Default::default(),
+            shaken.as_ref(),
+        );
         let placed = !self.drive.groups.is_empty() && self.can_place(chain.extent_along_drive_m(&whole));
-        let least = placed.then(|| self.bolting().least_fs((&chain, &self.cone, &whole), &stability, scratch));
+        let least =
+            placed.then(|| self.bolting().least_fs((&chain, &self.cone, &whole), &stability, scratch));
         let somewhere = if placed { self.somewhere(&chain, &whole, &stability, bolts) } else { None };
         self.wedge(&chain, &whole, &stability, least, somewhere)
     }
@@ -257,4 +263,3 @@ pub(super) fn place_of(surface: Surface) -> usize {
 
 /// As a check has it.
 const SURFACE_SHARE: f64 = crate::study::forces::SURFACE_SHARE;
-
