@@ -50,6 +50,11 @@ impl PlaceRow<'_> {
         self.bolted.then(|| self.of(self.tally.short.bolted, which))
     }
 
+    /// With bolts where there are any.
+    fn deciding(&self, which: usize) -> f64 {
+        self.bolted(which).unwrap_or_else(|| self.of(self.tally.short.bare, which))
+    }
+
     fn somewhere(&self, which: usize) -> Option<f64> {
         self.thinned.then(|| self.of(self.tally.short.somewhere, which))
     }
@@ -70,24 +75,28 @@ pub(super) fn place_table<'a>() -> Table<PlaceRow<'a>> {
         .column("moves", |r| r.tally.moves.into())
         .column("chance_moves", |r| r.of(r.tally.moves, 0).into())
         .on_page_as("a wedge can move %", Fixed(1), |r| (100.0 * r.of(r.tally.moves, 0)).into())
-        .on_terminal_as("can move %", Fixed(1), |r| (100.0 * r.of(r.tally.moves, 0)).into())
+        .on_terminal_as("moves %", Fixed(1), |r| (100.0 * r.of(r.tally.moves, 0)).into())
         .column("chance_moves_low", |r| r.of(r.tally.moves, 1).into())
         .column("chance_moves_high", |r| r.of(r.tally.moves, 2).into())
         .column("short_bare", |r| r.tally.short.bare.into())
         .column("chance_short_bare", |r| r.of(r.tally.short.bare, 0).into())
         .on_page_as("short bare %", Fixed(1), |r| (100.0 * r.of(r.tally.short.bare, 0)).into())
-        .on_terminal_as("short bare %", Fixed(1), |r| (100.0 * r.of(r.tally.short.bare, 0)).into())
+        .on_terminal_as("bare %", Fixed(1), |r| (100.0 * r.of(r.tally.short.bare, 0)).into())
         .column("chance_short_bare_low", |r| r.of(r.tally.short.bare, 1).into())
         .column("chance_short_bare_high", |r| r.of(r.tally.short.bare, 2).into())
         .column("short_bolted", |r| r.bolted.then_some(r.tally.short.bolted).into())
         .column("chance_short_bolted", |r| r.bolted(0).into())
         .on_page_as("short bolted %", Fixed(1), |r| r.bolted(0).map(|c| 100.0 * c).into())
-        .on_terminal_as("short bolted %", Fixed(1), |r| r.bolted(0).map(|c| 100.0 * c).into())
+        .on_terminal_as("bolted %", Fixed(1), |r| r.bolted(0).map(|c| 100.0 * c).into())
         .column("chance_short_bolted_low", |r| r.bolted(1).into())
         .column("chance_short_bolted_high", |r| r.bolted(2).into())
-        .only_shown("interval", |r| interval(r).into())
-        .on_page("95 % interval %", Words)
-        .on_terminal("95 % interval %", Words)
+        // The interval of the chance that decides.
+        .only_shown("from", |r| (100.0 * r.deciding(1)).into())
+        .on_page("from %", Fixed(1))
+        .on_terminal("from %", Fixed(1))
+        .only_shown("to", |r| (100.0 * r.deciding(2)).into())
+        .on_page("to %", Fixed(1))
+        .on_terminal("to %", Fixed(1))
         .column("short_ineffective", |r| r.thinned.then_some(r.tally.short.somewhere).into())
         .column("chance_short_ineffective", |r| r.somewhere(0).into())
         .on_page_as("somewhere, some bolts without effect %", Fixed(1), |r| {
@@ -107,14 +116,14 @@ pub(super) fn place_table<'a>() -> Table<PlaceRow<'a>> {
         .on_page("90 % below m³", Volume)
         .column("volume_95_m3", |r| r.tally.volume_m3.quantile(0.95).into())
         .on_page("95 % below m³", Volume)
-        .on_terminal("95 % below m³", Volume)
+        .on_terminal("95 % m³", Volume)
         .column("volume_99_m3", |r| r.tally.volume_m3.quantile(0.99).into())
         .on_page("99 % below m³", Volume)
         .column("needed_50_kn", |r| r.tally.needed_kn.quantile(0.5).into())
         .column("needed_90_kn", |r| r.tally.needed_kn.quantile(0.9).into())
         .column("needed_95_kn", |r| r.tally.needed_kn.quantile(0.95).into())
         .on_page("95 % need at most kN", Kn)
-        .on_terminal("95 % need at most kN", Kn)
+        .on_terminal("95 % kN", Kn)
         .column("needed_99_kn", |r| r.tally.needed_kn.quantile(0.99).into())
         .column("needed_50_kpa", |r| r.tally.needed_kpa.quantile(0.5).into())
         .on_page("covers 50 % kPa", Fixed(1))
@@ -122,7 +131,7 @@ pub(super) fn place_table<'a>() -> Table<PlaceRow<'a>> {
         .on_page("covers 90 % kPa", Fixed(1))
         .column("needed_95_kpa", |r| r.tally.needed_kpa.quantile(0.95).into())
         .on_page("covers 95 % kPa", Fixed(1))
-        .on_terminal("covers 95 % kPa", Fixed(1))
+        .on_terminal("95 % kPa", Fixed(1))
         .column("needed_99_kpa", |r| r.tally.needed_kpa.quantile(0.99).into())
         .on_page("covers 99 % kPa", Fixed(1))
         .column("fs_bare_05", |r| r.tally.fs_bare.quantile(0.05).into())
@@ -134,20 +143,14 @@ pub(super) fn place_table<'a>() -> Table<PlaceRow<'a>> {
         .on_page("FS bolted, median", Factor)
 }
 
-/// The interval of the chance that decides.
-fn interval(row: &PlaceRow) -> String {
-    let hits = if row.bolted { row.tally.short.bolted } else { row.tally.short.bare };
-    let [_, low, high] = chance(hits, row.draws);
-    format!("{:.1} to {:.1}", 100.0 * low, 100.0 * high)
-}
-
 /// What the terminal shows, in its order.
-pub(super) const ON_TERMINAL: [&str; 8] = [
+pub(super) const ON_TERMINAL: [&str; 9] = [
     "place",
     "chance_moves",
     "chance_short_bare",
     "chance_short_bolted",
-    "interval",
+    "from",
+    "to",
     "volume_95_m3",
     "needed_95_kn",
     "needed_95_kpa",
