@@ -51,7 +51,7 @@ pub use positions::Positions;
 pub use pull_tests::{BondTests, LEAST_TESTS, failing_share_below, torque_tested};
 pub use quality::Quality;
 pub use rotation::{RotationPlacement, balanced_at, place_rotation};
-pub use sampled::{Bolting, BoltingScratch};
+pub use sampled::{Bolting, BoltingScratch, PhaseScratch};
 pub use set_bolts::{Reachable, SetBolt, SetBolts, SetPlacement, SetServing, SweepScratch, drawn_bolts};
 pub use surface::{SurfaceCapacity, SurfaceGovernedBy, SurfaceKind, SurfaceSupport, above, ground_of};
 pub use track::Body;

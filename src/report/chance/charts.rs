@@ -32,7 +32,7 @@ pub(super) fn exceedance_chart(rows: &[PlaceRow<'_>], of: &str) -> Sheet {
         "needed_kn" => &whole.needed_kn,
         _ => &whole.volume_m3,
     };
-    let at_95 = at_95.quantile(0.95).unwrap_or(0.0);
+    let at_95 = at_95.quantile_over(0.95, rows[0].draws).unwrap_or(0.0);
     let title = match of {
         "needed_kpa" => format!("{} kPa cover the largest demand of 95 % of draws", fixed(at_95, 1)),
         "needed_kn" => format!("{} kN hold the largest demand of 95 % of draws", fixed(at_95, 0)),

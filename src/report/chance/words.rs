@@ -54,7 +54,7 @@ impl ChanceOutputs<'_> {
             let hits = if row.bolted { row.tally.short.bolted } else { row.tally.short.bare };
             said.push(format!("Likeliest in the {}: {} %.", row.place, percent(chance(hits, draws)[0])));
         }
-        let at_95 = |h: &crate::study::chance::Histogram| h.quantile(0.95).unwrap_or(0.0);
+        let at_95 = |h: &crate::study::chance::Histogram| h.quantile_over(0.95, draws).unwrap_or(0.0);
         said.push(format!(
             "95 % of draws have no wedge above {} m³ and need at most {} kN, {} kPa.",
             volume(at_95(&all.tally.volume_m3)),

@@ -32,7 +32,8 @@ pub enum Spread {
 #[derive(Debug, Clone)]
 pub(super) struct Drawing<'a> {
     scatter: &'a Scatter,
-    seed: u64,
+    /// The generator before any number was taken of it: sown once, every draw is a stream of it.
+    sown: ChaCha8Rng,
     spread: Spread,
     up: Vec3,
     joints: Vec<DrawnJoint>,
@@ -48,6 +49,8 @@ struct DrawnJoint {
     steeper: Vec3,
     turned: Vec3,
     fisher_k: Option<f64>,
+    /// e^(−2K) − 1.
+    whole: f64,
 }
 
 /// One draw.
@@ -79,6 +82,7 @@ impl<'a> Drawing<'a> {
                 steeper: frame.to_local(&Vec3::new(cos_dip * sin, cos_dip * cos, -sin_dip)),
                 turned: frame.to_local(&Vec3::new(cos, -sin, 0.0)),
                 fisher_k: joint.fisher_k.filter(|_| joint.kind == JointKind::Set),
+                whole: joint.fisher_k.map_or(0.0, |k| (-2.0 * k).exp_m1()),
             }
         });
         let inputs = &scatter.inputs;
@@ -91,7 +95,8 @@ impl<'a> Drawing<'a> {
                 follows[cohesion] = Some((friction, rho));
             }
         }
-        Self { scatter, seed, spread, up: frame.to_local(&Vec3::z()), joints: joints.collect(), follows }
+        let sown = ChaCha8Rng::seed_from_u64(seed);
+        Self { scatter, sown, spread, up: frame.to_local(&Vec3::z()), joints: joints.collect(), follows }
     }
 
     /// What is drawn: of each set whose orientation scatters how much steeper and how far turned, degrees of
@@ -113,17 +118,20 @@ impl<'a> Drawing<'a> {
         2 * self.joints.iter().filter(|j| j.fisher_k.is_some()).count() + self.scatter.inputs.len()
     }
 
+    fn stream(&self, stream: u64) -> ChaCha8Rng {
+        let mut rng = self.sown.clone();
+        rng.set_stream(stream);
+        rng
+    }
+
     /// Numbers of bolts without effect, for one draw.
     pub fn bolts(&self, index: u64) -> ChaCha8Rng {
-        let mut rng = ChaCha8Rng::seed_from_u64(self.seed);
-        rng.set_stream(BOLTS | index);
-        rng
+        self.stream(BOLTS | index)
     }
 
     /// Uniform numbers above 0 and below 1, one for each number that is drawn.
     fn shares(&self, index: u64, room: &mut Room) {
-        let mut rng = ChaCha8Rng::seed_from_u64(self.seed);
-        rng.set_stream(index);
+        let mut rng = self.stream(index);
         room.shares.clear();
         room.shares.extend((0..self.count()).map(|_| uniform(&mut rng)));
         if self.spread == Spread::Plain {
@@ -142,8 +150,7 @@ impl<'a> Drawing<'a> {
 
     /// For each number that is drawn an order of the thousandths of its law (Fisher & Yates 1938).
     fn orders(&self, lot: u64) -> Vec<Vec<u16>> {
-        let mut rng = ChaCha8Rng::seed_from_u64(self.seed);
-        rng.set_stream(ORDERS | lot);
+        let mut rng = self.stream(ORDERS | lot);
         let shuffled = |_| {
             #[allow(clippy::cast_possible_truncation)] // a thousand
             let mut order: Vec<u16> = (0..LOT as u16).collect();
@@ -174,7 +181,7 @@ impl<'a> Drawing<'a> {
                 continue;
             };
             let (off, turn) = (next.next().unwrap_or(0.5), next.next().unwrap_or(0.5));
-            let (versine, sin) = fisher_off(k, off);
+            let (versine, sin) = fisher_off(k, joint.whole, off);
             let (sin_turn, cos_turn) = (turn * std::f64::consts::TAU).sin_cos();
             let drawn =
                 joint.upward * (1.0 - versine) + (joint.steeper * cos_turn + joint.turned * sin_turn) * sin;
@@ -246,9 +253,9 @@ fn put(case: &mut Case, quantity: Quantity, value: f64) {
 }
 
 /// 1 − cos and sine of the angle off the mean of a Fisher distribution (Fisher 1953) below which a share of it
-/// lies: 1 − cos θ = −ln(1 − share·(1 − e^(−2K)))/K.
-fn fisher_off(k: f64, share: f64) -> (f64, f64) {
-    let versine = -(share * (-2.0 * k).exp_m1()).ln_1p() / k;
+/// lies: 1 − cos θ = −ln(1 − share·(1 − e^(−2K)))/K. `whole` is e^(−2K) − 1.
+fn fisher_off(k: f64, whole: f64, share: f64) -> (f64, f64) {
+    let versine = -(share * whole).ln_1p() / k;
     let versine = versine.clamp(0.0, 2.0);
     (versine, (versine * (2.0 - versine)).sqrt())
 }
@@ -270,7 +277,7 @@ mod tests {
     fn the_angle_off_the_mean_is_fishers() {
         for k in [0.5, 5.0, 60.0, 2000.0] {
             for share in [1e-9, 0.1, 0.5, 0.99] {
-                let (versine, sin) = fisher_off(k, share);
+                let (versine, sin) = fisher_off(k, (-2.0 * k).exp_m1(), share);
                 let back = (-k * versine).exp_m1() / (-2.0 * k).exp_m1();
                 assert!((back - share).abs() < 1e-12, "{k} {share} {back}");
                 assert!((sin * sin + (1.0 - versine).powi(2) - 1.0).abs() < 1e-12);

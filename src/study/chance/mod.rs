@@ -7,6 +7,7 @@
 
 mod draw;
 mod drivers;
+mod fast;
 mod one;
 mod tally;
 
@@ -19,7 +20,7 @@ pub use one::DrawnWedge;
 pub use tally::{Histogram, PlaceTally, PyramidTally, QUANTILE_ERROR, Shorts, Tally};
 
 use draw::{Drawing, Drawn, Room};
-use one::{Eyes, triples};
+use one::{Bolts, Eyes, Scratch, triples};
 use tally::CHANCE_PARTS;
 
 use super::check::verdicts_alone;
@@ -266,11 +267,18 @@ struct At {
     room: Room,
     drawn: Drawn,
     wedges: Vec<DrawnWedge>,
+    scratch: Scratch,
 }
 
 impl At {
     fn new(case: &Case) -> Self {
-        Self { case: case.clone(), room: Room::default(), drawn: Drawn::default(), wedges: Vec::new() }
+        Self {
+            case: case.clone(),
+            room: Room::default(),
+            drawn: Drawn::default(),
+            wedges: Vec::new(),
+            scratch: Scratch::default(),
+        }
     }
 }
 
@@ -298,8 +306,9 @@ impl<'a> Looking<'a> {
         self.drawing.draw(index, &mut at.room, &mut at.drawn);
         self.drawing.put_numbers(&at.drawn, &mut at.case);
         at.wedges.clear();
-        let mut bolts = self.drawing.bolts(index);
-        eyes.each_wedge(&at.case, &at.drawn, &mut bolts, general, |wedge| at.wedges.push(wedge));
+        let At { case, drawn, wedges, scratch, .. } = at;
+        let mut bolts = Bolts::new(&self.drawing, index);
+        eyes.each_wedge((case, drawn), (&mut bolts, scratch), general, |wedge| wedges.push(wedge));
     }
 
     fn run(
@@ -362,7 +371,7 @@ impl<'a> Looking<'a> {
             for index in from..to {
                 self.look_with(&eyes, index, false, &mut at);
                 let came_to = part.tally.add(&at.case, &at.wedges);
-                self.add_meeting(&at, &mut part.tally);
+                self.add_meeting(&eyes, &at, &mut part.tally);
                 if index < DRIVER_DRAWS && !self.drawing.is_fixed() {
                     part.driver_draws.push(DriverDraw {
                         index,
@@ -390,12 +399,12 @@ impl<'a> Looking<'a> {
     }
 
     /// Adds how likely each triple is the one that meets; nothing where a set has no spacing.
-    fn add_meeting(&self, at: &At, tally: &mut Tally) {
+    fn add_meeting(&self, eyes: &Eyes, at: &At, tally: &mut Tally) {
         let joints = &at.case.joints;
         if joints.iter().any(|j| j.spacing_m.is_none()) {
             return;
         }
-        let triples = triples(joints.len());
+        let triples = eyes.triples();
         tally.meets.resize(triples.len(), 0);
         let per_m3 = |t: &[usize; 3]| {
             let [a, b, c] = t.map(|j| at.drawn.upward[j]);
@@ -403,7 +412,7 @@ impl<'a> Looking<'a> {
             a.dot(&b.cross(&c)).abs() / spacings
         };
         let all: f64 = triples.iter().map(per_m3).sum();
-        for (sum, triple) in tally.meets.iter_mut().zip(&triples) {
+        for (sum, triple) in tally.meets.iter_mut().zip(triples) {
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a share of 1
             {
                 *sum += (per_m3(triple) / all * CHANCE_PARTS).round() as u64;

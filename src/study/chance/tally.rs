@@ -104,14 +104,19 @@ impl Histogram {
     /// The number that a share of all is at most, off by at most [`QUANTILE_ERROR`]; 0 below the first bin,
     /// infinite above the last. `None` where nothing was counted.
     #[must_use]
-    #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
     pub fn quantile(&self, share: f64) -> Option<f64> {
-        let all = self.count();
+        self.quantile_over(share, self.count())
+    }
+
+    /// The same of `all`, of which those that were not counted are 0.
+    #[must_use]
+    #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
+    pub fn quantile_over(&self, share: f64, all: u64) -> Option<f64> {
         if all == 0 {
             return None;
         }
         let wanted = (share * all as f64).ceil().max(1.0);
-        let mut sum = self.below;
+        let mut sum = self.below + (all - self.count().min(all));
         if sum as f64 >= wanted {
             return Some(0.0);
         }
@@ -187,13 +192,13 @@ pub struct PlaceTally {
     pub moves: u64,
     /// Draws in which one is short.
     pub short: Shorts,
-    /// The largest that can move; 0 where there is none, as in all that follow.
+    /// The largest that can move, of the draws with one, as in all that follow.
     pub volume_m3: Histogram,
     /// The greatest force that a criterion asks of support.
     pub needed_kn: Histogram,
     /// The greatest pressure that one asks.
     pub needed_kpa: Histogram,
-    /// The least factor without support, of the draws with a wedge that can move.
+    /// The least factor without support.
     pub fs_bare: Histogram,
     /// The same with bolts.
     pub fs_bolted: Histogram,
@@ -299,10 +304,10 @@ impl Tally {
         for (place, worst) in self.places.iter_mut().zip(&worst) {
             place.moves += u64::from(worst.moves);
             add_shorts(&mut place.short, worst.short);
-            place.volume_m3.add(worst.volume_m3);
-            place.needed_kn.add(worst.needed_kn);
-            place.needed_kpa.add(worst.needed_kpa);
             if worst.moves {
+                place.volume_m3.add(worst.volume_m3);
+                place.needed_kn.add(worst.needed_kn);
+                place.needed_kpa.add(worst.needed_kpa);
                 place.fs_bare.add(worst.fs_bare);
                 if bolted {
                     place.fs_bolted.add(worst.fs_bolted);
