@@ -87,6 +87,7 @@ pub(super) fn let_scatter(schema: &mut Json, of_scatter: Json) {
     }
     let Json::Object(mut of_scatter) = of_scatter else { return };
     of_scatter.remove("$schema");
+    of_scatter.remove("title");
     if let Some(Json::Object(inner)) = of_scatter.remove("$defs") {
         defs.extend(inner);
     }
