@@ -7,7 +7,7 @@ use super::words::thousands;
 use crate::case::Law;
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::numbers::{fixed, shortest};
-use crate::report::words::{ASSUMPTIONS, CAUTIONS, CHANCE_CAUTION, NOT_COVERED};
+use crate::report::words::{CAUTIONS, CHANCE_CAUTION, NOT_COVERED, assumptions};
 use crate::study::chance::{Driver, Spread};
 
 pub(super) fn page(
@@ -47,7 +47,7 @@ pub(super) fn page(
     body.figure(figures, "poles");
     body.list(scatter_words(outputs).into_iter());
     body.heading("What is taken for granted");
-    body.list(ASSUMPTIONS.iter().map(ToString::to_string));
+    body.list(assumptions(case).iter().map(ToString::to_string));
     body.paragraph(&format!("Not covered: {}.", NOT_COVERED.join("; ")));
     body.heading("Cautions");
     body.list(outputs.notes.iter().cloned().chain(CAUTIONS.iter().map(ToString::to_string)));
