@@ -257,7 +257,7 @@ fn agree(case: &Case, drawn: &[DrawnWedge], checked: &[CheckedWedge], what: &str
 fn every_draw_is_as_a_check_of_it() {
     let mut rng = Rng::new(17);
     let mut compared = [0usize; 2];
-    for number in 0..36 {
+    for number in 0..16 {
         let Some(mut case) = random_whole_case(&mut rng, number) else { continue };
         case.joints.iter_mut().for_each(|j| j.fisher_k = Some(40.0));
         let inputs = vec![
@@ -265,7 +265,7 @@ fn every_draw_is_as_a_check_of_it() {
             normal(Quantity::Cohesion(1), 20.0, 2.0),
             normal(Quantity::UnitWeight, 26.0, 0.5),
         ];
-        compare(&case, &scatter(inputs), 6, &format!("case {number}"), &mut compared);
+        compare(&case, &scatter(inputs), 3, &format!("case {number}"), &mut compared);
         // The same without caps: most wedges go the fast way then.
         case.limits = backhold::case::SizeLimits::default();
         case.joints.iter_mut().for_each(|j| j.max_trace_m = None);
@@ -274,7 +274,7 @@ fn every_draw_is_as_a_check_of_it() {
     let read = read_sample();
     compare(&read.case, &read.scatter, 60, "the sample", &mut compared);
     println!("{} wedges, {} of them with bolts", compared[0], compared[1]);
-    assert!(compared[0] > 1000 && compared[1] > 500, "{compared:?}");
+    assert!(compared[0] > 300 && compared[1] > 150, "{compared:?}");
 }
 
 fn compare(case: &Case, scatter: &Scatter, draws: u64, what: &str, compared: &mut [usize; 2]) {
@@ -332,15 +332,18 @@ fn without_scatter_every_draw_is_the_check() {
 fn threads_and_parts_change_nothing() {
     let read = read_sample();
     for spread in [Spread::Plain, Spread::LatinHypercube] {
-        let ask = ChanceAsk { judged: 1, ..asked(2600, 8, spread) };
-        let on = |threads: usize| {
+        let ask = asked(2600, 8, spread);
+        let on = |threads: usize, ask: &ChanceAsk| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-            pool.install(|| found(&read.case, &read.scatter, &ask))
+            pool.install(|| found(&read.case, &read.scatter, ask))
         };
-        let whole = on(1);
-        assert_eq!(whole.judged.len(), 1);
-        assert_eq!(whole, on(2));
-        assert_eq!(whole, on(8));
+        let whole = on(1, &ask);
+        assert_eq!(whole, on(2, &ask));
+        assert_eq!(whole, on(8, &ask));
+        if spread == Spread::Plain {
+            let judged = on(2, &ChanceAsk { judged: 1, to: 2, ..ask }).judged;
+            assert!(judged.len() == 1 && judged[0].index == 0, "{judged:?}");
+        }
         // Parts that begin in the middle of a lot, put together in another order.
         let ends = [0, 1, 700, 1900, 2600];
         let mut parts: Vec<Chance> = ends
@@ -559,14 +562,14 @@ fn parts_run_elsewhere_are_the_whole_to_the_byte() {
     let run = |arguments: &[&str], out: &str| {
         backhold().args(["chance", SAMPLE]).args(arguments).arg("--out").arg(at(out)).assert().success();
     };
-    run(&["--draws", "1200", "--judged", "1"], "whole");
-    run(&["--from", "0", "--to", "350", "--judged", "1"], "first");
-    run(&["--from", "350", "--to", "1200", "--judged", "1"], "second");
+    run(&["--draws", "1200"], "whole");
+    run(&["--from", "0", "--to", "350"], "first");
+    run(&["--from", "350", "--to", "1200"], "second");
     let counts = |name: &str| at(name).join("counts.json").display().to_string();
     run(&["--merge", &counts("second"), &counts("first")], "merged");
     assert_eq!(files(&at("whole")), files(&at("merged")));
     // Another seed is another run; a part alone is a part.
-    run(&["--from", "350", "--to", "1200", "--seed", "2", "--judged", "1"], "other");
+    run(&["--from", "350", "--to", "1200", "--seed", "2"], "other");
     let refused = |parts: &[&str], why: &str| {
         let mut command = backhold();
         command.args(["chance", SAMPLE, "--merge"]).args(parts.iter().map(|p| counts(p)));
