@@ -161,7 +161,7 @@ fn the_mean_volume_is_that_of_quadrature() {
     let of = tally.pyramids.iter().find(|p| p.falls == draws).unwrap();
     let mean_m3 = of.volume_cm3 as f64 * 1e-6 / draws as f64;
     assert!((mean_m3 - exact).abs() < 4.0 * sd / (draws as f64).sqrt(), "{mean_m3} {exact} {sd}");
-    assert!(sd > 0.05 * exact, "it scatters: {sd} {exact}");
+    assert!(sd > 0.03 * exact, "it scatters: {sd} {exact}");
 }
 
 /// Of a thousand seeds so many intervals hold the exact chance as are said to, 95 %, within four standard
@@ -182,7 +182,7 @@ fn intervals_hold_as_often_as_they_say() {
 }
 
 /// K comes back as (N − 1)/(N − R), and angles follow Fisher's law: Kolmogorov-Smirnov, at one in a thousand
-/// (1.95/√n), of both angles.
+/// (1.95/√n), of the angle off the mean; Kuiper, at the same (2.30/√n), of the way that it goes.
 #[test]
 fn fisher_draws_are_fishers() {
     let mut case = roof();
@@ -206,15 +206,19 @@ fn fisher_draws_are_fishers() {
         let off: Vec<f64> = normals.iter().map(|v| law(v.dot(&mean))).collect();
         let turn: Vec<f64> =
             normals.iter().map(|v| (v.dot(&b).atan2(v.dot(&a)) / TAU).rem_euclid(1.0)).collect();
-        for mut shares in [off, turn] {
+        // How far the shares lie above and below even ones at most.
+        let apart = |mut shares: Vec<f64>| {
             shares.sort_by(f64::total_cmp);
-            let apart = shares.iter().enumerate().map(|(i, share)| {
-                let (below, above) = (i as f64 / n, (i + 1) as f64 / n);
-                (share - below).abs().max((above - share).abs())
-            });
-            let apart = apart.fold(0.0, f64::max);
-            assert!(apart < 1.95 / n.sqrt(), "{apart}");
-        }
+            let even = shares.iter().enumerate();
+            even.fold((0.0f64, 0.0f64), |(over, under), (i, share)| {
+                (over.max((i + 1) as f64 / n - share), under.max(share - i as f64 / n))
+            })
+        };
+        let (over, under) = apart(off);
+        assert!(over.max(under) < 1.95 / n.sqrt(), "{over} {under}");
+        // On a circle, where no direction is the first, both count together (Kuiper 1960).
+        let (over, under) = apart(turn);
+        assert!(over + under < 2.30 / n.sqrt(), "{over} {under}");
     }
 }
 
@@ -283,10 +287,29 @@ fn compare(case: &Case, scatter: &Scatter, draws: u64, what: &str, compared: &mu
         let own = drawn_case(case, scatter, &ask, index).unwrap();
         let checked = of_check(&own);
         let what = format!("{what}, draw {index}");
-        let fast = drawn_wedges(case, scatter, &ask, index, false).unwrap();
-        agree(case, &fast, &checked, &what);
+        // The draw's own case, in which nothing scatters: the very planes of the check.
+        let mut fixed = own.clone();
+        fixed.joints.iter_mut().for_each(|j| j.fisher_k = None);
+        let nothing = Scatter::default();
+        let fast = drawn_wedges(&fixed, &nothing, &ask, 0, false).unwrap();
+        agree(&fixed, &fast, &checked, &what);
         if index == 0 {
-            agree(case, &drawn_wedges(case, scatter, &ask, index, true).unwrap(), &checked, &what);
+            agree(&fixed, &drawn_wedges(&fixed, &nothing, &ask, 0, true).unwrap(), &checked, &what);
+        }
+        // The draw itself: its normals differ from those of dip and dip direction by their last bits, which a
+        // search under caps, to 0.1 % of the volume, does not keep to nine digits.
+        let drawn = drawn_wedges(case, scatter, &ask, index, false).unwrap();
+        assert_eq!(drawn.len(), fast.len(), "{what}");
+        for (a, b) in drawn.iter().zip(&fast) {
+            let capped = checked
+                .iter()
+                .any(|w| w.wedge.id == pyramid_id(case, a.pyramid) && !w.wedge.limited_by.is_empty());
+            let room = if capped { 1e-3 } else { 1e-9 };
+            assert_eq!((a.pyramid, a.mode), (b.pyramid, b.mode), "{what}");
+            let close = |a: f64, b: f64| a == b || (a - b).abs() <= room * a.abs().max(b.abs());
+            assert!(close(a.volume_m3, b.volume_m3) && close(a.fs_bare, b.fs_bare), "{what}: {a:?} {b:?}");
+            let bolted = a.fs_bolted.zip(b.fs_bolted);
+            assert!(bolted.is_none_or(|(a, b)| capped || close(a, b)), "{what}: {a:?} {b:?}");
         }
         compared[0] += fast.len();
         compared[1] += fast.iter().filter(|w| w.fs_bolted.is_some()).count();
