@@ -378,10 +378,15 @@ pub struct JointSetTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(max = 10_000.0), extend("exclusiveMinimum" = 0.0))]
     pub trace_length_m: Option<f64>,
-    /// Fisher's K of the measured orientations; caps nothing.
+    /// Fisher's K of the measured orientations; `backhold chance` draws them by it, it caps nothing.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(max = 1e12), extend("exclusiveMinimum" = 0.0))]
     pub fisher_k: Option<f64>,
+    /// Correlation of friction and cohesion where both scatter, -1 to 1: between the normal numbers that both
+    /// are drawn by; 0 when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -1.0, max = 1.0))]
+    pub friction_cohesion_correlation: Option<f64>,
     /// Where its numbers come from.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 500))]

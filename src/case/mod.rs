@@ -62,6 +62,9 @@ mod rewrite;
 mod rules;
 #[cfg(feature = "files")]
 mod scan;
+mod scatter;
+#[cfg(feature = "files")]
+mod scatter_rules;
 #[cfg(feature = "files")]
 mod schema;
 #[cfg(feature = "files")]
@@ -113,6 +116,7 @@ pub use pull_tests::PullTest;
 pub use read::{Chosen, ReadCase, parse_case, parse_case_with, read_case};
 #[cfg(feature = "files")]
 pub use rewrite::{InPlace, RewriteError, Rewritten, reads_as, rewritten};
+pub use scatter::{Law, NoScatter, Quantity, Scatter, Scattered, ScatteredInput};
 pub use site::Site;
 #[cfg(feature = "files")]
 pub use sources::{SourceFile, inputs_sha256, sha256_hex};

@@ -203,7 +203,7 @@ fn row(
         Ok(value) if name != "kind" => Value::Number { value, typed: typed.to_owned() },
         _ => Value::Text(typed.to_owned()),
     };
-    let node = |value: Value| Node { value, place, path: String::new(), usable: true };
+    let node = |value: Value| Node { value, place, path: String::new(), usable: true, scatter: None };
     let names = columns.in_file_order().into_iter().map(|(name, _)| name);
     let mut entries: Vec<(String, Node)> = names
         .filter(|name| !["preset", "source", "read_by", "tests"].contains(name))

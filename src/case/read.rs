@@ -23,6 +23,8 @@ use super::presets::{Preset, PresetOrigin, bolt_rule, fill_presets, read_presets
 use super::pull_tests::{PullTest, bonds_from_tests, read_pull_tests};
 use super::rules::Rule;
 use super::scan::{check_name, design_shape, mesh_too_large, read_scan};
+use super::scatter::Scatter;
+use super::scatter_rules::{check_correlations, scatter_of};
 use super::schema::{joint_sets_schema, schema, structures_schema};
 use super::sets::{check_sets, merge};
 use super::shaking::check_shaking;
@@ -74,6 +76,8 @@ pub struct ReadCase {
     pub headings: Vec<Heading>,
     /// How each bolt came to its numbers, in the order of the case.
     pub bolt_origins: Vec<BoltOrigin>,
+    /// What scatters in the case as it stands; the case itself has the means.
+    pub scatter: Scatter,
 }
 
 /// One of the choices that a case file holds: the case as it stands, or one of its options.
@@ -128,6 +132,7 @@ struct Built {
     options: Vec<CaseOption>,
     stock: Option<Stock>,
     headings: Vec<Heading>,
+    scatter: Scatter,
 }
 
 /// What a document is read with besides itself: the same for the case and for each of its options.
@@ -194,8 +199,18 @@ fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -
     if let Some(built) = built {
         let text = files.first().and_then(SourceFile::text).unwrap_or_default().to_owned();
         let notes = problems.notes();
-        let Built { case, plan, pull_tests, bond_tests, bolt_origins, base_option, options, stock, headings } =
-            built;
+        let Built {
+            case,
+            plan,
+            pull_tests,
+            bond_tests,
+            bolt_origins,
+            base_option,
+            options,
+            stock,
+            headings,
+            scatter,
+        } = built;
         return Ok(ReadCase {
             case,
             notes,
@@ -209,6 +224,7 @@ fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -
             options,
             stock,
             headings,
+            scatter,
         });
     }
     if problems.count() == 0 {
@@ -256,6 +272,7 @@ impl Reader<'_> {
         let beside =
             Beside { sets: sets.as_deref(), pull_tests: pull_tests.as_deref(), presets: presets.as_deref() };
         let base = self.one(&document.root, shape.as_ref(), &beside, origins);
+        check_correlations(sets.as_deref().unwrap_or_default(), &mut self.problems);
         check_structures(root.list("structure"), sets.as_deref().unwrap_or_default(), &mut self.problems);
         if !root.has("as_built") {
             note_unused_bolts(root.list("pattern"), root.list("bolt"), &used_elsewhere, &mut self.problems);
@@ -298,7 +315,10 @@ impl Reader<'_> {
             Some(table) => Some(stock_of(table, &typed)?),
             None => None,
         };
+        let scatter = scatter_of(root, sets.as_deref().unwrap_or_default(), &case, &bolt_origins);
+        self.note_scatter(&scatter, &document);
         Some(Built {
+            scatter,
             case,
             plan,
             bond_tests,
@@ -685,6 +705,21 @@ impl Reader<'_> {
             );
             self.problems.add(ProblemKind::Conflict, there.place, "north", says);
         }
+    }
+
+    /// Says that what scatters is taken at its mean by all but one command.
+    fn note_scatter(&mut self, scatter: &Scatter, document: &Document) {
+        if scatter.inputs.is_empty() {
+            return;
+        }
+        let keys: Vec<&str> = scatter.inputs.iter().map(|i| i.key.as_str()).collect();
+        let found = format!(
+            "{} scatter{}: `backhold chance` draws them, every other command takes their means",
+            keys.join(", "),
+            if keys.len() == 1 { "s" } else { "" }
+        );
+        let place = Place { line: 1, ..document.root.place };
+        self.problems.add(ProblemKind::Note, place, "", Says::new(found, "", ""));
     }
 
     fn notes(&mut self, root: &Table) {

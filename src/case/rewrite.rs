@@ -169,7 +169,11 @@ fn set_at(table: &mut Table, path: &[&str], node: Node) {
     }
     let (mut inner, place) = (Table::default(), node.place);
     set_at(&mut inner, rest, node);
-    set(table, key, Node { value: Value::Table(inner), place, path: String::new(), usable: true });
+    set(
+        table,
+        key,
+        Node { value: Value::Table(inner), place, path: String::new(), usable: true, scatter: None },
+    );
 }
 
 /// Leaves out the bolts that no pattern uses and no single bolt is, and names them. Bolts as built and pull tests name bolts

@@ -24,6 +24,8 @@ pub(super) enum Rule {
         tag: String,
         variants: Vec<(String, Keys)>,
     },
+    /// A number, or a table that says how it scatters.
+    NumberOrTable(Range, Keys),
     /// A word or a table.
     WordsOrTable(Vec<String>, Keys),
     /// A piece of schema that is not understood: nothing is checked. A test sees to it that the
@@ -118,12 +120,20 @@ fn alternatives(branches: &[Value], root: &Value) -> Rule {
     let rules: Vec<Rule> = branches.iter().map(|b| compile(b, root)).collect();
     let mut words = Vec::new();
     let mut tables = Vec::new();
+    let mut numbers = Vec::new();
     for rule in rules {
         match rule {
+            Rule::Number(range) => numbers.push(range),
             Rule::Words(more) => words.extend(more),
             Rule::Table(keys) => tables.push(keys),
             _ => return Rule::Anything,
         }
+    }
+    if let ([range], 1, true) = (numbers.as_slice(), tables.len(), words.is_empty()) {
+        return Rule::NumberOrTable(*range, tables.swap_remove(0));
+    }
+    if !numbers.is_empty() {
+        return Rule::Anything;
     }
     match (words.is_empty(), tables.len()) {
         (false, 0) => Rule::Words(words),
@@ -173,7 +183,7 @@ mod tests {
         match rule {
             Rule::Anything => found.push(path.to_owned()),
             Rule::List { item, .. } => gaps(item, path, found),
-            Rule::Table(keys) | Rule::WordsOrTable(_, keys) => table(keys),
+            Rule::Table(keys) | Rule::WordsOrTable(_, keys) | Rule::NumberOrTable(_, keys) => table(keys),
             Rule::Tagged { variants, .. } => variants.iter().for_each(|(_, keys)| table(keys)),
             _ => {}
         }

@@ -3,6 +3,7 @@ use schemars::{JsonSchema, Schema, transform};
 use serde_json::Value;
 
 use super::file::{CaseFile, JointSetsFile, StructuresFile};
+use super::scatter_rules::{ScatterTable, let_scatter};
 
 /// The JSON Schema of the case file, for editors that complete and check TOML by one.
 #[must_use]
@@ -22,7 +23,10 @@ pub(super) fn structures_schema() -> Value {
 
 fn schema_of<T: JsonSchema>() -> Value {
     let settings = SchemaSettings::draft2020_12().with(|s| s.transforms.push(Box::new(WithoutNull)));
-    settings.into_generator().into_root_schema_for::<T>().to_value()
+    let of = |settings: SchemaSettings| settings.into_generator();
+    let mut schema = of(settings.clone()).into_root_schema_for::<T>().to_value();
+    let_scatter(&mut schema, of(settings).into_root_schema_for::<ScatterTable>().to_value());
+    schema
 }
 
 /// TOML has no null: an optional key is there or it is not.

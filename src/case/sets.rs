@@ -15,8 +15,15 @@ const LEAST_SETS: usize = 3;
 pub const LEAST_ANGLE_BETWEEN_SETS_DEG: f64 = 0.1;
 
 /// What a set that comes from a file of joint sets may be given in the case: the engineer's own.
-const ADDED_BY_THE_CASE: [&str; 6] =
-    ["name", "strength", "friction_deg", "cohesion_kpa", "max_trace_m", "source"];
+const ADDED_BY_THE_CASE: [&str; 7] = [
+    "name",
+    "strength",
+    "friction_deg",
+    "cohesion_kpa",
+    "max_trace_m",
+    "friction_cohesion_correlation",
+    "source",
+];
 
 /// The sets of a file of joint sets, with what the case adds to them.
 pub(super) fn merge(

@@ -1,4 +1,5 @@
 use super::rules::{Keys, Range, Rule};
+use super::scatter_rules::settle;
 use super::words::{advice_for, bounds};
 use crate::input::document::{Node, Table, Value};
 use crate::input::{Collector, Place, ProblemKind, Says, cited, nearest, one_of, quoted};
@@ -42,8 +43,22 @@ impl Walk<'_> {
         let key = key.split('[').next().unwrap_or(key);
         let wrong = match (rule, &mut node.value) {
             (Rule::Anything, _) => None,
-            (Rule::Number(range), Value::Number { value, typed }) => out_of_range(*value, typed, range, key),
-            (Rule::Number(range), Value::Text(text)) => Some(number_as_text(text, range, key)),
+            (Rule::Number(range) | Rule::NumberOrTable(range, _), Value::Number { value, typed }) => {
+                out_of_range(*value, typed, range, key)
+            }
+            (Rule::Number(range) | Rule::NumberOrTable(range, _), Value::Text(text)) => {
+                Some(number_as_text(text, range, key))
+            }
+            (Rule::NumberOrTable(range, keys), Value::Table(table)) => {
+                let before = self.problems.count();
+                self.table(table, keys, path, place);
+                if self.problems.count() == before {
+                    settle(node, range, key, self.problems);
+                } else {
+                    node.usable = false;
+                }
+                None
+            }
             (Rule::Text { least_chars, most_chars, name }, Value::Text(text)) => {
                 unfit_text(text, *least_chars, *most_chars, *name)
             }
@@ -226,6 +241,10 @@ fn wrong_type(value: &Value, rule: &Rule, path: &str, key: &str) -> Says {
     let table_of_words = |words: &[String]| one_of(words.iter().map(String::as_str));
     let (allowed, advice) = match (rule, value) {
         (Rule::Number(range), _) => (bounds(range, key), "write a number".to_owned()),
+        (Rule::NumberOrTable(range, _), _) => (
+            bounds(range, key),
+            format!("write a number, or how it scatters: {key} = {{ mean = …, sd = … }}"),
+        ),
         (Rule::Text { .. }, Value::Number { typed, .. }) => {
             ("a text".to_owned(), format!("put it between quotation marks: {key} = \"{}\"", cited(typed)))
         }
@@ -336,7 +355,7 @@ fn header_of(path: &str) -> String {
 pub(super) fn missing_key(key: &super::rules::Key, path: &str) -> Says {
     let about = &key.about;
     let allowed = match &key.rule {
-        Rule::Number(range) => bounds(range, &key.name),
+        Rule::Number(range) | Rule::NumberOrTable(range, _) => bounds(range, &key.name),
         Rule::Words(words) => one_of(words.iter().map(String::as_str)),
         Rule::Table(keys) => {
             let needed: Vec<&str> = keys.0.iter().filter(|k| k.required).map(|k| k.name.as_str()).collect();

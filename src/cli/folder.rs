@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 use std::fs::{self, File};
-use std::io::{ErrorKind, Read as _, Seek as _, Write as _};
+use std::io::{BufWriter, ErrorKind, Read as _, Seek as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use super::interrupt;
@@ -109,6 +109,27 @@ impl Folder {
             file.write_all(part).map_err(failed)?;
         }
         self.written.insert(name.to_owned(), check_sum(content));
+        Ok(())
+    }
+
+    /// Begins a file that grows as it is found; [`Folder::close`] ends it.
+    ///
+    /// # Errors
+    /// When the machine says no.
+    pub(super) fn open(&mut self, name: &str) -> Result<Growing, Failure> {
+        let path = self.temporary.join(name);
+        let _on_disk = interrupt::undisturbed();
+        let file = File::create(&path).map_err(|e| Failure::machine("cannot write", &path, e))?;
+        Ok(Growing { file: BufWriter::with_capacity(PART_BYTES, file), sum: NOTHING })
+    }
+
+    /// Ends a file that grew.
+    ///
+    /// # Errors
+    /// When the machine says no.
+    pub(super) fn close(&mut self, name: &str, mut growing: Growing) -> Result<(), Failure> {
+        growing.flush().map_err(|e| Failure::machine("cannot write", &self.temporary.join(name), e))?;
+        self.written.insert(name.to_owned(), growing.sum);
         Ok(())
     }
 
@@ -364,9 +385,36 @@ fn foreign(target: &Path) -> Option<String> {
 
 /// FNV-1a, 64 bits: tells an edited file from an untouched one; it guards against nobody.
 fn check_sum(content: &[u8]) -> u64 {
-    content
-        .iter()
-        .fold(0xcbf2_9ce4_8422_2325, |sum, byte| (sum ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3))
+    check_sum_on(NOTHING, content)
+}
+
+/// The check sum of no content.
+const NOTHING: u64 = 0xcbf2_9ce4_8422_2325;
+
+/// The check sum of what has this one and then this content.
+fn check_sum_on(sum: u64, content: &[u8]) -> u64 {
+    content.iter().fold(sum, |sum, byte| (sum ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3))
+}
+
+/// A file that grows as it is found.
+#[derive(Debug)]
+pub(super) struct Growing {
+    file: BufWriter<File>,
+    sum: u64,
+}
+
+impl std::io::Write for Growing {
+    fn write(&mut self, content: &[u8]) -> std::io::Result<usize> {
+        let _on_disk = interrupt::undisturbed();
+        let written = self.file.write(content)?;
+        self.sum = check_sum_on(self.sum, &content[..written]);
+        Ok(written)
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        let _on_disk = interrupt::undisturbed();
+        self.file.flush()
+    }
 }
 
 fn list_files(folder: &Path, prefix: &str, files: &mut Vec<String>) -> std::io::Result<()> {

@@ -5,6 +5,7 @@
 //! the system or with its terminal.
 
 mod again;
+mod chance;
 mod check;
 mod common;
 mod compare;
@@ -49,6 +50,7 @@ enum Command {
     New(new::Arguments),
     Map(map::Arguments),
     Check(check::Arguments),
+    Chance(chance::Arguments),
     Explain(explain::Arguments),
     Plan(plan::Arguments),
     Compare(compare::Arguments),
@@ -74,6 +76,7 @@ pub fn run() -> ExitCode {
         Command::New(arguments) => new::run(&arguments),
         Command::Map(arguments) => map::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
+        Command::Chance(arguments) => chance::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Plan(arguments) => plan::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),

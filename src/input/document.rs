@@ -14,6 +14,8 @@ pub(crate) struct Node {
     pub path: String,
     /// Whether it is of the right type and in range; set when it is checked.
     pub usable: bool,
+    /// How it scatters, of a number that a table stood for; set when it is checked.
+    pub scatter: Option<Box<Table>>,
 }
 
 #[derive(Debug, Clone)]
@@ -151,6 +153,7 @@ pub(crate) fn read_document(text: &str, file: usize, problems: &mut Collector) -
         place: Place { file, line: 1 },
         path: String::new(),
         usable: true,
+        scatter: None,
     };
     Document { root, broken_lines, broken, last_line: lines.number(text, text.len()) }
 }
@@ -228,7 +231,7 @@ fn node_of(value: &DeValue<'_>, place: Place, text: &str, lines: &Lines) -> Node
         ),
         DeValue::Table(table) => Value::Table(table_of(table, place.file, text, lines)),
     };
-    Node { value, place, path: String::new(), usable: true }
+    Node { value, place, path: String::new(), usable: true, scatter: None }
 }
 
 /// Where the lines of a text start.

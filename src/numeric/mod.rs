@@ -4,10 +4,12 @@
 //! Points of a plane are whatever turns into two coordinates: `[f64; 2]`, a section's vector. The
 //! order of every operation is fixed, so a result is the same to the last bit on each run.
 
+mod interval;
 mod pick;
 mod plane;
 mod search;
 
+pub use interval::wilson_95;
 pub use pick::evenly_picked;
 pub use plane::{convex_hull, flat_area, signed_area};
 pub use search::{bisect, bisect_to, golden_greatest, golden_least};

@@ -9,6 +9,7 @@
 #![cfg_attr(not(feature = "cli"), allow(dead_code, unused_imports))]
 
 mod cases;
+mod chance;
 mod check;
 mod compare;
 mod fit;
@@ -21,6 +22,7 @@ mod turn;
 mod words;
 
 pub use cases::{CaseRow, CaseState, CasesOutputs};
+pub use chance::{ChanceOutputs, ChancePart, PartError, samples_header, samples_row};
 pub use check::{Followed, Outputs, calculation_sheet, pull_test_words};
 pub use compare::CompareOutputs;
 pub use fit::FitOutputs;
@@ -34,4 +36,4 @@ pub use turn::TurnOutputs;
 
 pub(crate) use map::SURVEY_CAUTION_LINE;
 pub(crate) use paper::table::Grid;
-pub(crate) use words::{CAUTION_LINE, NOT_ASKED, PLAN_CAUTION, change_list};
+pub(crate) use words::{CAUTION_LINE, CHANCE_CAUTION, NOT_ASKED, PLAN_CAUTION, change_list};

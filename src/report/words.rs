@@ -73,6 +73,9 @@ pub(super) const NO_SOURCE: &str = "no source given";
 /// What must stand beside every plan.
 pub(crate) const PLAN_CAUTION: &str = "A plan of quantities and minutes: it says nothing of whether the pattern holds the ground. Numbers marked common practice have no source; put in your own.";
 
+/// What must stand beside every chance.
+pub(crate) const CHANCE_CAUTION: &str = "A chance holds for the laws that are typed and for nothing else: a law that is guessed gives a guess. It is the share of draws of the whole drive, each joint set with one orientation and one strength, in which the largest wedge of a pyramid is short, wherever along the drive the joints make it; it is no chance per metre or per year.";
+
 /// Most words of an answer: what is read before anything else has to be read whole.
 pub(super) const MOST_WORDS: usize = 60;
 

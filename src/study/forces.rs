@@ -18,7 +18,7 @@ use crate::wedge::{Admissible, Cone, Footprint, Limits, Shape};
 
 /// A face of less than this share of a wedge's whole opening face does not put the wedge on that
 /// surface: it is the rounding of a corner.
-const SURFACE_SHARE: f64 = 1e-9;
+pub(super) const SURFACE_SHARE: f64 = 1e-9;
 
 /// Friction angles below this are asked about, degrees: even clay fillings keep more (common practice, no
 /// source), while 0.5 is a typical angle in radians, or its tangent.
@@ -184,8 +184,9 @@ pub(super) fn check_one(case: &Case, id: &str, moments: Moments) -> Result<Check
 }
 
 /// A case's opening with its patterns laid out.
+#[derive(Debug)]
 pub(super) struct Ground {
-    opening: Opening,
+    pub opening: Opening,
     layouts: Vec<Layout>,
     local: Vec<Layout>,
     groups: Vec<PhaseGroup>,

@@ -5,6 +5,7 @@ mod as_built;
 mod as_drawn;
 mod beside;
 mod bolt_warnings;
+pub mod chance;
 mod changes;
 mod check;
 mod checked;

@@ -293,7 +293,7 @@ fn each_lot(bolts: &[(Reaction, Reaction)], one_missing: bool, mut visit: impl F
 
 /// Whether bolts could pull a joint open that the wedge slides on, were all of them at their
 /// strongest at once.
-fn may_lose_a_joint(tracks: &[Track], stability: &Stability) -> bool {
+pub(super) fn may_lose_a_joint(tracks: &[Track], stability: &Stability) -> bool {
     stability.motion.normal_kn.iter().enumerate().any(|(joint, &normal)| {
         let pull: f64 = tracks
             .iter()

@@ -6,7 +6,7 @@ use crate::orientation::Vec3;
 /// An edge of a pyramid, or a ray of its sector, whose sine to a plane or facet is below this runs
 /// along it: a facet seen edge-on has no height over it and adds no volume, and an edge never meets a
 /// plane that it runs along at a distance that means anything.
-pub(super) const EDGE_ON_SINE: f64 = 1e-12;
+pub(crate) const EDGE_ON_SINE: f64 = 1e-12;
 
 /// A place this near the edge of a wedge's face, metres, stands on it: a collar or a load there
 /// counts as inside, but no collar on the edge of a prism does. Far below a drill bit, far above

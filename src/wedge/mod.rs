@@ -21,7 +21,7 @@ mod pyramid;
 mod sector;
 mod shape;
 
-use chain::EDGE_ON_SINE;
+pub(crate) use chain::EDGE_ON_SINE;
 pub use chain::{Chain, Footprint, ON_FACE_M};
 pub use half_prism::{FaceAdmissible, FaceBody, FaceLimits, Measures, Reach, largest_at_face};
 pub(crate) use limits::CAP_MARGIN;

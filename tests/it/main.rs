@@ -23,6 +23,7 @@ mod calculation_sheet;
 mod case_files;
 mod case_garbage;
 mod case_messages;
+mod chance;
 mod chosen;
 mod cli;
 mod compare;

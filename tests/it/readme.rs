@@ -20,8 +20,8 @@ fn the_runs_in_the_readme_are_real() {
     let runs = shown_runs(&readme);
     assert_eq!(
         runs.len(),
-        6,
-        "check, compare, fit of one pattern and of several, a mine plan, a fault with bolts of its own"
+        7,
+        "check, compare, chance, fit of one pattern and of several, a mine plan, a fault with bolts of its own"
     );
     runs.into_iter().for_each(is_real);
     assert!(readme.contains("cargo run --release -- check samples/haulage.toml --out out"));

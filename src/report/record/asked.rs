@@ -44,6 +44,23 @@ pub enum Asked {
         /// What was written besides, each once, in the order of [`Also::ALL`].
         also: Vec<Also>,
     },
+    /// How likely wedges are short where numbers scatter.
+    Chance {
+        /// Number of the first draw.
+        from: u64,
+        /// One past the last.
+        to: u64,
+        /// What fixes the draws.
+        seed: u64,
+        /// Whether they are spread by Latin hypercube sampling.
+        latin: bool,
+        /// The half-width at which no more are drawn.
+        half_width: Option<f64>,
+        /// How many are judged as a check judges.
+        judged: u64,
+        /// Whether every draw is listed.
+        samples: bool,
+    },
     /// The options side by side.
     Compare,
     /// What fits, of what is on stock.
@@ -75,6 +92,7 @@ impl Asked {
     #[must_use]
     pub fn command(&self) -> &'static str {
         match self {
+            Self::Chance { .. } => "chance",
             Self::Check { .. } => "check",
             Self::Compare => "compare",
             Self::Fit => "fit",
@@ -89,6 +107,7 @@ impl Asked {
     pub fn noun(&self) -> &'static str {
         match self {
             Self::Compare => "comparison",
+            Self::Chance { .. } => "chances",
             other => other.command(),
         }
     }
@@ -105,6 +124,13 @@ impl Asked {
                 if !also.is_empty() {
                     keys.insert("also".into(), also.iter().map(|a| a.name()).collect());
                 }
+            }
+            Self::Chance { from, to, seed, latin, half_width, judged, samples } => {
+                let numbers = [("from", from), ("to", to), ("seed", seed), ("judged", judged)];
+                keys.extend(numbers.map(|(key, number)| (key.into(), json!(number))));
+                keys.insert("latin_hypercube".into(), json!(latin));
+                keys.insert("half_width".into(), json!(half_width));
+                keys.insert("samples".into(), json!(samples));
             }
             Self::Plan { length_m } => {
                 keys.insert("length_m".into(), json!(length_m));
@@ -137,6 +163,18 @@ impl Asked {
                     }
                 },
             },
+            "chance" => {
+                let number = |key: &str| value.get(key).and_then(Value::as_u64);
+                Self::Chance {
+                    from: number("from")?,
+                    to: number("to")?,
+                    seed: number("seed")?,
+                    latin: flag("latin_hypercube")?,
+                    half_width: value.get("half_width").and_then(Value::as_f64),
+                    judged: number("judged")?,
+                    samples: flag("samples")?,
+                }
+            }
             "compare" => Self::Compare,
             "fit" => Self::Fit,
             "map" => {
@@ -174,6 +212,15 @@ mod tests {
             with(None, true),
             Asked::Check { option: None, spacings: false, also: vec![Also::Models, Also::Tables] },
             Asked::Compare,
+            Asked::Chance {
+                from: 10,
+                to: 20,
+                seed: 3,
+                latin: true,
+                half_width: Some(0.01),
+                judged: 2,
+                samples: false,
+            },
             Asked::Fit,
             Asked::Plan { length_m: 60.3 },
             Asked::Map { switches: vec!["--where".into(), "note=\"a\"".into()] },

@@ -1,0 +1,345 @@
+//! Draws by their number: each is the same whatever was drawn before, on whatever thread.
+
+use nalgebra::Unit;
+use rand_chacha::ChaCha8Rng;
+use rand_chacha::rand_core::{Rng, SeedableRng};
+use statrs::distribution::{ContinuousCDF, Normal};
+
+use crate::case::{Case, JointKind, Quantity, Scatter};
+use crate::opening::DriveFrame;
+use crate::orientation::{Plane, Vec3};
+use crate::support::Anchorage;
+
+/// Draws that are spread over the laws together by Latin hypercube sampling, and looked at as one lot.
+pub const LOT: u64 = 1000;
+
+/// Streams of the generator from here on are those of the lots' orders; from the next on, of bolts without
+/// effect. Draws themselves have the streams below: their numbers.
+const ORDERS: u64 = 1 << 62;
+const BOLTS: u64 = 1 << 63;
+
+/// How draws are spread.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Spread {
+    /// Each by itself.
+    Plain,
+    /// Latin hypercube (McKay, Beckman & Conover 1979, *Technometrics* 21, 239-245) in lots of [`LOT`]: in
+    /// each lot every input has one draw in each thousandth of its law.
+    LatinHypercube,
+}
+
+/// What is drawn of a case.
+#[derive(Debug, Clone)]
+pub(super) struct Drawing<'a> {
+    scatter: &'a Scatter,
+    /// The generator before any number was taken of it: sown once, every draw is a stream of it.
+    sown: ChaCha8Rng,
+    spread: Spread,
+    up: Vec3,
+    joints: Vec<DrawnJoint>,
+    /// By input: the input that it follows, with the correlation.
+    follows: Vec<Option<(usize, f64)>>,
+}
+
+/// A joint whose orientation may be drawn.
+#[derive(Debug, Clone, Copy)]
+struct DrawnJoint {
+    upward: Vec3,
+    /// Which way its normal goes as it gets steeper, and as its dip direction turns clockwise.
+    steeper: Vec3,
+    turned: Vec3,
+    fisher_k: Option<f64>,
+    /// e^(−2K) − 1.
+    whole: f64,
+}
+
+/// One draw.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Drawn {
+    /// Upward unit normals of the joints, local (u, s, v).
+    pub upward: Vec<Vec3>,
+    /// What was drawn, in the order of [`Drawing::names`].
+    pub values: Vec<f64>,
+}
+
+/// Room to draw in.
+#[derive(Debug, Default)]
+pub(super) struct Room {
+    lot: Option<u64>,
+    /// By input and place in the lot, the thousandth.
+    orders: Vec<Vec<u16>>,
+    shares: Vec<f64>,
+}
+
+impl<'a> Drawing<'a> {
+    pub fn new(case: &Case, scatter: &'a Scatter, frame: &DriveFrame, seed: u64, spread: Spread) -> Self {
+        let joints = case.joints.iter().map(|joint| {
+            let normal = joint.plane.upward_normal();
+            let (sin, cos) = joint.plane.dip_direction_deg.to_radians().sin_cos();
+            let (sin_dip, cos_dip) = joint.plane.dip_deg.to_radians().sin_cos();
+            DrawnJoint {
+                upward: frame.to_local(&normal),
+                steeper: frame.to_local(&Vec3::new(cos_dip * sin, cos_dip * cos, -sin_dip)),
+                turned: frame.to_local(&Vec3::new(cos, -sin, 0.0)),
+                fisher_k: joint.fisher_k.filter(|_| joint.kind == JointKind::Set),
+                whole: joint.fisher_k.map_or(0.0, |k| (-2.0 * k).exp_m1()),
+            }
+        });
+        let inputs = &scatter.inputs;
+        let at = |q: Quantity| inputs.iter().position(|input| input.quantity == q);
+        let mut follows = vec![None; inputs.len()];
+        for &(joint, rho) in &scatter.friction_cohesion {
+            if let (Some(friction), Some(cohesion)) =
+                (at(Quantity::Friction(joint)), at(Quantity::Cohesion(joint)))
+            {
+                follows[cohesion] = Some((friction, rho));
+            }
+        }
+        let sown = ChaCha8Rng::seed_from_u64(seed);
+        Self { scatter, sown, spread, up: frame.to_local(&Vec3::z()), joints: joints.collect(), follows }
+    }
+
+    /// What is drawn: of each set whose orientation scatters how much steeper and how far turned, degrees of
+    /// its pole's way, then the numbers by their keys.
+    pub fn names(&self, case: &Case) -> Vec<String> {
+        let of_sets = case.joints.iter().zip(&self.joints).filter(|(_, drawn)| drawn.fisher_k.is_some());
+        let of_sets = of_sets.flat_map(|(joint, _)| {
+            [format!("{}.steeper_deg", joint.name), format!("{}.turned_deg", joint.name)]
+        });
+        of_sets.chain(self.scatter.inputs.iter().map(|input| input.key.clone())).collect()
+    }
+
+    /// Whether anything scatters.
+    pub fn is_fixed(&self) -> bool {
+        self.count() == 0
+    }
+
+    fn count(&self) -> usize {
+        2 * self.joints.iter().filter(|j| j.fisher_k.is_some()).count() + self.scatter.inputs.len()
+    }
+
+    fn stream(&self, stream: u64) -> ChaCha8Rng {
+        let mut rng = self.sown.clone();
+        rng.set_stream(stream);
+        rng
+    }
+
+    /// Numbers of bolts without effect, for one draw.
+    pub fn bolts(&self, index: u64) -> ChaCha8Rng {
+        self.stream(BOLTS | index)
+    }
+
+    /// Uniform numbers above 0 and below 1, one for each number that is drawn.
+    fn shares(&self, index: u64, room: &mut Room) {
+        let mut rng = self.stream(index);
+        room.shares.clear();
+        room.shares.extend((0..self.count()).map(|_| uniform(&mut rng)));
+        if self.spread == Spread::Plain {
+            return;
+        }
+        let (lot, place) = (index / LOT, index % LOT);
+        if room.lot != Some(lot) {
+            room.lot = Some(lot);
+            room.orders = self.orders(lot);
+        }
+        #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)] // below a thousand
+        for (share, order) in room.shares.iter_mut().zip(&room.orders) {
+            *share = (f64::from(order[place as usize]) + *share) / LOT as f64;
+        }
+    }
+
+    /// For each number that is drawn an order of the thousandths of its law (Fisher & Yates 1938).
+    fn orders(&self, lot: u64) -> Vec<Vec<u16>> {
+        let mut rng = self.stream(ORDERS | lot);
+        let shuffled = |_| {
+            #[allow(clippy::cast_possible_truncation)] // a thousand
+            let mut order: Vec<u16> = (0..LOT as u16).collect();
+            for last in (1..order.len()).rev() {
+                #[allow(
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss,
+                    clippy::cast_precision_loss
+                )]
+                // below a thousand
+                let other = (uniform(&mut rng) * (last + 1) as f64) as usize;
+                order.swap(last, other.min(last));
+            }
+            order
+        };
+        (0..self.count()).map(shuffled).collect()
+    }
+
+    /// The draw of this number.
+    pub fn draw(&self, index: u64, room: &mut Room, into: &mut Drawn) {
+        self.shares(index, room);
+        into.upward.clear();
+        into.values.clear();
+        let mut next = room.shares.iter().copied();
+        for joint in &self.joints {
+            let Some(k) = joint.fisher_k else {
+                into.upward.push(joint.upward);
+                continue;
+            };
+            let (off, turn) = (next.next().unwrap_or(0.5), next.next().unwrap_or(0.5));
+            let (versine, sin) = fisher_off(k, joint.whole, off);
+            let (sin_turn, cos_turn) = (turn * std::f64::consts::TAU).sin_cos();
+            let drawn =
+                joint.upward * (1.0 - versine) + (joint.steeper * cos_turn + joint.turned * sin_turn) * sin;
+            into.upward.push(if drawn.dot(&self.up) < 0.0 { -drawn } else { drawn });
+            let off_deg = sin.atan2(1.0 - versine).to_degrees();
+            into.values.extend([off_deg * cos_turn, off_deg * sin_turn]);
+        }
+        let of_inputs = room.shares.len() - self.scatter.inputs.len();
+        for (at, (input, follows)) in self.scatter.inputs.iter().zip(&self.follows).enumerate() {
+            let own = room.shares[of_inputs + at];
+            let share = match follows {
+                None => own,
+                Some((first, rho)) => {
+                    let normal = Normal::standard();
+                    let (a, b) = (room.shares[of_inputs + first], own);
+                    let z = rho * normal.inverse_cdf(a) + (1.0 - rho * rho).sqrt() * normal.inverse_cdf(b);
+                    normal.cdf(z)
+                }
+            };
+            into.values.push(input.scattered.quantile(share));
+        }
+    }
+
+    /// Puts the numbers of a draw into a case, which has the same joints and bolts; orientations are left as
+    /// they are.
+    pub fn put_numbers(&self, drawn: &Drawn, case: &mut Case) {
+        let first = drawn.values.len() - self.scatter.inputs.len();
+        for (input, value) in self.scatter.inputs.iter().zip(&drawn.values[first..]) {
+            put(case, input.quantity, value * input.factor);
+        }
+    }
+
+    /// The case of a draw, orientations too.
+    pub fn put(&self, drawn: &Drawn, frame: &DriveFrame, case: &mut Case) {
+        self.put_numbers(drawn, case);
+        let joints = case.joints.iter_mut().zip(&self.joints).zip(&drawn.upward);
+        for ((joint, of), upward) in joints.filter(|((_, of), _)| of.fisher_k.is_some()) {
+            let _ = of;
+            joint.plane = Plane::from_normal(&Unit::new_normalize(frame.to_world(upward)));
+        }
+    }
+}
+
+fn put(case: &mut Case, quantity: Quantity, value: f64) {
+    match quantity {
+        Quantity::UnitWeight => case.unit_weight_kn_m3 = value,
+        Quantity::Friction(joint) => case.joints[joint].strength.friction_deg = value,
+        Quantity::Cohesion(joint) => case.joints[joint].strength.cohesion_kpa = value,
+        Quantity::MaxTrace(joint) => case.joints[joint].max_trace_m = Some(value),
+        Quantity::Spacing(joint) => case.joints[joint].spacing_m = Some(value),
+        Quantity::LimitTrace => case.limits.max_trace_m = Some(value),
+        Quantity::LimitDepth => case.limits.max_depth_m = Some(value),
+        Quantity::LimitLength => case.limits.max_length_m = Some(value),
+        Quantity::LimitVolume => case.limits.max_volume_m3 = Some(value),
+        Quantity::Steel(bolt) => case.bolts[bolt].steel_kn = value,
+        Quantity::Plate(bolt) => case.bolts[bolt].plate_kn = value,
+        Quantity::Bond(bolt) => match &mut case.bolts[bolt].anchorage {
+            Anchorage::Bonded { bond_kn_per_m } | Anchorage::BondedAtToe { bond_kn_per_m, .. } => {
+                *bond_kn_per_m = value;
+            }
+            Anchorage::PointAnchored { .. } => {}
+        },
+        Quantity::Anchor(bolt) => {
+            if let Anchorage::PointAnchored { anchor_kn, .. } = &mut case.bolts[bolt].anchorage {
+                *anchor_kn = value;
+            }
+        }
+    }
+}
+
+/// 1 − cos and sine of the angle off the mean of a Fisher distribution (Fisher 1953) below which a share of it
+/// lies: 1 − cos θ = −ln(1 − share·(1 − e^(−2K)))/K. `whole` is e^(−2K) − 1.
+fn fisher_off(k: f64, whole: f64, share: f64) -> (f64, f64) {
+    let versine = -(share * whole).ln_1p() / k;
+    let versine = versine.clamp(0.0, 2.0);
+    (versine, (versine * (2.0 - versine)).sqrt())
+}
+
+/// A number above 0 and below 1: the middle of one of 2^53 parts.
+pub(super) fn uniform(rng: &mut ChaCha8Rng) -> f64 {
+    #[allow(clippy::cast_precision_loss)] // 53 bits
+    let part = (rng.next_u64() >> 11) as f64;
+    (part + 0.5) * (0.5f64).powi(53)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::case::{Law, Scattered, ScatteredInput};
+
+    /// The exact share within θ is (1 − e^(−K(1−cos θ)))/(1 − e^(−2K)).
+    #[test]
+    fn the_angle_off_the_mean_is_fishers() {
+        for k in [0.5, 5.0, 60.0, 2000.0] {
+            for share in [1e-9, 0.1, 0.5, 0.99] {
+                let (versine, sin) = fisher_off(k, (-2.0 * k).exp_m1(), share);
+                let back = (-k * versine).exp_m1() / (-2.0 * k).exp_m1();
+                assert!((back - share).abs() < 1e-12, "{k} {share} {back}");
+                assert!((sin * sin + (1.0 - versine).powi(2) - 1.0).abs() < 1e-12);
+            }
+        }
+    }
+
+    #[test]
+    fn friction_and_cohesion_are_correlated_as_asked() {
+        let mut case = crate::study::chance::tests::flat();
+        case.joints.iter_mut().for_each(|j| j.fisher_k = None);
+        let law =
+            |mean, sd| Scattered::new(Law::Normal { mean, sd }, f64::NEG_INFINITY, f64::INFINITY).unwrap();
+        let input = |quantity, key: &str, scattered| ScatteredInput {
+            quantity,
+            key: key.into(),
+            scattered,
+            factor: 1.0,
+        };
+        let scatter = Scatter {
+            inputs: vec![
+                input(Quantity::Friction(0), "A.friction_deg", law(30.0, 2.0)),
+                input(Quantity::Cohesion(0), "A.cohesion_kpa", law(10.0, 3.0)),
+            ],
+            friction_cohesion: vec![(0, -0.6)],
+        };
+        let frame = DriveFrame::new(case.advance);
+        for spread in [Spread::Plain, Spread::LatinHypercube] {
+            let drawing = Drawing::new(&case, &scatter, &frame, 7, spread);
+            let (mut room, mut drawn) = (Room::default(), Drawn::default());
+            let n = 20_000u32;
+            let mut sums = [0.0; 5];
+            for index in 0..n {
+                drawing.draw(u64::from(index), &mut room, &mut drawn);
+                let (x, y) = ((drawn.values[0] - 30.0) / 2.0, (drawn.values[1] - 10.0) / 3.0);
+                for (sum, v) in sums.iter_mut().zip([x, y, x * x, y * y, x * y]) {
+                    *sum += v / f64::from(n);
+                }
+            }
+            // Standard errors are 1/√n = 0.007, of the correlation (1 − ρ²)/√n = 0.0045: four of them.
+            assert!(sums[0].abs() < 0.03 && sums[1].abs() < 0.03, "{sums:?}");
+            assert!((sums[2] - 1.0).abs() < 0.04 && (sums[3] - 1.0).abs() < 0.04, "{sums:?}");
+            assert!((sums[4] + 0.6).abs() < 0.035, "{sums:?}");
+        }
+    }
+
+    #[test]
+    fn a_lot_has_one_draw_in_each_thousandth() {
+        let case = crate::study::chance::tests::flat();
+        let scatter = Scatter::default();
+        let frame = DriveFrame::new(case.advance);
+        let drawing = Drawing::new(&case, &scatter, &frame, 3, Spread::LatinHypercube);
+        let mut room = Room::default();
+        for lot in [0, 5] {
+            let mut seen = vec![vec![false; 1000]; drawing.count()];
+            for index in lot * LOT..(lot + 1) * LOT {
+                drawing.shares(index, &mut room);
+                for (share, seen) in room.shares.iter().zip(&mut seen) {
+                    seen[(share * 1000.0) as usize] = true;
+                }
+            }
+            assert!(seen.iter().flatten().all(|s| *s));
+        }
+    }
+}

@@ -1,0 +1,384 @@
+//! The largest wedge of each pyramid of a draw where no cap, structure or hung load asks for more: modes from
+//! signs before any shape is made, tangents from a table of the section, volumes in the section's plane.
+//!
+//! The eight pyramids of three planes share three lines, nine dot products and three cross products; a side
+//! more or less is a sign. No formula differs from those of the rooms `wedge` and `stability`, and a test holds
+//! every wedge against a check.
+
+use crate::case::Case;
+use crate::opening::{Opening, Surface};
+use crate::orientation::Vec3;
+use crate::stability::{Mode, NO_CONTACT_SHARE};
+use crate::study::LEAST_VOLUME_M3;
+use crate::wedge::AXIS_TOLERANCE;
+
+/// An edge of a pyramid whose sine to a facet is below this runs along it, as the chain of a wedge has it.
+const EDGE_ON_SINE: f64 = crate::wedge::EDGE_ON_SINE;
+
+/// Three planes whose lines span at least this (the volume of their unit edges) have no pyramid that is thin:
+/// a solid angle is at least half of it, far above what counts as thin.
+const NOT_THIN: f64 = 1e-4;
+
+/// What a section is to every draw.
+#[derive(Debug, Clone)]
+pub(super) struct Tables {
+    /// Facets, counter-clockwise.
+    facets: usize,
+    /// Unit tangents of the facets.
+    tangents: Vec<[f64; 2]>,
+    /// Vertices twice round and once more the first.
+    vertices: Vec<[f64; 2]>,
+    /// Lengths of facets, twice round, metres.
+    lengths_m: Vec<f64>,
+    /// Surface of each facet, twice round, as a place of [`Surface::ALL`].
+    surfaces: Vec<usize>,
+    /// The force on unit weight, local (u, s, v).
+    pull: Vec3,
+}
+
+/// A wedge as far as forces and counts need it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Largest {
+    /// Which of the eight pyramids, in the order of [`crate::wedge::JointPyramid::all`].
+    pub pyramid: usize,
+    pub mode: Mode,
+    /// Of unit weight.
+    pub driving: f64,
+    pub normal: [f64; 3],
+    pub volume_m3: f64,
+    /// Of the joint faces; zero where none was asked for.
+    pub areas_m2: [f64; 3],
+    /// On each surface, in the order of [`Surface::ALL`].
+    pub on_m2: [f64; 5],
+    pub length_m: f64,
+}
+
+type P2 = [f64; 2];
+
+fn cross(a: P2, b: P2) -> f64 {
+    a[0] * b[1] - a[1] * b[0]
+}
+
+fn minus(a: P2, b: P2) -> P2 {
+    [a[0] - b[0], a[1] - b[1]]
+}
+
+fn times(a: P2, by: f64) -> P2 {
+    [a[0] * by, a[1] * by]
+}
+
+/// Half of a turn that a direction lies in, counter-clockwise from the one to the right.
+fn half(d: P2) -> bool {
+    d[1] < 0.0 || (d[1] == 0.0 && d[0] < 0.0)
+}
+
+impl Tables {
+    pub fn new(opening: &Opening, pull: Vec3) -> Self {
+        let facets = opening.section.facets();
+        let n = facets.len();
+        let place = |s: Surface| super::one::place_of(s);
+        Self {
+            facets: n,
+            tangents: facets.iter().map(|f| [f.tangent.x, f.tangent.y]).collect(),
+            vertices: opening.section.round().iter().map(|v| [v.x, v.y]).collect(),
+            lengths_m: (0..=2 * n)
+                .map(|i| {
+                    let round_m = opening.section.round_m();
+                    if i < 2 * n { round_m[i + 1] - round_m[i] } else { 0.0 }
+                })
+                .collect(),
+            surfaces: (0..=2 * n).map(|i| place(opening.surface_of(i % n))).collect(),
+            pull,
+        }
+    }
+
+    /// The first facet whose tangent is turned further than a direction; tangents turn counter-clockwise, once
+    /// round from the first.
+    fn first_beyond(&self, d: P2) -> usize {
+        // Whether facet `i` comes after the direction, both counted from the first tangent.
+        let first = self.tangents[0];
+        let turned = |t: P2| [first[0] * t[0] + first[1] * t[1], cross(first, t)];
+        let own = turned(d);
+        let own_half = half(own);
+        let beyond = |t: P2| {
+            let t = turned(t);
+            let t_half = half(t);
+            if t_half == own_half { cross(own, t) > 0.0 } else { t_half }
+        };
+        let (mut low, mut high) = (0, self.facets);
+        while low < high {
+            let middle = usize::midpoint(low, high);
+            if beyond(self.tangents[middle]) {
+                high = middle;
+            } else {
+                low = middle + 1;
+            }
+        }
+        if low == self.facets { 0 } else { low }
+    }
+
+    /// Calls `visit` with the largest wedge of every pyramid that moves and has a litre; `false`, and nothing,
+    /// where a plane nearly holds the drive's axis or two nearly share a line: there every tolerance counts.
+    pub fn each_largest(
+        &self,
+        upward: &[Vec3; 3],
+        with_areas: bool,
+        visit: &mut impl FnMut(Largest),
+    ) -> bool {
+        let n = upward;
+        if n.iter().any(|m| m.y.abs() <= AXIS_TOLERANCE) {
+            return false;
+        }
+        let lines = [n[1].cross(&n[2]), n[2].cross(&n[0]), n[0].cross(&n[1])];
+        let det = n[0].dot(&lines[0]);
+        let norms = lines.map(|l| l.norm());
+        if det * det < NOT_THIN * norms[0] * norms[1] * norms[2] {
+            return false;
+        }
+        // Edge k of a pyramid is this line, with the sign of its side of plane k.
+        let unit: [Vec3; 3] = std::array::from_fn(|k| lines[k] * (det.signum() / norms[k]));
+        let rays: [P2; 3] = unit.map(|l| [l.x, l.z]);
+        let seen = Seen { tables: self, upward: n, unit: &unit, rays: &rays, det, norms: &norms };
+        let moves = Moves::of(n, &unit, &self.pull);
+        // Where lines of either sense touch the section, once for all pyramids.
+        let beyond: [[usize; 2]; 3] = rays.map(|r| [self.first_beyond(r), self.first_beyond([-r[0], -r[1]])]);
+        for pyramid in 0..8usize {
+            let sides: [f64; 3] =
+                std::array::from_fn(|i| if pyramid >> (2 - i) & 1 == 1 { -1.0 } else { 1.0 });
+            let ahead: [bool; 3] = std::array::from_fn(|i| sides[i] * n[i].y > 0.0);
+            let count = ahead.iter().filter(|a| **a).count();
+            if count == 0 || count == 3 {
+                continue;
+            }
+            let Some((mode, driving, normal)) = moves.under(sides) else { continue };
+            let lone = ahead.iter().position(|a| *a == (count == 1)).unwrap_or(0);
+            if let Some(mut largest) = seen.largest(sides, lone, &beyond, with_areas) {
+                largest.pyramid = pyramid;
+                largest.mode = mode;
+                largest.driving = driving;
+                largest.normal = normal;
+                visit(largest);
+            }
+        }
+        true
+    }
+}
+
+/// What the sides of pyramids change by signs alone.
+struct Moves {
+    size: f64,
+    /// The pull on each normal.
+    on: [f64; 3],
+    /// Cosines between normals: of the two that are not k.
+    cosines: [f64; 3],
+    /// The pull along each line.
+    along: [f64; 3],
+}
+
+impl Moves {
+    fn of(n: &[Vec3; 3], unit: &[Vec3; 3], pull: &Vec3) -> Self {
+        Self {
+            size: pull.norm(),
+            on: n.map(|m| m.dot(pull)),
+            cosines: [n[1].dot(&n[2]), n[2].dot(&n[0]), n[0].dot(&n[1])],
+            along: unit.map(|l| l.dot(pull)),
+        }
+    }
+
+    /// How a block on these sides moves, and the force along the movement and on the joints; `None` where it
+    /// does not.
+    fn under(&self, sides: [f64; 3]) -> Option<(Mode, f64, [f64; 3])> {
+        let tolerance = NO_CONTACT_SHARE * self.size;
+        let away: [f64; 3] = std::array::from_fn(|i| sides[i] * self.on[i]);
+        if away.iter().all(|a| *a >= -tolerance) {
+            return Some((Mode::Falling, self.size, [0.0; 3]));
+        }
+        for i in 0..3 {
+            if away[i] >= -tolerance {
+                continue;
+            }
+            let (j, k) = ((i + 1) % 3, (i + 2) % 3);
+            // What is left of the pull along plane i, on the two others.
+            let on_j = sides[j] * (self.on[j] - self.on[i] * self.cosines[k]);
+            let on_k = sides[k] * (self.on[k] - self.on[i] * self.cosines[j]);
+            let driving = (self.size * self.size - self.on[i] * self.on[i]).max(0.0).sqrt();
+            if driving > tolerance && on_j >= -tolerance && on_k >= -tolerance {
+                let mut normal = [0.0; 3];
+                normal[i] = -away[i];
+                return Some((Mode::SlidingOnOne(i), driving, normal));
+            }
+        }
+        for k in 0..3 {
+            let (i, j) = match k {
+                0 => (1, 2),
+                1 => (0, 2),
+                _ => (0, 1),
+            };
+            let driving = sides[k] * self.along[k];
+            let cosine = self.cosines[k];
+            let whole = 1.0 - cosine * cosine;
+            let on_i = -sides[i] * (self.on[i] - cosine * self.on[j]) / whole;
+            let on_j = -sides[j] * (self.on[j] - cosine * self.on[i]) / whole;
+            if driving > tolerance && on_i > tolerance && on_j > tolerance {
+                let mut normal = [0.0; 3];
+                normal[i] = on_i;
+                normal[j] = on_j;
+                return Some((Mode::SlidingOnTwo(i, j), driving, normal));
+            }
+        }
+        None
+    }
+}
+
+/// Three planes seen along the drive.
+struct Seen<'a> {
+    tables: &'a Tables,
+    upward: &'a [Vec3; 3],
+    unit: &'a [Vec3; 3],
+    rays: &'a [P2; 3],
+    det: f64,
+    norms: &'a [f64; 3],
+}
+
+impl Seen<'_> {
+    /// The largest wedge on these sides whose middle edge leaves plane `lone`; `None` below a litre.
+    fn largest(
+        &self,
+        sides: [f64; 3],
+        lone: usize,
+        beyond: &[[usize; 2]; 3],
+        with_areas: bool,
+    ) -> Option<Largest> {
+        let tables = self.tables;
+        let ray = |i: usize| times(self.rays[i], sides[i]);
+        let (a, b) = ((lone + 1) % 3, (lone + 2) % 3);
+        let (first, last) = if cross(ray(a), ray(b)) < 0.0 { (a, b) } else { (b, a) };
+        let (start, middle, end) = (ray(first), ray(lone), ray(last));
+        // Against the start ray for the first facet that faces it, along the end ray for the last.
+        let along = |i: usize| usize::from(sides[i] < 0.0);
+        let mut from = beyond[first][1 - along(first)];
+        let mut to = beyond[last][along(last)];
+        if to < from {
+            to += tables.facets;
+        }
+        // Facets that a ray runs along are none of it.
+        let norm = |r: P2| (r[0] * r[0] + r[1] * r[1]).sqrt();
+        let (start_hair, end_hair) = (-EDGE_ON_SINE * norm(start), -EDGE_ON_SINE * norm(end));
+        let faces = |i: usize| {
+            let t = tables.tangents[i % tables.facets];
+            cross(start, t) < start_hair && cross(end, t) < end_hair
+        };
+        while from < to && !faces(from) {
+            from += 1;
+        }
+        while from < to && !faces(to - 1) {
+            to -= 1;
+        }
+        if from == to {
+            return None;
+        }
+        let sine = cross(start, end);
+        let (at_start, at_end) = (tables.vertices[from], tables.vertices[to]);
+        let chord = minus(at_end, at_start);
+        let start_edge = -cross(chord, end) / sine;
+        let end_edge = cross(start, chord) / sine;
+        let apex = minus(at_start, times(start, start_edge));
+        // Where the middle ray daylights: the facet that it passes from its left to its right.
+        let left = |v: P2| cross(middle, minus(v, apex));
+        let (mut low, mut high) = (from, to);
+        while high - low > 1 {
+            let at = usize::midpoint(low, high);
+            if left(tables.vertices[at]) > 0.0 {
+                low = at;
+            } else {
+                high = at;
+            }
+        }
+        let (p, q) = (tables.vertices[low], tables.vertices[low + 1]);
+        let (before, after) = (left(p), left(q));
+        let share = if before == after { 0.0 } else { (before / (before - after)).clamp(0.0, 1.0) };
+        let hit = [p[0] + (q[0] - p[0]) * share, p[1] + (q[1] - p[1]) * share];
+        let hit = minus(hit, apex);
+        let ridge = self.det.abs() / self.norms[lone] / self.upward[lone].y.abs();
+        let mut sums = Sums::default();
+        let part = |outer: P2| times(outer, ridge / cross(outer, middle));
+        let (rising, falling) = (part(start), part(end));
+        let (low_length_m, part_m) = (tables.lengths_m[low], tables.lengths_m[low] * share);
+        let mut at = minus(at_start, apex);
+        for i in from..low {
+            let next = minus(tables.vertices[i + 1], apex);
+            sums.add(at, next, rising, tables.lengths_m[i], tables.surfaces[i]);
+            at = next;
+        }
+        sums.add(at, hit, rising, part_m, tables.surfaces[low]);
+        let seen_before = sums.seen;
+        at = hit;
+        let next = minus(q, apex);
+        sums.add(at, next, falling, low_length_m - part_m, tables.surfaces[low]);
+        at = next;
+        for i in low + 1..to {
+            let next = minus(tables.vertices[i + 1], apex);
+            sums.add(at, next, falling, tables.lengths_m[i], tables.surfaces[i]);
+            at = next;
+        }
+        let volume_m3 = -sums.volume / 6.0;
+        if volume_m3 < LEAST_VOLUME_M3 {
+            return None;
+        }
+        let middle_edge =
+            (hit[0] * middle[0] + hit[1] * middle[1]) / (middle[0] * middle[0] + middle[1] * middle[1]);
+        let (mut least, mut most) = (0.0f64, 0.0f64);
+        for (i, edge) in [(first, start_edge), (lone, middle_edge), (last, end_edge)] {
+            let s = edge * sides[i] * self.unit[i].y;
+            least = least.min(s);
+            most = most.max(s);
+        }
+        let mut areas_m2 = [0.0; 3];
+        if with_areas {
+            // Seen along the drive each joint face is the fan over its part of the chain.
+            let parts = [(first, sums.seen - seen_before), (lone, sums.seen), (last, seen_before)];
+            for (plane, seen) in parts {
+                areas_m2[plane] = -0.5 * seen / self.upward[plane].y.abs();
+            }
+        }
+        Some(Largest {
+            pyramid: 0,
+            mode: Mode::NoMotion,
+            driving: 0.0,
+            normal: [0.0; 3],
+            volume_m3,
+            areas_m2,
+            on_m2: sums.on_m2.map(|twice| 0.5 * twice),
+            length_m: most - least,
+        })
+    }
+}
+
+/// What is summed up over the pieces of a wedge's face.
+#[derive(Default)]
+struct Sums {
+    /// Six times the volume, negative.
+    volume: f64,
+    /// Twice the area seen along the drive, negative.
+    seen: f64,
+    /// Twice the area of the face on each surface.
+    on_m2: [f64; 5],
+}
+
+impl Sums {
+    /// Adds the piece between two offsets from the apex; `outer` gives how wide the wedge is there along the drive.
+    #[inline]
+    fn add(&mut self, a: P2, b: P2, outer: P2, length_m: f64, surface: usize) {
+        let turn = cross(a, b);
+        let wide = cross(outer, a) + cross(outer, b);
+        self.volume += turn * wide;
+        self.seen += turn;
+        self.on_m2[surface] += length_m * wide;
+    }
+}
+
+/// tan φ of each joint of a case.
+pub(super) fn tangents(case: &Case, into: &mut Vec<f64>) {
+    into.clear();
+    into.extend(case.joints.iter().map(|j| j.strength.tan_friction()));
+}

@@ -1,0 +1,401 @@
+//! The wedges of one draw: every pyramid of every triple against the whole section.
+
+use rand_chacha::ChaCha8Rng;
+
+use super::draw::{Drawing, Drawn, uniform};
+use super::fast::{Largest, Tables, tangents};
+use crate::case::{Case, JointKind};
+use crate::opening::Surface;
+use crate::orientation::Vec3;
+use crate::stability::{Mode, Motion, Stability};
+use crate::study::LEAST_VOLUME_M3;
+use crate::study::LONGEST_PLACED_M;
+use crate::study::forces::Ground;
+use crate::study::seat::{Drive, Seat, criterion_fs};
+use crate::study::shaken::pull;
+use crate::study::wedges::limits;
+use crate::support::{Bolting, BoltingScratch, PhaseScratch, force_needed_kn};
+use crate::wedge::{
+    AXIS_TOLERANCE, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector, THIN_TRIPLE_SR,
+    smallest_solid_angle_sr,
+};
+
+/// A wedge of a draw that can move.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DrawnWedge {
+    /// Which triple, counted in the order of the joints, times 8, and which of its pyramids, in the order of
+    /// [`JointPyramid::all`].
+    pub pyramid: usize,
+    /// Whether its face shows on each surface, in the order of [`Surface::ALL`].
+    pub shows_on: [bool; 5],
+    /// How it moves.
+    pub mode: Mode,
+    /// Volume of the largest admissible wedge, cubic metres.
+    pub volume_m3: f64,
+    /// Its weight, kN.
+    pub weight_kn: f64,
+    /// Factor of safety without support.
+    pub fs_bare: f64,
+    /// With bolts, forces alone, at the worst place along the drive and of the equally admissible wedges;
+    /// `None` without bolts, and where it is too long to be held against them.
+    pub fs_bolted: Option<f64>,
+    /// With bolts at one place along the drive, each without effect at the case's chance; `None` where the
+    /// case has none, as for `fs_bolted`, and where more than one wedge is equally admissible.
+    pub fs_somewhere: Option<f64>,
+    /// Force against the movement that the criterion asks of support, kN.
+    pub needed_kn: f64,
+    /// The same over the wedge's face, kPa.
+    pub needed_kpa: f64,
+}
+
+/// What is the same in every draw.
+#[derive(Debug)]
+pub(super) struct Eyes<'a> {
+    ground: &'a Ground,
+    /// Triples of joints, in their order.
+    triples: Vec<[usize; 3]>,
+    /// Whether no structure, hung load, bolt at a chainage or search for the worst shaking asks for more than
+    /// the largest wedge of each pyramid.
+    plain: bool,
+    /// The section as the fast way needs it, and the force on unit weight.
+    tables: Tables,
+}
+
+/// Room for the wedges of one draw.
+#[derive(Debug, Default)]
+pub(super) struct Scratch {
+    tan_friction: Vec<f64>,
+    phases: PhaseScratch,
+}
+
+/// Numbers that say which bolts of a draw are without effect; begun only where they are asked for.
+pub(super) struct Bolts<'a> {
+    drawing: &'a Drawing<'a>,
+    index: u64,
+    rng: Option<ChaCha8Rng>,
+}
+
+impl<'a> Bolts<'a> {
+    pub fn new(drawing: &'a Drawing<'a>, index: u64) -> Self {
+        Self { drawing, index, rng: None }
+    }
+
+    fn next(&mut self) -> f64 {
+        uniform(self.rng.get_or_insert_with(|| self.drawing.bolts(self.index)))
+    }
+}
+
+/// All triples of so many joints.
+pub(super) fn triples(joints: usize) -> Vec<[usize; 3]> {
+    let mut all = Vec::new();
+    for i in 0..joints {
+        for j in i + 1..joints {
+            all.extend((j + 1..joints).map(|k| [i, j, k]));
+        }
+    }
+    all
+}
+
+impl<'a> Eyes<'a> {
+    pub fn new(case: &Case, ground: &'a Ground) -> Self {
+        let sets = case.joints.iter().all(|j| j.kind == JointKind::Set);
+        let still = case.site.shaking.as_ref().is_none_or(|s| s.trend_deg.is_some());
+        let plain = sets && still && case.local.is_empty() && case.site.hung_loads.is_empty();
+        // Towards one azimuth shaking is the same for every wedge.
+        let shaken = case.site.shaking.as_ref().and_then(|_| {
+            let inward = [Vec3::x(), Vec3::y(), Vec3::z()];
+            plain.then(|| ground.drive(case).shaken([0, 1, 2], &inward)).flatten()
+        });
+        let pull = pull(&ground.opening.frame, shaken.as_ref());
+        Self {
+            ground,
+            triples: triples(case.joints.len()),
+            plain,
+            tables: Tables::new(&ground.opening, pull),
+        }
+    }
+
+    /// Triples of joints, in their order.
+    pub fn triples(&self) -> &[[usize; 3]] {
+        &self.triples
+    }
+
+    /// Calls `visit` with every wedge of a draw that can move, triples and pyramids in their order. `case` has
+    /// the numbers of the draw. `general` asks every wedge in the way of a check, whatever it is.
+    pub fn each_wedge(
+        &self,
+        (case, drawn): (&Case, &Drawn),
+        (bolts, room): (&mut Bolts<'_>, &mut Scratch),
+        general: bool,
+        mut visit: impl FnMut(DrawnWedge),
+    ) {
+        let drive = self.ground.drive(case);
+        let mut scratch = BoltingScratch::default();
+        let Scratch { tan_friction, phases } = room;
+        tangents(case, tan_friction);
+        for (t, sets) in self.triples.iter().enumerate() {
+            let upward = sets.map(|s| drawn.upward[s]);
+            let limits = limits(case, *sets);
+            if self.plain && !general && limits == Limits::default() {
+                let holds = sets.iter().any(|s| case.joints[*s].strength.cohesion_kpa > 0.0);
+                let done = self.tables.each_largest(&upward, holds, &mut |largest| {
+                    let of = Fast { drive, sets: *sets, upward: &upward, tan_friction };
+                    if let Some(mut wedge) = of.wedge(&largest, bolts, (&mut scratch, phases)) {
+                        wedge.pyramid = 8 * t + largest.pyramid;
+                        visit(wedge);
+                    }
+                });
+                if done {
+                    continue;
+                }
+            }
+            if smallest_solid_angle_sr(&upward) < THIN_TRIPLE_SR {
+                continue;
+            }
+            for (p, pyramid) in JointPyramid::all().into_iter().enumerate() {
+                let one = One { drive, sets: *sets, limits, cone: Cone::new(&upward, pyramid) };
+                let found = if self.plain && !general {
+                    one.plainly(bolts, (&mut scratch, phases))
+                } else {
+                    one.seated(bolts)
+                };
+                if let Some(mut wedge) = found {
+                    wedge.pyramid = 8 * t + p;
+                    visit(wedge);
+                }
+            }
+        }
+    }
+}
+
+/// A wedge that the fast way found.
+struct Fast<'a, 'd> {
+    drive: Drive<'a>,
+    sets: [usize; 3],
+    upward: &'d [Vec3; 3],
+    tan_friction: &'d [f64],
+}
+
+impl<'a> Fast<'a, '_> {
+    fn wedge(
+        &self,
+        largest: &Largest,
+        bolts: &mut Bolts<'_>,
+        room: (&mut BoltingScratch<'a>, &mut PhaseScratch),
+    ) -> Option<DrawnWedge> {
+        let case = self.drive.case;
+        let asked = criterion_fs(case, largest.mode)?;
+        let weight_kn = largest.volume_m3 * case.unit_weight_kn_m3;
+        let driving_kn = largest.driving * weight_kn;
+        let mut resistance_kn = 0.0;
+        for i in 0..3 {
+            if largest.normal[i] > 0.0 {
+                let joint = self.sets[i];
+                resistance_kn += case.joints[joint].strength.cohesion_kpa * largest.areas_m2[i]
+                    + largest.normal[i] * weight_kn * self.tan_friction[joint];
+            }
+        }
+        let needed_kn = (asked * driving_kn - resistance_kn).max(0.0);
+        let area_m2: f64 = largest.on_m2.iter().sum();
+        let (fs_bolted, fs_somewhere) =
+            if self.drive.groups.is_empty() { (None, None) } else { self.bolted(largest, bolts, room) };
+        Some(DrawnWedge {
+            pyramid: 0,
+            shows_on: largest.on_m2.map(|m2| m2 > SURFACE_SHARE * area_m2),
+            mode: largest.mode,
+            volume_m3: largest.volume_m3,
+            weight_kn,
+            fs_bare: resistance_kn / driving_kn,
+            fs_bolted,
+            fs_somewhere,
+            needed_kn,
+            needed_kpa: needed_kn / area_m2,
+        })
+    }
+
+    /// With bolts: at the worst place, and at one with some of them without effect.
+    fn bolted(
+        &self,
+        largest: &Largest,
+        bolts: &mut Bolts<'_>,
+        room: (&mut BoltingScratch<'a>, &mut PhaseScratch),
+    ) -> (Option<f64>, Option<f64>) {
+        let cone = Cone::new(self.upward, JointPyramid::all()[largest.pyramid]);
+        let one = One { drive: self.drive, sets: self.sets, limits: Limits::default(), cone };
+        if !one.can_place(largest.length_m) {
+            return (None, None);
+        }
+        let chain = Sector::of(&cone).and_then(|sector| Chain::of(&self.drive.opening.section, &sector));
+        let Some(chain) = chain else { return (None, None) };
+        let shaken = self.drive.shaken(self.sets, &cone.inward);
+        let stability = self.drive.equilibrium(
+            self.sets,
+            cone.inward,
+            largest.volume_m3,
+            &largest.areas_m2,
+            Default::default(),
+            shaken.as_ref(),
+        );
+        let whole = chain.largest();
+        let least = one.bolting().least_fs((&chain, &cone, &whole), &stability, room.0, room.1);
+        (Some(least), one.somewhere(&chain, &whole, &stability, bolts))
+    }
+}
+
+/// One pyramid of a draw.
+struct One<'a> {
+    drive: Drive<'a>,
+    sets: [usize; 3],
+    limits: Limits,
+    cone: Cone,
+}
+
+impl<'a> One<'a> {
+    /// As a check does it.
+    fn seated(&self, bolts: &mut Bolts<'_>) -> Option<DrawnWedge> {
+        let seat = Seat::of(self.drive, self.sets, &self.cone, &self.limits)?;
+        let whole = seat.uncapped()?;
+        if seat.volume_m3(&whole) < LEAST_VOLUME_M3 {
+            return None;
+        }
+        let admissible = seat.largest().filter(|a| a.volume_m3 >= LEAST_VOLUME_M3)?;
+        let shown = seat.stability(&admissible.shown);
+        if shown.motion.mode == Mode::NoMotion {
+            return None;
+        }
+        let hangs = !self.drive.case.site.hung_loads.is_empty();
+        let uncapped_m = seat.chain().extent_along_drive_m(&whole);
+        let placed = seat.has_bolts() && self.can_place(uncapped_m);
+        let worst = placed.then(|| seat.place(&seat.positions(), &admissible));
+        let stands = match &worst {
+            Some(worst) if hangs => worst.foot,
+            None if hangs => seat.most_hung(&admissible),
+            _ => admissible.shown,
+        };
+        let stability = seat.stability(&stands);
+        let one_alone = placed && seat.located().is_none() && admissible.limited_by.is_empty();
+        let somewhere =
+            if one_alone { self.somewhere(seat.chain(), &stands, &stability, bolts) } else { None };
+        let fs_bolted = worst.map(|w| w.least_fs);
+        self.wedge(seat.chain(), &admissible.shown, &stability, fs_bolted, somewhere)
+    }
+
+    /// The same where the largest wedge of the pyramid is the one that counts, the sooner for it.
+    fn plainly(
+        &self,
+        bolts: &mut Bolts<'_>,
+        room: (&mut BoltingScratch<'a>, &mut PhaseScratch),
+    ) -> Option<DrawnWedge> {
+        let case = self.drive.case;
+        let inward = self.cone.inward;
+        if inward.iter().any(|m| m.y.abs() <= AXIS_TOLERANCE) {
+            return self.seated(bolts);
+        }
+        let sector = Sector::of(&self.cone)?;
+        // What it weighs does not decide how it moves.
+        let shaken = self.drive.shaken(self.sets, &inward);
+        if Motion::of(&inward, &pull(&self.drive.opening.frame, shaken.as_ref())).mode == Mode::NoMotion {
+            return None;
+        }
+        let chain = Chain::of(&self.drive.opening.section, &sector)?;
+        let whole = chain.largest();
+        let volume_m3 = chain.volume_m3(&whole);
+        if volume_m3 < LEAST_VOLUME_M3 {
+            return None;
+        }
+        if self.limits != Limits::default() && !Frontier::new(chain, &self.cone, &self.limits).admits(&whole)
+        {
+            return self.seated(bolts);
+        }
+        let holds = |s: &usize| case.joints[*s].strength.cohesion_kpa > 0.0;
+        let areas_m2 =
+            if self.sets.iter().any(holds) { chain.joint_areas_m2(&self.cone, &whole) } else { [0.0; 3] };
+        let stability = self.drive.equilibrium(
+            self.sets,
+            inward,
+            volume_m3,
+            &areas_m2,
+            Default::default(),
+            shaken.as_ref(),
+        );
+        let placed = !self.drive.groups.is_empty() && self.can_place(chain.extent_along_drive_m(&whole));
+        let least =
+            placed.then(|| self.bolting().least_fs((&chain, &self.cone, &whole), &stability, room.0, room.1));
+        let somewhere = if placed { self.somewhere(&chain, &whole, &stability, bolts) } else { None };
+        self.wedge(&chain, &whole, &stability, least, somewhere)
+    }
+
+    fn can_place(&self, uncapped_m: f64) -> bool {
+        self.drive.case.limits.max_length_m.map_or(uncapped_m, |m| m.min(uncapped_m)) <= LONGEST_PLACED_M
+    }
+
+    fn bolting(&self) -> Bolting<'a> {
+        Bolting {
+            perimeter_m: self.drive.opening.section.perimeter_m(),
+            patterns: &self.drive.case.patterns,
+            layouts: self.drive.layouts,
+            bolts: &self.drive.case.bolts,
+            groups: self.drive.groups,
+        }
+    }
+
+    fn somewhere(
+        &self,
+        chain: &Chain,
+        foot: &Footprint,
+        stability: &Stability,
+        bolts: &mut Bolts<'_>,
+    ) -> Option<f64> {
+        let share = self.drive.case.installation.ineffective_share?;
+        let mut next = || bolts.next();
+        Some(self.bolting().fs_somewhere((chain, &self.cone, foot), stability, share, &mut next))
+    }
+
+    fn wedge(
+        &self,
+        chain: &Chain,
+        foot: &Footprint,
+        stability: &Stability,
+        fs_bolted: Option<f64>,
+        fs_somewhere: Option<f64>,
+    ) -> Option<DrawnWedge> {
+        let mode = stability.motion.mode;
+        let asked = criterion_fs(self.drive.case, mode)?;
+        let volume_m3 = chain.volume_m3(foot);
+        let facets = self.drive.opening.section.facets().len();
+        let (mut area_m2, mut on_m2) = (0.0, [0.0; 5]);
+        chain.face_areas_m2(foot, |k, m2| {
+            area_m2 += m2;
+            on_m2[place_of(self.drive.opening.surface_of(chain.facet_index(k, facets)))] += m2;
+        });
+        let needed_kn = force_needed_kn(stability, asked);
+        Some(DrawnWedge {
+            pyramid: 0,
+            shows_on: on_m2.map(|m2| m2 > SURFACE_SHARE * area_m2),
+            mode,
+            volume_m3,
+            weight_kn: volume_m3 * self.drive.case.unit_weight_kn_m3,
+            fs_bare: stability.fs_bare(),
+            fs_bolted,
+            fs_somewhere,
+            needed_kn,
+            needed_kpa: needed_kn / area_m2,
+        })
+    }
+}
+
+impl DrawnWedge {
+    /// Whether a factor is below what the case asks of a wedge that moves so.
+    #[must_use]
+    pub fn is_short(&self, case: &Case, fs: f64) -> bool {
+        criterion_fs(case, self.mode).is_some_and(|asked| fs < asked)
+    }
+}
+
+/// Place of a surface in [`Surface::ALL`].
+pub(super) fn place_of(surface: Surface) -> usize {
+    Surface::ALL.iter().position(|s| *s == surface).unwrap_or(0)
+}
+
+/// As a check has it.
+const SURFACE_SHARE: f64 = crate::study::forces::SURFACE_SHARE;
