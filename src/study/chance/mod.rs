@@ -337,7 +337,7 @@ impl<'a> Looking<'a> {
             found.driver_draws.extend(part.driver_draws);
             part.seen.sort_by_key(|d| d.index);
             if let Some(each) = &mut each {
-                part.seen.into_iter().for_each(|draw| each(draw));
+                part.seen.into_iter().for_each(each);
             }
             steps.reach(usize::try_from(found.to - ask.from).unwrap_or(usize::MAX));
             if self.is_narrow(ask, &found) {
@@ -352,7 +352,7 @@ impl<'a> Looking<'a> {
     fn is_narrow(&self, ask: &ChanceAsk, found: &Chance) -> bool {
         ask.half_width.is_some_and(|wanted| {
             let [low, high] = wilson_95(found.short(self.case), found.draws());
-            found.to % ASKED_EVERY == 0 && 0.5 * (high - low) <= wanted
+            found.to.is_multiple_of(ASKED_EVERY) && 0.5 * (high - low) <= wanted
         })
     }
 
