@@ -67,7 +67,10 @@ pub(super) fn take_in(
                 let found = format!("{}, which {fragment_name} does not have", quoted(&name));
                 problems.add(ProblemKind::Conflict, at.0, &at.1, Says::new(found, allowed, advice));
                 // What the file would have given is not asked for besides.
-                entry.meant.extend(["dip_deg", "dip_direction_deg", "chainage_m"].map(str::to_owned));
+                entry.meant.extend(["dip_deg", "dip_direction_deg"].map(str::to_owned));
+                if !BY_COORDINATES.iter().any(|key| entry.mentions(key)) {
+                    entry.meant.extend(BY_SECTION.map(str::to_owned));
+                }
             }
         }
     }

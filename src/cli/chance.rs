@@ -170,7 +170,7 @@ fn written(
     terminal::lines(&outputs.terminal_lines());
     let more = if samples { ", samples.csv" } else { "" };
     terminal::result(&format!(
-        "\nWritten to {}:\nchance.html, chance.csv, pyramids.csv, exceedance.csv, drivers.csv, counts.json, summary.json{more},\nplots/",
+        "\nWritten to {}:\nchance.html, chance.csv, pyramids.csv, exceedance.csv, drivers.csv, counts.json,\nsummary.json{more}, plots/",
         out.display()
     ));
     terminal::result(&terminal::wrapped(CHANCE_CAUTION));

@@ -287,7 +287,7 @@ fn comparisons_fits_and_plans_are_made_again_as_checks_are() {
         for part in [
             "<h2>Sign-off</h2>",
             "B. &lt;Nobody&gt;",
-            "Dated 2026-11-25, as given.",
+            "Dated 2026-11-25, as given",
             &format!("backhold {command} --again summary.json"),
             summary["inputs_sha256"].as_str().unwrap(),
         ] {

@@ -282,7 +282,8 @@ fn a_bad_fit_is_said_on_the_terminal_and_in_the_summary() {
     let run = command.arg("check").arg(&case).arg("--out").arg(&out).assert().success();
     let said = String::from_utf8(run.get_output().stdout.clone()).unwrap();
     let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
-    let fit = "The rings of pattern 1 have nothing to be fitted to: of 43 drawn bolts none has a bolt within half a spacing";
+    // Six rings of eight and nine collars in turn.
+    let fit = "The rings of pattern 1 have nothing to be fitted to: of 51 drawn bolts none has a bolt within half a spacing";
     assert!(said.contains(&format!("Note: {fit}")), "{said}");
     let summary = std::fs::read_to_string(out.join("summary.json")).unwrap();
     assert!(summary.contains(fit));

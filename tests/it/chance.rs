@@ -393,7 +393,11 @@ fn a_run_ends_once_the_chance_is_known() {
         let [low, high] = wilson_95(found.short(&case), found.draws());
         0.5 * (high - low)
     };
-    assert!(run.draws() < 100_000 && run.draws().is_multiple_of(10_000) && width(&run) <= 0.008, "{}", run.draws());
+    assert!(
+        run.draws() < 100_000 && run.draws().is_multiple_of(10_000) && width(&run) <= 0.008,
+        "{}",
+        run.draws()
+    );
     if run.draws() > 10_000 {
         let before = found(&case, &scatter, &asked(run.draws() - 10_000, 1, Spread::Plain));
         assert!(width(&before) > 0.008);

@@ -118,19 +118,20 @@ fn first_order(ranks: &[f64], out: &[f64]) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::draw::uniform;
     use super::*;
+    use rand_chacha::ChaCha8Rng;
+    use rand_chacha::rand_core::SeedableRng;
 
     /// y = 2a + b of two independent numbers of equal scatter: a explains four fifths, b one fifth, c nothing;
     /// the rank correlation of a is near √0.8.
     #[test]
     fn a_sum_is_driven_by_its_parts() {
         let n = 4000u32;
-        let part = |i: u32, by: f64| (f64::from(i) * by).fract() - 0.5;
-        // Steps by irrational parts spread evenly in three dimensions (Roberts 2018).
-        let steps = [0.819_172_513_396_164_4, 0.671_043_606_703_789_2, 0.549_700_477_901_970_3];
+        let mut rng = ChaCha8Rng::seed_from_u64(17);
         let draws: Vec<DriverDraw> = (0..n)
             .map(|i| {
-                let [a, b, c] = steps.map(|s| part(i, s));
+                let [a, b, c] = std::array::from_fn(|_| uniform(&mut rng) - 0.5);
                 let y = 2.0 * a + b + 5.0;
                 DriverDraw {
                     index: u64::from(i),
