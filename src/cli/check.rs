@@ -184,9 +184,9 @@ fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path, new_case: Option
         .also()
         .iter()
         .map(|also| match also {
-            Also::Models => ", models/",
-            Also::Drawings => ", drawings/",
-            Also::Tables => ", tables/, csv-metadata.json",
+            Also::Models => "\nmodels/",
+            Also::Drawings => "\ndrawings/",
+            Also::Tables => "\ntables/, csv-metadata.json",
         })
         .collect();
     terminal::result(&format!(

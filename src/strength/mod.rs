@@ -1,7 +1,7 @@
 //! Shear strength of joints.
 //!
 //! Wedges are balanced with a straight envelope, [`MohrCoulomb`]. A law that is not straight ([`StrengthLaw`]) is taken
-//! by a line that nowhere lies above it up to a stated normal stress ([`StrengthLaw::line_up_to`]), so that no wedge
+//! by a line that nowhere lies above it up to a stated normal stress ([`StrengthLaw::line`]), so that no wedge
 //! whose joints carry no more is flattered.
 
 mod bridged;
