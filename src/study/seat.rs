@@ -366,6 +366,11 @@ fn reaching(drive: &Drive, chain: &Chain, located: &Located) -> Vec<usize> {
     local.map(|(at, _)| drive.case.patterns.len() + at).collect()
 }
 
+/// Whether caps leave a wedge of a pyramid as it is, without all that a [`Seat`] finds out besides.
+pub(super) fn caps_leave(chain: Chain<'_>, cone: &Cone, limits: &Limits, foot: &Footprint) -> bool {
+    *limits == Limits::default() || Frontier::new(chain, cone, limits).admits(foot)
+}
+
 /// The factor of safety that a case asks of a wedge that moves so; `None` where it does not move.
 pub(super) fn criterion_fs(case: &Case, mode: Mode) -> Option<f64> {
     match mode {

@@ -133,7 +133,7 @@ fn the_search_across_the_section_is_not_above_a_dense_walk() {
     let (mut places, mut wedges, mut above) = (0, 0, 0.0f64);
     let mut problems = Vec::new();
     // `ROTATION_DRIVES=150` for all of them.
-    let drives = std::env::var("ROTATION_DRIVES").ok().and_then(|n| n.parse().ok()).unwrap_or(100);
+    let drives = std::env::var("ROTATION_DRIVES").ok().and_then(|n| n.parse().ok()).unwrap_or(120);
     for case in cases.iter().take(drives) {
         problems.extend([0.3, 0.45].map(|share| (case, share)));
     }

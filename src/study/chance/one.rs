@@ -11,12 +11,12 @@ use crate::stability::{Mode, Motion, Stability};
 use crate::study::LEAST_VOLUME_M3;
 use crate::study::LONGEST_PLACED_M;
 use crate::study::forces::Ground;
-use crate::study::seat::{Drive, Seat, criterion_fs};
+use crate::study::seat::{Drive, Seat, caps_leave, criterion_fs};
 use crate::study::shaken::pull;
 use crate::study::wedges::limits;
 use crate::support::{Bolting, BoltingScratch, PhaseScratch, force_needed_kn};
 use crate::wedge::{
-    AXIS_TOLERANCE, Chain, Cone, Footprint, Frontier, JointPyramid, Limits, Sector, THIN_TRIPLE_SR,
+    AXIS_TOLERANCE, Chain, Cone, Footprint, JointPyramid, Limits, Sector, THIN_TRIPLE_SR,
     smallest_solid_angle_sr,
 };
 
@@ -303,8 +303,7 @@ impl<'a> One<'a> {
         if volume_m3 < LEAST_VOLUME_M3 {
             return None;
         }
-        if self.limits != Limits::default() && !Frontier::new(chain, &self.cone, &self.limits).admits(&whole)
-        {
+        if !caps_leave(chain, &self.cone, &self.limits, &whole) {
             return self.seated(bolts);
         }
         let holds = |s: &usize| case.joints[*s].strength.cohesion_kpa > 0.0;
