@@ -177,7 +177,10 @@ fn no_answer_is_longer_than_sixty_words() {
         }
     }
     for survey in samples("survey_", ".csv").iter().filter(|s| !s.ends_with("survey_lines.csv")) {
-        look(&["map", survey]);
+        // Angles on a core say nothing without the hole that it came from.
+        if !survey.ends_with("survey_core.csv") {
+            look(&["map", survey]);
+        }
         look(&["map", survey, "--lines", "samples/survey_lines.csv"]);
     }
     assert!(
