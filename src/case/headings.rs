@@ -53,23 +53,11 @@ pub(super) fn read_headings(text: &str, file: usize, problems: &mut Collector) -
         return None;
     };
     let columns = columns(&sheet, problems)?;
-    let mut headings = Vec::new();
     let mut lines: HashMap<String, usize> = HashMap::new();
-    while let Some((row, place)) = sheet.next_row() {
-        if headings.len() >= MOST_HEADINGS {
-            let says = Says::new(
-                format!("more than {MOST_HEADINGS} headings"),
-                format!("at most {MOST_HEADINGS}"),
-                "drives in one direction need one row",
-            );
-            problems.add(ProblemKind::Value, place, "headings", says);
-            return None;
-        }
-        if !sheet.report_too_wide(&row, "headings", problems) {
-            headings.extend(heading(&columns, &row, place, &mut lines, problems));
-        }
-    }
-    sheet.report_unclosed("headings", problems);
+    let most = (MOST_HEADINGS, "headings", "drives in one direction need one row");
+    let headings = sheet.take_rows("headings", most, problems, |row, place, problems| {
+        heading(&columns, row, place, &mut lines, problems)
+    })?;
     if headings.is_empty() && problems.count() == 0 {
         let says = Says::new("no heading", "a line a heading", "add them, or take headings out of the case");
         problems.add(ProblemKind::File, Place { file, line: 1 }, "headings", says);

@@ -88,22 +88,10 @@ fn cases(text: &str, problems: &mut Collector) -> Vec<ListedCase> {
         problems.add(ProblemKind::MissingKey, sheet.header_place(), "case", says);
         return Vec::new();
     }
-    let mut found = Vec::new();
-    while let Some((row, place)) = sheet.next_row() {
-        if found.len() >= MOST_CASES {
-            let says = Says::new(
-                format!("more than {MOST_CASES} cases"),
-                format!("at most {MOST_CASES}"),
-                "part the list",
-            );
-            problems.add(ProblemKind::Value, place, "case", says);
-            break;
-        }
-        if !sheet.report_too_wide(&row, "case", problems) {
-            found.extend(listed(&columns, &row, place, problems));
-        }
-    }
-    sheet.report_unclosed("case", problems);
+    let most = (MOST_CASES, "cases", "part the list");
+    let found = sheet
+        .take_rows("case", most, problems, |row, place, problems| listed(&columns, row, place, problems));
+    let found = found.unwrap_or_default();
     if found.is_empty() && problems.count() == 0 {
         nothing(problems, "no case");
     }

@@ -60,23 +60,10 @@ pub(super) fn read_pull_tests(
         return None;
     };
     let columns = columns(&sheet, problems)?;
-    let mut tests = Vec::new();
-    while let Some((found, place)) = sheet.next_row() {
-        if tests.len() >= MOST_TESTS {
-            let says = Says::new(
-                format!("more than {MOST_TESTS} tests"),
-                format!("at most {MOST_TESTS}"),
-                "give the tests of this rock alone",
-            );
-            problems.add(ProblemKind::Value, place, "pull_tests", says);
-            return None;
-        }
-        if !sheet.report_too_wide(&found, "pull_tests", problems) {
-            tests.extend(row(&columns, &found, place, bolt_names, problems));
-        }
-    }
-    sheet.report_unclosed("pull_tests", problems);
-    Some(tests)
+    let most = (MOST_TESTS, "tests", "give the tests of this rock alone");
+    sheet.take_rows("pull_tests", most, problems, |found, place, problems| {
+        row(&columns, found, place, bolt_names, problems)
+    })
 }
 
 const COLUMNS: [Known; 6] = [

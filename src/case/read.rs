@@ -121,20 +121,6 @@ impl ReadCase {
     }
 }
 
-/// What the reader builds.
-struct Built {
-    case: Case,
-    plan: PlanInputs,
-    pull_tests: Vec<PullTest>,
-    bond_tests: Vec<Option<BondTests>>,
-    bolt_origins: Vec<BoltOrigin>,
-    base_option: String,
-    options: Vec<CaseOption>,
-    stock: Option<Stock>,
-    headings: Vec<Heading>,
-    scatter: Scatter,
-}
-
 /// What a document is read with besides itself: the same for the case and for each of its options.
 struct Beside<'a> {
     sets: Option<&'a [Node]>,
@@ -195,37 +181,14 @@ pub fn parse_case_with(text: &str, file_name: &str, files: &dyn CaseFiles) -> Re
     done(case, reader.problems, reader.read)
 }
 
-fn done(built: Option<Built>, mut problems: Collector, files: Vec<SourceFile>) -> Result<ReadCase, Problems> {
+fn done(
+    built: Option<ReadCase>,
+    mut problems: Collector,
+    files: Vec<SourceFile>,
+) -> Result<ReadCase, Problems> {
     if let Some(built) = built {
         let text = files.first().and_then(SourceFile::text).unwrap_or_default().to_owned();
-        let notes = problems.notes();
-        let Built {
-            case,
-            plan,
-            pull_tests,
-            bond_tests,
-            bolt_origins,
-            base_option,
-            options,
-            stock,
-            headings,
-            scatter,
-        } = built;
-        return Ok(ReadCase {
-            case,
-            notes,
-            text,
-            files,
-            plan,
-            pull_tests,
-            bond_tests,
-            bolt_origins,
-            base_option,
-            options,
-            stock,
-            headings,
-            scatter,
-        });
+        return Ok(ReadCase { notes: problems.notes(), text, files, ..built });
     }
     if problems.count() == 0 {
         // The rules and the structs come from one source, so this is a defect of the program;
@@ -250,7 +213,7 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn case(&mut self, text: &str, file_name: &str) -> Option<Built> {
+    fn case(&mut self, text: &str, file_name: &str) -> Option<ReadCase> {
         let file = self.problems.file(file_name);
         let mut document = self.document(text, file, &CASE_RULE)?;
         let rule = bolt_rule(&CASE_RULE);
@@ -317,7 +280,11 @@ impl Reader<'_> {
         };
         let scatter = scatter_of(root, sets.as_deref().unwrap_or_default(), &case, &bolt_origins);
         self.note_scatter(&scatter, &document);
-        Some(Built {
+        Some(ReadCase {
+            // Known once everything is read.
+            notes: Vec::new(),
+            text: String::new(),
+            files: Vec::new(),
             scatter,
             case,
             plan,

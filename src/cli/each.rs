@@ -6,8 +6,9 @@ use std::path::{Path, PathBuf};
 use super::common::Signed;
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome, SHORT};
+use super::read::read;
 use super::terminal;
-use crate::case::{ListedCase, ReadCase, inputs_sha256, read_case, read_case_list, with_own_names};
+use crate::case::{ListedCase, ReadCase, inputs_sha256, read_case_list, with_own_names};
 use crate::report::{Asked, CAUTION_LINE, CaseRow, CaseState, CasesOutputs, OutputFile, Recorded};
 
 /// The folder of the table, beside those of the cases.
@@ -85,10 +86,7 @@ impl Each<'_> {
         asked: &Asked,
         make: &impl Fn(&ReadCase, &Asked) -> Result<Vec<OutputFile>, Failure>,
     ) -> Result<CaseRow, Failure> {
-        let read = read_case(path)?;
-        for note in &read.notes {
-            terminal::message(&note.to_string());
-        }
+        let read = read(path)?;
         let target = self.out.join(&case.name);
         let row = |state: CaseState, summary: &str| {
             CaseRow::of_summary(case, state, summary)

@@ -77,6 +77,30 @@ impl<'t> Sheet<'t> {
         true
     }
 
+    /// What `take` makes of each row, at most so many: `what` they are, and what to do about more. Rows wider than the
+    /// header and a quotation mark that stays open are reported; `None` where there are more.
+    pub(crate) fn take_rows<T>(
+        &mut self,
+        key: &str,
+        (most, what, advice): (usize, &str, &str),
+        problems: &mut Collector,
+        mut take: impl FnMut(&Row<'_>, Place, &mut Collector) -> Option<T>,
+    ) -> Option<Vec<T>> {
+        let mut taken = Vec::new();
+        while let Some((row, place)) = self.next_row() {
+            if taken.len() >= most {
+                let says = Says::new(format!("more than {most} {what}"), format!("at most {most}"), advice);
+                problems.add(ProblemKind::Value, place, key, says);
+                return None;
+            }
+            if !self.report_too_wide(&row, key, problems) {
+                taken.extend(take(&row, place, problems));
+            }
+        }
+        self.report_unclosed(key, problems);
+        Some(taken)
+    }
+
     /// Reports a quotation mark that was opened and never closed, once all rows have been taken;
     /// `true` where there is one.
     pub(crate) fn report_unclosed(&self, key: &str, problems: &mut Collector) -> bool {

@@ -10,6 +10,6 @@ mod plane;
 mod search;
 
 pub use interval::wilson_95;
-pub use pick::evenly_picked;
+pub use pick::{evenly_picked, triples};
 pub use plane::{convex_hull, flat_area, signed_area};
 pub use search::{bisect, bisect_to, golden_greatest, golden_least};

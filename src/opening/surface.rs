@@ -33,6 +33,12 @@ impl Surface {
     /// Every surface, in the order in which tables list them.
     pub const ALL: [Self; 5] = [Self::Back, Self::LeftWall, Self::RightWall, Self::Floor, Self::Face];
 
+    /// Its place in [`Surface::ALL`].
+    #[must_use]
+    pub const fn place(self) -> usize {
+        self as usize
+    }
+
     /// The surface of a facet with this outward normal (u, v), by its angle from true level.
     #[must_use]
     pub fn of(normal: &Vec2, frame: &DriveFrame) -> Self {

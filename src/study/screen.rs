@@ -169,9 +169,8 @@ pub fn surface_study(case: &Case, check: &Check) -> SurfaceStudy {
             _ => study.duty.push(piece.row(case)),
         }
     }
-    let order = |s: Surface| Surface::ALL.iter().position(|&o| o == s);
-    study.duty.sort_by_key(|r| order(r.surface));
-    study.scaling.sort_by_key(|r| order(r.surface));
+    study.duty.sort_by_key(|r| r.surface.place());
+    study.scaling.sort_by_key(|r| r.surface.place());
     // A piece that is looked at under each of several layers is one piece to the scaling bar.
     study.scaling.dedup_by(|b, a| a.surface == b.surface && a.wedge == b.wedge && a.volume_m3 == b.volume_m3);
     study

@@ -2,6 +2,7 @@
 
 use super::Warning;
 use crate::case::Case;
+use crate::numeric::triples;
 use crate::opening::Opening;
 use crate::orientation::Vec3;
 use crate::wedge::{Cone, JointPyramid, Limits, THIN_TRIPLE_SR, smallest_solid_angle_sr};
@@ -32,16 +33,16 @@ pub(super) struct Candidate {
 
 /// Every pyramid of every triple of sets, in the order of the case file.
 pub(super) fn candidates(case: &Case, opening: &Opening, warnings: &mut Vec<Warning>) -> Vec<Candidate> {
-    let n = case.joints.len();
     let mut all = Vec::new();
-    for i in 0..n {
-        for j in i + 1..n {
-            for k in j + 1..n {
-                of_triple(case, opening, [i, j, k], &mut all, warnings);
-            }
-        }
+    for sets in triples(case.joints.len()) {
+        of_triple(case, opening, sets, &mut all, warnings);
     }
     all
+}
+
+/// What the wedge of a pyramid of these joints is called.
+pub(super) fn wedge_id(case: &Case, sets: [usize; 3], pyramid: JointPyramid) -> String {
+    format!("{}.{}", sets.map(|s| case.joints[s].name.as_str()).join("-"), pyramid.code())
 }
 
 fn of_triple(
@@ -52,11 +53,10 @@ fn of_triple(
     warnings: &mut Vec<Warning>,
 ) {
     let upward: [Vec3; 3] = sets.map(|s| opening.frame.to_local(&case.joints[s].plane.upward_normal()));
-    let names = sets.map(|s| case.joints[s].name.as_str());
     let solid_angle_sr = smallest_solid_angle_sr(&upward);
     if solid_angle_sr < THIN_TRIPLE_SR {
         warnings.push(Warning::ThinTriple {
-            sets: names.join("|"),
+            sets: sets.map(|s| case.joints[s].name.as_str()).join("|"),
             solid_angle_sr,
             threshold_sr: THIN_TRIPLE_SR,
         });
@@ -65,7 +65,7 @@ fn of_triple(
     let limits = limits(case, sets);
     for pyramid in JointPyramid::all() {
         all.push(Candidate {
-            id: format!("{}.{}", names.join("-"), pyramid.code()),
+            id: wedge_id(case, sets, pyramid),
             sets,
             pyramid,
             cone: Cone::new(&upward, pyramid),

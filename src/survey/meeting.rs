@@ -1,5 +1,6 @@
 use nalgebra::Unit;
 
+use crate::numeric::triples;
 use crate::orientation::Vec3;
 
 /// Three sets that cut blocks together.
@@ -19,8 +20,9 @@ pub struct Triple {
 /// For sets square to each other it is the product of the spacings, as in Palmström (2005),
 /// *Tunn. Undergr. Space Technol.* 20, 362-377.
 #[must_use]
-fn block_volume_m3(normals: [&Unit<Vec3>; 3], spacings_m: [f64; 3]) -> f64 {
-    let triple_product = normals[0].dot(&normals[1].cross(normals[2])).abs();
+pub(crate) fn block_volume_m3(unit_normals: [Vec3; 3], spacings_m: [f64; 3]) -> f64 {
+    let [a, b, c] = unit_normals;
+    let triple_product = a.dot(&b.cross(&c)).abs();
     spacings_m.iter().product::<f64>() / triple_product
 }
 
@@ -32,16 +34,11 @@ fn block_volume_m3(normals: [&Unit<Vec3>; 3], spacings_m: [f64; 3]) -> f64 {
 /// are.
 #[must_use]
 pub fn meeting_probabilities(sets: &[(Unit<Vec3>, f64)]) -> Vec<Triple> {
-    let mut triples = Vec::new();
-    for i in 0..sets.len() {
-        for j in i + 1..sets.len() {
-            for k in j + 1..sets.len() {
-                let volume_m3 =
-                    block_volume_m3([&sets[i].0, &sets[j].0, &sets[k].0], [sets[i].1, sets[j].1, sets[k].1]);
-                triples.push(Triple { sets: [i, j, k], volume_m3, probability: 1.0 / volume_m3 });
-            }
-        }
-    }
+    let of_sets = |of: [usize; 3]| {
+        let volume_m3 = block_volume_m3(of.map(|i| sets[i].0.into_inner()), of.map(|i| sets[i].1));
+        Triple { sets: of, volume_m3, probability: 1.0 / volume_m3 }
+    };
+    let mut triples: Vec<Triple> = triples(sets.len()).into_iter().map(of_sets).collect();
     let total: f64 = triples.iter().map(|t| t.probability).sum();
     if total > 0.0 {
         for triple in &mut triples {

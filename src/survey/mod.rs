@@ -79,6 +79,7 @@ pub use joint_set::{Form, JointSet, TraceLength};
 pub use line::{LineKind, SurveyLine, WindowShape};
 pub use lines_file::read_lines;
 pub use long_trace::{EndTally, LongTraces, Trace90, TraceLaw};
+pub(crate) use meeting::block_volume_m3;
 pub use meeting::{Triple, meeting_probabilities};
 pub use north::{AzimuthFrom, NorthCorrection};
 pub use quality::{

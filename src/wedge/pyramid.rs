@@ -19,6 +19,12 @@ impl JointPyramid {
         std::array::from_fn(|code| Self { lower: [code & 4 != 0, code & 2 != 0, code & 1 != 0] })
     }
 
+    /// Its place in [`JointPyramid::all`].
+    #[must_use]
+    pub fn number(self) -> usize {
+        self.lower.iter().fold(0, |number, &lower| 2 * number + usize::from(lower))
+    }
+
     /// A digit a plane: 0 for its upper side, 1 for its lower.
     #[must_use]
     pub fn code(self) -> String {

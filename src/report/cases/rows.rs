@@ -29,8 +29,17 @@ struct Said {
     short: usize,
     not_judged: usize,
     short_at_face: usize,
-    /// The wedge with the least deciding factor over what is asked: the ratio, its id, kN of the piece, surfaces.
-    least: Option<(f64, String, Option<f64>, String)>,
+    least: Option<Least>,
+}
+
+/// The wedge with the least deciding factor over what is asked.
+#[derive(Debug, Clone, PartialEq)]
+struct Least {
+    ratio: f64,
+    wedge: String,
+    /// Of the piece that decides.
+    weight_kn: Option<f64>,
+    surfaces: String,
 }
 
 /// A case among others.
@@ -77,9 +86,13 @@ impl CaseRow {
             said.not_judged += usize::from(verdict == "not judged");
             if let Some(fs) = number(wedge, "fs_deciding") {
                 let ratio = fs / asked_fs;
-                if said.least.as_ref().is_none_or(|least| ratio < least.0) {
-                    said.least =
-                        Some((ratio, id, number(wedge, "deciding_weight_kn"), word(wedge, "surfaces")));
+                if said.least.as_ref().is_none_or(|least| ratio < least.ratio) {
+                    said.least = Some(Least {
+                        ratio,
+                        wedge: id,
+                        weight_kn: number(wedge, "deciding_weight_kn"),
+                        surfaces: word(wedge, "surfaces"),
+                    });
                 }
             }
         }
@@ -131,7 +144,11 @@ impl CaseRow {
 
     /// The least deciding factor over what is asked; infinite where nothing moves.
     pub(super) fn margin(&self) -> Option<f64> {
-        self.said.as_ref().map(|s| s.least.as_ref().map_or(f64::INFINITY, |least| least.0))
+        self.said.as_ref().map(|s| s.least.as_ref().map_or(f64::INFINITY, |least| least.ratio))
+    }
+
+    fn least(&self) -> Option<&Least> {
+        self.said.as_ref()?.least.as_ref()
     }
 
     fn count(&self, of: impl Fn(&Said) -> usize) -> Cell<'_> {
@@ -171,14 +188,12 @@ pub(super) fn case_table() -> Table<CaseRow> {
         .column("margin", |r| r.margin().into())
         .on_page("FS over asked", Factor)
         .on_terminal("FS/asked", Factor)
-        .column("margin_wedge", |r| r.said.as_ref().and_then(|s| s.least.as_ref()).map(|l| &l.1).into())
+        .column("margin_wedge", |r| r.least().map(|l| &l.wedge).into())
         .on_page("of wedge", Words)
         .on_terminal("of wedge", Words)
-        .column("margin_surfaces", |r| r.said.as_ref().and_then(|s| s.least.as_ref()).map(|l| &l.3).into())
+        .column("margin_surfaces", |r| r.least().map(|l| &l.surfaces).into())
         .on_page("on", Words)
-        .column("margin_weight_kn", |r| {
-            r.said.as_ref().and_then(|s| s.least.as_ref()).and_then(|l| l.2).into()
-        })
+        .column("margin_weight_kn", |r| r.least().and_then(|l| l.weight_kn).into())
         .on_page("kN", Kn)
         .on_terminal("kN", Kn)
         .column("answer", |r| r.said.as_ref().map(|s| &s.answer).into())

@@ -10,8 +10,7 @@ use super::page::page;
 use crate::report::check::inputs_json;
 use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::table::Grid;
-use crate::report::record::{Asked, Head, folder, summary_json};
-use crate::report::words::{CAUTIONS, NOT_ASKED, NOT_COVERED, assumptions};
+use crate::report::record::{Asked, Head, folder, judged_json, summary_json};
 
 impl CompareOutputs<'_> {
     /// Every file of the folder, in a fixed order.
@@ -33,16 +32,15 @@ impl CompareOutputs<'_> {
                 sign_off: &self.sign_off,
                 inputs: inputs_json(self.case),
             },
-            json!({
-                "options": table.json(&rows),
-                "costs_known": self.comparison.costs_known,
-                "below_the_answer": self.below_the_answer(),
-                "warnings": self.notes,
-                "not_asked": NOT_ASKED,
-                "not_covered": NOT_COVERED,
-                "assumptions": assumptions(self.case),
-                "cautions": CAUTIONS,
-            }),
+            judged_json(
+                self.case,
+                json!({
+                    "options": table.json(&rows),
+                    "costs_known": self.comparison.costs_known,
+                    "below_the_answer": self.below_the_answer(),
+                    "warnings": self.notes,
+                }),
+            ),
             &csv,
         )?;
         let page = page(self, &table, &rows, &figures);

@@ -10,8 +10,8 @@ use super::words::{doubled_line, fit_answer};
 use crate::report::check::inputs_json;
 use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::table::Grid;
-use crate::report::record::{Asked, Head, folder, summary_json};
-use crate::report::words::{CAUTIONS, NOT_ASKED, NOT_COVERED, as_drawn_words, assumptions};
+use crate::report::record::{Asked, Head, folder, judged_json, summary_json};
+use crate::report::words::as_drawn_words;
 use crate::study::Met;
 
 impl FitOutputs<'_> {
@@ -57,18 +57,17 @@ impl FitOutputs<'_> {
                 sign_off: &self.sign_off,
                 inputs: inputs_json(self.case),
             },
-            json!({
-                "patterns": table.json(&rows),
-                "combinations": self.fit.tally.combinations,
-                "collars_twice_as_far_off": self.doubled_line(),
-                "met": self.met_json(),
-                "below_the_answer": self.below_the_answer(),
-                "warnings": self.notes,
-                "not_asked": NOT_ASKED,
-                "not_covered": NOT_COVERED,
-                "assumptions": assumptions(self.case),
-                "cautions": CAUTIONS,
-            }),
+            judged_json(
+                self.case,
+                json!({
+                    "patterns": table.json(&rows),
+                    "combinations": self.fit.tally.combinations,
+                    "collars_twice_as_far_off": self.doubled_line(),
+                    "met": self.met_json(),
+                    "below_the_answer": self.below_the_answer(),
+                    "warnings": self.notes,
+                }),
+            ),
             &csv,
         )?;
         let page = page(self, &table.page_of_all(&rows), &lacking(&rows), &figures);

@@ -2,8 +2,8 @@
 
 use crate::orientation::Line;
 
-use super::sheet::{Anchor, Fill, Layout, Point, Sheet, Stroke};
-use super::style::{HAIR_MM, INK, LABEL, OUTLINE_MM, THIN_MM};
+use super::sheet::{Anchor, FULL_WIDTH_MM, Fill, Layout, Point, Sheet, Stroke};
+use super::style::{self, HAIR_MM, INK, LABEL, OUTLINE_MM, THIN_MM};
 
 /// A label this near to an end of the drive's axis would stand on its tick.
 const NEAR_TICK_DEG: f64 = 6.0;
@@ -14,6 +14,38 @@ const ASIDE_MM: f64 = 4.4;
 pub(crate) struct Compass {
     pub centre: Point,
     pub radius_mm: f64,
+}
+
+/// Kept free along the edges of a sheet with a compass, and beside its rim for azimuths and ends of arrows,
+/// millimetres.
+pub(super) const MARGIN_MM: f64 = 8.0;
+pub(super) const RIM_ROOM_MM: f64 = 9.5;
+/// Room between the rim and what is told beside it, millimetres.
+const BESIDE_MM: f64 = 6.0;
+
+/// Where title, compass and what is told beside it stand on a sheet of full width.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct CompassSheet {
+    pub compass: Compass,
+    /// The left end and the top of what is told beside the compass.
+    pub beside: Point,
+}
+
+impl CompassSheet {
+    /// A compass of this radius under a title.
+    pub(super) fn under(title: &str, radius_mm: f64) -> Self {
+        // The height of a title is known once it is laid out on a sheet of any height.
+        let mut trial = Sheet::new(FULL_WIDTH_MM, 100.0, "");
+        let top = style::title(&mut trial, [MARGIN_MM; 2], title, FULL_WIDTH_MM - 2.0 * MARGIN_MM);
+        let centre = [MARGIN_MM + RIM_ROOM_MM + radius_mm, top + 10.0 + radius_mm];
+        let beside = [centre[0] + radius_mm + RIM_ROOM_MM + BESIDE_MM, top + 4.0];
+        Self { compass: Compass { centre, radius_mm }, beside }
+    }
+
+    /// The lowest that a sheet has to reach for the rim, margin left out, millimetres.
+    pub(super) fn bottom_mm(&self) -> f64 {
+        self.compass.centre[1] + self.compass.radius_mm + 10.0
+    }
 }
 
 impl Compass {

@@ -3,14 +3,12 @@
 use crate::orientation::Line;
 
 use super::chart::round_step;
-use super::compass::{self, Compass};
+use super::compass::{self, Compass, CompassSheet, MARGIN_MM};
 use super::numbers::shortest;
 use super::sheet::{Anchor, FULL_WIDTH_MM, Layout, Point, Rect, Sheet, Stroke};
 use super::style::{self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING_MM, LINE_MM};
 
-const MARGIN_MM: f64 = 8.0;
 const RADIUS_MM: f64 = 46.0;
-const RIM_ROOM_MM: f64 = 9.5;
 /// Width of the samples in front of the words.
 const SAMPLE_MM: f64 = 9.0;
 /// Between rows of the legend.
@@ -70,15 +68,10 @@ impl Polar {
     pub(crate) fn draw(&self) -> Sheet {
         let width = FULL_WIDTH_MM;
         let title_width = width - 2.0 * MARGIN_MM;
-        let mut trial = Sheet::new(width, 100.0, "");
-        let top = style::title(&mut trial, [MARGIN_MM; 2], &self.title, title_width);
-        let compass = Compass {
-            centre: [MARGIN_MM + RIM_ROOM_MM + RADIUS_MM, top + 10.0 + RADIUS_MM],
-            radius_mm: RADIUS_MM,
-        };
-        let left = compass.centre[0] + RADIUS_MM + RIM_ROOM_MM + 6.0;
-        let notes_bottom = self.notes(&mut trial, left, top + 4.0);
-        let height = (compass.centre[1] + RADIUS_MM + 10.0).max(notes_bottom) + MARGIN_MM;
+        let on_sheet = CompassSheet::under(&self.title, RADIUS_MM);
+        let (compass, [left, top]) = (on_sheet.compass, on_sheet.beside);
+        let notes_bottom = self.notes(&mut Sheet::new(width, 100.0, ""), left, top);
+        let height = on_sheet.bottom_mm().max(notes_bottom) + MARGIN_MM;
         let mut sheet = Sheet::new(width, height, &self.title);
         sheet.describe(&format!("{} by azimuth from north of {}. {}", self.measured, self.north, self.title));
         style::title(&mut sheet, [MARGIN_MM; 2], &self.title, title_width);
@@ -91,7 +84,7 @@ impl Polar {
         }
         compass.draw(&mut sheet, &mut layout, self.drive);
         self.names(&mut sheet, &mut layout, &compass);
-        self.notes(&mut sheet, left, top + 4.0);
+        self.notes(&mut sheet, left, top);
         sheet
     }
 

@@ -8,13 +8,11 @@ use std::f64::consts::TAU;
 
 use crate::orientation::{Line, wrap_azimuth_deg};
 
-use super::compass::{self, Compass};
+use super::compass::{self, CompassSheet, MARGIN_MM};
 use super::sheet::{Anchor, Colour, FULL_WIDTH_MM, Fill, Layout, Point, Rect, Sheet, Stroke};
 use super::style::{self, GREY, HAIR_MM, LABEL, LABEL_LEADING_MM};
 
-const MARGIN_MM: f64 = 8.0;
 const RADIUS_MM: f64 = 46.0;
-const RIM_ROOM_MM: f64 = 9.5;
 const ROSE: Colour = Colour::from_hex(0x00_72_B2);
 
 /// What a rose shows.
@@ -57,13 +55,9 @@ impl Rose {
     pub(crate) fn draw(&self) -> Sheet {
         let width = FULL_WIDTH_MM;
         let title_width = width - 2.0 * MARGIN_MM;
-        let mut trial = Sheet::new(width, 100.0, "");
-        let top = style::title(&mut trial, [MARGIN_MM; 2], &self.title, title_width);
-        let compass = Compass {
-            centre: [MARGIN_MM + RIM_ROOM_MM + RADIUS_MM, top + 10.0 + RADIUS_MM],
-            radius_mm: RADIUS_MM,
-        };
-        let height = compass.centre[1] + RADIUS_MM + 10.0 + MARGIN_MM;
+        let on_sheet = CompassSheet::under(&self.title, RADIUS_MM);
+        let compass = on_sheet.compass;
+        let height = on_sheet.bottom_mm() + MARGIN_MM;
         let mut sheet = Sheet::new(width, height, &self.title);
         sheet.describe(&format!("Rose diagram of {}, azimuths from north of {}.", self.counted, self.north));
         style::title(&mut sheet, [MARGIN_MM; 2], &self.title, title_width);
@@ -83,8 +77,8 @@ impl Rose {
         }
         rings(&mut sheet, compass.centre, &scale);
         compass.draw(&mut sheet, &mut layout, self.drive);
-        let left = compass.centre[0] + RADIUS_MM + RIM_ROOM_MM + 6.0;
-        self.notes(&mut sheet, left, top + 4.0, 180.0 / petals as f64, left_out);
+        let [left, top] = on_sheet.beside;
+        self.notes(&mut sheet, left, top, 180.0 / petals as f64, left_out);
         sheet
     }
 

@@ -9,4 +9,4 @@ mod summary;
 pub use again::{Recorded, differences};
 pub use asked::{Also, Asked};
 pub use sign_off::SignOff;
-pub(super) use summary::{Head, folder, summary_json};
+pub(super) use summary::{Head, folder, judged_json, summary_json};

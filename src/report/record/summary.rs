@@ -3,8 +3,9 @@
 use serde_json::{Map, Value, json};
 
 use super::{Asked, SignOff};
-use crate::case::sha256_hex;
+use crate::case::{Case, sha256_hex};
 use crate::report::paper::output::OutputFile;
+use crate::report::words::{CAUTIONS, NOT_ASKED, NOT_COVERED, assumptions};
 
 /// What every summary begins and ends with.
 #[derive(Debug)]
@@ -48,6 +49,15 @@ pub(in crate::report) fn summary_json(
     let mut text = serde_json::to_string_pretty(&Value::Object(keys))?;
     text.push('\n');
     Ok(text)
+}
+
+/// What a study found, and what every study that judges takes for granted and leaves out.
+pub(in crate::report) fn judged_json(case: &Case, mut found: Value) -> Value {
+    found["not_asked"] = json!(NOT_ASKED);
+    found["not_covered"] = json!(NOT_COVERED);
+    found["assumptions"] = json!(assumptions(case));
+    found["cautions"] = json!(CAUTIONS);
+    found
 }
 
 /// A folder's files in their order: `drawings`, tables, the summary, the page.

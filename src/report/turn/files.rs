@@ -9,8 +9,7 @@ use super::page::page;
 use crate::report::check::inputs_json;
 use crate::report::paper::output::{OutputError, OutputFile, drawn, put_plots};
 use crate::report::paper::table::Grid;
-use crate::report::record::{Head, folder, summary_json};
-use crate::report::words::{CAUTIONS, NOT_ASKED, NOT_COVERED, assumptions};
+use crate::report::record::{Head, folder, judged_json, summary_json};
 
 /// Directions that the terminal shows: the drive as it lies and the best.
 const MOST_ROWS: usize = 12;
@@ -36,16 +35,15 @@ impl TurnOutputs<'_> {
                 sign_off: &self.sign_off,
                 inputs: inputs_json(self.case),
             },
-            json!({
-                "turn": table.json(&rows),
-                "below_the_answer": self.below_the_answer(),
-                "left_out": self.turn.left_out,
-                "warnings": self.notes,
-                "not_asked": NOT_ASKED,
-                "not_covered": NOT_COVERED,
-                "assumptions": assumptions(self.case),
-                "cautions": CAUTIONS,
-            }),
+            judged_json(
+                self.case,
+                json!({
+                    "turn": table.json(&rows),
+                    "below_the_answer": self.below_the_answer(),
+                    "left_out": self.turn.left_out,
+                    "warnings": self.notes,
+                }),
+            ),
             &csv,
         )?;
         let page = page(self, &table, &rows, &figures);

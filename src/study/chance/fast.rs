@@ -6,7 +6,7 @@
 //! every wedge against a check.
 
 use crate::case::Case;
-use crate::opening::{Opening, Surface};
+use crate::opening::Opening;
 use crate::orientation::Vec3;
 use crate::stability::{Mode, NO_CONTACT_SHARE};
 use crate::study::LEAST_VOLUME_M3;
@@ -30,7 +30,7 @@ pub(super) struct Tables {
     vertices: Vec<[f64; 2]>,
     /// Lengths of facets, twice round, metres.
     lengths_m: Vec<f64>,
-    /// Surface of each facet, twice round, as a place of [`Surface::ALL`].
+    /// Surface of each facet, twice round, by its place.
     surfaces: Vec<usize>,
     /// The force on unit weight, local (u, s, v).
     pull: Vec3,
@@ -48,7 +48,7 @@ pub(super) struct Largest {
     pub volume_m3: f64,
     /// Of the joint faces; zero where none was asked for.
     pub areas_m2: [f64; 3],
-    /// On each surface, in the order of [`Surface::ALL`].
+    /// On each surface, in the order of [`crate::opening::Surface::ALL`].
     pub on_m2: [f64; 5],
     pub length_m: f64,
 }
@@ -76,7 +76,6 @@ impl Tables {
     pub fn new(opening: &Opening, pull: Vec3) -> Self {
         let facets = opening.section.facets();
         let n = facets.len();
-        let place = |s: Surface| super::one::place_of(s);
         Self {
             facets: n,
             tangents: facets.iter().map(|f| [f.tangent.x, f.tangent.y]).collect(),
@@ -87,7 +86,7 @@ impl Tables {
                     if i < 2 * n { round_m[i + 1] - round_m[i] } else { 0.0 }
                 })
                 .collect(),
-            surfaces: (0..=2 * n).map(|i| place(opening.surface_of(i % n))).collect(),
+            surfaces: (0..=2 * n).map(|i| opening.surface_of(i % n).place()).collect(),
             pull,
         }
     }

@@ -20,16 +20,18 @@ pub use one::DrawnWedge;
 pub use tally::{Histogram, PlaceTally, PyramidTally, QUANTILE_ERROR, Shorts, Tally};
 
 use draw::{Drawing, Drawn, Room};
-use one::{Bolts, Eyes, Scratch, triples};
+use one::{Bolts, Eyes, Scratch};
 use tally::CHANCE_PARTS;
 
 use super::check::verdicts_alone;
 use super::forces::Ground;
+use super::wedges::wedge_id;
 use super::{CheckError, Steps, Verdict};
 use crate::case::{Case, Scatter};
-use crate::numeric::wilson_95;
-use crate::opening::Surface;
+use crate::numeric::{triples, wilson_95};
 use crate::orientation::Plane;
+use crate::survey::block_volume_m3;
+use crate::wedge::JointPyramid;
 
 /// The first draws that drivers are found from: enough for a rank correlation to a hundredth, at a memory that
 /// does not grow.
@@ -83,7 +85,7 @@ pub struct JudgedDraw {
     pub short: Vec<usize>,
     /// The same of those not judged.
     pub not_judged: Vec<usize>,
-    /// Places of [`Surface::ALL`] on which one is short.
+    /// Places of [`crate::opening::Surface::ALL`] on which one is short.
     pub short_on: Vec<usize>,
 }
 
@@ -185,9 +187,8 @@ pub fn drawn_wedges(
 /// The name of a pyramid as [`DrawnWedge::pyramid`] counts them: that of its wedge in a check.
 #[must_use]
 pub fn pyramid_id(case: &Case, pyramid: usize) -> String {
-    let triple = triples(case.joints.len())[pyramid / 8];
-    let names = triple.map(|joint| case.joints[joint].name.as_str());
-    format!("{}.{:03b}", names.join("-"), pyramid % 8)
+    let sets = triples(case.joints.len())[pyramid / 8];
+    wedge_id(case, sets, JointPyramid::all()[pyramid % 8])
 }
 
 /// The drivers of what was found; fewer than a hundred draws say nothing.
@@ -360,12 +361,8 @@ impl<'a> Looking<'a> {
     fn part(&self, from: u64, to: u64, seen: bool) -> Part {
         let triples = triples(self.case.joints.len()).len();
         let eyes = Eyes::new(self.case, &self.ground);
-        let new = || {
-            (
-                At::new(self.case),
-                Part { tally: Tally::new(triples), driver_draws: Vec::new(), seen: Vec::new() },
-            )
-        };
+        let empty = || Part { tally: Tally::new(triples), driver_draws: Vec::new(), seen: Vec::new() };
+        let new = || (At::new(self.case), empty());
         let lots: Vec<(u64, u64)> = lots(from, to).collect();
         let add = |(mut at, mut part): (At, Part), (from, to): (u64, u64)| {
             for index in from..to {
@@ -389,7 +386,6 @@ impl<'a> Looking<'a> {
             (at, part)
         };
         let parts = lots.into_par_iter().fold(new, add).map(|(_, part)| part);
-        let empty = || Part { tally: Tally::new(triples), driver_draws: Vec::new(), seen: Vec::new() };
         parts.reduce(empty, |mut a, b| {
             a.tally.merge(&b.tally);
             a.driver_draws.extend(b.driver_draws);
@@ -407,9 +403,8 @@ impl<'a> Looking<'a> {
         let triples = eyes.triples();
         tally.meets.resize(triples.len(), 0);
         let per_m3 = |t: &[usize; 3]| {
-            let [a, b, c] = t.map(|j| at.drawn.upward[j]);
-            let spacings: f64 = t.iter().filter_map(|&j| joints[j].spacing_m).product();
-            a.dot(&b.cross(&c)).abs() / spacings
+            let spacings_m = t.map(|j| joints[j].spacing_m.unwrap_or(f64::INFINITY));
+            1.0 / block_volume_m3(t.map(|j| at.drawn.upward[j]), spacings_m)
         };
         let all: f64 = triples.iter().map(per_m3).sum();
         for (sum, triple) in tally.meets.iter_mut().zip(triples) {
@@ -437,15 +432,13 @@ impl<'a> Looking<'a> {
             let triples = triples(self.case.joints.len());
             for wedge in &check.wedges {
                 let triple = triples.iter().position(|t| *t == wedge.wedge.sets).unwrap_or(0);
-                let sides = wedge.wedge.pyramid.lower.iter().fold(0, |n, &lower| 2 * n + usize::from(lower));
+                let pyramid = 8 * triple + wedge.wedge.pyramid.number();
                 match wedge.decided.verdict {
                     Verdict::Short => {
-                        draw.short.push(8 * triple + sides);
-                        let surfaces = wedge.wedge.surfaces.iter();
-                        draw.short_on
-                            .extend(surfaces.filter_map(|s| Surface::ALL.iter().position(|a| a == s)));
+                        draw.short.push(pyramid);
+                        draw.short_on.extend(wedge.wedge.surfaces.iter().map(|s| s.place()));
                     }
-                    Verdict::NotJudged => draw.not_judged.push(8 * triple + sides),
+                    Verdict::NotJudged => draw.not_judged.push(pyramid),
                     Verdict::Held => {}
                 }
             }

@@ -5,7 +5,7 @@ use rand_chacha::ChaCha8Rng;
 use super::draw::{Drawing, Drawn, uniform};
 use super::fast::{Largest, Tables, tangents};
 use crate::case::{Case, JointKind};
-use crate::opening::Surface;
+use crate::numeric::triples;
 use crate::orientation::Vec3;
 use crate::stability::{Mode, Motion, Stability};
 use crate::study::LEAST_VOLUME_M3;
@@ -26,7 +26,7 @@ pub struct DrawnWedge {
     /// Which triple, counted in the order of the joints, times 8, and which of its pyramids, in the order of
     /// [`JointPyramid::all`].
     pub pyramid: usize,
-    /// Whether its face shows on each surface, in the order of [`Surface::ALL`].
+    /// Whether its face shows on each surface, in the order of [`crate::opening::Surface::ALL`].
     pub shows_on: [bool; 5],
     /// How it moves.
     pub mode: Mode,
@@ -83,17 +83,6 @@ impl<'a> Bolts<'a> {
     fn next(&mut self) -> f64 {
         uniform(self.rng.get_or_insert_with(|| self.drawing.bolts(self.index)))
     }
-}
-
-/// All triples of so many joints.
-pub(super) fn triples(joints: usize) -> Vec<[usize; 3]> {
-    let mut all = Vec::new();
-    for i in 0..joints {
-        for j in i + 1..joints {
-            all.extend((j + 1..joints).map(|k| [i, j, k]));
-        }
-    }
-    all
 }
 
 impl<'a> Eyes<'a> {
@@ -236,9 +225,7 @@ impl<'a> Fast<'a, '_> {
             Default::default(),
             shaken.as_ref(),
         );
-        let whole = chain.largest();
-        let least = one.bolting().least_fs((&chain, &cone, &whole), &stability, room.0, room.1);
-        (Some(least), one.somewhere(&chain, &whole, &stability, bolts))
+        one.bolted((&chain, &chain.largest()), &stability, bolts, room)
     }
 }
 
@@ -318,10 +305,9 @@ impl<'a> One<'a> {
             shaken.as_ref(),
         );
         let placed = !self.drive.groups.is_empty() && self.can_place(chain.extent_along_drive_m(&whole));
-        let least =
-            placed.then(|| self.bolting().least_fs((&chain, &self.cone, &whole), &stability, room.0, room.1));
-        let somewhere = if placed { self.somewhere(&chain, &whole, &stability, bolts) } else { None };
-        self.wedge(&chain, &whole, &stability, least, somewhere)
+        let (fs_bolted, fs_somewhere) =
+            if placed { self.bolted((&chain, &whole), &stability, bolts, room) } else { (None, None) };
+        self.wedge(&chain, &whole, &stability, fs_bolted, fs_somewhere)
     }
 
     fn can_place(&self, uncapped_m: f64) -> bool {
@@ -336,6 +322,18 @@ impl<'a> One<'a> {
             bolts: &self.drive.case.bolts,
             groups: self.drive.groups,
         }
+    }
+
+    /// With bolts, where one wedge alone is admissible: at the worst place, and at one with some without effect.
+    fn bolted(
+        &self,
+        (chain, foot): (&Chain, &Footprint),
+        stability: &Stability,
+        bolts: &mut Bolts<'_>,
+        room: (&mut BoltingScratch<'a>, &mut PhaseScratch),
+    ) -> (Option<f64>, Option<f64>) {
+        let least = self.bolting().least_fs((chain, &self.cone, foot), stability, room.0, room.1);
+        (Some(least), self.somewhere(chain, foot, stability, bolts))
     }
 
     fn somewhere(
@@ -365,7 +363,7 @@ impl<'a> One<'a> {
         let (mut area_m2, mut on_m2) = (0.0, [0.0; 5]);
         chain.face_areas_m2(foot, |k, m2| {
             area_m2 += m2;
-            on_m2[place_of(self.drive.opening.surface_of(chain.facet_index(k, facets)))] += m2;
+            on_m2[self.drive.opening.surface_of(chain.facet_index(k, facets)).place()] += m2;
         });
         let needed_kn = force_needed_kn(stability, asked);
         Some(DrawnWedge {
@@ -389,11 +387,6 @@ impl DrawnWedge {
     pub fn is_short(&self, case: &Case, fs: f64) -> bool {
         criterion_fs(case, self.mode).is_some_and(|asked| fs < asked)
     }
-}
-
-/// Place of a surface in [`Surface::ALL`].
-pub(super) fn place_of(surface: Surface) -> usize {
-    Surface::ALL.iter().position(|s| *s == surface).unwrap_or(0)
 }
 
 /// As a check has it.

@@ -90,7 +90,7 @@ impl<'a> Space<'a> {
         Solid::swept(&outline, self.stretch_m, surface, ["start", end]).moved(|p| self.world(p))
     }
 
-    /// What the models' coordinates mean.
+    /// What the models' coordinates mean, and which bodies there are.
     pub(super) fn json(&self, opening: &Opening, bodies: &[Body]) -> Value {
         let vector = |v: Vec3| [Number(v.x), Number(v.y), Number(v.z)];
         let along = self.turned(&Vec3::new(0.0, self.origin_chainage_m, 0.0));

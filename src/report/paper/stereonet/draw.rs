@@ -2,7 +2,7 @@
 
 use crate::numeric::bisect;
 use crate::orientation::Plane;
-use crate::report::paper::compass::{Compass, azimuth_words};
+use crate::report::paper::compass::{Compass, MARGIN_MM, RIM_ROOM_MM, azimuth_words};
 use crate::report::paper::sheet::{Anchor, FULL_WIDTH_MM, Layout, Point, Rect, Sheet, Stroke};
 use crate::report::paper::style::{self, GREY, HAIR_MM, INK, LABEL, PALE, THIN_MM};
 
@@ -11,10 +11,7 @@ use super::disc::Disc;
 use super::movement::Movement;
 use super::{Stereonet, curves, labels, legend};
 
-const MARGIN_MM: f64 = 8.0;
 const RADIUS_MM: f64 = 52.0;
-/// Room left and right of the rim for its azimuths and for ends of arrows.
-const RIM_ROOM_MM: f64 = 9.5;
 const HATCH_SPACING_MM: f64 = 2.4;
 /// The dash of borders that somebody drew.
 pub(super) const BORDER_DASH_MM: [f64; 2] = [2.0, 1.2];
