@@ -645,3 +645,12 @@ fn planes_are_drawn_round_their_means() {
     assert!(mean.angle_to_deg(case.joints[0].plane) < 4.0 * (180.0 / PI) / 2e6f64.sqrt(), "{mean:?}");
     assert!(planes.iter().all(|p| p[1].angle_to_deg(case.joints[1].plane) < 1e-9));
 }
+
+/// A case of which nothing scatters is told so before any share of its draws.
+#[test]
+fn draws_that_are_all_alike_are_said_to_be_no_chances() {
+    let run = ran(&["chance", "samples/haulage.toml", "--draws", "50"]);
+    let answer = run.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(answer.starts_with("No number of this case scatters: all draws are alike"), "{answer}");
+    assert!(!sampled().stdout.contains("all draws are alike"));
+}

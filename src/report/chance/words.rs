@@ -4,7 +4,7 @@ use super::outputs::ChanceOutputs;
 use super::places::{chance, place_rows};
 use crate::report::paper::numbers::{fixed, kn, volume};
 use crate::report::words::fitting;
-use crate::study::chance::{Driver, QUANTILE_ERROR, Spread};
+use crate::study::chance::{Driver, QUANTILE_ERROR, Spread, drawn_names};
 
 /// A rank correlation below this is told of as none.
 const TELLING: f64 = 0.1;
@@ -33,6 +33,12 @@ impl ChanceOutputs<'_> {
         let all = &rows[0];
         let draws = all.draws;
         let mut said = Vec::new();
+        if drawn_names(self.case, self.scatter).is_empty() {
+            said.push(
+                "No number of this case scatters: all draws are alike, and no share of them is a chance."
+                    .into(),
+            );
+        }
         let short = self.found.short(self.case);
         let [share, low, high] = chance(short, draws);
         let how = if self.bolted() { "with the bolts as drawn" } else { "without support" };
