@@ -14,6 +14,7 @@ pub use hung::{Hung, HungLoad, HungPlace, HungSize, hung_on};
 pub use loads::Loads;
 pub(crate) use motion::NO_CONTACT_SHARE;
 pub use motion::{Mode, Motion};
+pub(crate) use rotation::load_factor_as_before;
 pub use rotation::{Balance, BoltPull, Contact, Mechanism, Rotation, RotationScratch, load_factor};
 pub use safety::{Reaction, Stability};
 pub use shaking::{GroundVelocity, Shaking};

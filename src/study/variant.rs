@@ -106,6 +106,17 @@ impl Wedges {
         vec![Vec::new(); self.wedges.len()]
     }
 
+    /// What is said of one wedge where a stronger support was found not to hold it: short where a known piece says
+    /// so, else not judged, without a search.
+    pub fn verdict_below(&self, judging: &Judging, at: usize, known: &[Known]) -> (Verdict, Option<Known>) {
+        let short =
+            |known: &&Known| judging.is_short_of(&self.wedges[at], std::slice::from_ref(&known.piece));
+        match known.iter().rev().find(short) {
+            Some(known) => (Verdict::Short, Some(known.clone())),
+            None => (Verdict::NotJudged, None),
+        }
+    }
+
     /// Whether a piece that is known of one wedge is short under the support that `judging` judges by.
     pub fn is_known_short(&self, judging: &Judging, at: usize, known: &[Known]) -> bool {
         judging.is_short_of(&self.wedges[at], &last_first(known))

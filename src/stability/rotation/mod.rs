@@ -97,19 +97,8 @@ impl Rotation {
     pub fn new(force_kn: &Vec3, acts_at: &Vec3, contacts: &[Contact]) -> Self {
         let size = force_kn.norm();
         let along = if size > 0.0 { force_kn / size } else { Vec3::zeros() };
-        let reach = contacts.iter().map(|c| (c.point - acts_at).norm()).fold(0.0, f64::max);
-        // Moments are counted in forces at the wedge's own size, so that neither outweighs.
-        let size_m = if reach > 0.0 && reach.is_finite() { reach } else { 1.0 };
-        let contacts: Vec<Contact> = contacts
-            .iter()
-            .map(|contact| {
-                // A force along a joint, but for rounding, does not touch it.
-                let off = contact.normal.dot(&along);
-                let normal =
-                    if off.abs() <= NO_CONTACT_SHARE { contact.normal - along * off } else { contact.normal };
-                Contact { normal, ..*contact }
-            })
-            .collect();
+        let size_m = size_of(contacts, acts_at);
+        let contacts: Vec<Contact> = contacts.iter().map(|contact| touching(contact, &along)).collect();
         let load = [along.x, along.y, along.z, 0.0, 0.0, 0.0];
         let mut columns = vec![load];
         columns.extend(contacts.iter().map(|c| {
@@ -139,7 +128,21 @@ impl Rotation {
     /// `enough` and can be reached.
     #[must_use]
     pub fn load_factor_up_to(&self, bolts: &[BoltPull], enough: f64, scratch: &mut RotationScratch) -> f64 {
-        let Some((_, end)) = self.solve(bolts, enough, scratch) else { return f64::INFINITY };
+        let Some((_, end)) = self.solve(bolts, None, enough, scratch) else { return f64::INFINITY };
+        self.factor(end, enough, scratch)
+    }
+
+    /// As [`Rotation::load_factor_up_to`], and much sooner where the last call with this scratch was of a wedge
+    /// alike: it begins with the forces that limited that one. `names` tell bolts from call to call (the row, and
+    /// the chainage of the ring), in rising order.
+    pub(crate) fn load_factor_near(
+        &self,
+        bolts: &[BoltPull],
+        names: &[(usize, f64)],
+        enough: f64,
+        scratch: &mut RotationScratch,
+    ) -> f64 {
+        let Some((_, end)) = self.solve(bolts, Some(names), enough, scratch) else { return f64::INFINITY };
         self.factor(end, enough, scratch)
     }
 
@@ -180,7 +183,7 @@ impl Rotation {
             contacts_kn: vec![0.0; self.contacts.len()],
             mechanism: None,
         };
-        let Some((unit_kn, end)) = self.solve(bolts, f64::INFINITY, scratch) else { return balance };
+        let Some((unit_kn, end)) = self.solve(bolts, None, f64::INFINITY, scratch) else { return balance };
         if end == End::Unbounded {
             return balance;
         }
@@ -200,9 +203,15 @@ impl Rotation {
         balance
     }
 
-    /// Runs the simplex method and gives the force that its values count, kN, and how it ended;
-    /// `None` where no force acts.
-    fn solve(&self, bolts: &[BoltPull], enough: f64, scratch: &mut RotationScratch) -> Option<(f64, End)> {
+    /// Runs the simplex method, with names from where the last run with names ended, and gives the force that its
+    /// values count, kN, and how it ended; `None` where no force acts.
+    fn solve(
+        &self,
+        bolts: &[BoltPull],
+        names: Option<&[(usize, f64)]>,
+        enough: f64,
+        scratch: &mut RotationScratch,
+    ) -> Option<(f64, End)> {
         if self.force_kn == 0.0 {
             return None;
         }
@@ -217,7 +226,11 @@ impl Rotation {
         let unit_kn = if strongest > 0.0 { strongest } else { self.force_kn };
         let bounded = used.iter().map(|&i| (self.pull(&bolts[i]), bolts[i].capacity_kn / unit_kn));
         *counted_kn = unit_kn;
-        let end = simplex.run(&self.start, bounded, enough * (self.force_kn / unit_kn));
+        let enough = enough * (self.force_kn / unit_kn);
+        let end = match names {
+            Some(names) => simplex.run_near(&self.start, bounded, used.iter().map(|&i| names[i]), enough),
+            None => simplex.run(&self.start, bounded, enough),
+        };
         if end == End::Greatest {
             let missing = self.sum(bolts, scratch);
             scratch.simplex.polish(&missing);
@@ -261,6 +274,56 @@ impl Rotation {
 #[must_use]
 pub fn load_factor(force_kn: &Vec3, acts_at: &Vec3, bolts: &[BoltPull], contacts: &[Contact]) -> f64 {
     Rotation::new(force_kn, acts_at, contacts).load_factor(bolts, &mut RotationScratch::default())
+}
+
+/// Moments are counted in forces at the wedge's own size, so that neither outweighs.
+fn size_of(contacts: &[Contact], acts_at: &Vec3) -> f64 {
+    let reach = contacts.iter().map(|c| (c.point - acts_at).norm()).fold(0.0, f64::max);
+    if reach > 0.0 && reach.is_finite() { reach } else { 1.0 }
+}
+
+/// A contact as a force along this unit vector meets it: one along a joint, but for rounding, does not touch it.
+fn touching(contact: &Contact, along: &Vec3) -> Contact {
+    let off = contact.normal.dot(along);
+    let normal = if off.abs() <= NO_CONTACT_SHARE { contact.normal - along * off } else { contact.normal };
+    Contact { normal, ..*contact }
+}
+
+/// A factor of at least `enough` that bolts and contacts reach by the forces that limited the last call of
+/// [`Rotation::load_factor_near`] with this scratch, where they do: much sooner than [`Rotation::new`] and that call,
+/// and as a rule not the greatest. As many contacts as there, in the same order.
+pub(crate) fn load_factor_as_before(
+    (force_kn, acts_at): (&Vec3, &Vec3),
+    contacts: &[Contact],
+    bolts: &[BoltPull],
+    names: &[(usize, f64)],
+    enough: f64,
+    scratch: &RotationScratch,
+) -> Option<f64> {
+    let size = force_kn.norm();
+    if size == 0.0 || scratch.unit_kn <= 0.0 {
+        return None;
+    }
+    let (along, size_m, unit_kn) = (force_kn / size, size_of(contacts, acts_at), scratch.unit_kn);
+    let column_of = |column: usize| match column {
+        0 => [along.x, along.y, along.z, 0.0, 0.0, 0.0],
+        _ => {
+            let contact = touching(&contacts[column - 1], &along);
+            wrench(&(contact.point - acts_at), &contact.normal, size_m)
+        }
+    };
+    let bounded = |bolt: usize| {
+        let BoltPull { point, direction, capacity_kn } = &bolts[bolt];
+        (wrench(&(point - acts_at), direction, size_m), capacity_kn / unit_kn)
+    };
+    let value = scratch.simplex.holds_as_before(
+        1 + contacts.len(),
+        column_of,
+        bounded,
+        names,
+        enough * (size / unit_kn),
+    )?;
+    Some((value * unit_kn / size).max(enough))
 }
 
 /// Force and moment of a unit force along `direction` at `arm`, moments by lengths of `size_m`.

@@ -34,6 +34,9 @@ const SINGULAR: f64 = 1e-13;
 /// and rounding in steps is some 1e-15 of them.
 const TIE: f64 = 1e-12;
 
+/// Columns have lengths about 1, and so have upper bounds: equations that miss zero by no more are met.
+const BALANCED: f64 = 1e-10;
+
 /// Pivots and turns after which the method gives up, and more of them for each column: the
 /// lexicographic rule needs a few times `ROWS` pivots, and a turn or two for each bolt.
 const MOST_PIVOTS: usize = 1000;
@@ -49,6 +52,9 @@ const PIVOT_ON: f64 = 1e-3;
 /// Pivots after which a run from another one's end is given up for one from the beginning: as a rule it takes
 /// none or one.
 const MOST_PIVOTS_ON: usize = 40;
+
+/// What a bounded column is told by from run to run: the bolt's row and the chainage of its ring.
+pub(super) type Name = (usize, f64);
 
 /// Not in the basis of any row.
 const NONE: usize = usize::MAX;
@@ -189,6 +195,12 @@ pub(super) struct Simplex {
     upper: Vec<f64>,
     /// Variables counted down from their upper bound.
     turned: Vec<bool>,
+    /// Names of the bounded columns, where the run had them, and those and what was turned of the run before.
+    names: Vec<Name>,
+    ended_names: Vec<Name>,
+    ended_turned: Vec<bool>,
+    /// Whether the table is that of a run with names.
+    is_named: bool,
     /// Values of the basic variables.
     beta: [f64; ROWS],
     basis: [usize; ROWS],
@@ -207,15 +219,19 @@ impl Simplex {
     /// Maximises x₀ over the columns of `start`, which have no upper bounds, and `bounded` ones
     /// with their upper bounds above zero, which are best about 1. Stops once x₀ ≥ `enough`.
     pub fn run(&mut self, start: &Start, bounded: impl Iterator<Item = (Column, f64)>, enough: f64) -> End {
+        self.is_named = false;
+        self.run_cold(start, bounded, enough)
+    }
+
+    fn run_cold(&mut self, start: &Start, bounded: impl Iterator<Item = (Column, f64)>, enough: f64) -> End {
         self.load(start, bounded);
         if !self.complete_basis() {
             return End::Greatest;
         }
-        self.origin.clear();
-        self.origin.extend_from_slice(&self.table[..ROWS * self.width]);
+        self.keep_origin();
         loop {
             let before = self.pivots;
-            let end = self.climb(enough);
+            let end = self.climb(enough, MOST_PIVOTS + MOST_PIVOTS_A_COLUMN * self.width);
             // A tie may have forced a small pivot on the way, and rounding with it: the greatest counts only in a
             // table that is made afresh from the columns; of what is enough it is known where that is not so.
             let sound = self.pivots == before || (end == End::Enough && self.growth <= SOUND_GROWTH);
@@ -223,6 +239,140 @@ impl Simplex {
                 return end;
             }
         }
+    }
+
+    /// As [`Simplex::run`], from the basis that the last run with names ended in, where that is one of this run
+    /// too: much sooner where the two are alike, and the same value but for rounding. `names` are those of the
+    /// bounded columns, in rising order: columns of one name are taken for the same.
+    pub fn run_near(
+        &mut self,
+        start: &Start,
+        bounded: impl Iterator<Item = (Column, f64)> + Clone,
+        names: impl Iterator<Item = Name>,
+        enough: f64,
+    ) -> End {
+        let basis = self.is_named.then_some(self.basis).filter(|basis| !basis.contains(&NONE));
+        let (shared, width) = (start.columns.len(), self.width);
+        std::mem::swap(&mut self.turned, &mut self.ended_turned);
+        std::mem::swap(&mut self.names, &mut self.ended_names);
+        self.names.clear();
+        self.names.extend(names);
+        let known = basis.filter(|_| self.ended_names.len() + shared == width);
+        let end = known.and_then(|basis| self.run_from(basis, start, bounded.clone(), enough));
+        let end = end.unwrap_or_else(|| self.run_cold(start, bounded, enough));
+        self.is_named = self.width > 0;
+        end
+    }
+
+    /// A run from the basis of another one; `None` where it is none of this one, or leads nowhere soon.
+    fn run_from(
+        &mut self,
+        mut basis: [usize; ROWS],
+        start: &Start,
+        bounded: impl Iterator<Item = (Column, f64)>,
+        enough: f64,
+    ) -> Option<End> {
+        let shared = start.columns.len();
+        self.load(start, bounded);
+        if !self.complete_basis() || self.basis.contains(&NONE) {
+            return None;
+        }
+        // Both lists of names rise.
+        let mut at = 0;
+        let mut found = basis.map(|column| column < shared);
+        for (old, name) in self.ended_names.iter().enumerate() {
+            while self.names.get(at).is_some_and(|here| here < name) {
+                at += 1;
+            }
+            if self.names.get(at) != Some(name) {
+                continue;
+            }
+            self.turned[shared + at] = self.ended_turned[shared + old];
+            for (column, found) in basis.iter_mut().zip(&mut found) {
+                if *column == shared + old && !*found {
+                    (*column, *found) = (shared + at, true);
+                }
+            }
+        }
+        if found.contains(&false) {
+            return None;
+        }
+        self.keep_origin();
+        self.basis = basis;
+        if !self.refresh() || !self.settle() {
+            return None;
+        }
+        let end = self.climb(enough, MOST_PIVOTS_ON);
+        (self.growth <= SOUND_GROWTH && end != End::GaveUp).then_some(end)
+    }
+
+    /// Whether the variables that limited the last run with names hold x₀ at `enough` or more under other columns:
+    /// x₀ first, `shared` ones without upper bounds, and those with names and bounds. Much sooner than a run; what
+    /// it says of x₀ is reached, and as a rule not the greatest. `None` where it is not, or nothing is known of it.
+    pub fn holds_as_before(
+        &self,
+        shared: usize,
+        column_of: impl Fn(usize) -> Column,
+        bounded: impl Fn(usize) -> (Column, f64),
+        names: &[Name],
+        enough: f64,
+    ) -> Option<f64> {
+        if !self.is_named || self.basis.contains(&NONE) || self.names.len() + shared != self.width {
+            return None;
+        }
+        let mut columns = [[0.0; ROWS]; ROWS];
+        let mut upper = [f64::INFINITY; ROWS];
+        let mut found = 0;
+        for (row, &basic) in self.basis.iter().enumerate() {
+            if basic < shared {
+                columns[row] = column_of(basic);
+                found += 1;
+            }
+        }
+        let mut right = [0.0; ROWS];
+        let mut at = 0;
+        for (k, name) in self.names.iter().enumerate() {
+            let old = shared + k;
+            let row = self.basis.iter().position(|&b| b == old);
+            if row.is_none() && !self.turned[old] {
+                continue;
+            }
+            while names.get(at).is_some_and(|here| here < name) {
+                at += 1;
+            }
+            if names.get(at) != Some(name) {
+                continue;
+            }
+            let (column, most) = bounded(at);
+            match row {
+                Some(row) => {
+                    (columns[row], upper[row]) = (column, most);
+                    found += 1;
+                }
+                None => {
+                    for (sum, entry) in right.iter_mut().zip(&column) {
+                        *sum -= entry * most;
+                    }
+                }
+            }
+        }
+        let x0 = self.basis.iter().position(|&b| b == 0)?;
+        if found < ROWS {
+            return None;
+        }
+        let values = inverse(columns)?.map(|row| row.iter().zip(&right).map(|(a, b)| a * b).sum::<f64>());
+        let inside = values.iter().zip(&upper).all(|(&v, &most)| (0.0..=most).contains(&v));
+        if !inside || values[x0] < enough {
+            return None;
+        }
+        // An inverse that rounding has spoilt balances nothing.
+        let missing = |i: usize| columns.iter().zip(&values).map(|(c, v)| c[i] * v).sum::<f64>() - right[i];
+        (0..ROWS).all(|i| missing(i).abs() <= BALANCED).then_some(values[x0])
+    }
+
+    fn keep_origin(&mut self) {
+        self.origin.clear();
+        self.origin.extend_from_slice(&self.table[..ROWS * self.width]);
     }
 
     /// From where a run has ended, the same with another column for x₀; `None` where no such run is left, or
@@ -270,8 +420,8 @@ impl Simplex {
             return None;
         }
         self.after_turn = None;
-        let end = self.climb(enough);
-        if self.growth > SOUND_GROWTH || end == End::GaveUp || self.pivots > MOST_PIVOTS_ON {
+        let end = self.climb(enough, MOST_PIVOTS_ON);
+        if self.growth > SOUND_GROWTH || end == End::GaveUp {
             self.width = 0;
             return None;
         }
@@ -324,7 +474,7 @@ impl Simplex {
         false
     }
 
-    fn climb(&mut self, enough: f64) -> End {
+    fn climb(&mut self, enough: f64, most_pivots: usize) -> End {
         loop {
             if self.value() >= enough {
                 return End::Enough;
@@ -332,7 +482,7 @@ impl Simplex {
             let Some(entering) = self.after_turn.take().or_else(|| self.entering()) else {
                 return End::Greatest;
             };
-            if self.pivots >= MOST_PIVOTS + MOST_PIVOTS_A_COLUMN * self.width {
+            if self.pivots >= most_pivots {
                 return End::GaveUp;
             }
             if !self.step(entering) {

@@ -272,6 +272,39 @@ proptest! {
         }
     }
 
+    /// From where the run of another wedge among other bolts ended, as from the beginning; and what the forces that
+    /// limited that one reach is no more than this one's greatest.
+    #[test]
+    fn beginning_with_the_forces_of_a_wedge_alike_is_as_good(
+        wedges in prop::collection::vec((wedge(), prop::collection::vec(any::<bool>(), 12), 0.5..2.0f64), 2..8),
+        bolts in prop::collection::vec(bolt(), 12),
+        alike in 0.0..1.0f64,
+    ) {
+        let mut scratch = RotationScratch::default();
+        let ((first_at, first, first_force), ..) = &wedges[0];
+        for ((at, contacts, force), stand, times) in &wedges {
+            // Between the first wedge and one of its own, with some of the bolts.
+            let mix = |a: &Vec3, b: &Vec3| a * alike + b * (1.0 - alike);
+            let (at, force) = (mix(first_at, at), mix(first_force, force) * *times);
+            let contacts: Vec<Contact> = first.iter().zip(contacts)
+                .map(|(a, b)| Contact { point: mix(&a.point, &b.point), normal: mix(&a.normal, &b.normal).normalize() })
+                .collect();
+            let names: Vec<(usize, f64)> =
+                (0..bolts.len()).filter(|&i| stand[i]).map(|i| (i / 3, (i % 3) as f64)).collect();
+            let bolts: Vec<BoltPull> = bolts.iter().zip(stand).filter(|b| *b.1).map(|b| *b.0).collect();
+            let anew = load_factor(&force, &at, &bolts, &contacts);
+            for enough in [0.0, 0.3 * anew, 0.999 * anew] {
+                let load = (&force, &at);
+                let before = load_factor_as_before(load, &contacts, &bolts, &names, enough, &scratch);
+                prop_assert!(before.is_none_or(|fs| enough <= fs && fs <= anew * (1.0 + 1e-9) + 1e-12));
+            }
+            let near = Rotation::new(&force, &at, &contacts)
+                .load_factor_near(&bolts, &names, f64::INFINITY, &mut scratch);
+            let same = anew == near || (anew - near).abs() <= 1e-9 * anew.max(1e-3);
+            prop_assert!(same, "{} {}", anew, near);
+        }
+    }
+
     #[test]
     fn any_frame_any_unit_any_order_is_the_same(
         (centroid, contacts, force) in wedge(),

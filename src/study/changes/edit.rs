@@ -62,6 +62,11 @@ impl Edit {
         matches!(self, Self::Covers(..) | Self::SurfaceCovers(..) | Self::Hang(_))
     }
 
+    /// Whether it says what a bay carries and nothing else: what a strong one leaves a weaker one leaves too.
+    pub(super) fn is_capacity(&self) -> bool {
+        matches!(self, Self::Bay(..) | Self::Hang(_))
+    }
+
     /// Whether the last of its ladder has more support than the case wherever there was some: more of these
     /// together hold what fewer do, as far as bolts that unload joints let them.
     pub(super) fn only_adds(&self) -> bool {

@@ -254,12 +254,21 @@ impl Search<'_> {
         let judged: Vec<Vec<Option<Judged>>> = ladders
             .par_iter()
             .map(|ladder| {
-                let of_one = |edit: &Edit| {
-                    let judged = self.judged(vec![edit.clone()]);
+                let of_one = |edit: &Edit, stronger: Option<&Judged>| {
+                    let judged = self.judged(vec![edit.clone()], stronger);
                     self.steps.step();
                     judged
                 };
-                ladder.par_iter().map(of_one).collect()
+                if !ladder.iter().all(Edit::is_capacity) {
+                    return ladder.par_iter().map(|edit| of_one(edit, None)).collect();
+                }
+                // The strongest first.
+                let mut rungs: Vec<Option<Judged>> = Vec::with_capacity(ladder.len());
+                for edit in ladder.iter().rev() {
+                    rungs.push(of_one(edit, rungs.last().and_then(Option::as_ref)));
+                }
+                rungs.reverse();
+                rungs
             })
             .collect();
         let mut count: usize = judged.iter().map(Vec::len).sum();
@@ -337,8 +346,9 @@ impl Search<'_> {
         (case, plan)
     }
 
-    /// What is said of every wedge after some edits; `None` where they make no case that can be drilled.
-    fn judged(&self, edits: Vec<Edit>) -> Option<Judged> {
+    /// What is said of every wedge after some edits; `None` where they make no case that can be drilled. `stronger`
+    /// is the same with more capacity: what that does not hold this does not.
+    fn judged(&self, edits: Vec<Edit>, stronger: Option<&Judged>) -> Option<Judged> {
         let (case, plan) = self.after(&edits);
         let ground = Ground::of(&case).ok()?;
         let judging = Judging::of(ground.drive(&case));
@@ -354,7 +364,15 @@ impl Search<'_> {
                 break;
             }
             for &at in look_at {
-                (verdicts[at], found[at]) = self.wedges.verdict(&judging, at, &self.known[at]).ok()?;
+                let left = stronger.filter(|j| j.verdicts[at] == Verdict::NotJudged);
+                (verdicts[at], found[at]) = match (left, stronger.and_then(|j| j.found[at].clone())) {
+                    (Some(_), _) => self.wedges.verdict_below(&judging, at, &self.known[at]),
+                    (None, Some(piece)) => {
+                        let known = [&self.known[at][..], &[piece]].concat();
+                        self.wedges.verdict(&judging, at, &known).ok()?
+                    }
+                    (None, None) => self.wedges.verdict(&judging, at, &self.known[at]).ok()?,
+                };
             }
         }
         let per_metre = per_metre(&case, &plan).ok();

@@ -4,7 +4,7 @@ use super::bounds::{Corners, Ground, Looked, Scratch, Wanted};
 use super::cell::{Cell, middle, width};
 use super::rows::Found;
 use crate::orientation::Vec3;
-use crate::stability::{BoltPull, Contact, Rotation};
+use crate::stability::{BoltPull, Contact, Rotation, load_factor_as_before};
 use crate::wedge::Footprint;
 
 /// The centroid of a piece is not quite a mixture of those at the corners of its cell: on either side it is
@@ -36,8 +36,19 @@ impl Ground<'_, '_> {
         if cell.is_piece() {
             self.pulls(cell, bolts, 0, scratch);
             let (points, at) = self.placed(&looked.outer);
-            let rotation = Rotation::new(&force, &at, &self.contacts(&points));
-            return rotation.load_factor_up_to(&scratch.pulls, wanted.enough, &mut scratch.rotation);
+            let contacts = self.contacts(&points);
+            let Scratch { pulls, names, rotation_of_pieces, .. } = scratch;
+            let (load, enough) = ((&force, &at), wanted.enough);
+            // Most pieces that are tried are held as the last one was, and better than what is looked for.
+            let before = load_factor_as_before(load, &contacts, pulls, names, enough, rotation_of_pieces);
+            return before.unwrap_or_else(|| {
+                Rotation::new(&force, &at, &contacts).load_factor_near(
+                    pulls,
+                    names,
+                    enough,
+                    rotation_of_pieces,
+                )
+            });
         }
         let Some(corners) = corners else { return 0.0 };
         let along = cell.shifts_m.first().map_or(0.0, |&s| 0.5 * width(s));
@@ -85,7 +96,12 @@ impl Ground<'_, '_> {
                 least = least.min(if going_on {
                     rotation.load_factor_on(&scratch.pulls, least, &mut scratch.rotation)
                 } else {
-                    rotation.load_factor(&scratch.pulls, &mut scratch.rotation)
+                    rotation.load_factor_near(
+                        &scratch.pulls,
+                        &scratch.names,
+                        f64::INFINITY,
+                        &mut scratch.rotation,
+                    )
                 });
                 going_on = true;
                 if least <= floor {
@@ -133,6 +149,8 @@ impl Ground<'_, '_> {
     /// The bolts of a cell as they pull: the first group's in the middle of its stretch of chainages, the
     /// other groups' at the ends that the bits of `end` say.
     fn pulls(&self, cell: &Cell, bolts: &[Found], end: usize, scratch: &mut Scratch) {
+        scratch.names.clear();
+        scratch.names.extend(bolts.iter().filter(|b| b.kn > 0.0).map(|b| (b.row, b.ring_m)));
         scratch.pulls.clear();
         scratch.pulls.extend(bolts.iter().filter(|b| b.kn > 0.0).map(|b| {
             let row = &self.rows[b.row];

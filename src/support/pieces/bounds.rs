@@ -111,7 +111,11 @@ pub(super) struct Scratch {
     maybe: Vec<Found>,
     called: Vec<(Reaction, f64)>,
     pub pulls: Vec<BoltPull>,
+    /// Row and chainage of each of them.
+    pub names: Vec<(usize, f64)>,
+    /// Of cells, and of pieces: each begins with what limited the one before.
     pub rotation: RotationScratch,
+    pub rotation_of_pieces: RotationScratch,
     stretches: Vec<Stretch>,
     events: Vec<f64>,
 }

@@ -56,8 +56,12 @@ const FIRST_PLACES: usize = 6;
 /// them, since pieces between every two of a hundred would cost more than all cells.
 const MOST_FIRST_PLACES: usize = 32;
 
-/// Places along the drive of each of them.
+/// The same where each piece is only asked whether it is carried: there the pieces of the cells find most.
+const MOST_FIRST_PLACES_DECIDING: usize = 16;
+
+/// Places along the drive of each of them, and where pieces are only asked that.
 const FIRST_SHIFTS: usize = 8;
+const FIRST_SHIFTS_DECIDING: usize = 4;
 
 /// After how many cells these are tried where nothing was decided before.
 const FIRST_AFTER_CELLS: usize = 32;
@@ -72,6 +76,11 @@ const MOST_WALKS: usize = 16;
 /// A walk's first step, for the size of what it goes over, and its last.
 const FIRST_STEP_SHARE: f64 = 0.05;
 const LAST_STEP_SHARE: f64 = 1e-8;
+
+/// Where each piece is only asked whether it is carried, and the least found is this many times as well carried:
+/// steps end here, and walks start from no more pieces.
+const FAR_TIMES: f64 = 1.5;
+const LAST_FAR_STEP_SHARE: f64 = 2e-3;
 
 /// Even places, on either side, at which the heaviest of pieces that are carried alike is looked for, and the
 /// last step of the walk from there.
@@ -135,6 +144,13 @@ pub(super) struct Search<'s, 'a> {
     last: Option<(f64, f64, Option<Fitting>)>,
     /// The stretch that faces have to lie in, where there is one, and the chainages of all pieces that do.
     stretch: Option<(Stretch, (f64, f64))>,
+}
+
+/// Pieces that a search starts from: where they begin and end, and at how many places along the drive.
+struct Firsts {
+    starts: Vec<f64>,
+    ends: Vec<f64>,
+    shifts: usize,
 }
 
 /// A piece and the chainages at which its face lies in the stretch; all of them without one.
@@ -345,7 +361,9 @@ impl<'s, 'a> Search<'s, 'a> {
                 }
                 walked_fs = incumbent.fs();
             }
-            if ended.cells == MORE_WALKS_AFTER_CELLS {
+            if ended.cells == MORE_WALKS_AFTER_CELLS
+                && decides_at.is_none_or(|fs| incumbent.fs() < FAR_TIMES * fs)
+            {
                 self.walk_from_more(incumbent, decides_at);
                 if decided(incumbent) {
                     return ended;
@@ -438,10 +456,10 @@ impl<'s, 'a> Search<'s, 'a> {
     /// Tries pieces that begin and end where rows come in and at even places, as large as the caps leave
     /// them; with `decides_at`, until one is below that.
     fn try_firsts(&mut self, whole: &Cell, incumbent: &mut Incumbent, decides_at: Option<f64>) {
-        let [starts, ends] = self.first_places(whole);
         let needs = decides_at.is_none();
-        for start_m in starts {
-            self.try_from(whole, start_m, &ends, incumbent, decides_at, needs);
+        let firsts = self.firsts(whole, !needs);
+        for &start_m in &firsts.starts {
+            self.try_from(whole, start_m, &firsts, incumbent, decides_at, needs);
             if decides_at.is_some_and(|fs| incumbent.fs() < fs) {
                 return;
             }
@@ -453,7 +471,7 @@ impl<'s, 'a> Search<'s, 'a> {
         &mut self,
         whole: &Cell,
         start_m: f64,
-        ends: &[f64],
+        firsts: &Firsts,
         incumbent: &mut Incumbent,
         decides_at: Option<f64>,
         needs: bool,
@@ -461,12 +479,12 @@ impl<'s, 'a> Search<'s, 'a> {
         let frontier = self.pieces.positions.frontier;
         let widest_m = if frontier.is_uncapped() { None } else { self.widest_end_m(start_m) };
         let mut shifts = vec![0.0; whole.shifts_m.len()];
-        for end_m in ends.iter().copied().chain(widest_m) {
+        for end_m in firsts.ends.iter().copied().chain(widest_m) {
             if end_m <= start_m {
                 continue;
             }
-            for k in 0..FIRST_SHIFTS {
-                first_shifts(whole, k, &mut shifts);
+            for k in 0..firsts.shifts {
+                first_shifts(whole, k, firsts.shifts, &mut shifts);
                 self.try_at(start_m, end_m, &shifts, incumbent, needs);
             }
             if decides_at.is_some_and(|fs| incumbent.fs() < fs) {
@@ -475,8 +493,9 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
-    /// Starts and ends where rows come in, and even ones.
-    fn first_places(&self, whole: &Cell) -> [Vec<f64>; 2] {
+    /// Starts and ends where rows come in, and even ones; fewer where pieces are only asked whether they are
+    /// carried.
+    fn firsts(&self, whole: &Cell, deciding: bool) -> Firsts {
         let (from_m, to_m) = whole.starts_m;
         let mut starts: Vec<f64> =
             (0..FIRST_PLACES).map(|k| from_m + (to_m - from_m) * k as f64 / FIRST_PLACES as f64).collect();
@@ -490,12 +509,17 @@ impl<'s, 'a> Search<'s, 'a> {
         for places in [&mut starts, &mut ends] {
             places.sort_by(f64::total_cmp);
             places.dedup();
-            if self.stretch.is_some() && places.len() > MOST_FIRST_PLACES {
-                let count = places.len();
-                *places = (0..MOST_FIRST_PLACES).map(|k| places[k * count / MOST_FIRST_PLACES]).collect();
+            let most = match deciding {
+                true => MOST_FIRST_PLACES_DECIDING,
+                false if self.stretch.is_some() => MOST_FIRST_PLACES,
+                false => usize::MAX,
+            };
+            let count = places.len();
+            if count > most {
+                *places = (0..most).map(|k| places[k * count / most]).collect();
             }
         }
-        [starts, ends]
+        Firsts { starts, ends, shifts: if deciding { FIRST_SHIFTS_DECIDING } else { FIRST_SHIFTS } }
     }
 
     /// Where some pieces need what is hung and none so far needed bolts, looks for one that does, at even
@@ -525,11 +549,11 @@ impl<'s, 'a> Search<'s, 'a> {
     /// Walks from the least of the pieces that begin at each of some places, the lowest first.
     fn walk_from_more(&mut self, incumbent: &mut Incumbent, decides_at: Option<f64>) {
         let whole = self.whole();
-        let [starts, ends] = self.first_places(&whole);
+        let firsts = self.firsts(&whole, decides_at.is_some());
         let mut lowest: Vec<Incumbent> = Vec::new();
-        for start_m in starts {
+        for &start_m in &firsts.starts {
             let mut least = Incumbent::default();
-            self.try_from(&whole, start_m, &ends, &mut least, None, false);
+            self.try_from(&whole, start_m, &firsts, &mut least, None, false);
             if least.best.is_some() {
                 lowest.push(least);
             }
@@ -626,6 +650,9 @@ impl<'s, 'a> Search<'s, 'a> {
         let mut way = vec![0.0; sides];
         let mut shifts = vec![0.0; sides - 2];
         while step > LAST_STEP_SHARE {
+            if step < LAST_FAR_STEP_SHARE && decides_at.is_some_and(|fs| incumbent.fs() > FAR_TIMES * fs) {
+                return;
+            }
             let mut lower = false;
             for k in 0..2 * sides + DRAWN_WAYS {
                 let Some((_, foot, at)) = &incumbent.best else { return };
@@ -897,11 +924,11 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 }
 
-/// Chainages of the groups for one of the first pieces.
-fn first_shifts(whole: &Cell, k: usize, shifts: &mut [f64]) {
+/// Chainages of the groups for the `k`th of so many first pieces of one start and end.
+fn first_shifts(whole: &Cell, k: usize, of: usize, shifts: &mut [f64]) {
     for (g, (shift, side)) in shifts.iter_mut().zip(&whole.shifts_m).enumerate() {
         // Groups go round unlike each other.
-        let share = ((k * (2 * g + 1)) % FIRST_SHIFTS) as f64 / FIRST_SHIFTS as f64;
+        let share = ((k * (2 * g + 1)) % of) as f64 / of as f64;
         *shift = side.0 + width(*side) * share;
     }
 }
