@@ -186,7 +186,7 @@ fn pieces_drawn_anywhere_are_held_no_less_than_the_stretch_says() {
     let check = judged(&case);
     let section = &check.opening.section;
     let (mut drawn, mut with_moments, mut closest) = (0, 0, f64::INFINITY);
-    for seed in 1..=4 {
+    for seed in 1..=2 {
         let bolts = displaced_but(&case, seed, 0.05);
         let found = as_built(&with(&case, bolts.clone(), STRETCH_M, 0.0), &check).unwrap();
         let mut draw = Draw(seed ^ 0xfeed);
@@ -227,7 +227,7 @@ fn pieces_drawn_anywhere_are_held_no_less_than_the_stretch_says() {
             }
         }
     }
-    assert!(drawn >= 1_500 && with_moments >= 300 && closest < ROUNDING, "{drawn} {with_moments} {closest}");
+    assert!(drawn >= 750 && with_moments >= 150 && closest < ROUNDING, "{drawn} {with_moments} {closest}");
 }
 
 #[test]

