@@ -63,7 +63,7 @@ fn located_line(case: &Case, wedge: &CheckedWedge) -> String {
     };
     let place = match wedge.worst_apex() {
         Some(apex) => format!(
-            "apex at chainage {} m, u {} m, v {} m",
+            "the largest has its apex at chainage {} m, u {} m, v {} m",
             fixed(apex.y, 2),
             fixed(apex.x, 2),
             fixed(apex.z, 2)
