@@ -33,7 +33,7 @@
 //! # }
 //! ```
 //!
-//! The folder `examples` has a check of a file, a drive typed in code, a sweep of spacings, and a
+//! [`guide`] leads from a mapper's sheet to an approved pattern and holds the theory. The folder `examples` has a check of a file, a drive typed in code, a sweep of spacings, and a
 //! survey. Of the many other calls the rooms tell: [`study`] for what is asked of a case,
 //! [`survey`] for a mapper's readings.
 //!
@@ -72,6 +72,7 @@
 pub mod case;
 #[cfg(feature = "cli")]
 pub mod cli;
+pub mod guide;
 // Tables and words that only files beside a case need stay in their room.
 #[cfg_attr(not(feature = "files"), allow(dead_code, unused_imports))]
 pub mod input;

@@ -239,6 +239,8 @@ fn left_behind(parent: &Path) {
     for path in found {
         match whose(&path) {
             Whose::OfARun => {}
+            // A case that this run writes beside its folder stands there until both are put in their places.
+            Whose::Unknown if is_ours(&path) => {}
             Whose::Nobodys => {
                 interrupt::remove(&path);
                 terminal::message(&format!(
@@ -252,6 +254,11 @@ fn left_behind(parent: &Path) {
             )),
         }
     }
+}
+
+/// Whether what is half made is of this very process.
+fn is_ours(path: &Path) -> bool {
+    path.to_string_lossy().ends_with(&format!("{TEMPORARY}{}", std::process::id()))
 }
 
 /// Whether a name is one that [`Folder::begin`] gives to what is half made.

@@ -31,6 +31,39 @@ pub struct Whole {
 /// of the wedges in the drive, the wedges at the [`face()`], and the verdict on each ([`decided()`]); then
 /// the [`stages()`], what stands [`beside()`], and the stretch that was surveyed [`as_built()`].
 ///
+/// # Example
+/// A heading typed in code, its back bolted, no screen: what finds room between the collars has nobody to carry it.
+/// ```
+/// use backhold::{Bolt, BoltKind, Case, Criteria, Joint, Line, MohrCoulomb, Pattern, Plane, SectionShape};
+/// use backhold::{Verdict, study};
+///
+/// # fn main() -> Result<(), study::CheckError> {
+/// let set = |name, dip_deg, dip_direction_deg, friction_deg| {
+///     Joint::set(name, Plane { dip_deg, dip_direction_deg }, MohrCoulomb { friction_deg, cohesion_kpa: 0.0 })
+/// };
+/// let mut case = Case::bare(
+///     "heading 12 (invented)",
+///     Line { trend_deg: 35.0, plunge_deg: 0.0 },
+///     SectionShape::Arched { width_m: 5.0, wall_height_m: 3.2, rise_m: 1.6 },
+///     3.6,                      // length of a round, metres
+///     27.0,                     // unit weight, kN/m³
+///     Criteria::of(2.0, 1.5),   // factors asked of what falls and of what slides
+/// );
+/// case.joints = vec![set("A", 66.0, 48.0, 32.0), set("B", 59.0, 170.0, 30.0), set("C", 51.0, 288.0, 29.0)];
+/// case.bolts = vec![Bolt::bonded("rebar (invented)", BoltKind::Resin, 120.0, 180.0, 100.0)];
+/// case.patterns = vec![Pattern::of_back(0, 2.4, 1.2, 1.2)];
+///
+/// let whole = study::check(&case)?;
+/// let falling = whole.check.wedges.iter().find(|w| w.wedge.id == "A-B-C.111").expect("it is removable");
+/// assert!(falling.wedge.weight_kn > 0.0);
+/// assert_ne!(falling.decided.verdict, Verdict::Held);
+/// // What decides is a piece of it: how large, and by what it is carried.
+/// let piece = falling.deciding_piece().map(|p| p.weight_kn);
+/// println!("{:?} of {:.1} kN, FS {:?}", piece, falling.wedge.weight_kn, falling.decided.fs);
+/// # Ok(())
+/// # }
+/// ```
+///
 /// # Errors
 /// As [`super::forces_alone()`].
 pub fn check(case: &Case) -> Result<Whole, CheckError> {

@@ -54,6 +54,9 @@ impl Outputs<'_> {
             .into_par_iter()
             .map(|(stem, draw)| drawn(stem, &draw(case, check)))
             .collect::<Result<Vec<_>, OutputError>>()?;
+        if let Some(sheet) = drawings::space(case, check) {
+            plots.push(drawn("space", &sheet)?);
+        }
         if let Some(scan) = scan_of(case) {
             plots.push(drawn("scan", &drawings::scan(case, scan))?);
         }

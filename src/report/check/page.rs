@@ -42,7 +42,7 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     body.list(besides(case, outputs.whole).into_iter());
     wedges::remarks_section(&mut body, check, &tables.wedges);
     body.heading("Joints, movement, place");
-    body.view_on_paper();
+    body.still_view(figures, "space");
     body.figure(figures, "stereonet");
     body.figure(figures, "plan");
     sizes::page::section(&mut body, case, check, curves, beside, figures);

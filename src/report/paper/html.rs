@@ -13,6 +13,8 @@ pub(crate) struct Figure {
     pub stem: String,
     /// The drawing.
     pub svg: String,
+    /// Whether it is higher than wide: on paper it then takes a page for itself.
+    pub tall: bool,
 }
 
 const STYLE: &str = "\
@@ -41,9 +43,9 @@ tr td[data-h],.many tr td[data-h]{display:flow-root;white-space:normal;text-alig
 body{max-width:none;padding:0;font-size:.7rem;line-height:1.35}h1{font-size:1.1rem}header p,p{margin:.3rem 0}ul{margin:.3rem 0;padding-left:1.1rem}\
 h2{font-size:.9rem;margin:.9rem 0 .35rem;padding-top:.3rem;border-top-width:1px}.answer{font-size:.9rem;margin:.5rem 0}\
 .front{height:271mm;display:flex;flex-direction:column;break-after:page}.front>*{flex:none}.front>figure{flex:1 1 0;min-height:5cm;margin:.3rem 0}.front>figure svg{width:100%;height:100%;max-height:none}\
-figure{margin:.4rem 0}figure svg{max-height:10.5cm;width:auto}h1,h2,h3,h4,summary,thead{break-after:avoid}thead{display:table-header-group}tr,figure,li,.answer,.sign{break-inside:avoid}\
+figure{margin:.4rem 0}figure svg{max-height:10.5cm;width:auto}.tall svg{max-height:25cm}h1,h2,h3,h4,summary,thead{break-after:avoid}thead{display:table-header-group}tr,figure,li,.answer,.sign{break-inside:avoid}\
 .wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}table,.many table,.sheet table{font-size:.56rem;line-height:1.25}.many table{width:100%}th,td,.many th,.many td,.sheet th,.sheet td{padding:.13rem .2rem}\
-td,.many td,.many td:nth-child(2){white-space:nowrap}td:not(.n):nth-child(n+3){white-space:normal}.front .many tr td{white-space:nowrap}\
+td,.many td,.many td:nth-child(2){white-space:nowrap}td:not(.n):nth-child(n+2){white-space:normal}.front .many tr td{white-space:nowrap}\
 .sheet th{overflow-wrap:anywhere;white-space:normal}.sheet table,.many table{font-size:.5rem}.front .many table{font-size:.52rem}.front .many~p{font-size:.58rem;line-height:1.3;margin:.25rem 0}.sign td{height:1.7rem}.sign td,.sign th{font-size:.65rem}details{border:0;padding:0}details::details-content{content-visibility:visible;height:auto}.wide pre{font-size:.5rem}}";
 
 /// What the scripts below need, light and dark.
@@ -229,7 +231,8 @@ impl Html {
     /// The drawing of this name, where there is one.
     pub(crate) fn figure(&mut self, figures: &[Figure], stem: &str) {
         if let Some(figure) = figures.iter().find(|f| f.stem == stem) {
-            self.raw("<figure>").raw(&figure.svg).raw("</figure>\n");
+            self.raw(if figure.tall { "<figure class=\"tall\">" } else { "<figure>" });
+            self.raw(&figure.svg).raw("</figure>\n");
         }
     }
 
@@ -242,9 +245,12 @@ impl Html {
         self.1.push(VIEW_SCRIPT);
     }
 
-    /// Where paper has a picture of the drive in space as it is seen when the page is printed.
-    pub(crate) fn view_on_paper(&mut self) {
-        self.raw("<div class=\"still\"></div>");
+    /// The drive in space as a drawing, for paper and for a page without scripts. With them the picture that is seen
+    /// when the page is printed takes its place.
+    pub(crate) fn still_view(&mut self, figures: &[Figure], stem: &str) {
+        self.raw("<div class=\"still\">");
+        self.figure(figures, stem);
+        self.raw("</div>\n");
     }
 
     /// Markdown, as wide as it is. Markup in it is shown, never obeyed. Cells of its tables know their

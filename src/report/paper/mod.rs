@@ -9,6 +9,7 @@ pub(super) mod cell;
 pub(super) mod chart;
 pub(super) mod compass;
 pub(super) mod csv_metadata;
+pub(super) mod depth;
 pub(super) mod dimensions;
 pub(super) mod html;
 pub(super) mod model;

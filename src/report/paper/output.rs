@@ -48,7 +48,10 @@ pub(crate) struct Drawn {
 
 /// A sheet as a drawing of this name.
 pub(crate) fn drawn(stem: &str, sheet: &Sheet) -> Result<Drawn, OutputError> {
-    Ok(Drawn { figure: Figure { stem: stem.to_owned(), svg: sheet.to_svg()? }, png: sheet.to_png(PNG_DPI)? })
+    Ok(Drawn {
+        figure: Figure { stem: stem.to_owned(), svg: sheet.to_svg()?, tall: sheet.is_tall() },
+        png: sheet.to_png(PNG_DPI)?,
+    })
 }
 
 /// Puts drawings among the files, and keeps them for the page.

@@ -497,7 +497,14 @@ impl Search<'_> {
 
     /// Whether a step of a ladder does less than one before it.
     fn uneven(&self, ladder: &[Edit], rungs: &[Option<Judged>], chosen: &Judged) -> Option<Uneven> {
-        let value = |edit: &Edit| edit.keys(self.base).into_iter().next().and_then(|k| k.to);
+        // Of a surface that comes in the height is another key: without it two steps would read alike.
+        let value = |edit: &Edit| {
+            let mut keys = edit.keys(self.base).into_iter().filter_map(|k| Some((k.key, k.to?)));
+            let (_, first) = keys.next()?;
+            let beside =
+                keys.map(|(key, to)| format!(" with {} {to}", key.rsplit('.').next().unwrap_or(&key)));
+            Some(first + &beside.collect::<String>())
+        };
         let (mut do_as_much, mut do_less) = (Vec::new(), Vec::new());
         for (edit, rung) in ladder.iter().zip(rungs) {
             let Some(value) = value(edit) else { continue };

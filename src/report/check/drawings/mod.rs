@@ -22,6 +22,7 @@ mod section;
 mod section_bolts;
 mod section_dxf;
 mod section_labels;
+mod space;
 #[cfg(test)]
 mod tests;
 mod traces;
@@ -36,6 +37,7 @@ pub(super) use plan::plan;
 pub(super) use scan::scan;
 pub(super) use section::section;
 pub(super) use section_dxf::section_dxf;
+pub(super) use space::space;
 pub(super) use unrolled::unrolled;
 
 /// Side of the mark that says held or short, millimetres.

@@ -586,8 +586,14 @@
 
   // Paper gets a picture of what is seen, in the colours of paper.
   const still = document.querySelector('.still');
+  const drawing = still ? [...still.childNodes] : [];
   addEventListener('beforeprint', () => {
+    // The drawing that stands there shows what the page opens with, in lines that print sharper.
     if (!still) return;
+    if (drawing.length && !turned && chosen === data.wedges[0] && shown === chosen.shown) {
+      still.replaceChildren(...drawing);
+      return;
+    }
     colours(true);
     paint();
     still.replaceChildren(

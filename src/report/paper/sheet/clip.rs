@@ -39,6 +39,12 @@ pub(crate) fn length_inside_mm(points: &[Point], frame: &Rect) -> f64 {
 /// The stretch of a segment inside the frame, as shares of its length, by clipping it against
 /// each of the four edges in turn (Liang and Barsky 1984).
 fn share_inside(from: Point, to: Point, frame: &Rect) -> Option<(f64, f64)> {
+    // Most segments lie wholly beyond one edge: labels ask for each of many places.
+    let beyond =
+        |k: usize, low: f64, high: f64| (from[k] < low && to[k] < low) || (from[k] > high && to[k] > high);
+    if beyond(0, frame.left, frame.right) || beyond(1, frame.top, frame.bottom) {
+        return None;
+    }
     let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
     let edges = [
         (from[0] - to[0], from[0] - frame.left),

@@ -9,7 +9,7 @@ use super::{Point, Rect, clip::length_inside_mm};
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Layout {
     boxes: Vec<(Rect, f64)>,
-    lines: Vec<(Vec<Point>, f64)>,
+    lines: Vec<(Vec<Point>, Rect, f64)>,
     within: Option<Rect>,
 }
 
@@ -33,14 +33,26 @@ impl Layout {
 
     /// Marks a line that should stay visible. `cost` is per millimetre covered.
     pub(crate) fn take_line(&mut self, points: &[Point], cost: f64) {
-        self.lines.push((points.to_vec(), cost));
+        let mut bounds = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+        for [x, y] in points {
+            bounds = [bounds[0].min(*x), bounds[1].min(*y), bounds[2].max(*x), bounds[3].max(*y)];
+        }
+        let [left, top, right, bottom] = bounds;
+        self.lines.push((points.to_vec(), Rect { left, top, right, bottom }, cost));
     }
 
     /// What it costs to write in `room`.
     #[must_use]
     pub(crate) fn cost(&self, room: &Rect) -> f64 {
         let boxes: f64 = self.boxes.iter().map(|(taken, cost)| cost * taken.shared_area(room)).sum();
-        let lines: f64 = self.lines.iter().map(|(line, cost)| cost * length_inside_mm(line, room)).sum();
+        let meets = |bounds: &Rect| {
+            bounds.left <= room.right
+                && bounds.right >= room.left
+                && bounds.top <= room.bottom
+                && bounds.bottom >= room.top
+        };
+        let near = self.lines.iter().filter(|(_, bounds, _)| meets(bounds));
+        let lines: f64 = near.map(|(line, _, cost)| cost * length_inside_mm(line, room)).sum();
         let outside = self
             .within
             .map_or(0.0, |frame| COST_OUTSIDE * (room.width() * room.height() - frame.shared_area(room)));

@@ -143,6 +143,12 @@ impl Sheet {
         self.width_mm
     }
 
+    /// Whether it is higher than wide.
+    #[must_use]
+    pub(crate) fn is_tall(&self) -> bool {
+        self.height_mm > self.width_mm
+    }
+
     /// Height, millimetres.
     #[cfg(test)]
     #[must_use]
