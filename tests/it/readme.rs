@@ -110,7 +110,7 @@ fn write_file(folder: &Path, what: &str, text: &str) {
 
 #[test]
 fn the_guide_runs_from_the_survey_to_the_bolts_as_they_were_found() {
-    let page = fs::read_to_string("guide/first_pattern.md").unwrap();
+    let page = fs::read_to_string("src/guide/first_pattern.md").unwrap();
     let dir = tempfile::tempdir().unwrap();
     let folder = dir.path();
     fs::create_dir(folder.join("samples")).unwrap();

@@ -6,8 +6,8 @@
 //! What the numbers say, and the wrong conclusions that people draw from them, stands in the README under
 //! *Reading the numbers*; so do files, columns and switches.
 
-#[doc = include_str!("../guide/first_pattern.md")]
+#[doc = include_str!("first_pattern.md")]
 pub mod first_pattern {}
 
-#[doc = include_str!("../guide/theory.md")]
+#[doc = include_str!("theory.md")]
 pub mod theory {}
