@@ -104,6 +104,32 @@ pub fn force_on_face(stress: &StressAround, polygon: &[Vec3], inward: &Vec3) -> 
     }
 }
 
+/// The forces on all faces of one block but those on the opening: corners in order and unit normal into the block of
+/// each, as for [`force_on_face`]. Since the opening carries nothing and the rock's weight is no part of the stress,
+/// they add up to none; what elements and divisions leave of a sum, which would count as a load on the block, is taken off
+/// them by their areas, and told with each face's error.
+#[must_use]
+pub fn forces_on_block(stress: &StressAround, faces: &[(Vec<Vec3>, Vec3)]) -> Vec<FaceForce> {
+    let found: Vec<FaceForce> =
+        faces.iter().map(|(polygon, inward)| force_on_face(stress, polygon, inward)).collect();
+    let area_m2: f64 = found.iter().map(|f| f.area_m2).sum();
+    let left: Vec3 = found.iter().zip(faces).map(|(f, (_, inward))| inward * f.normal_kn + f.shear_kn).sum();
+    found
+        .into_iter()
+        .zip(faces)
+        .map(|(force, (_, inward))| {
+            let off = left * (force.area_m2 / area_m2);
+            let square = off.dot(inward);
+            FaceForce {
+                normal_kn: force.normal_kn - square,
+                shear_kn: force.shear_kn - (off - inward * square),
+                error_kn: force.error_kn + off.norm(),
+                ..force
+            }
+        })
+        .collect()
+}
+
 fn area([a, b, c]: &[Vec3; 3]) -> f64 {
     0.5 * (b - a).cross(&(c - a)).norm()
 }

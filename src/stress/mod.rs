@@ -18,7 +18,7 @@ mod far;
 mod solved;
 
 pub use around::{BoundaryStress, SectionStress, StressAround};
-pub use face::{FaceForce, force_on_face};
+pub use face::{FaceForce, force_on_face, forces_on_block};
 pub use far::{AXES_OFF_DEG, FarField, FarFieldError, PrincipalStress, VerticalStress};
 
 /// A number of the complex plane: a point of the section as u + iv, or a potential there.
