@@ -110,14 +110,14 @@ impl Boundary {
         let perimeter_m: f64 = (0..n).map(|i| side(i).norm()).sum();
         let mut points = Vec::new();
         let mut angles = Vec::new();
-        for i in 0..n {
+        for (i, corner) in corners.iter().enumerate() {
             let ends = [is_corner(i), is_corner(i + 1)];
             let share = ELEMENTS * side(i).norm() / perimeter_m;
             let least = if ends == [true, true] { LEAST_BETWEEN_CORNERS } else { 1.0 };
             let count = share.round().max(least) as usize;
             for k in 0..count {
                 let place = graded(k as f64 / count as f64, ends);
-                points.push(corners[i] + side(i) * place);
+                points.push(corner + side(i) * place);
                 angles.push(if k == 0 { PI - turn(i) } else { PI });
             }
         }

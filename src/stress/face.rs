@@ -15,8 +15,8 @@ const MOST_TRIANGLES: usize = 4000;
 const MIDDLE_SHARE: f64 = 0.225;
 /// (coordinate of the near corner, share) of each ring: (9 ∓ 2√15)/21, (155 ± √15)/1200.
 const RINGS: [(f64, f64); 2] = [
-    (0.059_715_871_789_769_82, 0.132_394_152_788_506_18),
-    (0.797_426_985_353_087_3, 0.125_939_180_544_827_15),
+    (0.059_715_871_789_769_81, 0.132_394_152_788_506_16),
+    (0.797_426_985_353_087_2, 0.125_939_180_544_827_17),
 ];
 
 /// The force that the rock presses a face of a block with.

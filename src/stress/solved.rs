@@ -91,7 +91,7 @@ impl Solved {
         let mut rows_of_starts = Vec::with_capacity(n);
         for node in 0..count {
             let element = &boundary.elements[node / 2];
-            let z = if node % 2 == 0 { element.start } else { element.middle() };
+            let z = if node.is_multiple_of(2) { element.start } else { element.middle() };
             let row = Row::at_node(&boundary, node);
             let centre = -(dot(&row.first, &mirrored) * BEFORE).conj();
             for other in 0..count {
@@ -113,7 +113,7 @@ impl Solved {
             for (k, unit) in AXIAL_UNITS.into_iter().enumerate() {
                 axial_right[(node, k)] = -(unit * z).im;
             }
-            if node % 2 == 0 {
+            if node.is_multiple_of(2) {
                 rows_of_starts.push(row.first);
             }
         }
@@ -221,7 +221,7 @@ impl Row {
         let mut row =
             Self { first: vec![Complex::default(); 2 * n], second: vec![Complex::default(); 2 * n] };
         let own = &boundary.elements[node / 2];
-        let z = if node % 2 == 0 { own.start } else { own.middle() };
+        let z = if node.is_multiple_of(2) { own.start } else { own.middle() };
         for (j, element) in boundary.elements.iter().enumerate() {
             let nodes = nodes(j, n);
             let turned = element.turned();
@@ -248,7 +248,7 @@ impl Row {
                 row.second[nodes[i]] -= turned * bent;
             }
         }
-        if node % 2 == 0 {
+        if node.is_multiple_of(2) {
             let (after, before) = (node / 2, (node / 2 + n - 1) % n);
             let lengths = boundary.elements[after].along.norm() / boundary.elements[before].along.norm();
             row.first[node] += Complex::new(lengths.ln(), -boundary.angles[after]);
