@@ -6,7 +6,7 @@ use crate::orientation::{Line, Vec3, angle_between_deg};
 
 /// Principal axes are square to each other; trends and plunges that were rounded to whole degrees are off by up to
 /// about this, degrees. Those within it are turned to the nearest axes that are square.
-pub const AXES_OFF_DEG: f64 = 2.0;
+const AXES_OFF_DEG: f64 = 2.0;
 
 /// kPa in a MPa.
 const KPA: f64 = 1000.0;
@@ -86,8 +86,8 @@ impl FarField {
     /// From the principal stresses, greatest first.
     ///
     /// # Errors
-    /// [`FarFieldError`] where they are not in order, or their axes not square to each other within
-    /// [`AXES_OFF_DEG`].
+    /// [`FarFieldError`] where they are not in order, or their axes not square to each other: within 2°, as whole degrees
+    /// leave them, they are turned to the nearest axes that are.
     pub fn principal(sigma: &[PrincipalStress; 3]) -> Result<Self, FarFieldError> {
         if sigma
             .iter()

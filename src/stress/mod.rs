@@ -19,7 +19,7 @@ mod solved;
 
 pub use around::{BoundaryStress, SectionStress, StressAround};
 pub use face::{FaceForce, force_on_face, forces_on_block};
-pub use far::{AXES_OFF_DEG, FarField, FarFieldError, PrincipalStress, VerticalStress};
+pub use far::{FarField, FarFieldError, PrincipalStress, VerticalStress};
 
 /// A number of the complex plane: a point of the section as u + iv, or a potential there.
 type Complex = nalgebra::Complex<f64>;

@@ -25,7 +25,7 @@ fn prism(half_deg: f64, friction_deg: f64, stiffness_ratio: f64, weight_kn: f64)
 }
 
 /// Brady & Brown (2004), eqs 9.26-9.30, p. 259 (Bray 1977; Crawford & Bray 1983): P/2H₀ of a prism of 20° under 40° of
-/// friction. The last is P/2H₀ = sin α sin(φ − α)/sin φ, of joints that do not close.
+/// friction. The last is P/2H₀ = sin α sin(φ − α)/sin φ, of joints that are stiff square to themselves.
 #[test]
 fn brays_prism_by_the_book() {
     for (ratio, expected) in [(1.0, 0.36397), (10.0, 0.24058), (100.0, 0.18952), (1e6, 0.18199)] {
