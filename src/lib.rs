@@ -47,7 +47,7 @@
 //! # Rooms
 //!
 //! A room knows only the rooms above it: [`numeric`], [`input`], [`orientation`], [`opening`],
-//! [`wedge`], [`strength`], [`stability`], [`support`], [`survey`], [`case`], [`study`], [`report`],
+//! [`stress`], [`wedge`], [`strength`], [`stability`], [`support`], [`survey`], [`case`], [`study`], [`report`],
 //! [`cli`].
 //!
 //! # Features
@@ -83,6 +83,7 @@ pub mod orientation;
 pub mod report;
 pub mod stability;
 pub mod strength;
+pub mod stress;
 pub mod study;
 pub mod support;
 pub mod survey;

@@ -3,6 +3,7 @@
 //! Source: Warburton (1981), vector stability analysis of an arbitrary polyhedral rock block.
 //! Vectors may be given in any one right-handed frame, as long as planes and forces share it.
 
+mod clamped;
 mod hung;
 mod loads;
 mod motion;
@@ -10,6 +11,7 @@ mod rotation;
 mod safety;
 mod shaking;
 
+pub use clamped::{Clamped, ClampedFace};
 pub use hung::{Hung, HungLoad, HungPlace, HungSize, hung_on};
 pub use loads::Loads;
 pub(crate) use motion::NO_CONTACT_SHARE;

@@ -83,6 +83,7 @@ mod sizes;
 mod spreadsheets;
 mod stages;
 mod strength_laws;
+mod stress;
 mod structures;
 mod surface_cli;
 mod surface_messages;

@@ -6,11 +6,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// From top to bottom. A room knows the rooms above it.
-const ORDER: [&str; 13] = [
+const ORDER: [&str; 14] = [
     "numeric",
     "input",
     "orientation",
     "opening",
+    "stress",
     "wedge",
     "strength",
     "stability",
