@@ -111,17 +111,11 @@ pub(crate) fn space(case: &Case, check: &Check) -> Option<Sheet> {
 }
 
 fn title(wedge: &CheckedWedge) -> String {
-    let what = format!(
-        "{} in {}, {} m³, {} kN",
-        wedge.wedge.id,
-        place_words(wedge),
-        volume(wedge.wedge.shape.volume_m3),
-        kn(wedge.wedge.weight_kn)
-    );
+    let (id, place, weight) = (&wedge.wedge.id, place_words(wedge), kn(wedge.wedge.weight_kn));
     if moves(wedge) {
-        format!("{what}: {}", fs_against_criterion(wedge))
+        format!("{id} in {place}, {weight} kN: {}", fs_against_criterion(wedge))
     } else {
-        format!("{what}: no motion")
+        format!("{id} in {place}, {} m³, {weight} kN: no motion", volume(wedge.wedge.shape.volume_m3))
     }
 }
 
