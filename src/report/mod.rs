@@ -22,7 +22,7 @@ mod shares;
 mod turn;
 mod words;
 
-pub use cases::{CaseRow, CaseState, CasesOutputs};
+pub use cases::{CaseRow, CaseState, CasesOf, CasesOutputs};
 pub use chance::{ChanceOutputs, ChancePart, PartError, chance_asked, samples_header, samples_row};
 pub use check::{Followed, Outputs, calculation_sheet, pull_test_words};
 pub use compare::CompareOutputs;
