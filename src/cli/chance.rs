@@ -28,7 +28,7 @@ const SAMPLES: &str = "samples.csv";
 const LARGEST_COUNTS_BYTES: u64 = 1 << 28;
 
 /// How likely wedges are short, and how big they are, where the case's numbers scatter: joint sets with a
-/// fisher_k, and numbers given as { mean = …, sd = … } or by another law.
+/// fisher_k or readings of their own, and numbers given as { mean = …, sd = … } or by another law.
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     #[command(flatten)]

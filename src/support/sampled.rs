@@ -157,7 +157,7 @@ fn least_end(group: &PhaseGroup, tracks: &[Track], stability: &Stability, room: 
                 let jump_kn = if at + 1 == knots.len() { kn } else { 0.0 };
                 let jump_kn = if at == 0 { jump_kn - kn } else { jump_kn };
                 bends.push(Bend {
-                    phase_m: (ring_m - x).rem_euclid(period_m),
+                    phase_m: within_period(ring_m - x, period_m),
                     jump_kn,
                     slope_kn_per_m: next - slope,
                 });
@@ -169,14 +169,19 @@ fn least_end(group: &PhaseGroup, tracks: &[Track], stability: &Stability, room: 
     walk(bends, period_m)
 }
 
+/// A chainage counted round one period; what a remainder gives but for rounding, in a fraction of its time.
+fn within_period(at_m: f64, period_m: f64) -> f64 {
+    let left_m = at_m - period_m * (at_m / period_m).floor();
+    // Rounding may end at either end of the period.
+    if (0.0..period_m).contains(&left_m) { left_m } else { 0.0 }
+}
+
 /// Places of a collar, rising, between which what its bolt adds is straight, with what it adds there, kN.
 fn knots_of(track: &Track, gain: f64, knots: &mut Vec<(f64, f64)>) {
     knots.clear();
     let Anchorage::Bonded { bond_kn_per_m } = track.bolt.anchorage else { return };
     let (steel_kn, plate_kn, length_m) = (track.bolt.steel_kn, track.bolt.plate_kn, track.length_in_hole_m);
-    let head = |x: f64| {
-        (0..3).map(|i| track.head_m(i, x)).fold(f64::INFINITY, |least, m| if m < least { m } else { least })
-    };
+    let head = |x: f64| track.head_m(0, x).min(track.head_m(1, x)).min(track.head_m(2, x));
     let given = |head_m: f64| {
         let toe_kn = bond_kn_per_m * (length_m - head_m).max(0.0);
         gain * steel_kn.min(toe_kn).min(plate_kn + bond_kn_per_m * head_m.max(0.0))

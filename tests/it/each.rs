@@ -132,7 +132,7 @@ fn every_case_of_a_folder_is_drawn() {
     assert!(said.contains("friction_deg.sd: found -3"), "{said}");
     let answer = said_by(&run);
     assert!(
-        answer.starts_with("3 cases, of which 1 could not be checked. A wedge is short likeliest in "),
+        answer.starts_with("3 cases, of which 1 could not be checked. A wedge is likeliest short in "),
         "{answer}"
     );
     let table = fs::read_to_string(folder.path().join("out/all-cases/cases.csv")).unwrap();

@@ -75,7 +75,7 @@ impl CasesOutputs<'_> {
         });
         let named: Vec<String> = named.collect();
         if !named.is_empty() {
-            parts.push(format!("A wedge is short likeliest in {}.", named.join(", ")));
+            parts.push(format!("A wedge is likeliest short in {}.", named.join(", ")));
         }
         if let Some((least, [share, ..])) = known.last().filter(|_| known.len() > NAMED) {
             parts.push(format!("Least likely in {} ({} %).", least.name(), percent(*share)));

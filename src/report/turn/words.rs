@@ -105,13 +105,13 @@ fn chance_words(turn: &Turn, case: &Case) -> Option<String> {
     let least = ranked.iter().map(|&at| &turn.others[at]);
     let least = least.reduce(|a, b| if share(b) < share(a) { b } else { a });
     let there = match least {
-        Some(t) => format!(", {} % towards {}", percent(share(t)), direction_words(t, turn)),
+        Some(t) => format!(", least towards {}: {} %", direction_words(t, turn), percent(share(t))),
         None => String::new(),
     };
     Some(format!(
-        "Of {} draws {} % are short {how} as it lies{there}.",
-        thousands(own.draws),
-        percent(share(&turn.own))
+        "As it lies {} % of {} draws are short {how}{there}.",
+        percent(share(&turn.own)),
+        thousands(own.draws)
     ))
 }
 

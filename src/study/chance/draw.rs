@@ -93,7 +93,7 @@ pub(super) struct Drawn {
     pub upward: Vec<Vec3>,
     /// Their planes, where the normals are those of dip and dip direction; else empty.
     planes: Vec<Plane>,
-    /// What was drawn, in the order of [`Drawing::names`].
+    /// What was drawn, in the order of [`Drawing::names`]; without how far poles went where nobody asked.
     pub values: Vec<f64>,
 }
 
@@ -240,8 +240,8 @@ impl<'a> Drawing<'a> {
         (0..self.count()).map(shuffled).collect()
     }
 
-    /// The draw of this number.
-    pub fn draw(&self, index: u64, room: &mut Room, into: &mut Drawn) {
+    /// The draw of this number; `told` asks how far poles went off their means too.
+    pub fn draw(&self, index: u64, told: bool, room: &mut Room, into: &mut Drawn) {
         self.shares(index, room);
         into.upward.clear();
         into.planes.clear();
@@ -257,14 +257,18 @@ impl<'a> Drawing<'a> {
                     let drawn = joint.upward * (1.0 - versine)
                         + (joint.steeper * cos_turn + joint.turned * sin_turn) * sin;
                     self.push(if drawn.dot(&self.up) < 0.0 { -drawn } else { drawn }, None, into);
-                    let off_deg = sin.atan2(1.0 - versine).to_degrees();
-                    into.values.extend([off_deg * cos_turn, off_deg * sin_turn]);
+                    if told {
+                        let off_deg = sin.atan2(1.0 - versine).to_degrees();
+                        into.values.extend([off_deg * cos_turn, off_deg * sin_turn]);
+                    }
                 }
                 PoleLaw::Readings(readings, each) => {
                     let at = readings.at(next.next().unwrap_or(0.5));
                     let (upward, off) = each[at];
                     self.push(upward, Some(readings.planes()[at]), into);
-                    into.values.extend(off);
+                    if told {
+                        into.values.extend(off);
+                    }
                 }
             }
         }
@@ -400,7 +404,7 @@ mod tests {
             let n = 20_000u32;
             let mut sums = [0.0; 5];
             for index in 0..n {
-                drawing.draw(u64::from(index), &mut room, &mut drawn);
+                drawing.draw(u64::from(index), true, &mut room, &mut drawn);
                 let (x, y) = ((drawn.values[0] - 30.0) / 2.0, (drawn.values[1] - 10.0) / 3.0);
                 for (sum, v) in sums.iter_mut().zip([x, y, x * x, y * y, x * y]) {
                     *sum += v / f64::from(n);
