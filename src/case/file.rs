@@ -382,6 +382,9 @@ pub struct JointSetTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(max = 1e12), extend("exclusiveMinimum" = 0.0))]
     pub fisher_k: Option<f64>,
+    /// The set's own readings, which `backhold chance` draws its orientation from, instead of by `fisher_k`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub orientation: Option<OrientationTable>,
     /// Correlation of friction and cohesion where both scatter, -1 to 1: between the normal numbers that both
     /// are drawn by; 0 when absent.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -391,6 +394,21 @@ pub struct JointSetTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 500))]
     pub source: Option<String>,
+}
+
+/// Readings of a joint set that its orientation is drawn from, each as it was read and as often as its weight. Their
+/// mean has to be the plane of the set, within 2 degrees.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OrientationTable {
+    /// The `readings.csv` that `backhold map` wrote, or a table with its columns set, dip_deg, dip_direction_deg and
+    /// weight; its path starts from the folder of the case file.
+    #[schemars(length(min = 1, max = 500))]
+    pub readings: String,
+    /// The set as that table names it; the set's own name when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 60))]
+    pub set: Option<String>,
 }
 
 /// Caps on the size of wedges; an absent key means no cap.

@@ -57,6 +57,8 @@ mod pull_tests;
 #[cfg(feature = "files")]
 mod read;
 #[cfg(feature = "files")]
+mod resampling;
+#[cfg(feature = "files")]
 mod rewrite;
 #[cfg(feature = "files")]
 mod rules;
@@ -116,7 +118,9 @@ pub use pull_tests::PullTest;
 pub use read::{Chosen, ReadCase, parse_case, parse_case_with, read_case};
 #[cfg(feature = "files")]
 pub use rewrite::{InPlace, RewriteError, Rewritten, reads_as, rewritten};
-pub use scatter::{Law, NoScatter, Quantity, Scatter, Scattered, ScatteredInput};
+pub use scatter::{
+    Law, NoScatter, OrientationScatter, Quantity, Resampled, Scatter, Scattered, ScatteredInput,
+};
 pub use site::Site;
 #[cfg(feature = "files")]
 pub use sources::{SourceFile, inputs_sha256, sha256_hex};

@@ -9,7 +9,7 @@ use super::bolting::{check_bolts, check_patterns, note_unused_bolts};
 use super::bounds_rules::{check_bounds, check_time};
 use super::collars::Ground;
 use super::convert::{case_of, shape_of};
-use super::file::{AsBuiltTable, CaseFile, JointSetTable, SectionTable};
+use super::file::{AsBuiltTable, CaseFile, JointSetTable, OrientationTable, SectionTable};
 use super::files::{CaseFiles, Folder, LARGEST_FILE_BYTES, Texts, read_text, refuse, too_large};
 use super::hanging::check_hung_loads;
 use super::headings::{Heading, read_headings};
@@ -21,9 +21,10 @@ use super::plan_inputs::plan_inputs_of;
 use super::planning::check_plan;
 use super::presets::{Preset, PresetOrigin, bolt_rule, fill_presets, read_presets};
 use super::pull_tests::{PullTest, bonds_from_tests, read_pull_tests};
+use super::resampling::OfSet;
 use super::rules::Rule;
 use super::scan::{check_name, design_shape, mesh_too_large, read_scan};
-use super::scatter::Scatter;
+use super::scatter::{Resampled, Scatter};
 use super::scatter_rules::{check_correlations, scatter_of};
 use super::schema::{joint_sets_schema, schema, structures_schema};
 use super::sets::{check_sets, merge};
@@ -38,7 +39,7 @@ use super::{AsBuilt, BASE_NAME, Case, Change, PlanInputs};
 use crate::input::document::{Document, Node, Table, Value, read_document};
 use crate::input::{Collector, Place, Problem, ProblemKind, Problems, Says, quoted};
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
-use crate::orientation::Line;
+use crate::orientation::{Line, Plane};
 use crate::support::BondTests;
 
 /// Rock lighter than this, kN/m³, is more likely a density in t/m³.
@@ -251,6 +252,7 @@ impl Reader<'_> {
         };
         let (listed, earlier) = (listed_in("file"), listed_in("compared_with"));
         let headings = self.headings(root);
+        let resampled = self.resampled(sets.as_deref().unwrap_or_default());
         let section = shape.as_ref().and_then(|shape| shape.section().ok());
         check_stock(root, &CASE_RULE, section.as_ref(), &mut self.problems);
         check_names(root, &mut self.problems);
@@ -278,8 +280,9 @@ impl Reader<'_> {
             Some(table) => Some(stock_of(table, &typed)?),
             None => None,
         };
-        let scatter = scatter_of(root, sets.as_deref().unwrap_or_default(), &case, &bolt_origins);
-        self.note_scatter(&scatter, &document);
+        let mut scatter = scatter_of(root, sets.as_deref().unwrap_or_default(), &case, &bolt_origins);
+        scatter.resampled = resampled;
+        self.note_scatter(&scatter, &case, &document);
         Some(ReadCase {
             // Known once everything is read.
             notes: Vec::new(),
@@ -635,6 +638,30 @@ impl Reader<'_> {
         read_headings(&text, file, &mut self.problems)
     }
 
+    /// The readings that orientations of sets are drawn from, where they can be read.
+    fn resampled(&mut self, sets: &[Node]) -> Vec<Resampled> {
+        let mut resampled = Vec::new();
+        for (joint, set) in sets.iter().enumerate() {
+            let Some(table) = set.table() else { continue };
+            let Some(at) = table.get("orientation").filter(|at| at.whole()) else { continue };
+            let of_set = || {
+                let typed: OrientationTable = serde_json::from_value(at.to_json()).ok()?;
+                let plane = Plane {
+                    dip_deg: table.number("dip_deg")?,
+                    dip_direction_deg: table.number("dip_direction_deg")?,
+                };
+                Some(OfSet { joint, typed, at, name: table.text("name")?, plane })
+            };
+            let Some(of_set) = of_set() else { continue };
+            let Some(text) = at.table().and_then(|table| self.named_table(table, "readings")) else {
+                continue;
+            };
+            let file = self.beside(&of_set.typed.readings);
+            resampled.extend(of_set.read(&text, file, &mut self.problems));
+        }
+        resampled
+    }
+
     /// The text of a table that the case names by this key, where it is no larger than a file may be.
     fn named_table(&mut self, root: &Table, key: &str) -> Option<String> {
         let named = root.get(key)?;
@@ -675,11 +702,13 @@ impl Reader<'_> {
     }
 
     /// Says that what scatters is taken at its mean by all but one command.
-    fn note_scatter(&mut self, scatter: &Scatter, document: &Document) {
-        if scatter.inputs.is_empty() {
+    fn note_scatter(&mut self, scatter: &Scatter, case: &Case, document: &Document) {
+        let of_set = |r: &Resampled| format!("{}.orientation", case.joints[r.joint].name);
+        let mut keys: Vec<String> = scatter.resampled.iter().map(of_set).collect();
+        keys.extend(scatter.inputs.iter().map(|i| i.key.clone()));
+        if keys.is_empty() {
             return;
         }
-        let keys: Vec<&str> = scatter.inputs.iter().map(|i| i.key.as_str()).collect();
         let found = format!(
             "{} scatter{}: `backhold chance` draws them, every other command takes their means",
             keys.join(", "),

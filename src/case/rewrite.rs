@@ -215,6 +215,14 @@ fn move_files(root: &mut Table, moved: &dyn Fn(&str) -> String) {
             *name = moved(name);
         }
     }
+    let Some(Node { value: Value::List(sets), .. }) = at(root, &["joint_set"]) else { return };
+    for set in sets {
+        if let Value::Table(set) = &mut set.value
+            && let Some(Node { value: Value::Text(name), .. }) = at(set, &["orientation", "readings"])
+        {
+            *name = moved(name);
+        }
+    }
 }
 
 fn at<'t>(table: &'t mut Table, path: &[&str]) -> Option<&'t mut Node> {

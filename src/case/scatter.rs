@@ -3,6 +3,9 @@
 
 use statrs::distribution::{ContinuousCDF, Normal};
 
+use super::{Case, JointKind};
+use crate::orientation::Plane;
+
 /// How a number is distributed before it is cut off.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Law {
@@ -247,13 +250,90 @@ pub struct ScatteredInput {
     pub factor: f64,
 }
 
-/// All that scatters in a case besides the orientations, whose sets have [`super::Joint::fisher_k`].
+/// A joint set whose orientation is one of its own readings: each as often as its share of all weight, as it was
+/// read and not turned about the mean.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Resampled {
+    /// Which joint.
+    pub joint: usize,
+    /// The table, as the case names it.
+    pub file: String,
+    /// The set, as the table names it.
+    pub set: String,
+    planes: Vec<Plane>,
+    /// Share of all weight that a reading and those before it have.
+    up_to: Vec<f64>,
+}
+
+impl Resampled {
+    /// Readings of a set with their weights; `None` where no weight is above 0.
+    #[must_use]
+    pub fn new(joint: usize, file: &str, set: &str, readings: &[(Plane, f64)]) -> Option<Self> {
+        let all: f64 = readings.iter().map(|(_, weight)| weight).sum();
+        if all.is_nan() || all <= 0.0 {
+            return None;
+        }
+        let mut sum = 0.0;
+        let mut up_to = |weight: f64| {
+            sum += weight;
+            sum / all
+        };
+        Some(Self {
+            joint,
+            file: file.to_owned(),
+            set: set.to_owned(),
+            planes: readings.iter().map(|(plane, _)| *plane).collect(),
+            up_to: readings.iter().map(|(_, weight)| up_to(*weight)).collect(),
+        })
+    }
+
+    /// The readings, in the order of the table.
+    #[must_use]
+    pub fn planes(&self) -> &[Plane] {
+        &self.planes
+    }
+
+    /// Which of them a share of all weight falls on, 0 < share < 1: of a uniform number it makes a draw.
+    #[must_use]
+    pub fn at(&self, share: f64) -> usize {
+        self.up_to.partition_point(|up_to| *up_to <= share).min(self.planes.len() - 1)
+    }
+}
+
+/// All that scatters in a case besides the orientations by Fisher's law, whose sets have [`super::Joint::fisher_k`].
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Scatter {
     /// The numbers, in the order of the file.
     pub inputs: Vec<ScatteredInput>,
     /// Correlation of friction and cohesion, by joint, between the normal numbers that both are drawn by.
     pub friction_cohesion: Vec<(usize, f64)>,
+    /// Sets whose orientations are drawn from readings; a Fisher K that they have besides draws nothing.
+    pub resampled: Vec<Resampled>,
+}
+
+impl Scatter {
+    /// How the orientation of a joint of a case scatters.
+    #[must_use]
+    pub fn orientation<'a>(&'a self, case: &Case, joint: usize) -> OrientationScatter<'a> {
+        let of = &case.joints[joint];
+        match (self.resampled.iter().find(|r| r.joint == joint), of.fisher_k) {
+            _ if of.kind != JointKind::Set => OrientationScatter::Fixed,
+            (Some(resampled), _) => OrientationScatter::Resampled(resampled),
+            (None, Some(k)) => OrientationScatter::Fisher(k),
+            (None, None) => OrientationScatter::Fixed,
+        }
+    }
+}
+
+/// How the orientation of a joint scatters.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum OrientationScatter<'a> {
+    /// It does not.
+    Fixed,
+    /// By Fisher's law round the mean, with this K.
+    Fisher(f64),
+    /// One of the set's readings.
+    Resampled(&'a Resampled),
 }
 
 #[cfg(test)]
@@ -288,6 +368,18 @@ mod tests {
         let half = Scattered::new(Law::Normal { mean: 5.0, sd: 2.0 }, 5.0, f64::INFINITY).unwrap();
         near(&half, 5.0 + 2.0 * (2.0 / pi).sqrt(), 2.0 * (1.0 - 2.0 / pi).sqrt());
         assert!((half.cut_off() - 0.5).abs() < 1e-12);
+    }
+
+    #[test]
+    fn readings_are_drawn_by_their_weights() {
+        let plane = |dip_deg| Plane { dip_deg, dip_direction_deg: 0.0 };
+        let readings = [(plane(10.0), 1.0), (plane(20.0), 0.0), (plane(30.0), 3.0)];
+        let of = Resampled::new(0, "readings.csv", "A", &readings).unwrap();
+        let n = 1000;
+        let drawn: Vec<usize> = (0..n).map(|i| of.at((f64::from(i) + 0.5) / f64::from(n))).collect();
+        assert_eq!([0, 1, 2].map(|at| drawn.iter().filter(|d| **d == at).count()), [250, 0, 750]);
+        assert_eq!(of.planes()[of.at(1.0 - 1e-16)].dip_deg, 30.0);
+        assert!(Resampled::new(0, "readings.csv", "A", &readings[1..2]).is_none());
     }
 
     #[test]

@@ -15,13 +15,14 @@ const LEAST_SETS: usize = 3;
 pub const LEAST_ANGLE_BETWEEN_SETS_DEG: f64 = 0.1;
 
 /// What a set that comes from a file of joint sets may be given in the case: the engineer's own.
-const ADDED_BY_THE_CASE: [&str; 7] = [
+const ADDED_BY_THE_CASE: [&str; 8] = [
     "name",
     "strength",
     "friction_deg",
     "cohesion_kpa",
     "max_trace_m",
     "friction_cohesion_correlation",
+    "orientation",
     "source",
 ];
 

@@ -2,6 +2,7 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::common::{Common, Signed};
+use super::each::{self, Each};
 use super::folder::Folder;
 use super::outcome::{DONE, Failure, Outcome};
 use super::progress::Progress;
@@ -9,7 +10,8 @@ use super::read::{read, remarks};
 use super::{again, terminal};
 use crate::case::{ReadCase, inputs_sha256};
 use crate::report::{
-    Asked, CAUTION_LINE, CHANCE_CAUTION, ChanceOutputs, ChancePart, OutputFile, samples_header, samples_row,
+    Asked, CAUTION_LINE, CHANCE_CAUTION, CasesOf, ChanceOutputs, ChancePart, OutputFile, chance_asked,
+    samples_header, samples_row,
 };
 use crate::study::chance::{Chance, ChanceAsk, SeenDraw, Spread, chance, chance_seen};
 
@@ -26,7 +28,7 @@ const SAMPLES: &str = "samples.csv";
 const LARGEST_COUNTS_BYTES: u64 = 1 << 28;
 
 /// How likely wedges are short, and how big they are, where the case's numbers scatter: joint sets with a
-/// fisher_k, and numbers given as { mean = …, sd = … } or by another law.
+/// fisher_k or readings of their own, and numbers given as { mean = …, sd = … } or by another law.
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     #[command(flatten)]
@@ -93,6 +95,9 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
         return again::run(summary, "chance", common, made_again);
     }
     let (case, out) = common.case_and_out()?;
+    if each::is_many(case) {
+        return run_each(arguments, case, out);
+    }
     if !arguments.merge.is_empty() {
         let read = read(case)?;
         let (ask, found) = merged(&arguments.merge, &read)?;
@@ -102,29 +107,69 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
     let ask = arguments.ask()?;
     let read = read(case)?;
     let mut folder = Folder::begin(out, common.overwrite)?;
-    let progress = Progress::begin("reading");
-    let found = if arguments.samples {
-        let mut file = folder.open(SAMPLES)?;
-        let mut failed = file.write_all(header(&read)?.as_bytes()).err();
-        let mut row = String::new();
-        let mut each = |draw: SeenDraw| {
-            row.clear();
-            samples_row(&read.case, &draw, &mut row);
-            if failed.is_none() {
-                failed = file.write_all(row.as_bytes()).err();
-            }
-        };
-        let found = chance_seen(&read.case, &read.scatter, &ask, progress.steps(), &mut each)?;
-        if let Some(error) = failed {
-            return Err(Failure::machine("cannot write", Path::new(SAMPLES), error));
-        }
-        folder.close(SAMPLES, file)?;
-        found
-    } else {
-        chance(&read.case, &read.scatter, &ask, progress.steps())?
-    };
-    drop(progress);
+    let found = drawn(&read, &ask, arguments.samples, &mut folder)?;
     written(&read, &ask, &found, arguments.samples, &common.signed, folder, out)
+}
+
+/// Draws every case of a folder or of a list.
+fn run_each(arguments: &Arguments, list: &Path, out: &Path) -> Outcome {
+    let Arguments { common, merge, samples, .. } = arguments;
+    if !merge.is_empty() {
+        return Err(Failure::Usage(
+            "--merge: parts are put together for the one case that they were drawn from; give that case alone"
+                .into(),
+        ));
+    }
+    let asked = chance_asked(&arguments.ask()?, *samples);
+    let (overwrite, signed) = (common.overwrite, &common.signed);
+    let each = Each { list, out, overwrite, signed, of: CasesOf::Chance, strict: false };
+    each.run(
+        |case| match &case.option {
+            None => Ok(asked.clone()),
+            Some(option) => Err(Failure::Usage(format!(
+                "option {option}: chances are drawn of a case as it stands; `check --option {option} --write FILE` writes a case of it, to be drawn"
+            ))),
+        },
+        |read, asked, folder| {
+            let (ask, samples) = of_asked(asked)?;
+            let found = drawn(read, &ask, samples, folder)?;
+            let notes = remarks(read);
+            Ok(outputs(read, &ask, &found, samples, &notes, signed).files()?)
+        },
+    )
+}
+
+/// Draws a case; where every draw is listed, the list grows in the folder.
+fn drawn(read: &ReadCase, ask: &ChanceAsk, samples: bool, folder: &mut Folder) -> Result<Chance, Failure> {
+    let progress = Progress::begin("reading");
+    if !samples {
+        return Ok(chance(&read.case, &read.scatter, ask, progress.steps())?);
+    }
+    let mut file = folder.open(SAMPLES)?;
+    let mut failed = file.write_all(header(read)?.as_bytes()).err();
+    let mut row = String::new();
+    let mut each = |draw: SeenDraw| {
+        row.clear();
+        samples_row(&read.case, &draw, &mut row);
+        if failed.is_none() {
+            failed = file.write_all(row.as_bytes()).err();
+        }
+    };
+    let found = chance_seen(&read.case, &read.scatter, ask, progress.steps(), &mut each)?;
+    if let Some(error) = failed {
+        return Err(Failure::machine("cannot write", Path::new(SAMPLES), error));
+    }
+    folder.close(SAMPLES, file)?;
+    Ok(found)
+}
+
+/// What is asked of draws, and whether each is listed.
+fn of_asked(asked: &Asked) -> Result<(ChanceAsk, bool), Failure> {
+    let Asked::Chance { from, to, seed, latin, half_width, judged, samples } = *asked else {
+        return Err(Failure::Usage("its asked is of another command".into()));
+    };
+    let spread = if latin { Spread::LatinHypercube } else { Spread::Plain };
+    Ok((ChanceAsk { from, to, seed, spread, half_width, judged }, samples))
 }
 
 fn header(read: &ReadCase) -> Result<String, Failure> {
@@ -201,11 +246,7 @@ fn outputs<'a>(
 
 /// The files of an earlier run.
 fn made_again(read: &ReadCase, asked: &Asked, signed: &Signed) -> Result<Vec<OutputFile>, Failure> {
-    let Asked::Chance { from, to, seed, latin, half_width, judged, samples } = *asked else {
-        return Err(Failure::Usage("its asked is of another command".into()));
-    };
-    let spread = if latin { Spread::LatinHypercube } else { Spread::Plain };
-    let ask = ChanceAsk { from, to, seed, spread, half_width, judged };
+    let (ask, samples) = of_asked(asked)?;
     let progress = Progress::begin("reading");
     let mut listed = if samples { header(read)? } else { String::new() };
     let found = if samples {

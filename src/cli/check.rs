@@ -10,7 +10,7 @@ use super::write::{NewCase, ReadyCase, Wanted};
 use super::{again, terminal};
 use crate::case::{Chosen, InPlace, ReadCase};
 use crate::input::one_of;
-use crate::report::{self, Also, Asked};
+use crate::report::{self, Also, Asked, CasesOf};
 use crate::study::{self, Verdict, Whole};
 
 /// Find every removable wedge of a drive, weigh it, and hold it against the bolt pattern.
@@ -103,14 +103,17 @@ fn run_each(arguments: &Arguments, list: &Path, out: &Path) -> Outcome {
             "--write: one case is written from one case; give that case alone".into(),
         ));
     }
-    let each = Each { list, out, overwrite: common.overwrite, signed: &common.signed, strict: *strict };
+    let (overwrite, signed) = (common.overwrite, &common.signed);
+    let each = Each { list, out, overwrite, signed, of: CasesOf::Check, strict: *strict };
     each.run(
-        |case| Asked::Check {
-            option: case.option.clone().or_else(|| option.clone()),
-            spacings: *spacings,
-            also: in_order(also),
+        |case| {
+            Ok(Asked::Check {
+                option: case.option.clone().or_else(|| option.clone()),
+                spacings: *spacings,
+                also: in_order(also),
+            })
         },
-        |read, asked| found(read, asked, &common.signed, "this case", |outputs| Ok(outputs.files()?)),
+        |read, asked, _| found(read, asked, &common.signed, "this case", |outputs| Ok(outputs.files()?)),
     )
 }
 

@@ -12,7 +12,7 @@ const MOST_NAME: usize = 100;
 
 #[derive(Debug, clap::Args)]
 pub(super) struct Common {
-    /// The case file. `check` also takes a folder of case files, or a list of them (.csv).
+    /// The case file. `check` and `chance` also take a folder of case files, or a list of them (.csv).
     #[arg(value_name = "CASE", required_unless_present = "again")]
     case: Option<PathBuf>,
     /// The folder to write tables, drawings and page into, all or nothing.

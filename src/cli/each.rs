@@ -9,7 +9,7 @@ use super::outcome::{DONE, Failure, Outcome, SHORT};
 use super::read::read;
 use super::terminal;
 use crate::case::{ListedCase, ReadCase, inputs_sha256, read_case_list, with_own_names};
-use crate::report::{Asked, CAUTION_LINE, CaseRow, CaseState, CasesOutputs, OutputFile, Recorded};
+use crate::report::{Asked, CAUTION_LINE, CaseRow, CaseState, CasesOf, CasesOutputs, OutputFile, Recorded};
 
 /// The folder of the table, beside those of the cases.
 const TABLE: &str = "all-cases";
@@ -29,17 +29,19 @@ pub(super) struct Each<'a> {
     pub out: &'a Path,
     pub overwrite: bool,
     pub signed: &'a Signed,
+    /// What is asked of each.
+    pub of: CasesOf,
     /// Exit with status 1 where one does not hold.
     pub strict: bool,
 }
 
 impl Each<'_> {
-    /// Makes the folder of each case, or leaves it where it has the same from an earlier run, and a table of all of
+    /// Makes the folder of each case (what grows with it is written into the folder as it is made), or leaves it where it has the same from an earlier run, and a table of all of
     /// them. One that fails is named, and the others go on.
     pub(super) fn run(
         &self,
-        asked: impl Fn(&ListedCase) -> Asked,
-        make: impl Fn(&ReadCase, &Asked) -> Result<Vec<OutputFile>, Failure>,
+        asked: impl Fn(&ListedCase) -> Result<Asked, Failure>,
+        make: impl Fn(&ReadCase, &Asked, &mut Folder) -> Result<Vec<OutputFile>, Failure>,
     ) -> Outcome {
         let (folder, cases) = self.listed()?;
         if let Some(case) = cases.iter().find(|case| case.name.eq_ignore_ascii_case(TABLE)) {
@@ -56,16 +58,17 @@ impl Each<'_> {
         let mut rows = Vec::new();
         for (at, case) in cases.iter().enumerate() {
             terminal::message(&format!("{} of {}: {}", at + 1, cases.len(), case.name));
-            let row =
-                self.one(&folder.join(&case.file), case, &asked(case), &make).unwrap_or_else(|failure| {
-                    terminal::message(&format!("{}: {failure}", case.name));
-                    status = status.max(failure.status());
-                    CaseRow::failed(case, failure.to_string().lines().next().unwrap_or_default())
-                });
+            let row = asked(case).and_then(|asked| self.one(&folder.join(&case.file), case, &asked, &make));
+            let row = row.unwrap_or_else(|failure| {
+                terminal::message(&format!("{}: {failure}", case.name));
+                status = status.max(failure.status());
+                CaseRow::failed(case, failure.to_string().lines().next().unwrap_or_default())
+            });
             rows.push(row);
         }
         let list = self.list.display().to_string();
-        let outputs = CasesOutputs { rows: &rows, list: &list, dated: self.signed.dated.as_deref() };
+        let outputs =
+            CasesOutputs { rows: &rows, asked: self.of, list: &list, dated: self.signed.dated.as_deref() };
         let set_aside = Folder::begin(&self.out.join(TABLE), self.overwrite)?.fill(&outputs.files()?)?;
         terminal::answer(&outputs.answer());
         terminal::table(&outputs.terminal_table());
@@ -84,24 +87,24 @@ impl Each<'_> {
         path: &Path,
         case: &ListedCase,
         asked: &Asked,
-        make: &impl Fn(&ReadCase, &Asked) -> Result<Vec<OutputFile>, Failure>,
+        make: &impl Fn(&ReadCase, &Asked, &mut Folder) -> Result<Vec<OutputFile>, Failure>,
     ) -> Result<CaseRow, Failure> {
         let read = read(path)?;
         let target = self.out.join(&case.name);
         let row = |state: CaseState, summary: &str| {
-            CaseRow::of_summary(case, state, summary)
+            CaseRow::of_summary(case, state, self.of, summary)
                 .map_err(|why| Failure::Usage(format!("{}: {why}", case.file)))
         };
         if let Some(summary) = self.stands_there(&target, &read, asked) {
             return row(CaseState::AsBefore, &summary);
         }
-        let folder = Folder::begin(&target, self.overwrite)?;
-        let files = make(&read, asked)?;
+        let mut folder = Folder::begin(&target, self.overwrite)?;
+        let files = make(&read, asked, &mut folder)?;
         let summary = files.iter().find(|file| file.name == super::again::SUMMARY);
         let summary =
             summary.map(|file| String::from_utf8_lossy(&file.content).into_owned()).unwrap_or_default();
         terminal::set_aside(folder.fill(&files)?.as_deref());
-        row(CaseState::Checked, &summary)
+        row(CaseState::Done, &summary)
     }
 
     /// The summary of a folder that an earlier run of this version made of the same inputs and the same question.

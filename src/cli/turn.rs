@@ -7,7 +7,7 @@ use super::{again, terminal};
 use crate::case::{Case, Heading, ReadCase};
 use crate::orientation::Line;
 use crate::report::{Asked, CAUTION_LINE, NOT_ASKED, TurnOutputs};
-use crate::study::{Verdict, directions, turn_counted};
+use crate::study::{TurnDraws, Verdict, directions, turn_counted};
 
 /// What judging a direction takes of what checking it does: no changes are tried, and nothing is drawn.
 const OF_A_CHECK: f64 = 0.25;
@@ -17,6 +17,8 @@ const STEP_DEG: f64 = 10.0;
 const STEPS_DEG: [f64; 2] = [1.0, 90.0];
 /// Plunges at most: as many as the chart has lines for.
 const MOST_PLUNGES: usize = 6;
+/// Draws of a direction at most: at the slowest some hours each.
+const MOST_DRAWS: u64 = 10_000_000;
 
 /// The same drive in every other direction, or in those of a mine plan: which one meets the joints best, and where
 /// this support is not enough. A case that names a table of headings (headings = "headings.csv") is asked for those.
@@ -32,6 +34,13 @@ pub(super) struct Arguments {
     /// up to 6 times.
     #[arg(long, value_name = "DEGREES", allow_negative_numbers = true, conflicts_with = "again")]
     plunge_deg: Vec<f64>,
+    /// How likely a wedge is short, too, where the case's numbers scatter: so many draws of every direction, as
+    /// chance draws them, the same ground in each.
+    #[arg(long, value_name = "N", conflicts_with = "again")]
+    draws: Option<u64>,
+    /// What fixes the draws; 1 when absent.
+    #[arg(long, value_name = "NUMBER", requires = "draws", conflicts_with = "again")]
+    seed: Option<u64>,
     /// Exit with status 1 when the drive as it lies, or a heading of the plan, does not hold everything that is asked.
     #[arg(long, conflicts_with = "again")]
     strict: bool,
@@ -69,7 +78,7 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
 
 /// What the switches ask of this case.
 fn asked(arguments: &Arguments, read: &ReadCase) -> Result<Asked, Failure> {
-    let Arguments { step_deg, plunge_deg, .. } = arguments;
+    let Arguments { step_deg, plunge_deg, draws, seed, .. } = arguments;
     let mut wrong = Vec::new();
     let [least, most] = STEPS_DEG;
     if let Some(step) = step_deg.filter(|step| !(least..=most).contains(step)) {
@@ -86,6 +95,9 @@ fn asked(arguments: &Arguments, read: &ReadCase) -> Result<Asked, Failure> {
             wrong.push(format!("--plunge-deg {plunge} twice: each once"));
         }
     }
+    if let Some(draws) = draws.filter(|draws| !(1..=MOST_DRAWS).contains(draws)) {
+        wrong.push(format!("--draws {draws}: 1 to {MOST_DRAWS} of each direction"));
+    }
     if !wrong.is_empty() {
         return Err(Failure::Usage(wrong.join("\n")));
     }
@@ -93,6 +105,7 @@ fn asked(arguments: &Arguments, read: &ReadCase) -> Result<Asked, Failure> {
     Ok(Asked::Turn {
         step_deg: (!by_plan).then(|| step_deg.unwrap_or(STEP_DEG)),
         plunges_deg: plunge_deg.clone(),
+        draws: draws.map(|draws| (draws, seed.unwrap_or(1))),
     })
 }
 
@@ -104,10 +117,10 @@ fn found<T>(
     then: impl FnOnce(&TurnOutputs<'_>) -> Result<T, Failure>,
 ) -> Result<T, Failure> {
     let headings: Vec<Heading> = match asked {
-        Asked::Turn { step_deg: Some(step_deg), plunges_deg } if plunges_deg.is_empty() => {
+        Asked::Turn { step_deg: Some(step_deg), plunges_deg, .. } if plunges_deg.is_empty() => {
             directions(*step_deg, &[read.case.advance.plunge_deg])
         }
-        Asked::Turn { step_deg: Some(step_deg), plunges_deg } => directions(*step_deg, plunges_deg),
+        Asked::Turn { step_deg: Some(step_deg), plunges_deg, .. } => directions(*step_deg, plunges_deg),
         _ => read.headings.clone(),
     };
     let towards = |advance: Line| Case { advance, ..read.case.clone() };
@@ -115,7 +128,14 @@ fn found<T>(
     announce(&cases, OF_A_CHECK);
     let progress = Progress::begin("judging directions");
     let steps = progress.steps();
-    let turn = turn_counted(&read.case, &headings, steps).map_err(|e| Failure::Usage(e.to_string()))?;
+    let draws = match *asked {
+        Asked::Turn { draws: Some((draws, seed)), .. } => {
+            Some(TurnDraws { scatter: &read.scatter, draws, seed })
+        }
+        _ => None,
+    };
+    let turn = turn_counted(&read.case, &headings, draws.as_ref(), steps);
+    let turn = turn.map_err(|e| Failure::Usage(e.to_string()))?;
     steps.begin("drawing and writing", 0);
     then(&TurnOutputs {
         case: &read.case,

@@ -18,11 +18,12 @@ mod map;
 mod paper;
 mod plan;
 mod record;
+mod shares;
 mod turn;
 mod words;
 
-pub use cases::{CaseRow, CaseState, CasesOutputs};
-pub use chance::{ChanceOutputs, ChancePart, PartError, samples_header, samples_row};
+pub use cases::{CaseRow, CaseState, CasesOf, CasesOutputs};
+pub use chance::{ChanceOutputs, ChancePart, PartError, chance_asked, samples_header, samples_row};
 pub use check::{Followed, Outputs, calculation_sheet, pull_test_words};
 pub use compare::CompareOutputs;
 pub use fit::FitOutputs;

@@ -74,7 +74,10 @@ pub use shaken::{AtRest, Shaken};
 pub use sizes::{AmongBolts, Gap, JudgedBy, Size, SizeCurve, size_curve, sizes};
 pub use stages::{AssumedFrom, Place, Stage, StageRow, Stages, stages};
 pub use steps::{Steps, StepsSeen};
-pub use turn::{HeaviestWedge, MostPressure, Turn, TurnError, Turned, directions, turn, turn_counted};
+pub use turn::{
+    HeaviestWedge, MostPressure, Turn, TurnChance, TurnDraws, TurnError, Turned, directions, turn,
+    turn_counted,
+};
 pub use warning::Warning;
 pub use wedges::LEAST_VOLUME_M3;
 pub(crate) use wedges::LONG_WEDGE_RATIO;

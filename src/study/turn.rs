@@ -7,11 +7,12 @@
 use rayon::prelude::*;
 use thiserror::Error;
 
+use super::chance::{ChanceAsk, Spread, chance};
 use super::check::verdicts_and_stages;
 use super::judgement::JUDGED;
 use super::lacks::{lacks_of, tightest_of};
 use super::{Check, CheckError, Lack, LackOf, Steps, Verdict, demand};
-use crate::case::{Case, Heading, JointKind};
+use crate::case::{Case, Heading, JointKind, Scatter};
 use crate::opening::Surface;
 use crate::orientation::Line;
 use crate::stability::HungSize;
@@ -40,6 +41,37 @@ pub struct MostPressure {
     pub kpa: f64,
 }
 
+/// What is asked of every direction besides: draws of numbers that scatter.
+#[derive(Debug, Clone, Copy)]
+pub struct TurnDraws<'a> {
+    /// What scatters in the case.
+    pub scatter: &'a Scatter,
+    /// How many draws, above 0.
+    pub draws: u64,
+    /// What fixes them. In every direction they are the same: ground that is drawn once and driven through in each,
+    /// so that directions differ by less than their intervals say.
+    pub seed: u64,
+}
+
+/// How many draws of a direction have a wedge that is short; [`super::chance`] says what a draw is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TurnChance {
+    /// How many were looked at.
+    pub draws: u64,
+    /// Those with a wedge short without support.
+    pub short_bare: u64,
+    /// Those with one short with the bolts as drawn; `None` without bolts.
+    pub short_bolted: Option<u64>,
+}
+
+impl TurnChance {
+    /// Those that count: with bolts where there are any.
+    #[must_use]
+    pub fn short(&self) -> u64 {
+        self.short_bolted.unwrap_or(self.short_bare)
+    }
+}
+
 /// A drive in one direction.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Turned {
@@ -61,6 +93,8 @@ pub struct Turned {
     pub not_judged: usize,
     /// What it lacks, least margin first; empty where it holds everything that is asked.
     pub lacks: Vec<Lack>,
+    /// How likely a wedge is short where numbers scatter; `None` where that was not asked.
+    pub chance: Option<TurnChance>,
 }
 
 impl Turned {
@@ -150,19 +184,24 @@ const STEP_SLACK: f64 = 1e-9;
 /// # Errors
 /// [`TurnError`] of the first direction, in the order given, in which the case cannot be checked.
 pub fn turn(case: &Case, headings: &[Heading]) -> Result<Turn, TurnError> {
-    turn_counted(case, headings, &Steps::default())
+    turn_counted(case, headings, None, &Steps::default())
 }
 
-/// As [`turn`], with its steps counted.
+/// As [`turn`], with its steps counted, and with chances where draws are asked for.
 ///
 /// # Errors
 /// As [`turn`].
-pub fn turn_counted(case: &Case, headings: &[Heading], steps: &Steps) -> Result<Turn, TurnError> {
+pub fn turn_counted(
+    case: &Case,
+    headings: &[Heading],
+    draws: Option<&TurnDraws<'_>>,
+    steps: &Steps,
+) -> Result<Turn, TurnError> {
     let own = Heading { name: None, advance: case.advance, length_m: None };
     let every: Vec<&Heading> = std::iter::once(&own).chain(headings).collect();
     steps.begin("judging directions", every.len());
     let of_one = |heading: &&Heading| {
-        let judged = turned(case, heading);
+        let judged = turned(case, heading, draws);
         steps.step();
         judged
     };
@@ -173,11 +212,12 @@ pub fn turn_counted(case: &Case, headings: &[Heading], steps: &Steps) -> Result<
     Ok(Turn { own, others, left_out: left_out(case) })
 }
 
-fn turned(case: &Case, heading: &Heading) -> Result<Turned, TurnError> {
+fn turned(case: &Case, heading: &Heading, draws: Option<&TurnDraws<'_>>) -> Result<Turned, TurnError> {
     let Line { trend_deg, plunge_deg } = heading.advance;
     let case = Case { advance: heading.advance, ..anywhere(case) };
-    let (check, stages) =
-        verdicts_and_stages(&case).map_err(|error| TurnError { trend_deg, plunge_deg, error })?;
+    let failed = |error| TurnError { trend_deg, plunge_deg, error };
+    let (check, stages) = verdicts_and_stages(&case).map_err(failed)?;
+    let chance = draws.map(|draws| chance_of(&case, draws)).transpose().map_err(failed)?;
     let count = |verdict: Verdict| check.wedges.iter().filter(|w| w.decided.verdict == verdict).count();
     Ok(Turned {
         heading: heading.clone(),
@@ -198,6 +238,26 @@ fn turned(case: &Case, heading: &Heading) -> Result<Turned, TurnError> {
         short: count(Verdict::Short),
         not_judged: count(Verdict::NotJudged),
         lacks: lacks_of(&check, &stages),
+        chance,
+    })
+}
+
+fn chance_of(case: &Case, asked: &TurnDraws<'_>) -> Result<TurnChance, CheckError> {
+    let ask = ChanceAsk {
+        from: 0,
+        to: asked.draws,
+        seed: asked.seed,
+        spread: Spread::Plain,
+        half_width: None,
+        judged: 0,
+    };
+    let found = chance(case, asked.scatter, &ask, &Steps::default())?;
+    let short = found.tally.places[0].short;
+    let bolted = !case.patterns.is_empty();
+    Ok(TurnChance {
+        draws: found.draws(),
+        short_bare: short.bare,
+        short_bolted: bolted.then_some(short.bolted),
     })
 }
 

@@ -7,9 +7,6 @@ use super::{Anchorage, Bolt, Layout, Pattern, PhaseGroup};
 use crate::stability::{Reaction, Stability};
 use crate::wedge::{Chain, Cone, Footprint};
 
-/// Two lengths along a bolt that differ by less than this are one: far below a drill bit, far above rounding.
-const SAME_LENGTH_M: f64 = 1e-9;
-
 /// The bolts of a drive whose patterns slide.
 #[derive(Debug, Clone, Copy)]
 pub struct Bolting<'a> {
@@ -157,7 +154,7 @@ fn least_end(group: &PhaseGroup, tracks: &[Track], stability: &Stability, room: 
                 let jump_kn = if at + 1 == knots.len() { kn } else { 0.0 };
                 let jump_kn = if at == 0 { jump_kn - kn } else { jump_kn };
                 bends.push(Bend {
-                    phase_m: (ring_m - x).rem_euclid(period_m),
+                    phase_m: within_period(ring_m - x, period_m),
                     jump_kn,
                     slope_kn_per_m: next - slope,
                 });
@@ -169,53 +166,94 @@ fn least_end(group: &PhaseGroup, tracks: &[Track], stability: &Stability, room: 
     walk(bends, period_m)
 }
 
+/// A chainage counted round one period; what a remainder gives but for rounding, in a fraction of its time.
+fn within_period(at_m: f64, period_m: f64) -> f64 {
+    let left_m = at_m - period_m * (at_m / period_m).floor();
+    // Rounding may end at either end of the period.
+    if (0.0..period_m).contains(&left_m) { left_m } else { 0.0 }
+}
+
 /// Places of a collar, rising, between which what its bolt adds is straight, with what it adds there, kN.
 fn knots_of(track: &Track, gain: f64, knots: &mut Vec<(f64, f64)>) {
     knots.clear();
     let Anchorage::Bonded { bond_kn_per_m } = track.bolt.anchorage else { return };
     let (steel_kn, plate_kn, length_m) = (track.bolt.steel_kn, track.bolt.plate_kn, track.length_in_hole_m);
-    let head = |x: f64| {
-        (0..3).map(|i| track.head_m(i, x)).fold(f64::INFINITY, |least, m| if m < least { m } else { least })
-    };
     let given = |head_m: f64| {
         let toe_kn = bond_kn_per_m * (length_m - head_m).max(0.0);
         gain * steel_kn.min(toe_kn).min(plate_kn + bond_kn_per_m * head_m.max(0.0))
     };
-    let mut put = |x: f64, of: Option<usize>| {
-        if x > track.low_m && x < track.high_m {
-            let head_m = head(x);
-            // A joint that the bolt does not cross first bends nothing.
-            if of.is_none_or(|i| track.head_m(i, x) - head_m < SAME_LENGTH_M) {
-                knots.push((x, given(head_m)));
-            }
+    // How far a joint is from the collar where another bound takes over: head or toe from steel, or, where steel
+    // never gives, the one from the other.
+    let (from_head_m, to_toe_m) =
+        ((steel_kn - plate_kn) / bond_kn_per_m, length_m - steel_kn / bond_kn_per_m);
+    let between_m = if from_head_m < to_toe_m {
+        [from_head_m, to_toe_m]
+    } else {
+        [0.5 * (length_m - plate_kn / bond_kn_per_m); 2]
+    };
+    let bounds_m = [0.0, between_m[0], between_m[1], length_m];
+    // One knot a place, rising: two bends at one place are one, and bounds that lie in no order (a plate above the
+    // steel) bend nothing there.
+    let mut put = |x: f64, head_m: f64| {
+        if knots.last().is_none_or(|last| x > last.0) {
+            knots.push((x, given(head_m)));
         }
     };
-    // Where a joint is so far from the collar that another bound takes over.
-    let bounds_m = [
-        length_m,
-        length_m - steel_kn / bond_kn_per_m,
-        (steel_kn - plate_kn) / bond_kn_per_m,
-        0.5 * (length_m - plate_kn / bond_kn_per_m),
-        0.0,
-    ];
-    for i in (0..3).filter(|&i| track.reach_m[i].is_finite()) {
-        if track.drift[i] != 0.0 {
-            for bound_m in bounds_m {
-                put((bound_m - track.reach_m[i]) / track.drift[i], Some(i));
+    let mut joint = first_joint(track);
+    let mut at = track.low_m;
+    loop {
+        let (reach_m, drift) = (track.reach_m[joint], track.drift[joint]);
+        let next = next_joint(track, joint, at);
+        let end = next.map_or(track.high_m, |(_, x)| x);
+        put(at, reach_m + drift * at);
+        if drift != 0.0 {
+            let mut reached = |bound_m: f64| {
+                let x = (bound_m - reach_m) / drift;
+                if x > at && x < end {
+                    put(x, bound_m);
+                }
+            };
+            if drift > 0.0 {
+                bounds_m.into_iter().for_each(&mut reached);
+            } else {
+                bounds_m.into_iter().rev().for_each(&mut reached);
             }
         }
-        for j in (i + 1..3).filter(|&j| track.reach_m[j].is_finite()) {
-            let apart = track.drift[i] - track.drift[j];
-            if apart != 0.0 {
-                put((track.reach_m[j] - track.reach_m[i]) / apart, Some(i));
-            }
+        let Some((other, x)) = next else { break };
+        (joint, at) = (other, x);
+    }
+    put(track.high_m, track.head_m(joint, track.high_m));
+}
+
+/// The joint that a bolt crosses first right beyond the low end of its row: of equals the one that comes nearer.
+fn first_joint(track: &Track) -> usize {
+    let key = |i: usize| (track.head_m(i, track.low_m), track.drift[i]);
+    let mut first = 0;
+    for i in 1..3 {
+        if key(i) < key(first) {
+            first = i;
         }
     }
-    knots.push((track.low_m, given(head(track.low_m))));
-    knots.push((track.high_m, given(head(track.high_m))));
-    knots.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
-    // Two bends at one place are one.
-    knots.dedup_by(|later, first| later.0 - first.0 <= 0.0);
+    first
+}
+
+/// The joint that a bolt crosses first after this one as its collar goes on, and from where on, below the high end:
+/// one whose reach grows less. Where three meet it is the one that grows least.
+fn next_joint(track: &Track, joint: usize, from: f64) -> Option<(usize, f64)> {
+    let mut next: Option<(usize, f64)> = None;
+    for other in 0..3 {
+        let apart = track.drift[joint] - track.drift[other];
+        if apart <= 0.0 || track.reach_m[other].is_infinite() {
+            continue;
+        }
+        // Rounding may put it before where this one begins.
+        let x = ((track.reach_m[other] - track.reach_m[joint]) / apart).max(from);
+        let sooner = |(first, at): (usize, f64)| x < at || x == at && track.drift[other] < track.drift[first];
+        if x < track.high_m && next.is_none_or(sooner) {
+            next = Some((other, x));
+        }
+    }
+    next
 }
 
 /// Walks once round the period and gives the end of an interval at which the sum is least; what it is from the

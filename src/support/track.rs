@@ -21,7 +21,13 @@ impl Body<'_> {
     /// Whether the wedge's face covers a place of the perimeter, metres along it, and all places
     /// within `off_m` of it.
     pub(super) fn covers(&self, along_m: f64, off_m: f64) -> bool {
-        let mut along = (along_m - self.chain.offset_m()).rem_euclid(self.perimeter_m);
+        let mut along = along_m - self.chain.offset_m();
+        // A remainder takes as long as all else here; within one round none is needed.
+        if along < 0.0 && along >= -self.perimeter_m {
+            along += self.perimeter_m;
+        } else if !(0.0..self.perimeter_m).contains(&along) {
+            along = along.rem_euclid(self.perimeter_m);
+        }
         if along > self.perimeter_m - ON_FACE_M {
             along -= self.perimeter_m;
         }

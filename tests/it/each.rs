@@ -107,3 +107,66 @@ fn a_list_or_folder_that_cannot_be_used_is_refused() {
     let said = said("l.csv", &["--option", "a", "--write", "w.toml"]);
     assert!(said.contains("--write: one case is written from one case"), "{said}");
 }
+
+/// The same for chances: each case as a call of its own draws it, in one table, and going on from there.
+#[test]
+fn every_case_of_a_folder_is_drawn() {
+    let folder = tempfile::tempdir().unwrap();
+    let cases = folder.path().join("cases");
+    fs::create_dir_all(&cases).unwrap();
+    let text = fs::read_to_string("samples/scattered_haulage.toml").unwrap();
+    fs::write(cases.join("north.toml"), &text).unwrap();
+    fs::write(cases.join("west.toml"), text.replacen("trend_deg = 35.0", "trend_deg = 280.0", 1)).unwrap();
+    fs::write(cases.join("odd.toml"), text.replacen("sd = 3.0", "sd = -3.0", 1)).unwrap();
+    let draw = |list: &str, more: &[&str]| {
+        let draws = ["--draws", "250", "--seed", "2", "--samples"];
+        backhold()
+            .current_dir(folder.path())
+            .args(["chance", list, "--out", "out"])
+            .args(draws)
+            .args(more)
+            .assert()
+    };
+    let run = draw("cases", &[]).code(2);
+    let said = String::from_utf8_lossy(&run.get_output().stderr).into_owned();
+    assert!(said.contains("friction_deg.sd: found -3"), "{said}");
+    let answer = said_by(&run);
+    assert!(
+        answer.starts_with("3 cases, of which 1 could not be checked. A wedge is likeliest short in "),
+        "{answer}"
+    );
+    let table = fs::read_to_string(folder.path().join("out/all-cases/cases.csv")).unwrap();
+    assert_eq!(column(&table, "name"), ["north", "odd", "west"]);
+    assert!(column(&table, "failed_because")[1].contains("-3"), "{table}");
+    for (at, name) in [(0, "north"), (2, "west")] {
+        let alone = folder.path().join(format!("alone-{name}"));
+        let case = cases.join(format!("{name}.toml"));
+        let mut command = backhold();
+        command.arg("chance").arg(case).args(["--draws", "250", "--seed", "2", "--samples", "--out"]);
+        command.arg(&alone).assert().success();
+        assert!(files(&folder.path().join("out").join(name)) == files(&alone), "{name}");
+        let own = fs::read_to_string(alone.join("chance.csv")).unwrap();
+        for key in ["draws", "chance_short_bare", "chance_short_bolted_low", "volume_95_m3", "needed_95_kpa"]
+        {
+            assert_eq!(column(&table, key)[at], column(&own, key)[0], "{name} {key}");
+        }
+    }
+    // A list goes on from there; an option has no laws of its own to be drawn.
+    let list = "case,chainage_m,option\ncases/west.toml,120,\ncases/north.toml,40,other\n";
+    fs::write(folder.path().join("level.csv"), list).unwrap();
+    let run = draw("level.csv", &["--overwrite"]).code(2);
+    assert!(said_by(&run).contains("1 stood there already"), "{}", said_by(&run));
+    let table = fs::read_to_string(folder.path().join("out/all-cases/cases.csv")).unwrap();
+    assert!(column(&table, "failed_because")[1].contains("option other"), "{table}");
+    let mut merge = backhold();
+    merge.current_dir(folder.path()).args([
+        "chance",
+        "cases",
+        "--out",
+        "o",
+        "--merge",
+        "out/north/counts.json",
+    ]);
+    let run = merge.assert().code(2);
+    assert!(String::from_utf8_lossy(&run.get_output().stderr).contains("--merge"), "--merge");
+}

@@ -69,6 +69,7 @@ mod published_bolts;
 mod pull_tests;
 mod readme;
 mod recovery;
+mod resampled;
 mod rock_quality;
 mod rooms;
 mod rotation;

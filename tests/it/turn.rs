@@ -4,9 +4,13 @@
 
 use std::fs;
 
-use backhold::case::{Case, Heading, parse_case};
+use backhold::case::{Case, Heading, Scatter, parse_case};
+use backhold::numeric::wilson_95;
 use backhold::orientation::{Line, wrap_azimuth_deg};
-use backhold::study::{Turned, Verdict, check, directions, lacks, margin, turn};
+use backhold::study::chance::{ChanceAsk, Spread, chance};
+use backhold::study::{
+    Steps, TurnChance, TurnDraws, Turned, Verdict, check, directions, lacks, margin, turn, turn_counted,
+};
 
 use crate::judgement::wall_drive;
 use crate::program::{backhold, ran};
@@ -157,10 +161,87 @@ fn a_mine_plan_is_ranked_and_made_again() {
 #[test]
 fn switches_that_ask_for_nothing_are_named_together() {
     let folder = tempfile::tempdir().unwrap();
-    let wrong =
-        ["turn", "samples/mine_plan.toml", "--step-deg", "0", "--plunge-deg", "91", "--plunge-deg", "91"];
+    let wrong = [
+        "turn",
+        "samples/mine_plan.toml",
+        "--step-deg",
+        "0",
+        "--plunge-deg",
+        "91",
+        "--plunge-deg",
+        "91",
+        "--draws",
+        "0",
+    ];
     let run = backhold().args(wrong).arg("--out").arg(folder.path().join("o")).assert().code(2);
     let said = String::from_utf8_lossy(&run.get_output().stderr).into_owned();
     assert_eq!(said.matches("--plunge-deg 91").count(), 3, "{said}");
     assert!(said.contains("--step-deg 0: 1 to 90 degrees"), "{said}");
+    assert!(said.contains("--draws 0: 1 to 10000000"), "{said}");
+}
+
+/// What scatters is drawn in every direction as the chances of the case there draw it, on any number of threads.
+#[test]
+fn chances_of_a_direction_are_those_of_the_case_there() {
+    let mut case = drive();
+    case.joints.iter_mut().for_each(|joint| joint.fisher_k = Some(30.0));
+    let scatter = Scatter::default();
+    let draws = TurnDraws { scatter: &scatter, draws: 400, seed: 6 };
+    let headings = [towards(0.0, 0.0), towards(70.0, 0.0), towards(145.0, -8.0)];
+    let on = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| turn_counted(&case, &headings, Some(&draws), &Steps::default()).unwrap())
+    };
+    let found = on(1);
+    assert_eq!(found, on(2));
+    assert_eq!(found, on(8));
+    let ask = ChanceAsk { from: 0, to: 400, seed: 6, spread: Spread::Plain, half_width: None, judged: 0 };
+    let mut seen = Vec::new();
+    for (turned, heading) in found.others.iter().zip(&headings) {
+        let there = Case { advance: heading.advance, ..case.clone() };
+        let tally = chance(&there, &scatter, &ask, &Steps::default()).unwrap().tally;
+        let short = tally.places[0].short;
+        let wanted = TurnChance { draws: 400, short_bare: short.bare, short_bolted: Some(short.bolted) };
+        assert_eq!(turned.chance, Some(wanted));
+        seen.push(short.bolted);
+    }
+    assert!(seen.iter().any(|s| *s > 0) && seen.iter().any(|s| *s != seen[0]), "{seen:?}");
+    // All else is as it is without them.
+    let without = turn(&case, &headings).unwrap();
+    assert!(without.others.iter().all(|t| t.chance.is_none()));
+    for (a, b) in without.others.iter().zip(&found.others) {
+        assert_eq!(a, &Turned { chance: None, ..b.clone() });
+    }
+}
+
+#[test]
+fn chances_stand_in_table_chart_and_sentence_and_are_made_again() {
+    let run =
+        ran(&["turn", "samples/scattered_haulage.toml", "--step-deg", "90", "--draws", "300", "--seed", "2"]);
+    let mut table = csv::Reader::from_reader(run.text("turn.csv").as_bytes());
+    let rows: Vec<std::collections::BTreeMap<String, String>> =
+        table.deserialize().map(|r| r.unwrap()).collect();
+    assert_eq!(rows.len(), 5);
+    for row in &rows {
+        let number = |key: &str| row[key].parse::<f64>().unwrap();
+        assert_eq!(number("draws"), 300.0);
+        for of in ["bare", "bolted"] {
+            let [low, high] = wilson_95(number(&format!("short_{of}")) as u64, 300);
+            let chance = format!("chance_short_{of}");
+            assert!((number(&chance) - number(&format!("short_{of}")) / 300.0).abs() < 1e-12);
+            assert_eq!((number(&format!("{chance}_low")), number(&format!("{chance}_high"))), (low, high));
+        }
+    }
+    let answer = run.stdout.split("\n\n").next().unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(answer.contains(" % of 300 draws are short with the bolts as drawn, least towards "), "{answer}");
+    assert!(answer.split_whitespace().count() <= 60, "{answer}");
+    assert!(run.text("plots/chance.svg").contains("of draws have a wedge short"));
+    assert!(run.stdout.lines().all(|l| l.chars().count() <= 100), "{}", run.stdout);
+    let folder = tempfile::tempdir().unwrap();
+    run.lay_into(folder.path());
+    let again =
+        backhold().args(["turn", "--again"]).arg(folder.path().join("summary.json")).assert().success();
+    assert!(String::from_utf8_lossy(&again.get_output().stdout).contains("Reproduced byte for byte"));
+    // Without draws there is none of it.
+    assert!(!ran(&["turn", "samples/mine_plan.toml"]).text("turn.csv").contains("draws"));
 }

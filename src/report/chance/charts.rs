@@ -1,13 +1,14 @@
 //! Exceedance, factors of safety, drivers, sampled poles.
 
 use super::outputs::ChanceOutputs;
-use super::places::{PlaceRow, chance, exceedance};
-use super::words::thousands;
+use super::places::{PlaceRow, exceedance};
+use crate::case::OrientationScatter;
 use crate::report::paper::chart::{Across, Axis, Bar, Chart, Layer};
-use crate::report::paper::numbers::{fixed, volume};
+use crate::report::paper::numbers::{fixed, thousands, volume};
 use crate::report::paper::sheet::{Anchor, FULL_WIDTH_MM, Fill, Sheet, Stroke};
 use crate::report::paper::stereonet::{NetPlane, NetPole, Stereonet};
 use crate::report::paper::style::{self, GREY, HAIR_MM, INK, LABEL, LINE_MM, PALE, THIN_MM, set_style};
+use crate::report::shares::chance;
 use crate::study::CheckError;
 use crate::study::chance::{Driver, Histogram, drawn_planes};
 
@@ -174,7 +175,8 @@ pub(super) fn driver_bars(drivers: &[Driver]) -> Option<Sheet> {
 /// The poles of the first draws; `None` where no orientation scatters.
 pub(super) fn poles(outputs: &ChanceOutputs<'_>) -> Result<Option<Sheet>, CheckError> {
     let case = outputs.case;
-    if case.joints.iter().all(|j| j.fisher_k.is_none()) {
+    let scatters = |set: &usize| outputs.scatter.orientation(case, *set) != OrientationScatter::Fixed;
+    if !(0..case.joints.len()).any(|set| scatters(&set)) {
         return Ok(None);
     }
     let draws = drawn_planes(case, outputs.scatter, outputs.ask, POLES_OF)?;
@@ -182,7 +184,6 @@ pub(super) fn poles(outputs: &ChanceOutputs<'_>) -> Result<Option<Sheet>, CheckE
         let normal = plane.upward_normal();
         NetPole { pole: crate::orientation::Line::from_vector(&normal), set: Some(set) }
     };
-    let scatters = |set: &usize| case.joints[*set].fisher_k.is_some();
     let poles = draws.iter().flat_map(|planes| {
         planes.iter().enumerate().filter(|(set, _)| scatters(set)).map(pole).collect::<Vec<_>>()
     });

@@ -11,5 +11,5 @@ mod samples;
 mod words;
 
 pub use counts::{ChancePart, PartError};
-pub use outputs::ChanceOutputs;
+pub use outputs::{ChanceOutputs, chance_asked};
 pub use samples::{samples_header, samples_row};

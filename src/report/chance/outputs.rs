@@ -4,6 +4,13 @@ use crate::case::{Case, Scatter};
 use crate::report::record::{Asked, SignOff};
 use crate::study::chance::{Chance, ChanceAsk, Driver, Spread, drivers};
 
+/// What was asked of draws, as a summary holds it.
+#[must_use]
+pub fn chance_asked(ask: &ChanceAsk, samples: bool) -> Asked {
+    let ChanceAsk { from, to, seed, spread, half_width, judged } = *ask;
+    Asked::Chance { from, to, seed, latin: spread == Spread::LatinHypercube, half_width, judged, samples }
+}
+
 /// Chances with all that their files need.
 #[derive(Debug, Clone, Copy)]
 pub struct ChanceOutputs<'a> {
@@ -28,9 +35,7 @@ pub struct ChanceOutputs<'a> {
 impl ChanceOutputs<'_> {
     /// What was asked, as a summary holds it.
     pub(super) fn asked(&self) -> Asked {
-        let ChanceAsk { from, to, seed, spread, half_width, judged } = *self.ask;
-        let latin = spread == Spread::LatinHypercube;
-        Asked::Chance { from, to, seed, latin, half_width, judged, samples: self.samples }
+        chance_asked(self.ask, self.samples)
     }
 
     /// What drives what comes out.

@@ -3,10 +3,9 @@
 use super::outputs::ChanceOutputs;
 use super::places::{PlaceRow, place_table};
 use super::pyramids::{PyramidRow, driver_table, pyramid_table};
-use super::words::thousands;
-use crate::case::Law;
+use crate::case::{Law, OrientationScatter};
 use crate::report::paper::html::{Figure, Html, document};
-use crate::report::paper::numbers::{fixed, shortest};
+use crate::report::paper::numbers::{fixed, shortest, thousands};
 use crate::report::words::{CAUTIONS, CHANCE_CAUTION, NOT_COVERED, assumptions};
 use crate::study::chance::{Driver, Spread};
 
@@ -61,9 +60,21 @@ pub(super) fn scatter_words(outputs: &ChanceOutputs<'_>) -> Vec<String> {
     let mut said: Vec<String> = case
         .joints
         .iter()
-        .map(|joint| match joint.fisher_k {
-            Some(k) => format!("{}: poles by Fisher (1953) round the mean, K {}.", joint.name, shortest(k)),
-            None => format!("{}: orientation does not scatter (no fisher_k).", joint.name),
+        .enumerate()
+        .map(|(at, joint)| match outputs.scatter.orientation(case, at) {
+            OrientationScatter::Fisher(k) => {
+                format!("{}: poles by Fisher (1953) round the mean, K {}.", joint.name, shortest(k))
+            }
+            OrientationScatter::Resampled(readings) => format!(
+                "{}: one of {} readings of {} in {}, as it was read, each as often as its weight.",
+                joint.name,
+                readings.planes().len(),
+                readings.set,
+                readings.file
+            ),
+            OrientationScatter::Fixed => {
+                format!("{}: orientation does not scatter (no fisher_k, no orientation).", joint.name)
+            }
         })
         .collect();
     for input in &outputs.scatter.inputs {

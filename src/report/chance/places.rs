@@ -1,9 +1,9 @@
 //! What comes of each surface, and of all together: chance.csv, exceedance.csv and what people see of them.
 
-use crate::numeric::wilson_95;
 use crate::opening::Surface;
 use crate::report::paper::cell::Format;
 use crate::report::paper::table::Table;
+use crate::report::shares::chance;
 use crate::study::chance::{Chance, Histogram, PlaceTally};
 
 /// A row of the table: the worst wedge of each draw on one surface, or on any.
@@ -32,13 +32,6 @@ pub(super) fn place_rows(found: &Chance, bolted: bool, thinned: bool) -> Vec<Pla
         PlaceRow { place, draws: found.draws(), tally, bolted, thinned, judged }
     });
     rows.enumerate().filter(|(at, row)| *at == 0 || row.tally.moves > 0).map(|(_, row)| row).collect()
-}
-
-/// A share of draws with its 95 % interval.
-#[allow(clippy::cast_precision_loss)] // counts are far below 2^53
-pub(super) fn chance(hits: u64, draws: u64) -> [f64; 3] {
-    let [low, high] = wilson_95(hits, draws);
-    [if draws == 0 { f64::NAN } else { hits as f64 / draws as f64 }, low, high]
 }
 
 impl PlaceRow<'_> {

@@ -1,9 +1,9 @@
 //! What comes of each pyramid: pyramids.csv; and what drives it: drivers.csv.
 
-use super::places::chance;
 use crate::case::Case;
 use crate::report::paper::cell::Format;
 use crate::report::paper::table::Table;
+use crate::report::shares::chance;
 use crate::study::chance::{Chance, Driver, PyramidTally, meets, pyramid_id};
 
 /// A row of the table.

@@ -1,30 +1,14 @@
 //! The answer of chances, and what stands below it.
 
 use super::outputs::ChanceOutputs;
-use super::places::{chance, place_rows};
-use crate::report::paper::numbers::{fixed, kn, volume};
+use super::places::place_rows;
+use crate::report::paper::numbers::{fixed, kn, percent, thousands, volume};
+use crate::report::shares::chance;
 use crate::report::words::fitting;
 use crate::study::chance::{Driver, QUANTILE_ERROR, Spread, drawn_names};
 
 /// A rank correlation below this is told of as none.
 const TELLING: f64 = 0.1;
-
-/// Thousands divided by commas.
-pub(super) fn thousands(count: u64) -> String {
-    let digits = count.to_string();
-    let mut text = String::new();
-    for (at, digit) in digits.chars().enumerate() {
-        if at > 0 && (digits.len() - at).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    text
-}
-
-fn percent(share: f64) -> String {
-    fixed(100.0 * share, 1)
-}
 
 impl ChanceOutputs<'_> {
     /// The sentences of the answer, the first that matters most.
@@ -164,14 +148,4 @@ impl ChanceOutputs<'_> {
 
 fn of_set(name: &str) -> String {
     if name.is_empty() || name == "limits" { String::new() } else { format!(" of {name}") }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn thousands_are_divided() {
-        assert_eq!([0, 999, 1000, 1_234_567].map(thousands), ["0", "999", "1,000", "1,234,567"]);
-    }
 }

@@ -120,9 +120,34 @@ pub(crate) fn volume(value: f64) -> String {
     fixed(value, decimals)
 }
 
+/// A count in a sentence: thousands divided by commas.
+#[must_use]
+pub(crate) fn thousands(count: u64) -> String {
+    let digits = count.to_string();
+    let mut text = String::new();
+    for (at, digit) in digits.chars().enumerate() {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    text
+}
+
+/// A share in a sentence: a hundred times it, to one decimal.
+#[must_use]
+pub(crate) fn percent(share: f64) -> String {
+    fixed(100.0 * share, 1)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn thousands_are_divided() {
+        assert_eq!([0, 999, 1000, 1_234_567].map(thousands), ["0", "999", "1,000", "1,234,567"]);
+    }
 
     #[test]
     fn tables_hold_what_reads_back() {

@@ -81,6 +81,8 @@ pub enum Asked {
         step_deg: Option<f64>,
         /// Plunges that each was tried at, degrees, positive down; empty for the case's own.
         plunges_deg: Vec<f64>,
+        /// Draws of each direction, and what fixes them; `None` where no chance was asked for.
+        draws: Option<(u64, u64)>,
     },
 }
 
@@ -138,9 +140,13 @@ impl Asked {
             Self::Map { switches } => {
                 keys.insert("switches".into(), json!(switches));
             }
-            Self::Turn { step_deg, plunges_deg } => {
+            Self::Turn { step_deg, plunges_deg, draws } => {
                 keys.insert("step_deg".into(), json!(step_deg));
                 keys.insert("plunges_deg".into(), json!(plunges_deg));
+                if let Some((draws, seed)) = draws {
+                    keys.insert("draws".into(), json!(draws));
+                    keys.insert("seed".into(), json!(seed));
+                }
             }
             Self::Compare | Self::Fit => {}
         }
@@ -187,6 +193,10 @@ impl Asked {
                 Self::Turn {
                     step_deg: value.get("step_deg").and_then(Value::as_f64),
                     plunges_deg: plunges.map(Value::as_f64).collect::<Option<_>>()?,
+                    draws: match value.get("draws") {
+                        None => None,
+                        Some(draws) => Some((draws.as_u64()?, value.get("seed")?.as_u64()?)),
+                    },
                 }
             }
             "plan" => Self::Plan { length_m: value.get("length_m")?.as_f64()? },
@@ -225,8 +235,8 @@ mod tests {
             Asked::Plan { length_m: 60.3 },
             Asked::Map { switches: vec!["--where".into(), "note=\"a\"".into()] },
             Asked::Map { switches: Vec::new() },
-            Asked::Turn { step_deg: Some(7.5), plunges_deg: vec![-8.0, 0.0] },
-            Asked::Turn { step_deg: None, plunges_deg: Vec::new() },
+            Asked::Turn { step_deg: Some(7.5), plunges_deg: vec![-8.0, 0.0], draws: None },
+            Asked::Turn { step_deg: None, plunges_deg: Vec::new(), draws: Some((2000, 7)) },
         ] {
             assert_eq!(Asked::of_json(asked.json().as_ref()), Some(asked));
         }

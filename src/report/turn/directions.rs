@@ -4,6 +4,7 @@ use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::compass::azimuth_words;
 use crate::report::paper::numbers::shortest;
 use crate::report::paper::table::Table;
+use crate::report::shares::chance;
 use crate::study::{Turn, Turned};
 
 /// A row of the tables.
@@ -44,8 +45,56 @@ pub(super) fn direction_words(turned: &Turned, turn: &Turn) -> String {
     }
 }
 
-/// The columns; the README says what each means.
-pub(super) fn direction_table<'a>() -> Table<DirectionRow<'a>> {
+impl DirectionRow<'_> {
+    /// Share of its draws with a wedge short, and the ends of its interval: without support, or with bolts where there
+    /// are any.
+    fn bare(&self, which: usize) -> Option<f64> {
+        self.turned.chance.map(|c| chance(c.short_bare, c.draws)[which])
+    }
+
+    fn bolted(&self, which: usize) -> Option<f64> {
+        let of = self.turned.chance?;
+        of.short_bolted.map(|short| chance(short, of.draws)[which])
+    }
+
+    /// The one that decides.
+    fn deciding_percent(&self, which: usize) -> Option<f64> {
+        self.bolted(which).or(self.bare(which)).map(|share| 100.0 * share)
+    }
+}
+
+/// The columns, with those of chances where any were asked for; the README says what each means.
+pub(super) fn direction_table<'a>(with_chance: bool) -> Table<DirectionRow<'a>> {
+    let table = judged_table();
+    if with_chance { with_chances(table) } else { table }
+}
+
+fn with_chances<'a>(table: Table<DirectionRow<'a>>) -> Table<DirectionRow<'a>> {
+    use Format::Fixed;
+    table
+        .column("draws", |r| r.turned.chance.map(|c| c.draws).into())
+        .column("short_bare", |r| r.turned.chance.map(|c| c.short_bare).into())
+        .column("chance_short_bare", |r| r.bare(0).into())
+        .on_page_as("short bare %", Fixed(1), |r| r.bare(0).map(|c| 100.0 * c).into())
+        .on_terminal_as("bare %", Fixed(1), |r| r.bare(0).map(|c| 100.0 * c).into())
+        .column("chance_short_bare_low", |r| r.bare(1).into())
+        .column("chance_short_bare_high", |r| r.bare(2).into())
+        .column("short_bolted", |r| r.turned.chance.and_then(|c| c.short_bolted).into())
+        .column("chance_short_bolted", |r| r.bolted(0).into())
+        .on_page_as("short bolted %", Fixed(1), |r| r.bolted(0).map(|c| 100.0 * c).into())
+        .on_terminal_as("bolted %", Fixed(1), |r| r.bolted(0).map(|c| 100.0 * c).into())
+        .column("chance_short_bolted_low", |r| r.bolted(1).into())
+        .column("chance_short_bolted_high", |r| r.bolted(2).into())
+        // The interval of the chance that decides.
+        .only_shown("from", |r| r.deciding_percent(1).into())
+        .on_page("from %", Fixed(1))
+        .on_terminal("from %", Fixed(1))
+        .only_shown("to", |r| r.deciding_percent(2).into())
+        .on_page("to %", Fixed(1))
+        .on_terminal("to %", Fixed(1))
+}
+
+fn judged_table<'a>() -> Table<DirectionRow<'a>> {
     use Format::{Factor, Fixed, Kn, Whole, Words};
     Table::<DirectionRow<'a>>::new()
         // From 1, the best first; empty of the drive as it lies.
@@ -133,3 +182,10 @@ pub(super) const ON_PAGE: [&str; 13] = [
     "pressure_needed_kpa",
     "pressure_surface",
 ];
+
+/// What stands there besides where chances were asked for.
+pub(super) const CHANCES: [&str; 4] = ["chance_short_bare", "chance_short_bolted", "from", "to"];
+
+/// What the terminal has room for beside chances.
+pub(super) const ON_TERMINAL_BESIDE: [&str; 6] =
+    ["rank", "direction", "verdict", "margin", "short_wedges", "heaviest_weight_kn"];

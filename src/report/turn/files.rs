@@ -2,8 +2,8 @@
 
 use serde_json::json;
 
-use super::charts::{margin_chart, weight_chart};
-use super::directions::{ON_TERMINAL, direction_rows, direction_table};
+use super::charts::{chance_chart, margin_chart, weight_chart};
+use super::directions::{CHANCES, ON_TERMINAL, ON_TERMINAL_BESIDE, direction_rows, direction_table};
 use super::outputs::TurnOutputs;
 use super::page::page;
 use crate::report::check::inputs_json;
@@ -23,9 +23,13 @@ impl TurnOutputs<'_> {
         let mut files = Vec::new();
         let margin = drawn("margin", &margin_chart(self.turn, self.case))?;
         let weight = drawn("weight", &weight_chart(self.turn, self.case))?;
-        let figures = put_plots(vec![margin, weight], &mut files);
+        let mut drawings = vec![margin, weight];
+        if let Some(chart) = chance_chart(self.turn, self.case) {
+            drawings.push(drawn("chance", &chart)?);
+        }
+        let figures = put_plots(drawings, &mut files);
         let rows = direction_rows(self.turn);
-        let table = direction_table();
+        let table = direction_table(self.has_chances());
         let csv = [("turn.csv", table.csv(&rows)?)];
         let summary = summary_json(
             Head {
@@ -53,7 +57,12 @@ impl TurnOutputs<'_> {
     /// What the terminal shows: the drive as it lies, then the best directions.
     pub(crate) fn terminal_table(&self) -> Grid {
         let rows = direction_rows(self.turn);
-        direction_table().terminal(&ON_TERMINAL, &rows[..rows.len().min(MOST_ROWS)])
+        let names = if self.has_chances() {
+            [&ON_TERMINAL_BESIDE[..], &CHANCES[..]].concat()
+        } else {
+            ON_TERMINAL.to_vec()
+        };
+        direction_table(self.has_chances()).terminal(&names, &rows[..rows.len().min(MOST_ROWS)])
     }
 
     /// What stands below the table, a line each.

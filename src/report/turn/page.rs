@@ -1,10 +1,10 @@
 //! turn.html: which direction meets the joints best.
 
-use super::directions::{DirectionRow, ON_PAGE};
+use super::directions::{CHANCES, DirectionRow, ON_PAGE};
 use super::outputs::TurnOutputs;
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::table::Table;
-use crate::report::words::{CAUTIONS, NOT_ASKED, NOT_COVERED};
+use crate::report::words::{CAUTIONS, CHANCE_CAUTION, NOT_ASKED, NOT_COVERED};
 
 /// What the study takes for granted, a sentence each.
 const HOW: [&str; 4] = [
@@ -13,6 +13,9 @@ const HOW: [&str; 4] = [
     "Joints are taken to be the same wherever the drive goes: a direction is a question about this ground, and says nothing of ground further on.",
     "A drive that is walked the other way has its left and right wall, and its face, changed over; wedges at the face are not asked for here.",
 ];
+
+/// The same of chances.
+const HOW_CHANCES: &str = "Short bare and short bolted are shares of draws with a wedge that is short by the sum of forces, at the worst place along the drive, as the chances of a case are; the same draws of the ground in every direction, so directions differ by less than their 95 % intervals (Wilson 1927) say. They do not rank.";
 
 pub(super) fn page<'a>(
     outputs: &TurnOutputs<'_>,
@@ -26,11 +29,19 @@ pub(super) fn page<'a>(
     body.head(&case.title, &format!("The drive in other directions. North: {}.", case.north), outputs.dated);
     body.list(outputs.below_the_answer().into_iter().chain(outputs.notes.iter().cloned()));
     body.figure(figures, "margin");
-    body.table(&table.page(&ON_PAGE, rows));
+    let names = if outputs.has_chances() { [&ON_PAGE[..], &CHANCES[..]].concat() } else { ON_PAGE.to_vec() };
+    body.table(&table.page(&names, rows));
+    body.figure(figures, "chance");
     body.figure(figures, "weight");
     body.heading("How it was judged");
     let not_covered = format!("Not covered: {}.", NOT_COVERED.join(", "));
-    body.list(HOW.iter().map(ToString::to_string).chain([NOT_ASKED.to_owned(), not_covered]));
+    let of_chances = outputs.has_chances().then(|| [HOW_CHANCES, CHANCE_CAUTION].map(ToString::to_string));
+    body.list(
+        HOW.iter()
+            .map(ToString::to_string)
+            .chain(of_chances.into_iter().flatten())
+            .chain([NOT_ASKED.to_owned(), not_covered]),
+    );
     body.heading("Cautions");
     body.list(CAUTIONS.iter().map(ToString::to_string));
     outputs.sign_off.write(&mut body, outputs.asked, outputs.dated);

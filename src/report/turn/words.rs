@@ -4,7 +4,8 @@ use super::directions::direction_words;
 use crate::case::Case;
 use crate::report::lacks::first_lacks;
 use crate::report::paper::compass::azimuth_words;
-use crate::report::paper::numbers::{factor, fixed, shortest};
+use crate::report::paper::numbers::{factor, fixed, percent, shortest, thousands};
+use crate::report::shares::chance;
 use crate::report::words::fitting;
 use crate::study::{Turn, Turned, Verdict};
 
@@ -76,6 +77,7 @@ pub(super) fn turn_answer(turn: &Turn, case: &Case) -> (String, Vec<String>) {
             parts.push(format!("Not held: {named}{more}: {}.", "more support there, or another direction"));
         }
     }
+    parts.extend(chance_words(turn, case));
     let weight = |t: &Turned| t.heaviest.as_ref().map_or(0.0, |h| h.weight_kn);
     let heaviest = turn.others.iter().reduce(|a, b| if weight(b) > weight(a) { b } else { a });
     let lightest = turn.others.iter().reduce(|a, b| if weight(b) < weight(a) { b } else { a });
@@ -91,6 +93,26 @@ pub(super) fn turn_answer(turn: &Turn, case: &Case) -> (String, Vec<String>) {
         ));
     }
     fitting(parts)
+}
+
+/// How likely a wedge is short as the drive lies and in the direction where it is least likely, of equals the one that
+/// ranks first; nothing where that was not asked.
+fn chance_words(turn: &Turn, case: &Case) -> Option<String> {
+    let own = turn.own.chance?;
+    let how = if case.patterns.is_empty() { "without support" } else { "with the bolts as drawn" };
+    let share = |t: &Turned| t.chance.map_or(f64::NAN, |c| chance(c.short(), c.draws)[0]);
+    let ranked = turn.ranked();
+    let least = ranked.iter().map(|&at| &turn.others[at]);
+    let least = least.reduce(|a, b| if share(b) < share(a) { b } else { a });
+    let there = match least {
+        Some(t) => format!(", least towards {}: {} %", direction_words(t, turn), percent(share(t))),
+        None => String::new(),
+    };
+    Some(format!(
+        "As it lies {} % of {} draws are short {how}{there}.",
+        percent(share(&turn.own)),
+        thousands(own.draws)
+    ))
 }
 
 /// Neighbouring directions that hold everything, in the order of azimuth, each plunge by itself: `050 to 110, 230`.

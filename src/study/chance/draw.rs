@@ -5,7 +5,7 @@ use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 use statrs::distribution::{ContinuousCDF, Normal};
 
-use crate::case::{Case, JointKind, Quantity, Scatter};
+use crate::case::{Case, OrientationScatter, Quantity, Resampled, Scatter, SizeLimits};
 use crate::opening::DriveFrame;
 use crate::orientation::{Plane, Vec3};
 use crate::support::Anchorage;
@@ -36,21 +36,54 @@ pub(super) struct Drawing<'a> {
     sown: ChaCha8Rng,
     spread: Spread,
     up: Vec3,
-    joints: Vec<DrawnJoint>,
+    joints: Vec<DrawnJoint<'a>>,
+    /// Where the case caps sizes: planes are taken as dip and dip direction have them, as a check of the draw's own
+    /// case does. A search under caps ends within 0.1 % of the largest volume, at a place that hangs on the last
+    /// bits of the planes; so both find the same wedge. Where nothing is capped there is no such search.
+    exact: Option<DriveFrame>,
     /// By input: the input that it follows, with the correlation.
     follows: Vec<Option<(usize, f64)>>,
 }
 
 /// A joint whose orientation may be drawn.
-#[derive(Debug, Clone, Copy)]
-struct DrawnJoint {
+#[derive(Debug, Clone)]
+struct DrawnJoint<'a> {
+    plane: Plane,
     upward: Vec3,
     /// Which way its normal goes as it gets steeper, and as its dip direction turns clockwise.
     steeper: Vec3,
     turned: Vec3,
-    fisher_k: Option<f64>,
-    /// e^(−2K) − 1.
-    whole: f64,
+    law: PoleLaw<'a>,
+}
+
+/// How a pole is drawn.
+#[derive(Debug, Clone)]
+enum PoleLaw<'a> {
+    Fixed,
+    /// By Fisher's law.
+    Fisher {
+        k: f64,
+        /// e^(−2K) − 1.
+        whole: f64,
+    },
+    /// One of these readings: upward normal, and how many degrees steeper and further clockwise its pole is than
+    /// the mean's.
+    Readings(&'a Resampled, Vec<(Vec3, [f64; 2])>),
+}
+
+impl PoleLaw<'_> {
+    /// Uniform numbers that a draw takes.
+    fn shares(&self) -> usize {
+        match self {
+            Self::Fixed => 0,
+            Self::Fisher { .. } => 2,
+            Self::Readings(..) => 1,
+        }
+    }
+
+    fn scatters(&self) -> bool {
+        self.shares() > 0
+    }
 }
 
 /// One draw.
@@ -58,7 +91,9 @@ struct DrawnJoint {
 pub(super) struct Drawn {
     /// Upward unit normals of the joints, local (u, s, v).
     pub upward: Vec<Vec3>,
-    /// What was drawn, in the order of [`Drawing::names`].
+    /// Their planes, where the normals are those of dip and dip direction; else empty.
+    planes: Vec<Plane>,
+    /// What was drawn, in the order of [`Drawing::names`]; without how far poles went where nobody asked.
     pub values: Vec<f64>,
 }
 
@@ -71,19 +106,45 @@ pub(super) struct Room {
     shares: Vec<f64>,
 }
 
+impl DrawnJoint<'_> {
+    /// How many degrees steeper, and further clockwise, the pole of a plane is than the mean's.
+    fn off_mean(&self, upward: &Vec3) -> [f64; 2] {
+        let near = if upward.dot(&self.upward) < 0.0 { -upward } else { *upward };
+        let (steeper, turned) = (near.dot(&self.steeper), near.dot(&self.turned));
+        let sin = steeper.hypot(turned);
+        if sin == 0.0 {
+            return [0.0; 2];
+        }
+        let off_deg = sin.atan2(near.dot(&self.upward)).to_degrees();
+        [off_deg * steeper / sin, off_deg * turned / sin]
+    }
+}
+
 impl<'a> Drawing<'a> {
     pub fn new(case: &Case, scatter: &'a Scatter, frame: &DriveFrame, seed: u64, spread: Spread) -> Self {
-        let joints = case.joints.iter().map(|joint| {
+        let joints = case.joints.iter().enumerate().map(|(at, joint)| {
             let normal = joint.plane.upward_normal();
             let (sin, cos) = joint.plane.dip_direction_deg.to_radians().sin_cos();
             let (sin_dip, cos_dip) = joint.plane.dip_deg.to_radians().sin_cos();
-            DrawnJoint {
+            let mut of = DrawnJoint {
+                plane: joint.plane,
                 upward: frame.to_local(&normal),
                 steeper: frame.to_local(&Vec3::new(cos_dip * sin, cos_dip * cos, -sin_dip)),
                 turned: frame.to_local(&Vec3::new(cos, -sin, 0.0)),
-                fisher_k: joint.fisher_k.filter(|_| joint.kind == JointKind::Set),
-                whole: joint.fisher_k.map_or(0.0, |k| (-2.0 * k).exp_m1()),
-            }
+                law: PoleLaw::Fixed,
+            };
+            of.law = match scatter.orientation(case, at) {
+                OrientationScatter::Fixed => PoleLaw::Fixed,
+                OrientationScatter::Fisher(k) => PoleLaw::Fisher { k, whole: (-2.0 * k).exp_m1() },
+                OrientationScatter::Resampled(readings) => {
+                    let each = readings.planes().iter().map(|plane| {
+                        let upward = frame.to_local(&plane.upward_normal());
+                        (upward, of.off_mean(&upward))
+                    });
+                    PoleLaw::Readings(readings, each.collect())
+                }
+            };
+            of
         });
         let inputs = &scatter.inputs;
         let at = |q: Quantity| inputs.iter().position(|input| input.quantity == q);
@@ -96,13 +157,23 @@ impl<'a> Drawing<'a> {
             }
         }
         let sown = ChaCha8Rng::seed_from_u64(seed);
-        Self { scatter, sown, spread, up: frame.to_local(&Vec3::z()), joints: joints.collect(), follows }
+        let capped =
+            case.limits != SizeLimits::default() || case.joints.iter().any(|j| j.max_trace_m.is_some());
+        Self {
+            scatter,
+            sown,
+            spread,
+            up: frame.to_local(&Vec3::z()),
+            joints: joints.collect(),
+            exact: capped.then_some(*frame),
+            follows,
+        }
     }
 
     /// What is drawn: of each set whose orientation scatters how much steeper and how far turned, degrees of
     /// its pole's way, then the numbers by their keys.
     pub fn names(&self, case: &Case) -> Vec<String> {
-        let of_sets = case.joints.iter().zip(&self.joints).filter(|(_, drawn)| drawn.fisher_k.is_some());
+        let of_sets = case.joints.iter().zip(&self.joints).filter(|(_, drawn)| drawn.law.scatters());
         let of_sets = of_sets.flat_map(|(joint, _)| {
             [format!("{}.steeper_deg", joint.name), format!("{}.turned_deg", joint.name)]
         });
@@ -115,7 +186,7 @@ impl<'a> Drawing<'a> {
     }
 
     fn count(&self) -> usize {
-        2 * self.joints.iter().filter(|j| j.fisher_k.is_some()).count() + self.scatter.inputs.len()
+        self.joints.iter().map(|j| j.law.shares()).sum::<usize>() + self.scatter.inputs.len()
     }
 
     fn stream(&self, stream: u64) -> ChaCha8Rng {
@@ -169,25 +240,37 @@ impl<'a> Drawing<'a> {
         (0..self.count()).map(shuffled).collect()
     }
 
-    /// The draw of this number.
-    pub fn draw(&self, index: u64, room: &mut Room, into: &mut Drawn) {
+    /// The draw of this number; `told` asks how far poles went off their means too.
+    pub fn draw(&self, index: u64, told: bool, room: &mut Room, into: &mut Drawn) {
         self.shares(index, room);
         into.upward.clear();
+        into.planes.clear();
         into.values.clear();
         let mut next = room.shares.iter().copied();
         for joint in &self.joints {
-            let Some(k) = joint.fisher_k else {
-                into.upward.push(joint.upward);
-                continue;
-            };
-            let (off, turn) = (next.next().unwrap_or(0.5), next.next().unwrap_or(0.5));
-            let (versine, sin) = fisher_off(k, joint.whole, off);
-            let (sin_turn, cos_turn) = (turn * std::f64::consts::TAU).sin_cos();
-            let drawn =
-                joint.upward * (1.0 - versine) + (joint.steeper * cos_turn + joint.turned * sin_turn) * sin;
-            into.upward.push(if drawn.dot(&self.up) < 0.0 { -drawn } else { drawn });
-            let off_deg = sin.atan2(1.0 - versine).to_degrees();
-            into.values.extend([off_deg * cos_turn, off_deg * sin_turn]);
+            match &joint.law {
+                PoleLaw::Fixed => self.push(joint.upward, Some(joint.plane), into),
+                PoleLaw::Fisher { k, whole } => {
+                    let (off, turn) = (next.next().unwrap_or(0.5), next.next().unwrap_or(0.5));
+                    let (versine, sin) = fisher_off(*k, *whole, off);
+                    let (sin_turn, cos_turn) = (turn * std::f64::consts::TAU).sin_cos();
+                    let drawn = joint.upward * (1.0 - versine)
+                        + (joint.steeper * cos_turn + joint.turned * sin_turn) * sin;
+                    self.push(if drawn.dot(&self.up) < 0.0 { -drawn } else { drawn }, None, into);
+                    if told {
+                        let off_deg = sin.atan2(1.0 - versine).to_degrees();
+                        into.values.extend([off_deg * cos_turn, off_deg * sin_turn]);
+                    }
+                }
+                PoleLaw::Readings(readings, each) => {
+                    let at = readings.at(next.next().unwrap_or(0.5));
+                    let (upward, off) = each[at];
+                    self.push(upward, Some(readings.planes()[at]), into);
+                    if told {
+                        into.values.extend(off);
+                    }
+                }
+            }
         }
         let of_inputs = room.shares.len() - self.scatter.inputs.len();
         for (at, (input, follows)) in self.scatter.inputs.iter().zip(&self.follows).enumerate() {
@@ -205,6 +288,14 @@ impl<'a> Drawing<'a> {
         }
     }
 
+    /// Adds a normal, whose plane may be known.
+    fn push(&self, upward: Vec3, plane: Option<Plane>, into: &mut Drawn) {
+        let Some(frame) = &self.exact else { return into.upward.push(upward) };
+        let plane = plane.unwrap_or_else(|| Plane::from_normal(&frame.to_world(&upward)));
+        into.planes.push(plane);
+        into.upward.push(frame.to_local(&plane.upward_normal()));
+    }
+
     /// Puts the numbers of a draw into a case, which has the same joints and bolts; orientations are left as
     /// they are.
     pub fn put_numbers(&self, drawn: &Drawn, case: &mut Case) {
@@ -217,10 +308,11 @@ impl<'a> Drawing<'a> {
     /// The case of a draw, orientations too.
     pub fn put(&self, drawn: &Drawn, frame: &DriveFrame, case: &mut Case) {
         self.put_numbers(drawn, case);
-        let joints = case.joints.iter_mut().zip(&self.joints).zip(&drawn.upward);
-        for ((joint, of), upward) in joints.filter(|((_, of), _)| of.fisher_k.is_some()) {
-            let _ = of;
-            joint.plane = Plane::from_normal(&Unit::new_normalize(frame.to_world(upward)));
+        let joints = case.joints.iter_mut().zip(&self.joints).zip(&drawn.upward).enumerate();
+        for (at, ((joint, _), upward)) in joints.filter(|(_, ((_, of), _))| of.law.scatters()) {
+            let plane = drawn.planes.get(at).copied();
+            joint.plane =
+                plane.unwrap_or_else(|| Plane::from_normal(&Unit::new_normalize(frame.to_world(upward))));
         }
     }
 }
@@ -303,6 +395,7 @@ mod tests {
                 input(Quantity::Cohesion(0), "A.cohesion_kpa", law(10.0, 3.0)),
             ],
             friction_cohesion: vec![(0, -0.6)],
+            resampled: Vec::new(),
         };
         let frame = DriveFrame::new(case.advance);
         for spread in [Spread::Plain, Spread::LatinHypercube] {
@@ -311,7 +404,7 @@ mod tests {
             let n = 20_000u32;
             let mut sums = [0.0; 5];
             for index in 0..n {
-                drawing.draw(u64::from(index), &mut room, &mut drawn);
+                drawing.draw(u64::from(index), true, &mut room, &mut drawn);
                 let (x, y) = ((drawn.values[0] - 30.0) / 2.0, (drawn.values[1] - 10.0) / 3.0);
                 for (sum, v) in sums.iter_mut().zip([x, y, x * x, y * y, x * y]) {
                     *sum += v / f64::from(n);

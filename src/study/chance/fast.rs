@@ -24,8 +24,10 @@ const NOT_THIN: f64 = 1e-4;
 pub(super) struct Tables {
     /// Facets, counter-clockwise.
     facets: usize,
-    /// Unit tangents of the facets.
+    /// Unit tangents of the facets, twice round.
     tangents: Vec<[f64; 2]>,
+    /// The same as seen from the first one, once round, and which half of a turn they lie in.
+    turned: Vec<([f64; 2], bool)>,
     /// Vertices twice round and once more the first.
     vertices: Vec<[f64; 2]>,
     /// Lengths of facets, twice round, metres.
@@ -67,6 +69,11 @@ fn times(a: P2, by: f64) -> P2 {
     [a[0] * by, a[1] * by]
 }
 
+/// A direction with the first axis turned into another one of unit length.
+fn as_seen_from(first: P2, d: P2) -> P2 {
+    [first[0] * d[0] + first[1] * d[1], cross(first, d)]
+}
+
 /// Half of a turn that a direction lies in, counter-clockwise from the one to the right.
 fn half(d: P2) -> bool {
     d[1] < 0.0 || (d[1] == 0.0 && d[0] < 0.0)
@@ -76,9 +83,15 @@ impl Tables {
     pub fn new(opening: &Opening, pull: Vec3) -> Self {
         let facets = opening.section.facets();
         let n = facets.len();
+        let tangents: Vec<P2> = facets.iter().map(|f| [f.tangent.x, f.tangent.y]).collect();
+        let turned = |t: &P2| {
+            let turned = as_seen_from(tangents[0], *t);
+            (turned, half(turned))
+        };
         Self {
             facets: n,
-            tangents: facets.iter().map(|f| [f.tangent.x, f.tangent.y]).collect(),
+            turned: tangents.iter().map(turned).collect(),
+            tangents: tangents.repeat(2),
             vertices: opening.section.round().iter().map(|v| [v.x, v.y]).collect(),
             lengths_m: (0..=2 * n)
                 .map(|i| {
@@ -94,20 +107,16 @@ impl Tables {
     /// The first facet whose tangent is turned further than a direction; tangents turn counter-clockwise, once
     /// round from the first.
     fn first_beyond(&self, d: P2) -> usize {
-        // Whether facet `i` comes after the direction, both counted from the first tangent.
-        let first = self.tangents[0];
-        let turned = |t: P2| [first[0] * t[0] + first[1] * t[1], cross(first, t)];
-        let own = turned(d);
+        // Whether a facet comes after the direction, both counted from the first tangent.
+        let own = as_seen_from(self.tangents[0], d);
         let own_half = half(own);
-        let beyond = |t: P2| {
-            let t = turned(t);
-            let t_half = half(t);
+        let beyond = |(t, t_half): ([f64; 2], bool)| {
             if t_half == own_half { cross(own, t) > 0.0 } else { t_half }
         };
         let (mut low, mut high) = (0, self.facets);
         while low < high {
             let middle = usize::midpoint(low, high);
-            if beyond(self.tangents[middle]) {
+            if beyond(self.turned[middle]) {
                 high = middle;
             } else {
                 low = middle + 1;
@@ -125,32 +134,37 @@ impl Tables {
         visit: &mut impl FnMut(Largest),
     ) -> bool {
         let n = upward;
-        if n.iter().any(|m| m.y.abs() <= AXIS_TOLERANCE) {
+        if n[0].y.abs().min(n[1].y.abs()).min(n[2].y.abs()) <= AXIS_TOLERANCE {
             return false;
         }
+        // Three of everything, written out: this runs for every draw, and what is written out is inlined.
         let lines = [n[1].cross(&n[2]), n[2].cross(&n[0]), n[0].cross(&n[1])];
         let det = n[0].dot(&lines[0]);
-        let norms = lines.map(|l| l.norm());
+        let norms = [lines[0].norm(), lines[1].norm(), lines[2].norm()];
         if det * det < NOT_THIN * norms[0] * norms[1] * norms[2] {
             return false;
         }
         // Edge k of a pyramid is this line, with the sign of its side of plane k.
-        let unit: [Vec3; 3] = std::array::from_fn(|k| lines[k] * (det.signum() / norms[k]));
-        let rays: [P2; 3] = unit.map(|l| [l.x, l.z]);
+        let side = det.signum();
+        let unit = [lines[0] * (side / norms[0]), lines[1] * (side / norms[1]), lines[2] * (side / norms[2])];
+        let rays = [[unit[0].x, unit[0].z], [unit[1].x, unit[1].z], [unit[2].x, unit[2].z]];
         let seen = Seen { tables: self, upward: n, unit: &unit, rays: &rays, det, norms: &norms };
         let moves = Moves::of(n, &unit, &self.pull);
         // Where lines of either sense touch the section, once for all pyramids.
-        let beyond: [[usize; 2]; 3] = rays.map(|r| [self.first_beyond(r), self.first_beyond([-r[0], -r[1]])]);
+        let both = |r: P2| [self.first_beyond(r), self.first_beyond([-r[0], -r[1]])];
+        let beyond = [both(rays[0]), both(rays[1]), both(rays[2])];
+        let side = |pyramid: usize, i: usize| if pyramid >> (2 - i) & 1 == 1 { -1.0 } else { 1.0 };
         for pyramid in 0..8usize {
-            let sides: [f64; 3] =
-                std::array::from_fn(|i| if pyramid >> (2 - i) & 1 == 1 { -1.0 } else { 1.0 });
-            let ahead: [bool; 3] = std::array::from_fn(|i| sides[i] * n[i].y > 0.0);
-            let count = ahead.iter().filter(|a| **a).count();
-            if count == 0 || count == 3 {
-                continue;
-            }
+            let sides = [side(pyramid, 0), side(pyramid, 1), side(pyramid, 2)];
+            let ahead = [sides[0] * n[0].y > 0.0, sides[1] * n[1].y > 0.0, sides[2] * n[2].y > 0.0];
+            // The plane that lies on its own on one side of the axis; none where all lie on one.
+            let lone = match ahead {
+                [false, false, false] | [true, true, true] => continue,
+                [true, false, false] | [false, true, true] => 0,
+                [false, true, false] | [true, false, true] => 1,
+                [false, false, true] | [true, true, false] => 2,
+            };
             let Some((mode, driving, normal)) = moves.under(sides) else { continue };
-            let lone = ahead.iter().position(|a| *a == (count == 1)).unwrap_or(0);
             if let Some(mut largest) = seen.largest(sides, lone, &beyond, with_areas) {
                 largest.pyramid = pyramid;
                 largest.mode = mode;
@@ -178,9 +192,9 @@ impl Moves {
     fn of(n: &[Vec3; 3], unit: &[Vec3; 3], pull: &Vec3) -> Self {
         Self {
             size: pull.norm(),
-            on: n.map(|m| m.dot(pull)),
+            on: [n[0].dot(pull), n[1].dot(pull), n[2].dot(pull)],
             cosines: [n[1].dot(&n[2]), n[2].dot(&n[0]), n[0].dot(&n[1])],
-            along: unit.map(|l| l.dot(pull)),
+            along: [unit[0].dot(pull), unit[1].dot(pull), unit[2].dot(pull)],
         }
     }
 
@@ -188,8 +202,8 @@ impl Moves {
     /// does not.
     fn under(&self, sides: [f64; 3]) -> Option<(Mode, f64, [f64; 3])> {
         let tolerance = NO_CONTACT_SHARE * self.size;
-        let away: [f64; 3] = std::array::from_fn(|i| sides[i] * self.on[i]);
-        if away.iter().all(|a| *a >= -tolerance) {
+        let away = [sides[0] * self.on[0], sides[1] * self.on[1], sides[2] * self.on[2]];
+        if away[0] >= -tolerance && away[1] >= -tolerance && away[2] >= -tolerance {
             return Some((Mode::Falling, self.size, [0.0; 3]));
         }
         for i in 0..3 {
@@ -264,7 +278,7 @@ impl Seen<'_> {
         let norm = |r: P2| (r[0] * r[0] + r[1] * r[1]).sqrt();
         let (start_hair, end_hair) = (-EDGE_ON_SINE * norm(start), -EDGE_ON_SINE * norm(end));
         let faces = |i: usize| {
-            let t = tables.tangents[i % tables.facets];
+            let t = tables.tangents[i];
             cross(start, t) < start_hair && cross(end, t) < end_hair
         };
         while from < to && !faces(from) {
@@ -347,7 +361,7 @@ impl Seen<'_> {
             normal: [0.0; 3],
             volume_m3,
             areas_m2,
-            on_m2: sums.on_m2.map(|twice| 0.5 * twice),
+            on_m2: sums.halved_on_m2(),
             length_m: most - least,
         })
     }
@@ -365,6 +379,14 @@ struct Sums {
 }
 
 impl Sums {
+    fn halved_on_m2(&self) -> [f64; 5] {
+        let mut on_m2 = self.on_m2;
+        for m2 in &mut on_m2 {
+            *m2 *= 0.5;
+        }
+        on_m2
+    }
+
     /// Adds the piece between two offsets from the apex; `outer` gives how wide the wedge is there along the drive.
     #[inline]
     fn add(&mut self, a: P2, b: P2, outer: P2, length_m: f64, surface: usize) {

@@ -125,8 +125,8 @@ pub fn chance_seen(
     looking.run(ask, steps, Some(each))
 }
 
-/// What is drawn: of each set whose orientation scatters (it has a Fisher K) how many degrees steeper and
-/// how many clockwise its pole went, then the numbers that scatter by their keys.
+/// What is drawn: of each set whose orientation scatters (it has a Fisher K or readings to be drawn from) how many
+/// degrees steeper and how many clockwise its pole went, then the numbers that scatter by their keys.
 #[must_use]
 pub fn drawn_names(case: &Case, scatter: &Scatter) -> Vec<String> {
     let frame = crate::opening::DriveFrame::new(case.advance);
@@ -140,7 +140,7 @@ pub fn drawn_names(case: &Case, scatter: &Scatter) -> Vec<String> {
 pub fn drawn_case(case: &Case, scatter: &Scatter, ask: &ChanceAsk, index: u64) -> Result<Case, CheckError> {
     let looking = Looking::new(case, scatter, ask)?;
     let (mut room, mut drawn) = (Room::default(), Drawn::default());
-    looking.drawing.draw(index, &mut room, &mut drawn);
+    looking.drawing.draw(index, false, &mut room, &mut drawn);
     let mut own = case.clone();
     looking.drawing.put(&drawn, &looking.ground.opening.frame, &mut own);
     Ok(own)
@@ -159,7 +159,7 @@ pub fn drawn_planes(
     let looking = Looking::new(case, scatter, ask)?;
     let (mut room, mut drawn) = (Room::default(), Drawn::default());
     let planes = (0..draws).map(|index| {
-        looking.drawing.draw(index, &mut room, &mut drawn);
+        looking.drawing.draw(index, false, &mut room, &mut drawn);
         let frame = &looking.ground.opening.frame;
         drawn.upward.iter().map(|n| Plane::from_normal(&frame.to_world(n))).collect()
     });
@@ -300,11 +300,11 @@ impl<'a> Looking<'a> {
     /// Makes a draw and finds its wedges.
     fn look(&self, index: u64, general: bool, at: &mut At) {
         let eyes = Eyes::new(self.case, &self.ground);
-        self.look_with(&eyes, index, general, at);
+        self.look_with(&eyes, index, (general, true), at);
     }
 
-    fn look_with(&self, eyes: &Eyes, index: u64, general: bool, at: &mut At) {
-        self.drawing.draw(index, &mut at.room, &mut at.drawn);
+    fn look_with(&self, eyes: &Eyes, index: u64, (general, told): (bool, bool), at: &mut At) {
+        self.drawing.draw(index, told, &mut at.room, &mut at.drawn);
         self.drawing.put_numbers(&at.drawn, &mut at.case);
         at.wedges.clear();
         let At { case, drawn, wedges, scratch, .. } = at;
@@ -366,10 +366,11 @@ impl<'a> Looking<'a> {
         let lots: Vec<(u64, u64)> = lots(from, to).collect();
         let add = |(mut at, mut part): (At, Part), (from, to): (u64, u64)| {
             for index in from..to {
-                self.look_with(&eyes, index, false, &mut at);
+                let drives = index < DRIVER_DRAWS && !self.drawing.is_fixed();
+                self.look_with(&eyes, index, (false, drives || seen), &mut at);
                 let came_to = part.tally.add(&at.case, &at.wedges);
                 self.add_meeting(&eyes, &at, &mut part.tally);
-                if index < DRIVER_DRAWS && !self.drawing.is_fixed() {
+                if drives {
                     part.driver_draws.push(DriverDraw {
                         index,
                         values: at.drawn.values.clone(),
@@ -424,7 +425,7 @@ impl<'a> Looking<'a> {
         steps.begin("judging draws", usize::try_from(to - from).unwrap_or(usize::MAX));
         let of_one = |index: u64| {
             let mut at = At::new(self.case);
-            self.drawing.draw(index, &mut at.room, &mut at.drawn);
+            self.drawing.draw(index, false, &mut at.room, &mut at.drawn);
             self.drawing.put(&at.drawn, &self.ground.opening.frame, &mut at.case);
             let check = verdicts_alone(&at.case)?;
             let mut draw =

@@ -185,12 +185,15 @@ impl<'a> Fast<'a, '_> {
             }
         }
         let needed_kn = (asked * driving_kn - resistance_kn).max(0.0);
-        let area_m2: f64 = largest.on_m2.iter().sum();
+        let on = &largest.on_m2;
+        let area_m2 = on[0] + on[1] + on[2] + on[3] + on[4];
+        let least_m2 = SURFACE_SHARE * area_m2;
+        let shows = |at: usize| on[at] > least_m2;
         let (fs_bolted, fs_somewhere) =
             if self.drive.groups.is_empty() { (None, None) } else { self.bolted(largest, bolts, room) };
         Some(DrawnWedge {
             pyramid: 0,
-            shows_on: largest.on_m2.map(|m2| m2 > SURFACE_SHARE * area_m2),
+            shows_on: [shows(0), shows(1), shows(2), shows(3), shows(4)],
             mode: largest.mode,
             volume_m3: largest.volume_m3,
             weight_kn,

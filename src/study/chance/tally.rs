@@ -289,11 +289,15 @@ impl Tally {
             if let Some(fs) = if bolted { wedge.fs_bolted } else { Some(wedge.fs_bare) } {
                 of.fs.add(fs);
             }
-            let places = std::iter::once(true).chain(wedge.shows_on);
-            for (at, _) in places.enumerate().filter(|(_, shows)| *shows) {
-                let w = &mut worst[at];
+            for (at, w) in worst.iter_mut().enumerate() {
+                // The first place is all surfaces together.
+                if at > 0 && !wedge.shows_on[at - 1] {
+                    continue;
+                }
                 w.moves = true;
-                w.short.iter_mut().zip(short).for_each(|(all, one)| *all |= one);
+                for (all, one) in w.short.iter_mut().zip(short) {
+                    *all |= one;
+                }
                 w.volume_m3 = w.volume_m3.max(wedge.volume_m3);
                 w.needed_kn = w.needed_kn.max(wedge.needed_kn);
                 w.needed_kpa = w.needed_kpa.max(wedge.needed_kpa);
@@ -302,9 +306,9 @@ impl Tally {
             }
         }
         for (place, worst) in self.places.iter_mut().zip(&worst) {
-            place.moves += u64::from(worst.moves);
-            add_shorts(&mut place.short, worst.short);
             if worst.moves {
+                place.moves += 1;
+                add_shorts(&mut place.short, worst.short);
                 place.volume_m3.add(worst.volume_m3);
                 place.needed_kn.add(worst.needed_kn);
                 place.needed_kpa.add(worst.needed_kpa);
