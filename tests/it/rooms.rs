@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// From top to bottom. A room knows the rooms above it.
-const ORDER: [&str; 14] = [
+const ORDER: [&str; 15] = [
     "numeric",
     "input",
     "orientation",
@@ -21,6 +21,7 @@ const ORDER: [&str; 14] = [
     "study",
     "report",
     "cli",
+    "guide",
 ];
 
 fn root() -> &'static Path {
