@@ -30,6 +30,8 @@ const EXPECTED_FILES: [&str; 32] = [
     "plots/sizes_A-B-C.110.svg",
     "plots/sizes_A-B-C.111.png",
     "plots/sizes_A-B-C.111.svg",
+    "plots/space.png",
+    "plots/space.svg",
     "plots/stages.png",
     "plots/stages.svg",
     "plots/stereonet.png",

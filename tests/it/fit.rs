@@ -345,7 +345,7 @@ fn patterns_out_of_reach_change_nothing_about_a_wedge() {
 fn more_to_choose_from_is_never_dearer() {
     let mut rng = ChaCha8Rng::seed_from_u64(8_086);
     let (mut compared, mut cheaper) = (0, 0);
-    let count = stocks(4);
+    let count = stocks(6);
     for n in 0..count {
         let (text, more) = if n % 2 == 0 {
             let text = random_case(&mut rng);
