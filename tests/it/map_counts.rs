@@ -195,3 +195,21 @@ fn repeated_rows_are_dropped_where_that_is_asked_for() {
     assert_eq!((out.line_number, out.row.as_str()), (4, "60,90,A,L,2"));
     assert_eq!(out.reason, "left out: the same joint as on line 3");
 }
+
+/// With chainages alone a row repeats one that says the same of everything; one that says something else of its
+/// filling is another joint, as chainages are read to the metre, and so is one without any place.
+#[test]
+fn rows_repeat_at_a_chainage_where_all_else_is_the_same() {
+    let text = "dip_deg,dip_direction_deg,chainage_m,trace_length_m,filling\n\
+                60,90,140,2.5,clay\n60,90,140,2.5,clay\n60,90,140,2.5,\n60,90,141,2.5,clay\n60,90,,2.5,\n60,90,,2.5,\n";
+    let read = |drop_repeats| {
+        read_survey("s.csv", text, &ReadOptions { drop_repeats, ..ReadOptions::default() }).unwrap()
+    };
+    let told = Warning::Duplicate { line: 3, first_line: 2 };
+    let doubled =
+        |s: &Survey| s.warnings.iter().filter(|w| matches!(w, Warning::Duplicate { .. })).cloned().collect();
+    let found: Vec<Warning> = doubled(&read(false));
+    assert_eq!(found, [told]);
+    let left_out: Vec<usize> = read(true).left_out.iter().map(|r| r.line_number).collect();
+    assert_eq!(left_out, [3]);
+}
