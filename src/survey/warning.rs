@@ -187,6 +187,25 @@ pub enum Warning {
         at_m: f64,
         /// Chance of such a one where none is.
         chance: f64,
+        /// Whether both sides were mapped by themselves.
+        applied: bool,
+    },
+    /// Domains were asked for, so that the sets of the whole are mixed.
+    SetsOfWholeMixed {
+        /// How many domains.
+        domains: usize,
+    },
+    /// Borders were asked for where they are found, and none is.
+    NoBorder {
+        /// Whether any reading has a place along the drive.
+        placed: bool,
+    },
+    /// A domain without a set.
+    DomainWithoutSets {
+        /// Which one along the drive, from 1.
+        domain: usize,
+        /// Its readings.
+        readings: usize,
     },
     /// A set's mean stands for two, one on each side of a border.
     MeanHidesTwo {
@@ -405,11 +424,37 @@ impl fmt::Display for Warning {
                 "the mean of set {set} lies in the blind zone: it is certainly \
                  under-represented, and its frequency is little more than a guess"
             ),
-            Self::BorderFound { at_m, chance } => write!(
+            Self::BorderFound { at_m, chance, applied } => {
+                write!(
+                    f,
+                    "the sets change at {at_m:.1} m along the drive (chance of that where nothing changes: {:.1} %); ",
+                    chance * 100.0
+                )?;
+                if *applied {
+                    write!(f, "both sides are mapped by themselves")
+                } else {
+                    write!(
+                        f,
+                        "both sides are still one body here: --border {at_m:.1} maps them by themselves"
+                    )
+                }
+            }
+            Self::SetsOfWholeMixed { domains } => write!(
                 f,
-                "the sets change at {at_m:.1} m along the drive (chance of that where nothing changes: {:.1} %); \
-                 they are still one body here: --border {at_m:.1} maps both sides by themselves",
-                chance * 100.0
+                "sets.csv, joint_sets.toml, triples and drawings are of the whole survey, so its sets mix those of \
+                 {domains} domains: a case takes in the file of the domain that its drive lies in"
+            ),
+            Self::NoBorder { placed: true } => {
+                write!(f, "--border found: no border was found, so the survey is mapped as one body")
+            }
+            Self::NoBorder { placed: false } => write!(
+                f,
+                "--border found: too few readings say where along the drive they stood (chainage_m, or distance_m on a \
+                 line), so no border can be found and the survey is mapped as one body"
+            ),
+            Self::DomainWithoutSets { domain, readings } => write!(
+                f,
+                "domain {domain} has no set, with {readings} readings: there is no file of its sets"
             ),
             Self::MeanHidesTwo { set, border_m, means: [before, after], angle_deg } => write!(
                 f,
