@@ -212,4 +212,20 @@ fn rows_repeat_at_a_chainage_where_all_else_is_the_same() {
     assert_eq!(found, [told]);
     let left_out: Vec<usize> = read(true).left_out.iter().map(|r| r.line_number).collect();
     assert_eq!(left_out, [3]);
+    let told = read(true).warnings;
+    assert!(told.contains(&Warning::RepeatsLeftOut { rows: 1 }), "{told:?}");
+    assert!(!told.iter().any(|w| matches!(w, Warning::RowsLeftOut { .. })));
+}
+
+/// An azimuth that is a turn off is kept, one beyond is rejected, and both say where the limit is.
+#[test]
+fn azimuths_are_kept_up_to_a_turn_off() {
+    let rows = "60,-360\n60,-361\n60,720\n60,721\n60,361\n";
+    let survey = read(&format!("dip_deg,dip_direction_deg\n{rows}"), Vec::new());
+    let kept: Vec<usize> = survey.readings.iter().map(|r| r.line_number).collect();
+    let rejected: Vec<usize> = survey.rejects.iter().map(|r| r.line_number).collect();
+    assert_eq!((kept, rejected), (vec![2, 4, 6], vec![3, 5]));
+    assert!(survey.rejects.iter().all(|r| r.reason.contains("kept with a note from -360 to 720")));
+    let told = survey.warnings.iter().filter(|w| w.to_string().contains("kept from -360 to 720"));
+    assert_eq!(told.count(), 3);
 }

@@ -50,6 +50,7 @@ struct Said {
     answer: String,
     table: Option<Grid>,
     lines: Vec<String>,
+    sets: bool,
     structures: bool,
     quality: bool,
     /// The files of the domains' sets, a comma and a blank after each.
@@ -62,6 +63,7 @@ impl Said {
             answer: outputs.answer(),
             table: outputs.terminal_table(),
             lines: outputs.terminal_lines(),
+            sets: !outputs.mapped.sets.is_empty(),
             structures: !outputs.survey.structures.is_empty(),
             quality: !outputs.mapped.quality.is_empty(),
             domains: outputs.domain_files(),
@@ -166,8 +168,9 @@ fn say(said: &Said, out: &Path) {
     }
     terminal::lines(&said.lines);
     let files = format!(
-        "report.html, {}sets.csv, joint_sets.toml, {}readings.csv, rejects.csv, triples.csv, lines.csv, domains.csv, {}warnings.csv, summary.json, plots/",
+        "report.html, {}sets.csv, {}{}readings.csv, rejects.csv, triples.csv, lines.csv, domains.csv, {}warnings.csv, summary.json, plots/",
         said.domains,
+        if said.sets { "joint_sets.toml, " } else { "" },
         if said.structures { "structures.toml, " } else { "" },
         if said.quality { "quality.csv, quality_words.csv, " } else { "" }
     );

@@ -35,7 +35,10 @@ impl SurveyOutputs<'_> {
         let summary = summary(self, &tables)?;
         let mut files: Vec<OutputFile> =
             tables.into_iter().map(|(name, text)| OutputFile::text(name, text)).collect();
-        files.push(OutputFile::text("joint_sets.toml", joint_sets_toml(self, &Fragment::of_all(self))));
+        // No case takes in a file without a set.
+        if !self.mapped.sets.is_empty() {
+            files.push(OutputFile::text("joint_sets.toml", joint_sets_toml(self, &Fragment::of_all(self))));
+        }
         if !self.survey.structures.is_empty() {
             files.push(OutputFile::text("structures.toml", structures_toml(self)));
         }

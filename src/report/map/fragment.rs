@@ -83,9 +83,6 @@ pub(super) fn joint_sets_toml(outputs: &SurveyOutputs<'_>, of: &Fragment<'_>) ->
             counted(survey.rejects.len(), "row", "rows")
         )),
     );
-    if of.mapped.sets.is_empty() {
-        text.push_str("joint_set = []\n");
-    }
     for (at, set) in of.mapped.sets.iter().enumerate() {
         text.push('\n');
         if let Some(nearest) = of.nearest.get(at).and_then(Option::as_ref) {

@@ -47,7 +47,7 @@ fn inputs(body: &mut Html, outputs: &SurveyOutputs<'_>) {
     let (survey, mapped, options) = (outputs.survey, outputs.mapped, outputs.options);
     body.heading("Inputs and corrections");
     let mut lines = vec![format!(
-        "{}: {} with content, of them {}, {} apart, {} rejected and {} not asked for.",
+        "{}: {} with content, of them {}, {} apart, {} rejected and {} left out (not asked for, or dropped as repeats).",
         outputs.file_name,
         counted(survey.rows, "row", "rows"),
         counted(survey.readings.len(), "reading", "readings"),
