@@ -49,13 +49,16 @@ impl CaseFiles for Texts<'_> {
     }
 }
 
+/// Whether reading this would wait, for ever where nobody writes into it: a pipe or a device. What a shell pipes in
+/// (below /dev) ends; what is not there says so when it is opened.
+pub(crate) fn would_wait(path: &Path) -> bool {
+    !path.starts_with("/dev")
+        && std::fs::metadata(path).is_ok_and(|found| !found.is_file() && !found.is_dir())
+}
+
 /// Reads a file from disk, no more of it than `most` bytes.
 fn read_bytes(path: &Path, most: usize) -> io::Result<Vec<u8>> {
-    // A pipe would be waited for, for ever where nobody writes into it; what is not there says so when it is opened.
-    // What a shell pipes in (below /dev) ends.
-    let waits = !path.starts_with("/dev")
-        && std::fs::metadata(path).is_ok_and(|found| !found.is_file() && !found.is_dir());
-    if waits {
+    if would_wait(path) {
         return Err(io::ErrorKind::Unsupported.into());
     }
     let mut bytes = Vec::new();

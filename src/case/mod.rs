@@ -99,6 +99,8 @@ pub use as_built::{AsBuilt, FoundBolt, RejectedRow};
 pub use bolt_origin::BoltOrigin;
 pub use bounds::{CheckCost, check_cost};
 pub use change::Change;
+#[cfg(feature = "cli")]
+pub(crate) use files::would_wait;
 #[cfg(feature = "files")]
 pub use files::{CaseFiles, LARGEST_FILE_BYTES};
 pub use headings::Heading;

@@ -34,7 +34,7 @@ pub fn is_workbook(bytes: &[u8]) -> bool {
 /// anything.
 ///
 /// The value of a cell that is merged over several rows (`.xlsx`, `.xls`, `.ods`) stands in each of them, as people mean
-/// it; one that is merged over several columns stands in the first. Formulas have the value that was saved.
+/// it, but for rows that hold nothing else; one that is merged over several columns stands in the first. Formulas have the value that was saved.
 ///
 /// # Errors
 /// When it is no spreadsheet that can be read, when there is no such sheet, and when several hold something and
@@ -80,6 +80,15 @@ pub fn sheet_as_text(file_name: &str, bytes: &[u8], sheet: Option<&str>) -> Resu
         return Err(problems.problems());
     };
     match book.worksheet_range(&name) {
+        Ok(range) if range.is_empty() => {
+            let advice = "name the one with the rows: --sheet NAME".to_owned();
+            report(
+                format!("sheet {}, which holds nothing", quoted(&name)),
+                &one_of(names.iter().map(String::as_str)),
+                advice,
+            );
+            Err(problems.problems())
+        }
         Ok(range) => {
             let (text, merged_rows) = text_of(&range, &merged(&mut book, bytes, &name));
             Ok(SheetText { sheet: name, text, merged_rows })
@@ -122,6 +131,11 @@ fn text_of(range: &Range<Data>, merged: &[Dimensions]) -> (String, usize) {
             next += 1;
         }
         open.retain(|cells| cells.end.0 >= row);
+        // A row with nothing but what merged cells spread over it is empty, and stays a line of its own.
+        if cells.iter().all(says_nothing) {
+            text.push('\n');
+            continue;
+        }
         let mut filled = false;
         for (column, value) in (first_column..).zip(cells) {
             if column > first_column {
@@ -136,6 +150,14 @@ fn text_of(range: &Range<Data>, merged: &[Dimensions]) -> (String, usize) {
         text.push('\n');
     }
     (text, merged_rows)
+}
+
+fn says_nothing(value: &Data) -> bool {
+    match value {
+        Data::Empty => true,
+        Data::String(words) => words.trim().is_empty(),
+        _ => false,
+    }
 }
 
 fn put(value: &Data, text: &mut String) {
@@ -199,8 +221,8 @@ mod tests {
         ]);
         let merged = [Dimensions { start: (3, 1), end: (5, 1) }];
         let (text, rows) = text_of(&range, &merged);
-        let wanted = "\n\n\"#\"\tdip (deg)\t\nL1\t45\t\nL1\t\t\nL1\t0.1\t\"\"\"said\"\" so and\"\n";
-        assert_eq!((text.as_str(), rows), (wanted, 2));
+        let wanted = "\n\n\"#\"\tdip (deg)\t\nL1\t45\t\n\nL1\t0.1\t\"\"\"said\"\" so and\"\n";
+        assert_eq!((text.as_str(), rows), (wanted, 1));
         assert_eq!(text_of(&Range::empty(), &[]), (String::new(), 0));
     }
 

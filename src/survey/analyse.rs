@@ -118,6 +118,11 @@ pub struct Mapped {
 /// ```
 #[must_use]
 pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
+    map_renamed(survey, options, |_| {})
+}
+
+/// The same with sets that `rename` gives other names before anything is said of them.
+pub(crate) fn map_renamed(survey: &Survey, options: &MapOptions, rename: impl FnOnce(&mut Mapped)) -> Mapped {
     let order = canonical_order(survey);
     let ordered: Vec<&Reading> = order.iter().map(|&at| &survey.readings[at]).collect();
     // Worked in the order of the readings, which lie one after the other.
@@ -180,6 +185,7 @@ pub fn map_survey(survey: &Survey, options: &MapOptions) -> Mapped {
         blind_zone,
         warnings: Vec::new(),
     };
+    rename(&mut mapped);
     counts.warn(survey, &mut mapped.warnings);
     if let SetSource::ByHand(sets) = &options.source {
         warn_about_borders(sets, &axes, &mut mapped.warnings);

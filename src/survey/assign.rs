@@ -145,7 +145,7 @@ fn by_mixture(axes: &[Vec3], options: &MixtureOptions) -> Assignment {
 }
 
 /// A, B, … Z, A1, B1, …
-fn set_letter(index: usize) -> String {
+pub(crate) fn set_letter(index: usize) -> String {
     let letter = char::from(b'A' + u8::try_from(index % 26).unwrap_or(0));
     match index / 26 {
         0 => letter.to_string(),

@@ -1,11 +1,22 @@
 use std::collections::BTreeSet;
 use std::hash::{DefaultHasher, Hash, Hasher};
 
-use super::Reading;
 use super::warning::Warning;
+use super::{Reading, Remarks, RockQuality, Termination};
 
-/// What tells a joint from every other one: the bits of its numbers.
-type Identity = ([u64; 4], Option<usize>, Option<usize>);
+/// What tells a joint from every other one.
+#[derive(PartialEq, Eq, Hash)]
+struct Identity<'r> {
+    /// The bits of dip, dip direction, place and trace length.
+    numbers: [u64; 4],
+    line: Option<usize>,
+    label: Option<usize>,
+    /// What else was recorded, where the place is a chainage: people read it to the metre.
+    rest: Option<Rest<'r>>,
+}
+
+/// What a row says besides plane, place, trace and label.
+type Rest<'r> = (Option<u8>, Option<[Termination; 2]>, [u64; 9], Option<&'r Remarks>);
 
 /// Finds readings that are kept but should be looked at.
 pub(crate) fn find_doubts(readings: &[Reading], warnings: &mut Vec<Warning>) {
@@ -58,20 +69,36 @@ pub(crate) fn repeats(readings: &[Reading]) -> Vec<(usize, usize)> {
     found
 }
 
-/// Two joints of equal orientation are common, as people read whole degrees; at the same place
-/// of the same line, or with the same trace length to the centimetre on the same line, they are
-/// one joint written twice. Without a distance nothing can be said.
-fn identity(reading: &Reading) -> Option<Identity> {
-    let distance = reading.distance_m?;
+/// Two joints of equal orientation are common, as people read whole degrees; at the same distance on the same line, or
+/// at the same chainage where no distance stands and with the same of all that was recorded, they are one joint
+/// written twice. Without a place nothing can be said.
+fn identity(reading: &Reading) -> Option<Identity<'_>> {
+    let place = reading.distance_m.or(reading.chainage_m)?;
     let bits = |v: Option<f64>| v.map_or(u64::MAX, f64::to_bits);
-    Some((
-        [
+    let rest = || {
+        let of = |value: fn(&RockQuality) -> Option<f64>| bits(reading.quality.as_deref().and_then(value));
+        let numbers = [
+            bits(reading.spacing_m),
+            bits(reading.jrc),
+            bits(reading.mapper_weight),
+            of(|q| q.jcs_mpa),
+            of(|q| q.jr),
+            of(|q| q.ja),
+            of(|q| q.jn),
+            of(|q| q.rqd_percent),
+            of(|q| q.jcond89),
+        ];
+        (reading.ends_seen, reading.terminations, numbers, reading.remarks.as_deref())
+    };
+    Some(Identity {
+        numbers: [
             reading.plane.dip_deg.to_bits(),
             reading.plane.dip_direction_deg.to_bits(),
-            distance.to_bits(),
+            place.to_bits(),
             bits(reading.trace_length_m),
         ],
-        reading.line,
-        reading.label,
-    ))
+        line: reading.line,
+        label: reading.label,
+        rest: reading.distance_m.is_none().then(rest),
+    })
 }

@@ -70,7 +70,9 @@ pub use bootstrap::Spread;
 pub use contour::{Contour, contour_levels, trace_contours};
 pub use counts::COUNTING_RULE;
 pub use density::{DEFAULT_SIGMA, KambDensity};
-pub use domains::{AlongDrive, BORDER_LEVEL, Border, Domain, Domains, map_domains};
+pub use domains::{
+    AlongDrive, BORDER_LEVEL, Border, Domain, Domains, NearestSet, map_domains, say_of_domains,
+};
 pub use grid::NetGrid;
 #[cfg(feature = "files")]
 pub use hand::read_hand_sets;

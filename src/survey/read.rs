@@ -1,3 +1,4 @@
+use std::cell::Cell;
 use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
@@ -132,11 +133,11 @@ pub(crate) fn columns_of(
     let unknown = columns.unknown().filter(|(_, header, _)| !header.is_empty());
     let unknown = unknown.map(|(at, header, nearest)| {
         let (header, nearest) = (header.to_owned(), nearest.map(str::to_owned));
-        (at, Warning::UnknownColumn { header, nearest })
+        (at, Warning::UnknownColumn { header, nearest, sheet: None })
     });
-    let assumed = columns
-        .units_assumed()
-        .map(|(at, header, read_as)| (at, Warning::UnitAssumed { header: header.to_owned(), read_as }));
+    let assumed = columns.units_assumed().map(|(at, header, read_as)| {
+        (at, Warning::UnitAssumed { header: header.to_owned(), read_as, sheet: None })
+    });
     let mut doubts: Vec<(usize, Warning)> = unknown.chain(assumed).collect();
     doubts.sort_by_key(|(at, _)| *at);
     warnings.extend(doubts.into_iter().map(|(_, warning)| warning));
@@ -197,7 +198,7 @@ pub(crate) fn title_lines(text: &str, layout: Layout) -> Option<Warning> {
     let above = text.lines().take(layout.header_line - 1);
     let says = |line: &&str| line.chars().any(char::is_alphanumeric) && !line.trim_start().starts_with('#');
     let lines = above.filter(says).count();
-    (lines > 0).then_some(Warning::HeaderBelow { header_line: layout.header_line, lines })
+    (lines > 0).then_some(Warning::HeaderBelow { header_line: layout.header_line, lines, sheet: None })
 }
 
 /// Says that a table ends with its header.
@@ -221,6 +222,10 @@ pub(crate) struct Reader<'o> {
     pub warnings: Vec<Warning>,
     /// Types that are neither a joint's nor a structure's, with their rows.
     unknown_types: BTreeMap<String, usize>,
+    /// Of each type that was named as a structure's whether a row has it.
+    types_found: Vec<bool>,
+    /// Ways of writing in which something was read.
+    ways_used: Vec<WrittenAs>,
     /// Rejects with what stood for their label: a set is there only where a reading has its label.
     labels_of_rejects: Vec<(usize, String)>,
     /// The rows of readings as they stood, where some of them may be left out in the end.
@@ -246,6 +251,8 @@ impl<'o> Reader<'o> {
             filter: RowFilter::default(),
             warnings: Vec::new(),
             unknown_types: BTreeMap::new(),
+            types_found: vec![false; options.structure_types.len()],
+            ways_used: Vec::new(),
             labels_of_rejects: Vec::new(),
             rows_of_readings: Vec::new(),
         }
@@ -285,14 +292,29 @@ impl<'o> Reader<'o> {
 
     /// What holds of all rows together.
     pub(crate) fn finish(mut self, survey: &mut Survey) {
+        let not_asked_for = survey.left_out.len();
         if self.options.drop_repeats {
             drop_repeats(survey, std::mem::take(&mut self.rows_of_readings));
         }
+        let repeats = survey.left_out.len() - not_asked_for;
         let warnings = &mut self.warnings;
-        warnings
-            .extend(self.unknown_types.into_iter().map(|(found, rows)| Warning::UnknownType { found, rows }));
-        if !survey.left_out.is_empty() {
-            warnings.push(Warning::RowsLeftOut { rows: survey.left_out.len() });
+        let named = self.options.structure_types.iter().zip(&self.types_found).filter(|(_, found)| !**found);
+        warnings.extend(
+            named.map(|((named, kind), _)| Warning::TypeNotFound { named: named.clone(), kind: kind.word() }),
+        );
+        let unused = self.options.written.iter().filter(|way| !self.ways_used.contains(way));
+        warnings.extend(unused.map(|way| Warning::NotationUnused { notation: way.name() }));
+        if !self.unknown_types.is_empty() {
+            let mut found: Vec<(String, usize)> = self.unknown_types.into_iter().collect();
+            // Of equals in the order of the alphabet.
+            found.sort_by_key(|(_, rows)| std::cmp::Reverse(*rows));
+            warnings.push(Warning::UnknownTypes { found });
+        }
+        if not_asked_for > 0 {
+            warnings.push(Warning::RowsLeftOut { rows: not_asked_for });
+        }
+        if repeats > 0 {
+            warnings.push(Warning::RepeatsLeftOut { rows: repeats });
         }
         self.filter.cut(&mut self.lines.lines, warnings);
         self.lines.warn_unknown(&survey.readings, warnings);
@@ -309,8 +331,12 @@ impl<'o> Reader<'o> {
     fn structure(&mut self, row: &Row<'_>) -> Option<(StructureKind, String)> {
         let cells = Cells { line: row.line, cells: &row.cells, columns: &self.columns, apart: &[] };
         let text = cells.text(Field::Type)?;
-        let named = self.options.structure_types.iter().find(|(word, _)| word.eq_ignore_ascii_case(text));
-        let kind = named.map(|(_, kind)| *kind).or_else(|| StructureKind::of_word(text));
+        let types = &self.options.structure_types;
+        let named = types.iter().position(|(word, _)| same_word(word, text));
+        if let Some(at) = named {
+            self.types_found[at] = true;
+        }
+        let kind = named.map(|at| types[at].1).or_else(|| StructureKind::of_word(text));
         if kind.is_none() && !means_joint(text) {
             *self.unknown_types.entry(text.to_owned()).or_default() += 1;
         }
@@ -344,7 +370,8 @@ impl<'o> Reader<'o> {
         }
         let together = Cells { line: row.line, cells: &row.cells, columns: &self.columns, apart: &[] };
         let taken_apart = apart(&together, &self.options.written).map_err(|why| vec![why])?;
-        let (apart, combined) = taken_apart.map_or((Vec::new(), None), |(apart, way)| (apart, Some(way)));
+        let (apart, combined) = taken_apart.map_or((Vec::new(), None), |(apart, how)| (apart, Some(how)));
+        let way = combined.map(|(way, _)| way);
         let cells = Cells { apart: &apart, ..together };
         let line = line_of(&cells, &mut self.lines, self.single_line);
         let warned = self.warnings.len();
@@ -352,19 +379,22 @@ impl<'o> Reader<'o> {
         let mut context = Context { north: self.options.north, about, warnings: &mut self.warnings };
         let found = plane_of(&cells, line.map(|at| &self.lines.lines[at]), &mut context);
         let (plane, notation) = match found {
-            Ok((plane, notation)) => (plane, combined.unwrap_or(notation)),
+            Ok((plane, notation)) => (plane, combined.map_or(notation, |(_, notation)| notation)),
             Err(reasons) => {
                 // A rejected row is not warned about as well.
                 self.warnings.truncate(warned);
                 return Err(reasons);
             }
         };
+        let rough = self.warnings[warned..].iter().any(|w| matches!(w, Warning::AboutTaken { .. }));
+        let about_used = Cell::new(rough);
         let label = cells.text(Field::Set).map(|label| self.labels.index_of(label, &mut self.warnings));
         let warnings = &mut self.warnings;
         let mut number = |field, allowed, fits: fn(f64) -> bool| {
             value(&cells, field, allowed, warnings, |text| {
-                let text = without_about(text).filter(|_| about).unwrap_or(text);
-                parse_number(text).filter(|&v| fits(v))
+                let rough = without_about(text).filter(|_| about);
+                about_used.set(about_used.get() || rough.is_some());
+                parse_number(rough.unwrap_or(text)).filter(|&v| fits(v))
             })
         };
         let distance_m = number(Field::Distance, "a number, metres", |_| true);
@@ -387,6 +417,12 @@ impl<'o> Reader<'o> {
             value(&cells, Field::Termination, "two of X, R and D", warnings, Termination::both_of);
         let ends_seen = value(&cells, Field::EndsSeen, "0, 1 or 2", warnings, parse_ends);
         let near_steel = value(&cells, Field::NearSteel, "yes or no", warnings, parse_yes_no);
+        let remarks = self.remarks.of(&cells);
+        for way in way.into_iter().chain(about_used.get().then_some(WrittenAs::About)) {
+            if !self.ways_used.contains(&way) {
+                self.ways_used.push(way);
+            }
+        }
         Ok(Reading {
             line_number: row.line,
             plane,
@@ -403,9 +439,14 @@ impl<'o> Reader<'o> {
             quality: (quality != RockQuality::default()).then(|| Box::new(quality)),
             mapper_weight,
             near_steel: near_steel.unwrap_or(false),
-            remarks: self.remarks.of(&cells),
+            remarks,
         })
     }
+}
+
+/// The same word, whatever the case of its letters.
+fn same_word(a: &str, b: &str) -> bool {
+    a.to_lowercase() == b.to_lowercase()
 }
 
 /// Puts readings that repeat an earlier one among the rows that were left out; `rows` are those of the readings.

@@ -71,7 +71,7 @@ pub struct Reading {
 }
 
 /// How a trace ends, by the letters of ISRM (1978), from memory.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Termination {
     /// X: it runs out of what could be seen.
     Hidden,

@@ -104,7 +104,14 @@ fn azimuth(
         below.contains(value) || (*value > AZIMUTH[1] && *value <= beyond)
     });
     let Some((text, value)) = beyond else {
-        return angle(cells, field, AZIMUTH, context, reasons);
+        let before = reasons.len();
+        let taken = angle(cells, field, AZIMUTH, context, reasons);
+        // Out of both ranges: what would have been kept is said as well.
+        let number = cells.text(field).and_then(parse_number);
+        if let (Some(reason), Some(_)) = (reasons.get_mut(before), number) {
+            reason.push_str(BEYOND_WORDS);
+        }
+        return taken;
     };
     let taken_deg = wrap_azimuth_deg(value);
     context.warnings.push(Warning::BeyondFullCircle {
@@ -115,6 +122,9 @@ fn azimuth(
     });
     Some(taken_deg)
 }
+
+/// What is kept beyond a full circle, in words.
+const BEYOND_WORDS: &str = ", kept with a note from -360 to 720";
 
 const AZIMUTH: [f64; 2] = [0.0, 360.0];
 const DIP: [f64; 2] = [0.0, 90.0];

@@ -85,7 +85,7 @@ fn domains_in_doubt(survey: &Survey, mapped: &Mapped, warnings: &mut Vec<Warning
     let Some(domains) = &mapped.domains else { return };
     let places: Vec<f64> = domains.borders.iter().map(|b| b.at_m).collect();
     for (nth, border) in domains.borders.iter().enumerate() {
-        warnings.push(Warning::BorderFound { at_m: border.at_m, chance: border.chance });
+        warnings.push(Warning::BorderFound { at_m: border.at_m, chance: border.chance, applied: false });
         let from = nth.checked_sub(1).map_or(f64::NEG_INFINITY, |before| places[before]);
         let to = places.get(nth + 1).copied().unwrap_or(f64::INFINITY);
         for (at, set) in mapped.sets.iter().enumerate() {

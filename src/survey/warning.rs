@@ -13,6 +13,8 @@ pub enum Warning {
         header: String,
         /// The column it was read as.
         read_as: &'static str,
+        /// The sheet that it stands on, of a spreadsheet.
+        sheet: Option<String>,
     },
     /// A column that means nothing here was passed over.
     UnknownColumn {
@@ -20,6 +22,8 @@ pub enum Warning {
         header: String,
         /// A known name that it may be a slip of.
         nearest: Option<String>,
+        /// The sheet that it stands on, of a spreadsheet.
+        sheet: Option<String>,
     },
     /// Lines above the header were passed over.
     HeaderBelow {
@@ -27,6 +31,8 @@ pub enum Warning {
         header_line: usize,
         /// How many lines above it hold anything.
         lines: usize,
+        /// The sheet that it stands on, of a spreadsheet.
+        sheet: Option<String>,
     },
     /// The file was not Unicode.
     GuessedLetters,
@@ -50,12 +56,22 @@ pub enum Warning {
         /// What stood there.
         found: String,
     },
-    /// A type that is neither that of a joint nor of a structure.
-    UnknownType {
-        /// As it stood.
-        found: String,
-        /// How many rows have it.
-        rows: usize,
+    /// Types that are neither that of a joint nor of a structure.
+    UnknownTypes {
+        /// As they stood, with how many rows have each, the commonest first.
+        found: Vec<(String, usize)>,
+    },
+    /// A type that was named as that of a structure, and that no row has.
+    TypeNotFound {
+        /// As it was named.
+        named: String,
+        /// The kind that it was named for.
+        kind: &'static str,
+    },
+    /// A way of writing that was named, and in which nothing was read.
+    NotationUnused {
+        /// What people call it by.
+        notation: &'static str,
     },
     /// Cells that were merged over several rows were read in each of them.
     MergedRows {
@@ -72,6 +88,11 @@ pub enum Warning {
         length_m: f64,
         /// What is left of it, metres; `None` where nobody knows.
         left_m: Option<f64>,
+    },
+    /// Rows were left out because they repeat earlier ones.
+    RepeatsLeftOut {
+        /// How many.
+        rows: usize,
     },
     /// Rows were left out because they were not asked for.
     RowsLeftOut {
@@ -187,6 +208,25 @@ pub enum Warning {
         at_m: f64,
         /// Chance of such a one where none is.
         chance: f64,
+        /// Whether both sides were mapped by themselves.
+        applied: bool,
+    },
+    /// Domains were asked for, so that the sets of the whole are mixed.
+    SetsOfWholeMixed {
+        /// How many domains.
+        domains: usize,
+    },
+    /// Borders were asked for where they are found, and none is.
+    NoBorder {
+        /// Whether any reading has a place along the drive.
+        placed: bool,
+    },
+    /// A domain without a set.
+    DomainWithoutSets {
+        /// Which one along the drive, from 1.
+        domain: usize,
+        /// Its readings.
+        readings: usize,
     },
     /// A set's mean stands for two, one on each side of a border.
     MeanHidesTwo {
@@ -266,23 +306,61 @@ pub enum Warning {
     },
 }
 
+/// Unknown types that are told; the rest are counted.
+const MOST_TYPES: usize = 20;
+
+/// Where something stands in a spreadsheet.
+fn of_sheet(sheet: Option<&str>) -> String {
+    sheet.map(|sheet| format!(" of sheet {}", quoted(sheet))).unwrap_or_default()
+}
+
+impl Warning {
+    /// Says of a note on headers which sheet they stand on; all others stay as they are.
+    pub(crate) fn on_sheet(&mut self, name: &str) {
+        if let Self::UnitAssumed { sheet, .. }
+        | Self::UnknownColumn { sheet, .. }
+        | Self::HeaderBelow { sheet, .. } = self
+        {
+            *sheet = Some(name.to_owned());
+        }
+    }
+}
+
+fn rows_word(rows: usize) -> String {
+    if rows == 1 { "1 row".to_owned() } else { format!("{rows} rows") }
+}
+
 impl fmt::Display for Warning {
     #[allow(clippy::too_many_lines)] // one sentence a variant
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::UnitAssumed { header, read_as } => {
-                write!(f, "column {} has no unit in its name; read as {read_as}", quoted(header))
+            Self::UnitAssumed { header, read_as, sheet } => {
+                write!(
+                    f,
+                    "column {}{} has no unit in its name; read as {read_as}",
+                    quoted(header),
+                    of_sheet(sheet.as_deref())
+                )
             }
-            Self::UnknownColumn { header, nearest } => {
-                write!(f, "column {} is not known and was passed over", quoted(header))?;
+            Self::UnknownColumn { header, nearest, sheet } => {
+                let on = of_sheet(sheet.as_deref());
+                write!(f, "column {}{on} is not known and was passed over", quoted(header))?;
                 match nearest {
                     Some(name) => write!(f, "; did you mean {name}?"),
                     None => Ok(()),
                 }
             }
-            Self::HeaderBelow { header_line, lines } => {
-                let lines = if *lines == 1 { "1 line".to_owned() } else { format!("{lines} lines") };
-                write!(f, "the header was found on line {header_line}; {lines} above it were passed over")
+            Self::HeaderBelow { header_line, lines, sheet } => {
+                let lines = if *lines == 1 {
+                    "1 line above it was".to_owned()
+                } else {
+                    format!("{lines} lines above it were")
+                };
+                write!(
+                    f,
+                    "the header was found on line {header_line}{}; {lines} passed over",
+                    of_sheet(sheet.as_deref())
+                )
             }
             Self::GuessedLetters => {
                 write!(f, "the file is not Unicode; letters outside of English were read as Latin-1")
@@ -295,15 +373,32 @@ impl fmt::Display for Warning {
             Self::AboutTaken { line, column, found } => {
                 write!(f, "line {line}, column {column}: \"{found}\" was read as the number in it")
             }
-            Self::UnknownType { found, rows } => write!(
+            Self::UnknownTypes { found } => {
+                let shown = found.iter().take(MOST_TYPES);
+                let shown: Vec<String> =
+                    shown.map(|(found, rows)| format!("{} ({})", quoted(found), rows_word(*rows))).collect();
+                let more = found.len().saturating_sub(MOST_TYPES);
+                write!(
+                    f,
+                    "none of these types is known, so their rows are joints here: {}{}; where one stands for a fault, \
+                     shear, contact or dyke, say so: --structure fault={}",
+                    shown.join(", "),
+                    if more > 0 { format!(" and {more} types more") } else { String::new() },
+                    quoted(found.first().map_or("", |(found, _)| found))
+                )
+            }
+            Self::TypeNotFound { named, kind } => write!(
                 f,
-                "type \"{found}\" ({rows} rows) is none that is known, so these rows are joints here; if it \
-                 stands for a fault, shear, contact or dyke, say so: --structure fault=\"{found}\""
+                "--structure {kind}={named}: no row that was taken has this type, so nothing became a {kind} by it"
             ),
+            Self::NotationUnused { notation } => {
+                write!(f, "--notation {notation}: nothing in this survey was read so")
+            }
             Self::MergedRows { rows } => {
                 write!(
                     f,
-                    "cells merged over several rows were read in each of them: {rows} rows got a value so"
+                    "cells merged over several rows were read in each of them: {} got a value so",
+                    rows_word(*rows)
                 )
             }
             Self::OrientationPassedOver => write!(
@@ -318,10 +413,19 @@ impl fmt::Display for Warning {
                 f,
                 "how much of line \"{line}\" was asked for is not known, so nothing is counted over its length"
             ),
+            Self::RepeatsLeftOut { rows } => write!(
+                f,
+                "{} an earlier one, left out of everything (--drop-repeats); left_out.csv names the earlier ones",
+                if *rows == 1 {
+                    "1 row is a repeat of".to_owned()
+                } else {
+                    format!("{rows} rows are repeats of")
+                }
+            ),
             Self::RowsLeftOut { rows } => write!(
                 f,
-                "{rows} rows were left out because they were not asked for; joints are counted without them, \
-                 along lines as well"
+                "{} not asked for, so left out; joints are counted without, along lines as well",
+                if *rows == 1 { "1 row was".to_owned() } else { format!("{rows} rows were") }
             ),
             Self::RangeTaken { line, column, found, taken_deg } => write!(
                 f,
@@ -331,7 +435,8 @@ impl fmt::Display for Warning {
             Self::BeyondFullCircle { line, column, found, taken_deg } => write!(
                 f,
                 "line {line}, column {column}: \"{found}\" is outside of a full circle and was read \
-                 as {taken_deg}; no compass shows it, so it may be a slip of the pen"
+                 as {taken_deg}; no compass shows it, so it may be a slip of the pen (kept from -360 to 720, rejected \
+                 beyond)"
             ),
             Self::LevelWithDirection { line } => {
                 write!(f, "line {line}: dip 0 with a dip direction, which a level plane does not have")
@@ -405,11 +510,37 @@ impl fmt::Display for Warning {
                 "the mean of set {set} lies in the blind zone: it is certainly \
                  under-represented, and its frequency is little more than a guess"
             ),
-            Self::BorderFound { at_m, chance } => write!(
+            Self::BorderFound { at_m, chance, applied } => {
+                write!(
+                    f,
+                    "the sets change at {at_m:.1} m along the drive (chance of that where nothing changes: {:.1} %); ",
+                    chance * 100.0
+                )?;
+                if *applied {
+                    write!(f, "both sides are mapped by themselves")
+                } else {
+                    write!(
+                        f,
+                        "both sides are still one body here: --border {at_m:.1} maps them by themselves"
+                    )
+                }
+            }
+            Self::SetsOfWholeMixed { domains } => write!(
                 f,
-                "the sets change at {at_m:.1} m along the drive (chance of that where nothing changes: {:.1} %); \
-                 they are still one body here: --border {at_m:.1} maps both sides by themselves",
-                chance * 100.0
+                "sets.csv, joint_sets.toml, triples and drawings are of the whole survey, so its sets mix those of \
+                 {domains} domains: a case takes in the file of the domain that its drive lies in"
+            ),
+            Self::NoBorder { placed: true } => {
+                write!(f, "--border found: no border was found, so the survey is mapped as one body")
+            }
+            Self::NoBorder { placed: false } => write!(
+                f,
+                "--border found: too few readings say where along the drive they stood (chainage_m, or distance_m on a \
+                 line), so no border can be found and the survey is mapped as one body"
+            ),
+            Self::DomainWithoutSets { domain, readings } => write!(
+                f,
+                "domain {domain} has no set, with {readings} readings: there is no file of its sets"
             ),
             Self::MeanHidesTwo { set, border_m, means: [before, after], angle_deg } => write!(
                 f,

@@ -52,11 +52,11 @@ const BETWEEN: [char; 3] = ['/', ';', '\\'];
 /// The cells that a row would have, had each value a column of its own.
 pub(crate) type Apart<'t> = Vec<(Field, Cow<'t, str>)>;
 
-/// Takes combined cells of a row apart; the notation is that of a plane made from them.
+/// Takes combined cells of a row apart: in which way they are written, and the notation of a plane made from them.
 pub(crate) fn apart<'t>(
     cells: &'t Cells<'_, '_>,
     written: &[WrittenAs],
-) -> Result<Option<(Apart<'t>, Notation)>, String> {
+) -> Result<Option<(Apart<'t>, (WrittenAs, Notation))>, String> {
     let one_cell = cells.text(Field::Orientation);
     for way in written {
         let fields = match way {
@@ -79,7 +79,7 @@ pub(crate) fn apart<'t>(
                     (Field::Dip, number(plane.dip_deg)),
                     (Field::DipDirection, number(plane.dip_direction_deg)),
                 ];
-                return Ok(Some((fields, Notation::Quadrant)));
+                return Ok(Some((fields, (*way, Notation::Quadrant))));
             }
             WrittenAs::DipThenDirection => [Field::Dip, Field::DipDirection],
             WrittenAs::DirectionThenDip => [Field::DipDirection, Field::Dip],
@@ -92,7 +92,8 @@ pub(crate) fn apart<'t>(
         let cell = |text: &'t str| Cow::Borrowed(text.trim());
         let notation =
             if *way == WrittenAs::StrikeThenDip { Notation::Strike } else { Notation::DipDirection };
-        return Ok(Some((vec![(fields[0], cell(first)), (fields[1], cell(second))], notation)));
+        let fields = vec![(fields[0], cell(first)), (fields[1], cell(second))];
+        return Ok(Some((fields, (*way, notation))));
     }
     Ok(None)
 }

@@ -127,6 +127,10 @@ fn a_border_is_told_of_and_applied_only_where_it_is_asked_for() {
     let counts: Vec<(usize, usize)> =
         parts.iter().map(|p| (p.survey.readings.len(), p.survey.rejects.len())).collect();
     assert_eq!(counts, [(80, 0), (80, 1)]);
+    // The nearest set before, whatever its label: 30° about the vertical at a dip of 70.
+    assert_eq!(parts[0].nearest, [None, None]);
+    let nearest = parts[1].nearest[0].as_ref().unwrap();
+    assert!(nearest.name == "A" && (26.0..30.0).contains(&nearest.angle_deg), "{nearest:?}");
     for (part, direction) in parts.iter().zip([40.0, 70.0]) {
         let found = part.mapped.sets[0].mean.dip_direction_deg;
         assert!((found - direction).abs() < 2.0, "{found}");
@@ -134,4 +138,116 @@ fn a_border_is_told_of_and_applied_only_where_it_is_asked_for() {
         let joints = (80 + part.survey.rejects.len()) as f64;
         assert!((part.mapped.lines[0].frequency_per_m - joints / 40.0).abs() < 1e-9);
     }
+}
+
+/// Three sets without labels, of which the commonest before the border is the rarest behind it, and one that is another
+/// one altogether: 12° off they keep their letters, the other gets a new one.
+fn turned() -> String {
+    let mut text = "dip_deg,dip_direction_deg,chainage_m\n".to_owned();
+    let mut put = |count: i32, dip: i32, direction: i32, from: f64| {
+        for i in 0..count {
+            let (a, b) = (i * 7 % 11 - 5, i * 5 % 13 - 6);
+            let place = from + f64::from(i * 17 % count) * 40.0 / f64::from(count);
+            let _ = writeln!(text, "{},{},{place:.2}", dip + a, direction + b);
+        }
+    };
+    for (count, dip, direction) in [(70, 75, 40), (40, 70, 130), (30, 20, 300)] {
+        put(count, dip, direction, 100.0);
+    }
+    for (count, dip, direction) in [(30, 75, 52), (70, 70, 142), (40, 75, 95)] {
+        put(count, dip, direction, 140.0);
+    }
+    text
+}
+
+#[test]
+fn letters_go_on_from_domain_to_domain() {
+    let survey = read_survey("s", &turned(), &ReadOptions::default()).unwrap();
+    let options = MapOptions { resamples: 0, ..MapOptions::default() };
+    let parts = map_domains(&survey, AlongDrive::Chainage, &[140.0], &options);
+    let by_letter = |part: usize| -> std::collections::BTreeMap<&str, f64> {
+        let sets = &parts[part].mapped.sets;
+        sets.iter().map(|s| (s.name.as_str(), s.mean.dip_direction_deg)).collect()
+    };
+    let (before, after) = (by_letter(0), by_letter(1));
+    assert_eq!((before.len(), after.len()), (3, 3), "{before:?} {after:?}");
+    let near = |found: f64, wanted: f64| (found - wanted).abs() < 5.0;
+    assert!(near(before["A"], 40.0) && near(before["B"], 130.0), "{before:?}");
+    assert!(near(after["A"], 52.0) && near(after["B"], 142.0) && near(after["D"], 95.0), "{after:?}");
+    // By size alone the second would be A.
+    assert_eq!(parts[1].mapped.sets[0].name, "B");
+}
+
+fn backhold(folder: &std::path::Path, arguments: &[&str]) -> (Option<i32>, String, String) {
+    let run = assert_cmd::Command::cargo_bin("backhold").unwrap();
+    let run = { run }.current_dir(folder).arg("map").args(arguments).output().unwrap();
+    let words =
+        |bytes: &[u8]| String::from_utf8_lossy(bytes).split_whitespace().collect::<Vec<_>>().join(" ");
+    (run.status.code(), words(&run.stdout), words(&run.stderr))
+}
+
+#[test]
+fn domains_that_were_asked_for_lead_the_answer_and_stand_in_every_file() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("s.csv"), turned()).unwrap();
+    let read = |name: &str| std::fs::read_to_string(folder.path().join(name)).unwrap();
+    let (code, said, _) = backhold(folder.path(), &["s.csv", "--out", "o", "--border", "140"]);
+    assert_eq!(code, Some(0), "{said}");
+    assert!(said.starts_with("2 domains from 280 readings: before 140.0 m (A "), "{said}");
+    for part in [
+        "; from 140.0 m on (B ",
+        "sets of the whole are mixed",
+        "domain where set",
+        "mix those of 2 domains",
+        "joint_sets_1.toml, joint_sets_2.toml, domain_sets.csv",
+    ] {
+        assert!(said.contains(part), "{part} in {said}");
+    }
+    assert!(!said.contains("still one body"), "{said}");
+    let page = read("o/report.html");
+    assert!(
+        page.find("Sets of each domain").unwrap() < page.find("Sets of the whole survey, mixed").unwrap()
+    );
+    let second = read("o/joint_sets_2.toml");
+    assert!(second.contains("joint_sets = \"joint_sets_2.toml\"") && !second.contains("joint_sets.toml"));
+    assert!(second.contains("# Nearest set of the domain before: B, "), "{second}");
+    assert!(read("o/joint_sets.toml").contains("mix those of 2 domains"));
+    let mut readings = csv::Reader::from_path(folder.path().join("o/readings.csv")).unwrap();
+    let header = readings.headers().unwrap().clone();
+    let column = |name: &str| header.iter().position(|h| h == name).unwrap();
+    let (domain, set, place) = (column("domain"), column("domain_set"), column("chainage_m"));
+    let mut with_set = 0;
+    for row in readings.records().map(Result::unwrap) {
+        let beyond = row[place].parse::<f64>().unwrap() >= 140.0;
+        assert_eq!(&row[domain], if beyond { "2" } else { "1" });
+        with_set += usize::from(!row[set].is_empty());
+    }
+    let sets = read("o/domain_sets.csv");
+    let counted: usize =
+        sets.lines().skip(1).map(|l| l.split(',').nth(4).unwrap().parse::<usize>().unwrap()).sum();
+    assert_eq!(with_set, counted);
+    // Without borders none of it, and the sets of the whole say that they are mixed.
+    let (_, said, _) = backhold(folder.path(), &["s.csv", "--out", "w"]);
+    assert!(said.contains("still one body") && !read("w/readings.csv").contains("domain_set"), "{said}");
+    assert!(read("w/joint_sets.toml").contains("# The sets change along the drive, at "));
+}
+
+#[test]
+fn borders_that_cannot_be_are_said() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("s.csv"), turned()).unwrap();
+    let plain = "dip_deg,dip_direction_deg\n60,10\n61,12\n62,11\n";
+    std::fs::write(folder.path().join("plain.csv"), plain).unwrap();
+    for place in ["1000", "100"] {
+        let (code, _, said) = backhold(folder.path(), &["s.csv", "--out", "o", "--border", place]);
+        assert_eq!(code, Some(2));
+        assert!(said.contains(&format!("--border {place}:")) && said.contains("from 100.0 to 1"), "{said}");
+        assert!(said.contains("counted as chainage_m"), "{said}");
+    }
+    let (code, said, _) = backhold(folder.path(), &["plain.csv", "--out", "o", "--border", "found"]);
+    assert!(code == Some(0) && said.contains("too few readings say where along the drive"), "{said}");
+    let one: Vec<String> = turned().lines().take(41).map(str::to_owned).collect();
+    std::fs::write(folder.path().join("one.csv"), one.join("\n")).unwrap();
+    let (_, said, _) = backhold(folder.path(), &["one.csv", "--out", "n", "--border", "found"]);
+    assert!(said.contains("no border was found"), "{said}");
 }

@@ -204,7 +204,12 @@ fn ends_and_terminations_are_counted_by_set() {
     assert_eq!((long.longest_m, long.longest_ends_seen), (7.0, Some(1)));
     assert_eq!((long.ends.both, long.ends.one, long.ends.none, long.ends_not_recorded), (5, 6, 4, 0));
     assert_eq!((long.terminations.rock, long.terminations.joint, long.terminations.hidden), (10, 6, 14));
-    assert!(long.suggested_max_trace_m().unwrap() >= 7.0);
+    let upper = long.trace_90.unwrap().interval_m.unwrap()[1];
+    let suggested = long.suggested_max_trace_m().unwrap();
+    assert!(suggested >= upper.max(7.0) && suggested <= upper.max(7.0) + 0.1, "{suggested} {upper}");
+    assert_eq!(long.longest_ends_hidden(), Some(1));
+    let seen = |seen| LongTraces { longest_ends_seen: seen, ..long }.longest_ends_hidden();
+    assert_eq!([Some(0), Some(2), None].map(seen), [Some(2), None, None]);
     // Fourteen tell no law, and fifteen without an end seen have none.
     let fewer: Vec<&str> = text.lines().take(15).collect();
     for text in [fewer.join("\n"), text.replace("RR", "XX").replace("XD", "XX")] {

@@ -328,7 +328,7 @@ fn a_survey_none_of_whose_rows_can_be_used_is_refused_with_its_lines() {
     assert!(stderr.contains("found 8 rows, none of which gives a joint"), "{stderr}");
     assert!(stderr.contains("line 2: dip_deg") && stderr.contains("and 3 more"), "{stderr}");
     let stderr = refused(&format!("{head}50,10,left\n"), &["--where", "note=right"]);
-    assert!(stderr.contains("1 rows, none of which is asked for"), "{stderr}");
+    assert!(stderr.contains("found 1 row, none of which is asked for"), "{stderr}");
     // A structure is something that was found.
     fs::write(&survey, "dip_deg,dip_direction_deg,type\n60,30,fault\n").unwrap();
     map(&survey, &out, &[]).success();
@@ -496,4 +496,22 @@ fn a_new_survey_maps_as_it_is_and_files_are_never_overwritten() {
     let other = backhold().current_dir(&dir).args(["new", "other.toml", "--survey", "survey.csv"]).assert();
     other.code(2);
     assert!(!dir.path().join("other.toml").exists());
+}
+
+/// A table handed over as a file of borders is told of in a few lines, a pipe that nobody writes into is not waited for.
+#[test]
+fn wrong_files_are_told_of_shortly() {
+    let dir = tempdir().unwrap();
+    let out = dir.path().join("out");
+    let borders = sample("survey_scanline.csv").display().to_string();
+    let run = map(&sample("survey_scanline.csv"), &out, &["--set-borders", &borders]).code(2);
+    let (_, said) = said(&run);
+    assert!(said.lines().count() <= 20 && said.contains("more problems; is this a TOML file"), "{said}");
+    #[cfg(unix)]
+    {
+        let pipe = dir.path().join("pipe");
+        assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+        let run = map(&pipe, &out, &[]).code(2);
+        assert!(text(&run.get_output().stderr).contains("this is a pipe or a device"));
+    }
 }

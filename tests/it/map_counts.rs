@@ -195,3 +195,37 @@ fn repeated_rows_are_dropped_where_that_is_asked_for() {
     assert_eq!((out.line_number, out.row.as_str()), (4, "60,90,A,L,2"));
     assert_eq!(out.reason, "left out: the same joint as on line 3");
 }
+
+/// With chainages alone a row repeats one that says the same of everything; one that says something else of its
+/// filling is another joint, as chainages are read to the metre, and so is one without any place.
+#[test]
+fn rows_repeat_at_a_chainage_where_all_else_is_the_same() {
+    let text = "dip_deg,dip_direction_deg,chainage_m,trace_length_m,filling\n\
+                60,90,140,2.5,clay\n60,90,140,2.5,clay\n60,90,140,2.5,\n60,90,141,2.5,clay\n60,90,,2.5,\n60,90,,2.5,\n";
+    let read = |drop_repeats| {
+        read_survey("s.csv", text, &ReadOptions { drop_repeats, ..ReadOptions::default() }).unwrap()
+    };
+    let told = Warning::Duplicate { line: 3, first_line: 2 };
+    let doubled =
+        |s: &Survey| s.warnings.iter().filter(|w| matches!(w, Warning::Duplicate { .. })).cloned().collect();
+    let found: Vec<Warning> = doubled(&read(false));
+    assert_eq!(found, [told]);
+    let left_out: Vec<usize> = read(true).left_out.iter().map(|r| r.line_number).collect();
+    assert_eq!(left_out, [3]);
+    let told = read(true).warnings;
+    assert!(told.contains(&Warning::RepeatsLeftOut { rows: 1 }), "{told:?}");
+    assert!(!told.iter().any(|w| matches!(w, Warning::RowsLeftOut { .. })));
+}
+
+/// An azimuth that is a turn off is kept, one beyond is rejected, and both say where the limit is.
+#[test]
+fn azimuths_are_kept_up_to_a_turn_off() {
+    let rows = "60,-360\n60,-361\n60,720\n60,721\n60,361\n";
+    let survey = read(&format!("dip_deg,dip_direction_deg\n{rows}"), Vec::new());
+    let kept: Vec<usize> = survey.readings.iter().map(|r| r.line_number).collect();
+    let rejected: Vec<usize> = survey.rejects.iter().map(|r| r.line_number).collect();
+    assert_eq!((kept, rejected), (vec![2, 4, 6], vec![3, 5]));
+    assert!(survey.rejects.iter().all(|r| r.reason.contains("kept with a note from -360 to 720")));
+    let told = survey.warnings.iter().filter(|w| w.to_string().contains("kept from -360 to 720"));
+    assert_eq!(told.count(), 3);
+}

@@ -72,7 +72,7 @@ fn one_table_in_three_kinds_of_spreadsheet_is_one_survey() {
         assert_eq!(survey.rejects.len(), 2, "{kind}: {:?}", survey.rejects);
         assert!(survey.rejects[0].reason.contains("orientation \"not reached\""), "{:?}", survey.rejects[0]);
         assert!(
-            survey.warnings.contains(&Warning::HeaderBelow { header_line: 5, lines: 3 }),
+            survey.warnings.contains(&Warning::HeaderBelow { header_line: 5, lines: 3, sheet: None }),
             "{:?}",
             survey.warnings
         );
@@ -98,15 +98,60 @@ fn a_workbook_with_one_filled_sheet_needs_no_name_and_keeps_row_numbers() {
     let table = rows("Title\n\n#|Dip|Dip direction|note\n1|45|120|a\n\n2|95|10|b\n3|50|130|");
     let sheets = [
         SheetToWrite { name: "Empty", rows: Vec::new(), merged: Vec::new() },
-        SheetToWrite { name: "Data", rows: table, merged: vec!["D4:D5".to_owned()] },
+        SheetToWrite { name: "Data", rows: table, merged: vec!["D4:D7".to_owned()] },
     ];
     let sheet = sheet_as_text("s", &xlsx(&sheets), None).unwrap();
     assert_eq!((sheet.sheet.as_str(), sheet.merged_rows), ("Data", 1));
     let survey = read(&sheet.text, &ReadOptions::default());
-    // Row 5 holds nothing but the value of the merged cell.
+    // Row 5 would hold nothing but the value of the merged cell, and is empty.
     let lines: Vec<usize> = survey.readings.iter().map(|r| r.line_number).collect();
     let rejected: Vec<usize> = survey.rejects.iter().map(|r| r.line_number).collect();
-    assert_eq!((lines, rejected), (vec![4, 7], vec![5, 6]));
+    assert_eq!((lines, rejected), (vec![4, 7], vec![6]));
+}
+
+#[test]
+fn an_empty_sheet_and_notes_on_headers_are_named() {
+    let table = rows("Title\n\nDip (deg)|Dip direction (deg)|colour\n45|120|red");
+    let book = xlsx(&[
+        SheetToWrite { name: "Leer", rows: Vec::new(), merged: Vec::new() },
+        SheetToWrite { name: "Data", rows: table, merged: Vec::new() },
+    ]);
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("s.xlsx"), book).unwrap();
+    let run = backhold(folder.path(), &["map", "s.xlsx", "--out", "o", "--sheet", "leer"]).code(2);
+    let said = String::from_utf8_lossy(&run.get_output().stderr).into_owned();
+    assert!(said.contains("found sheet \"Leer\", which holds nothing") && said.contains("Data"), "{said}");
+    backhold(folder.path(), &["map", "s.xlsx", "--out", "o"]).success();
+    let notes = std::fs::read_to_string(folder.path().join("o/warnings.csv")).unwrap();
+    assert!(notes.contains("on line 3 of sheet \"\"Data\"\"; 1 line above it was passed over"), "{notes}");
+    assert!(notes.contains("column \"\"colour\"\" of sheet \"\"Data\"\" is not known"), "{notes}");
+}
+
+/// Types that nobody knows are one note, the commonest first; types and notations that are named for nothing are told.
+#[test]
+fn what_was_named_for_nothing_is_told() {
+    let text = "dip_deg,dip_direction_deg,type\n1,2,Ader\n3,4,FLT\n5,6,FLT\n7,8,joint\n";
+    let options = ReadOptions {
+        structure_types: vec![("Stoerung".to_owned(), StructureKind::Fault)],
+        ..written(&[WrittenAs::DipThenDirection, WrittenAs::About])
+    };
+    let survey = read(text, &options);
+    let told: Vec<String> = survey.warnings.iter().map(ToString::to_string).collect();
+    assert_eq!(told.len(), 4, "{told:?}");
+    assert!(told[0].contains("--structure fault=Stoerung: no row"), "{told:?}");
+    assert!(told[1].contains("--notation dip/direction") && told[2].contains("--notation about"), "{told:?}");
+    assert!(told[3].contains("\"FLT\" (2 rows), \"Ader\" (1 row); where one"), "{told:?}");
+    // Used ones are not.
+    let options = ReadOptions {
+        structure_types: vec![
+            ("flt".to_owned(), StructureKind::Fault),
+            ("ADER".to_owned(), StructureKind::Dyke),
+        ],
+        ..written(&[WrittenAs::About])
+    };
+    let survey = read(&text.replace("1,2,", "ca. 1,2,"), &options);
+    let about = |w: &Warning| matches!(w, Warning::AboutTaken { .. });
+    assert!(survey.structures.len() == 3 && survey.warnings.iter().all(about), "{:?}", survey.warnings);
 }
 
 /// Planes over the sphere, written in every notation with as many digits as there are, come back: to rounding, and

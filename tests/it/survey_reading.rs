@@ -188,7 +188,7 @@ fn a_header_below_titles_is_found_or_named() {
     let survey = read(text);
     assert_eq!(planes(&survey), [(45.5, 120.0), (80.0, 359.5)]);
     assert_eq!(survey.readings[0].line_number, 5);
-    let told = Warning::HeaderBelow { header_line: 4, lines: 2 };
+    let told = Warning::HeaderBelow { header_line: 4, lines: 2, sheet: None };
     assert!(survey.warnings.contains(&told) && told.to_string().contains("line 4; 2 lines above it"));
     // Two tables in one file: the first header is taken unless the other one is named.
     let two = "dip_deg,dip_direction_deg\n10,20\ndip_deg,strike_deg\n30,40\n";

@@ -5,9 +5,9 @@ use std::io::{ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
 use super::arguments::{Arguments, Borders, asked_of_reading, borders, file_name, map_options};
-use crate::case::SourceFile;
+use crate::case::{SourceFile, would_wait};
 use crate::cli::outcome::Failure;
-use crate::input::{cited, is_workbook, sheet_as_text};
+use crate::input::{Problem, ProblemKind, Problems, cited, is_workbook, quoted, sheet_as_text};
 use crate::report::Recorded;
 use crate::survey::{
     ColumnMap, MapOptions, SetSource, Survey, Warning, read_hand_sets, read_lines, read_survey, read_text,
@@ -102,10 +102,11 @@ pub(super) fn read(arguments: &Arguments, given: Files, mut wrong: Vec<String>) 
         wrong.push("--lines-sheet: give the spreadsheet with --lines".to_owned());
     }
     if let Some(file) = given.lines {
-        if let Some(text) = text_of("--lines", &file, sheet, &mut warnings, &mut wrong)? {
-            match read_lines(&file.shown, &text, &ColumnMap::default(), asked.north) {
-                Ok((found, of_lines)) => {
-                    asked.lines = found;
+        if let Some(found) = text_of("--lines", &file, sheet, &mut warnings, &mut wrong)? {
+            match read_lines(&found.shown(&file.shown), &found.text, &ColumnMap::default(), asked.north) {
+                Ok((lines, mut of_lines)) => {
+                    found.on_sheet(&mut of_lines);
+                    asked.lines = lines;
                     warnings.extend(of_lines);
                 }
                 Err(problems) => wrong.push(problems.to_string()),
@@ -116,10 +117,10 @@ pub(super) fn read(arguments: &Arguments, given: Files, mut wrong: Vec<String>) 
     let lines_name = files.first().map(|file| file.name.clone());
     let mut set_borders_name = None;
     if let Some(file) = given.set_borders {
-        if let Some(text) = text_of("--set-borders", &file, (None, ""), &mut warnings, &mut wrong)? {
-            match read_hand_sets(&file.shown, &text) {
+        if let Some(found) = text_of("--set-borders", &file, (None, ""), &mut warnings, &mut wrong)? {
+            match read_hand_sets(&file.shown, &found.text) {
                 Ok(sets) => options.source = SetSource::ByHand(sets),
-                Err(problems) => wrong.push(problems.to_string()),
+                Err(problems) => wrong.push(told(&problems)),
             }
         }
         set_borders_name = Some(file.name.clone());
@@ -128,12 +129,15 @@ pub(super) fn read(arguments: &Arguments, given: Files, mut wrong: Vec<String>) 
     let mut read = None;
     if let Some(file) = given.survey {
         let sheet = (arguments.sheet.as_deref(), "--sheet");
-        if let Some(text) = text_of("the survey", &file, sheet, &mut warnings, &mut wrong)? {
+        if let Some(found) = text_of("the survey", &file, sheet, &mut warnings, &mut wrong)? {
+            let shown = found.shown(&file.shown);
             // Large ones are let go here.
             files.insert(0, SourceFile::new(file.name, file.bytes));
-            match read_survey(&file.shown, &text, &asked) {
-                Ok(survey) if survey.is_without_joints() => wrong.push(without_joints(&file.shown, &survey)),
+            match read_survey(&shown, &found.text, &asked) {
+                Ok(survey) if survey.is_without_joints() => wrong.push(without_joints(&shown, &survey)),
                 Ok(mut survey) => {
+                    found.on_sheet(&mut survey.warnings);
+                    let text = found.text;
                     survey.warnings.splice(0..0, warnings);
                     read =
                         Some(Input { survey, text, options, borders, files, lines_name, set_borders_name });
@@ -151,18 +155,33 @@ pub(super) fn read(arguments: &Arguments, given: Files, mut wrong: Vec<String>) 
 /// Rejected rows that are told where nothing else is left of a survey; the rest are counted.
 const MOST_REJECTS_TOLD: usize = 5;
 
+/// Problems of a file, of lines that are no TOML the first few: where most are none, it is another kind of file.
+fn told(problems: &Problems) -> String {
+    let is_line = |p: &&Problem| p.kind == ProblemKind::Syntax;
+    let (broken, others): (Vec<&Problem>, Vec<&Problem>) = problems.list().iter().partition(is_line);
+    let mut lines: Vec<String> =
+        broken.iter().take(MOST_REJECTS_TOLD).chain(&others).map(ToString::to_string).collect();
+    let more = broken.len().saturating_sub(MOST_REJECTS_TOLD) + problems.unlisted();
+    lines.extend((more > 0).then(|| format!("… and {more} more problems; is this a TOML file of borders?")));
+    lines.join("\n")
+}
+
+fn rows_word(rows: usize) -> String {
+    if rows == 1 { "1 row".to_owned() } else { format!("{rows} rows") }
+}
+
 /// What is said of a survey none of whose rows can be used: an empty fragment would look as if there were no joints.
 fn without_joints(name: &str, survey: &Survey) -> String {
     if survey.rejects.is_empty() {
-        let rows = survey.left_out.len();
+        let rows = rows_word(survey.left_out.len());
         return format!(
-            "{name}: found {rows} rows, none of which is asked for\n  do: see --where, and how the column is written"
+            "{name}: found {rows}, none of which is asked for\n  do: see --where, and how the column is written"
         );
     }
     let told = survey.rejects.iter().take(MOST_REJECTS_TOLD);
     let mut lines = vec![format!(
-        "{name}: found {} rows, none of which gives a joint or a structure",
-        survey.rejects.len() + survey.left_out.len()
+        "{name}: found {}, none of which gives a joint or a structure",
+        rows_word(survey.rejects.len() + survey.left_out.len())
     )];
     lines.extend(told.map(|r| format!("  line {}: {}", r.line_number, cited(&r.reason))));
     let more = survey.rejects.len().saturating_sub(MOST_REJECTS_TOLD);
@@ -174,6 +193,29 @@ fn without_joints(name: &str, survey: &Survey) -> String {
     lines.join("\n")
 }
 
+/// The text of a file, and of which sheet it is where it is a spreadsheet.
+struct Found {
+    text: String,
+    sheet: Option<String>,
+}
+
+impl Found {
+    /// The file as messages call it.
+    fn shown(&self, file: &str) -> String {
+        match &self.sheet {
+            Some(sheet) => format!("{file}, sheet {}", quoted(sheet)),
+            None => file.to_owned(),
+        }
+    }
+
+    /// Notes on its headers with the sheet that they stand on.
+    fn on_sheet(&self, notes: &mut [Warning]) {
+        if let Some(sheet) = &self.sheet {
+            notes.iter_mut().for_each(|note| note.on_sheet(sheet));
+        }
+    }
+}
+
 /// The text of a file, or of a sheet of it where it is a spreadsheet; `None` where there is none, which is said
 /// among everything else.
 fn text_of(
@@ -182,13 +224,13 @@ fn text_of(
     (sheet, switch): (Option<&str>, &str),
     warnings: &mut Vec<Warning>,
     wrong: &mut Vec<String>,
-) -> Result<Option<String>, Failure> {
+) -> Result<Option<Found>, Failure> {
     if is_workbook(&file.bytes) {
         return Ok(match sheet_as_text(&file.shown, &file.bytes, sheet) {
             Ok(found) => {
                 let rows = found.merged_rows;
                 warnings.extend((rows > 0).then_some(Warning::MergedRows { rows }));
-                Some(found.text)
+                Some(Found { text: found.text, sheet: Some(found.sheet) })
             }
             Err(problems) => {
                 wrong.push(problems.to_string());
@@ -210,11 +252,15 @@ fn text_of(
     let text = read_text(file.bytes.as_slice());
     let text = text.map_err(|e| Failure::machine("cannot read", Path::new(&file.shown), e))?;
     warnings.extend(text.guessed_latin_1.then_some(Warning::GuessedLetters));
-    Ok(Some(text.text))
+    Ok(Some(Found { text: text.text, sheet: None }))
 }
 
 fn bytes_of(what: &str, path: &Path, wrong: &mut Vec<String>) -> Result<Option<Vec<u8>>, Failure> {
     let failed = |error| Failure::machine("cannot read", path, error);
+    if would_wait(path) {
+        wrong.push(format!("{what} {}: this is a pipe or a device; give a file", path.display()));
+        return Ok(None);
+    }
     let mut file = match File::open(path) {
         Ok(file) => file,
         Err(error) if error.kind() == ErrorKind::NotFound => {

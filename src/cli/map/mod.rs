@@ -13,7 +13,9 @@ use super::{again, terminal};
 use crate::orientation::Projection;
 use crate::report::{Asked, Grid, OutputFile, Recorded, SURVEY_CAUTION_LINE, SignOff, SurveyOutputs};
 use crate::study::Steps;
-use crate::survey::{AlongDrive, Domain, MapOptions, Mapped, Survey, map_domains, map_survey};
+use crate::survey::{
+    AlongDrive, Domain, MapOptions, Mapped, Survey, map_domains, map_survey, say_of_domains,
+};
 
 pub(super) use arguments::Arguments;
 use arguments::{Borders, of_switches, switches};
@@ -48,8 +50,11 @@ struct Said {
     answer: String,
     table: Option<Grid>,
     lines: Vec<String>,
+    sets: bool,
     structures: bool,
     quality: bool,
+    /// The files of the domains' sets, a comma and a blank after each.
+    domains: String,
 }
 
 impl Said {
@@ -58,8 +63,10 @@ impl Said {
             answer: outputs.answer(),
             table: outputs.terminal_table(),
             lines: outputs.terminal_lines(),
+            sets: !outputs.mapped.sets.is_empty(),
             structures: !outputs.survey.structures.is_empty(),
             quality: !outputs.mapped.quality.is_empty(),
+            domains: outputs.domain_files(),
         }
     }
 }
@@ -92,8 +99,9 @@ fn found<T>(
 ) -> Result<T, Failure> {
     let Input { survey, text, options, borders, files, lines_name, set_borders_name } = input;
     steps.begin("finding sets and their statistics", 0);
-    let mapped = map_survey(&survey, &options);
+    let mut mapped = map_survey(&survey, &options);
     let domains = domains(&survey, &mapped, &borders, &options)?;
+    say_of_domains(&mut mapped, &domains, borders == Borders::Found);
     steps.begin("drawing and writing", 0);
     let asked = Asked::Map { switches: switches(arguments) };
     then(&SurveyOutputs {
@@ -132,6 +140,24 @@ fn domains(
         let why = "--border: no reading says where along the drive it stood; give chainage_m, or distance_m on a line";
         return Err(Failure::Usage(why.to_owned()));
     };
+    let all = survey.readings.iter().filter_map(|r| along.place_m(r));
+    let ends = all.fold([f64::INFINITY, f64::NEG_INFINITY], |[a, b], m| [a.min(m), b.max(m)]);
+    // A place at the very first reading has nothing before it.
+    let outside: Vec<String> =
+        places.iter().filter(|m| **m <= ends[0] || **m > ends[1]).map(f64::to_string).collect();
+    if !outside.is_empty() {
+        return Err(Failure::Usage(format!(
+            "--border {}: no reading lies on one side of it; readings lie from {:.1} to {:.1} m along the drive\n  do: give \
+             places between, counted as {}, or --border found",
+            outside.join(", "),
+            ends[0],
+            ends[1],
+            match along {
+                AlongDrive::Chainage => "chainage_m".to_owned(),
+                AlongDrive::Distance(line) => format!("distance_m on line {}", survey.lines[line].id),
+            }
+        )));
+    }
     Ok(map_domains(survey, along, &places, options))
 }
 
@@ -141,11 +167,13 @@ fn say(said: &Said, out: &Path) {
         terminal::table(table);
     }
     terminal::lines(&said.lines);
-    terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, sets.csv, joint_sets.toml, {}readings.csv, rejects.csv, triples.csv, lines.csv,\ndomains.csv, {}warnings.csv, summary.json, plots/",
-        out.display(),
+    let files = format!(
+        "report.html, {}sets.csv, {}{}readings.csv, rejects.csv, triples.csv, lines.csv, domains.csv, {}warnings.csv, summary.json, plots/",
+        said.domains,
+        if said.sets { "joint_sets.toml, " } else { "" },
         if said.structures { "structures.toml, " } else { "" },
         if said.quality { "quality.csv, quality_words.csv, " } else { "" }
-    ));
+    );
+    terminal::result(&format!("\nWritten to {}:\n{}", out.display(), terminal::wrapped(&files)));
     terminal::result(&terminal::wrapped(SURVEY_CAUTION_LINE));
 }

@@ -1,17 +1,20 @@
+use super::domains::extent;
 use super::words::counted;
 use crate::report::words::{MOST_WORDS, words_in};
-use crate::survey::{FEW_READINGS, Form, JointSet, Mapped, Survey, Warning};
+use crate::survey::{Domain, FEW_READINGS, Form, JointSet, Mapped, Survey, Warning};
 
 /// Doubts that the answer names; the rest are counted.
 const MOST_DOUBTS: usize = 4;
+/// Domains whose sets the answer names.
+const MOST_DOMAINS: usize = 3;
 /// Sets whose orientation the answer names.
 const MOST_NAMED: usize = 6;
 
 /// The answer in words, the same on terminal and page: how many sets from how many readings, what
 /// was left over, and what a reader must doubt, as much of it as an answer has room for: warnings have all.
 #[must_use]
-pub(super) fn survey_answer(survey: &Survey, mapped: &Mapped) -> String {
-    let answers = (0..=MOST_DOUBTS).rev().map(|named| answer(survey, mapped, named));
+pub(super) fn survey_answer(survey: &Survey, mapped: &Mapped, domains: &[Domain]) -> String {
+    let answers = (0..=MOST_DOUBTS).rev().map(|doubts| answer(survey, mapped, domains, doubts));
     let mut last = String::new();
     for answer in answers {
         last = answer;
@@ -23,16 +26,25 @@ pub(super) fn survey_answer(survey: &Survey, mapped: &Mapped) -> String {
 }
 
 /// The answer with so many doubts spelled out.
-fn answer(survey: &Survey, mapped: &Mapped, most_doubts: usize) -> String {
+fn answer(survey: &Survey, mapped: &Mapped, domains: &[Domain], most_doubts: usize) -> String {
     let loose = mapped.classes.iter().filter(|class| class.set.is_none()).count();
-    let mut answer = format!(
-        "{} from {}{}; {} in no set, {} rejected.",
-        counted(mapped.sets.len(), "joint set", "joint sets"),
-        counted(survey.readings.len(), "reading", "readings"),
-        named(&mapped.sets),
-        counted(loose, "reading is", "readings are"),
-        counted(survey.rejects.len(), "row was", "rows were"),
-    );
+    let readings = counted(survey.readings.len(), "reading", "readings");
+    let rejected = counted(survey.rejects.len(), "row was", "rows were");
+    let mut answer = if domains.is_empty() {
+        format!(
+            "{} from {readings}{}; {} in no set, {rejected} rejected.",
+            counted(mapped.sets.len(), "joint set", "joint sets"),
+            named(&mapped.sets),
+            counted(loose, "reading is", "readings are"),
+        )
+    } else {
+        format!(
+            "{} from {readings}: {}; sets of the whole are mixed. {} rejected.",
+            counted(domains.len(), "domain", "domains"),
+            of_domains(domains),
+            capital(&rejected)
+        )
+    };
     if survey.readings.is_empty() {
         let why = commonest_reason(survey).map(|why| format!(" {why}")).unwrap_or_default();
         if words_in(&answer) + words_in(&why) <= MOST_WORDS {
@@ -67,6 +79,23 @@ fn commonest_reason(survey: &Survey) -> Option<String> {
 pub(super) fn dip_and_direction(set: &JointSet) -> String {
     // 359.6 is written 000, not 360.
     format!("{:02.0}/{:03.0}", set.mean.dip_deg, set.mean.dip_direction_deg.round() % 360.0)
+}
+
+/// The sets of each domain, as many domains as an answer has room for.
+fn of_domains(domains: &[Domain]) -> String {
+    let told = domains.iter().take(MOST_DOMAINS).map(|domain| {
+        let sets = named(&domain.mapped.sets);
+        format!("{}{}", extent(domain), if sets.is_empty() { " no sets" } else { &sets })
+    });
+    let more = domains.len().saturating_sub(MOST_DOMAINS);
+    let told: Vec<String> = told.chain((more > 0).then(|| format!("and {more} more"))).collect();
+    told.join("; ")
+}
+
+/// With a capital letter first.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn named(sets: &[JointSet]) -> String {
@@ -137,7 +166,12 @@ fn doubts(survey: &Survey, mapped: &Mapped) -> Vec<String> {
             doubts.push(format!("{:.0} % of all joint directions could hardly be seen", zone.share * 100.0))
         }
         None if !survey.readings.is_empty() => doubts.push(
-            "no direction is known for every line, so nobody can say what could not be seen".to_owned(),
+            if survey.lines.is_empty() {
+                "no line is known, so nobody can say what could not be seen"
+            } else {
+                "no direction is known for every line, so nobody can say what could not be seen"
+            }
+            .to_owned(),
         ),
         _ => {}
     }

@@ -1,6 +1,6 @@
 //! Every file of a survey's folder.
 
-use super::domains::{border_table, borders, domain_sets_csv};
+use super::domains::{border_table, borders, domain_sets_csv, file_of};
 use super::figures::DRAWINGS;
 use super::fragment::{Fragment, joint_sets_toml};
 use super::lines::{line_table, lines_in_files};
@@ -35,13 +35,16 @@ impl SurveyOutputs<'_> {
         let summary = summary(self, &tables)?;
         let mut files: Vec<OutputFile> =
             tables.into_iter().map(|(name, text)| OutputFile::text(name, text)).collect();
-        files.push(OutputFile::text("joint_sets.toml", joint_sets_toml(self, &Fragment::of_all(self))));
+        // No case takes in a file without a set.
+        if !self.mapped.sets.is_empty() {
+            files.push(OutputFile::text("joint_sets.toml", joint_sets_toml(self, &Fragment::of_all(self))));
+        }
         if !self.survey.structures.is_empty() {
             files.push(OutputFile::text("structures.toml", structures_toml(self)));
         }
-        files.extend(self.domains.iter().map(|domain| {
-            let name = format!("joint_sets_{}.toml", domain.number);
-            OutputFile::text(&name, joint_sets_toml(self, &Fragment::of_domain(domain)))
+        files.extend(self.domains.iter().filter_map(|domain| {
+            let name = file_of(domain)?;
+            Some(OutputFile::text(&name, joint_sets_toml(self, &Fragment::of_domain(domain, &name))))
         }));
         let figures = put_plots(plots?, &mut files);
         files.push(OutputFile::text("summary.json", summary));
@@ -52,7 +55,7 @@ impl SurveyOutputs<'_> {
     fn tables(&self) -> Result<Vec<(&'static str, String)>, OutputError> {
         let (survey, mapped) = (self.survey, self.mapped);
         let mut tables = vec![
-            ("readings.csv", readings_csv(survey, mapped, self.text)?),
+            ("readings.csv", readings_csv(survey, mapped, self.domains, self.text)?),
             ("rejects.csv", reject_table().csv(&survey.rejects)?),
             ("sets.csv", set_table().csv(&mapped.sets)?),
             ("triples.csv", triple_table().csv(&triple_rows(mapped))?),

@@ -1,12 +1,12 @@
 use std::fmt::Write as _;
 
-use super::domains::extent;
+use super::domains::{borders, extent, file_of, nearest_words};
 use super::outputs::SurveyOutputs;
 use super::quality::hint_words;
 use super::sets::{trace_90, trace_90_words, trace_basis};
 use super::words::counted;
-use crate::report::paper::numbers::shortest;
-use crate::survey::{Domain, JointSet, Mapped, Survey};
+use crate::report::paper::numbers::{fixed, shortest};
+use crate::survey::{Domain, JointSet, Mapped, NearestSet, Survey};
 
 /// Decimals of angles and significant figures of the rest: what a survey can know, and some.
 const ANGLE_DECIMALS: usize = 2;
@@ -23,17 +23,33 @@ pub(super) struct Fragment<'a> {
     mapped: &'a Mapped,
     /// Where along the drive, in words, where it is a domain's.
     extent: Option<String>,
+    /// For each set the nearest one of the domain before.
+    nearest: &'a [Option<NearestSet>],
+    /// The file that it becomes.
+    file: String,
 }
 
 impl<'a> Fragment<'a> {
     /// Those of the whole survey.
     pub(super) fn of_all(outputs: &SurveyOutputs<'a>) -> Self {
-        Self { survey: outputs.survey, mapped: outputs.mapped, extent: None }
+        Self {
+            survey: outputs.survey,
+            mapped: outputs.mapped,
+            extent: None,
+            nearest: &[],
+            file: "joint_sets.toml".to_owned(),
+        }
     }
 
     /// Those of a domain.
-    pub(super) fn of_domain(domain: &'a Domain) -> Self {
-        Self { survey: &domain.survey, mapped: &domain.mapped, extent: Some(extent(domain)) }
+    pub(super) fn of_domain(domain: &'a Domain, file: &str) -> Self {
+        Self {
+            survey: &domain.survey,
+            mapped: &domain.mapped,
+            extent: Some(extent(domain)),
+            nearest: &domain.nearest,
+            file: file.to_owned(),
+        }
     }
 }
 
@@ -46,13 +62,17 @@ pub(super) fn joint_sets_toml(outputs: &SurveyOutputs<'_>, of: &Fragment<'_>) ->
     if let Some(extent) = &of.extent {
         let _ = write!(file, ", {extent}");
     }
-    let mut text = String::from(
+    let mut text = format!(
         "# Joint sets as `backhold map` found them. A case takes them in with\n\
-         # joint_sets = \"joint_sets.toml\" and gives each set its friction:\n\
+         # joint_sets = {} and gives each set its friction:\n\
          #   [[joint_set]]\n\
          #   name = \"...\"\n\
          #   friction_deg = ...\n",
+        quoted_plainly(&of.file)
     );
+    if of.extent.is_none() {
+        text.push_str(&mixed(outputs));
+    }
     key(&mut text, "north", &quoted(outputs.north));
     key(
         &mut text,
@@ -63,11 +83,12 @@ pub(super) fn joint_sets_toml(outputs: &SurveyOutputs<'_>, of: &Fragment<'_>) ->
             counted(survey.rejects.len(), "row", "rows")
         )),
     );
-    if of.mapped.sets.is_empty() {
-        text.push_str("joint_set = []\n");
-    }
-    for set in &of.mapped.sets {
-        text.push_str("\n[[joint_set]]\n");
+    for (at, set) in of.mapped.sets.iter().enumerate() {
+        text.push('\n');
+        if let Some(nearest) = of.nearest.get(at).and_then(Option::as_ref) {
+            let _ = writeln!(text, "# Nearest set of the domain before: {}.", nearest_words(nearest));
+        }
+        text.push_str("[[joint_set]]\n");
         key(&mut text, "name", &quoted(&set.name));
         key(&mut text, "dip_deg", &angle(set.mean.dip_deg));
         key(&mut text, "dip_direction_deg", &angle(set.mean.dip_direction_deg));
@@ -95,11 +116,47 @@ pub(super) fn joint_sets_toml(outputs: &SurveyOutputs<'_>, of: &Fragment<'_>) ->
     text
 }
 
+/// A comment on sets of the whole survey, where sets change along the drive.
+fn mixed(outputs: &SurveyOutputs<'_>) -> String {
+    if !outputs.domains.is_empty() {
+        let files: Vec<String> = outputs.domains.iter().filter_map(file_of).collect();
+        return format!(
+            "# These sets are of the whole survey and mix those of {} domains: a case takes in the file of the domain that\n\
+             # its drive lies in ({}).\n",
+            outputs.domains.len(),
+            files.join(", ")
+        );
+    }
+    let places: Vec<String> = borders(outputs).iter().map(|b| fixed(b.at_m, 1)).collect();
+    if places.is_empty() {
+        return String::new();
+    }
+    format!(
+        "# The sets change along the drive, at {} m, and these are of the whole survey: `backhold map` with\n\
+         # --border found maps each side by itself.\n",
+        places.join(", ")
+    )
+}
+
+/// A file's name of our own between quotation marks.
+fn quoted_plainly(name: &str) -> String {
+    format!("\"{name}\"")
+}
+
 /// A cap on traces is the engineer's to set: what the survey says of it stands there as a comment.
 fn suggestion(text: &mut String, set: &JointSet) {
     let Some(suggested_m) = set.long_traces.and_then(|t| t.suggested_max_trace_m()) else { return };
     if suggested_m <= GREATEST_LENGTH_M {
         let why = trace_90(set).map(trace_90_words).unwrap_or_default();
+        let hidden = set.long_traces.and_then(|t| Some((t.longest_m, t.longest_ends_hidden()?)));
+        if let Some((longest_m, ends)) = hidden {
+            let _ = writeln!(
+                text,
+                "# The longest trace, {} m, ran out of sight at {}: the cap may be too small, and a cap makes wedges smaller.",
+                fixed(longest_m, 1),
+                if ends == 1 { "one end" } else { "both ends" }
+            );
+        }
         let _ = writeln!(
             text,
             "# A suggestion, to be set in the case and judged there: {why}.\n# max_trace_m = {}",

@@ -40,6 +40,6 @@ impl SurveyOutputs<'_> {
     /// The answer line.
     #[must_use]
     pub fn answer(&self) -> String {
-        survey_answer(self.survey, self.mapped)
+        survey_answer(self.survey, self.mapped, self.domains)
     }
 }

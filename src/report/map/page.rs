@@ -2,7 +2,7 @@
 
 use super::figures::{projection_words, sigma_of};
 use super::outputs::SurveyOutputs;
-use super::words::{CAUTIONS, NOT_COVERED, counted};
+use super::words::{CAUTIONS, LARGE_STRUCTURES, MAPPED_STRUCTURES, NOT_COVERED, counted};
 use super::{domains, lines, quality, rejects, sets, structures, triples, warnings};
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::paper::numbers::{fixed, shortest};
@@ -13,6 +13,7 @@ pub(super) fn page(outputs: &SurveyOutputs<'_>, figures: &[Figure]) -> String {
     let title = format!("Joint sets from {}", outputs.file_name);
     body.head(&title, &format!("North: {}.", outputs.north), outputs.dated);
     body.answer(&outputs.answer());
+    domains::sets_section(&mut body, outputs.domains);
     body.figure(figures, "stereonet");
     sets::section(&mut body, outputs);
     triples::section(&mut body, outputs.mapped);
@@ -35,7 +36,8 @@ pub(super) fn page(outputs: &SurveyOutputs<'_>, figures: &[Figure]) -> String {
     rejects::section(&mut body, &outputs.survey.rejects);
     inputs(&mut body, outputs);
     body.heading("What is not covered");
-    body.list(NOT_COVERED.iter().map(|what| format!("Not covered: {what}.")));
+    let large = if outputs.survey.structures.is_empty() { LARGE_STRUCTURES } else { MAPPED_STRUCTURES };
+    body.list([large].iter().chain(&NOT_COVERED).map(|what| format!("Not covered: {what}.")));
     body.heading("Cautions");
     body.list(CAUTIONS.iter().map(ToString::to_string));
     document(&title, &body)
@@ -45,7 +47,7 @@ fn inputs(body: &mut Html, outputs: &SurveyOutputs<'_>) {
     let (survey, mapped, options) = (outputs.survey, outputs.mapped, outputs.options);
     body.heading("Inputs and corrections");
     let mut lines = vec![format!(
-        "{}: {} with content, of them {}, {} apart, {} rejected and {} not asked for.",
+        "{}: {} with content, of them {}, {} apart, {} rejected and {} left out (not asked for, or dropped as repeats).",
         outputs.file_name,
         counted(survey.rows, "row", "rows"),
         counted(survey.readings.len(), "reading", "readings"),

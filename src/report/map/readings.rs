@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use crate::report::paper::cell::Cell;
 use crate::report::paper::table::{CsvWriter, TableError};
-use crate::survey::{AsRead, Mapped, Survey};
+use crate::survey::{AsRead, Domain, Mapped, Survey};
 
 /// The class of a reading that is in no set.
 const UNASSIGNED: &str = "unassigned";
@@ -15,11 +15,17 @@ const UNASSIGNED: &str = "unassigned";
 ///
 /// `membership` is the probability of the reading's own class; where sets were found and not
 /// labelled, `membership_A` and so on are those of each set. Dip and dip direction are to the
-/// case's north.
+/// case's north. Where domains were asked for, `domain` and `domain_set` say in which of them it is and in which of
+/// its sets.
 ///
 /// # Errors
 /// [`TableError`] where the table cannot be written, which no input can cause.
-pub(super) fn readings_csv(survey: &Survey, mapped: &Mapped, text: &str) -> Result<String, TableError> {
+pub(super) fn readings_csv(
+    survey: &Survey,
+    mapped: &Mapped,
+    domains: &[Domain],
+    text: &str,
+) -> Result<String, TableError> {
     let mut as_read = AsRead::of(text, survey.layout);
     let columns = as_read.header().len();
     let mut header: Vec<String> =
@@ -29,6 +35,9 @@ pub(super) fn readings_csv(survey: &Survey, mapped: &Mapped, text: &str) -> Resu
     let by_set = mapped.mixture.is_some();
     if by_set {
         header.extend(mapped.sets.iter().map(|set| format!("membership_{}", set.name)));
+    }
+    if !domains.is_empty() {
+        header.extend(["domain", "domain_set"].map(str::to_owned));
     }
     let mut taken: BTreeSet<String> = header.iter().cloned().collect();
     for name in as_read.header() {
@@ -40,6 +49,8 @@ pub(super) fn readings_csv(survey: &Survey, mapped: &Mapped, text: &str) -> Resu
         header.push(name);
     }
     let mut writer = CsvWriter::new(header.iter().map(String::as_str))?;
+    // Readings of a domain stand in the order of the survey's.
+    let mut next = vec![0_usize; domains.len()];
     for (reading, class) in survey.readings.iter().zip(&mapped.classes) {
         let set = class.set.and_then(|at| mapped.sets.get(at));
         let membership = match class.set {
@@ -58,6 +69,19 @@ pub(super) fn readings_csv(survey: &Survey, mapped: &Mapped, text: &str) -> Resu
         writer.cell(&reading.plane.dip_direction_deg.into())?;
         for &probability in class.probabilities.iter().filter(|_| by_set) {
             writer.cell_of(|text| put_millionths(probability, text))?;
+        }
+        if !domains.is_empty() {
+            let here = |(at, domain): (usize, &Domain)| {
+                let first = domain.survey.readings.get(next[at])?;
+                (first.line_number == reading.line_number).then_some(at)
+            };
+            let at = domains.iter().enumerate().find_map(here);
+            let class = at.and_then(|at| domains[at].mapped.classes.get(next[at]));
+            let sets = at.map_or(&[][..], |at| &domains[at].mapped.sets);
+            let set = class.and_then(|class| sets.get(class.set?));
+            writer.cell(&at.map(|at| domains[at].number).into())?;
+            writer.cell(&set.map(|s| &s.name).into())?;
+            next.iter_mut().enumerate().filter(|(of, _)| Some(*of) == at).for_each(|(_, next)| *next += 1);
         }
         // Both run in the order of the file; rows in between were rejected.
         let cells = as_read.find(|(line, _)| *line == reading.line_number);

@@ -162,7 +162,7 @@ pub(super) fn on_terminal(sets: &[JointSet]) -> Option<Grid> {
 
 /// The page's section.
 pub(super) fn section(body: &mut Html, outputs: &SurveyOutputs<'_>) {
-    body.heading("Sets");
+    body.heading(if outputs.domains.is_empty() { "Sets" } else { "Sets of the whole survey, mixed" });
     body.table(&set_table().page(&ON_PAGE, &outputs.mapped.sets));
     let mut notes = vec![
         "Mean plane: principal axis of the weighted orientation tensor. K and cone: Fisher (1953). \

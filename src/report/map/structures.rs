@@ -79,6 +79,12 @@ pub(super) fn structures_toml(outputs: &SurveyOutputs<'_>) -> String {
             .take(500)
             .collect();
         put(format!("source = {}", quoted(&source)));
+        let trace = reading.trace_length_m.map(|m| format!("a trace of {} m", decimal(m)));
+        let chainage = reading.chainage_m.map(|m| format!("at chainage {} m", decimal(m)));
+        let mapped: Vec<String> = trace.into_iter().chain(chainage).collect();
+        if !mapped.is_empty() {
+            put(format!("# Mapped: {}; how far it reaches beyond is not known.", mapped.join(" ")));
+        }
     }
     text
 }

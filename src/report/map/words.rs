@@ -17,11 +17,17 @@ pub(super) const CAUTIONS: [&str; 5] = [
     "Friction and criteria are not in a survey: the engineer types them, with their source.",
 ];
 
+/// What is not covered of large structures where none was mapped.
+pub(super) const LARGE_STRUCTURES: &str =
+    "single large structures (faults, shears, contacts): they belong into a case by hand, not into a mean";
+/// The same where some were.
+pub(super) const MAPPED_STRUCTURES: &str =
+    "single large structures beyond those in structures.toml, and how far those reach into the rock";
+
 /// What no output of a survey speaks of.
-pub(super) const NOT_COVERED: [&str; 6] = [
+pub(super) const NOT_COVERED: [&str; 5] = [
     "age, order and termination of joints, and what fillings tell: readings are grouped by direction alone, unless they were labelled",
     "domains, unless borders are asked for: the survey is taken as one body of rock",
-    "single large structures (faults, shears, contacts): they belong into a case by hand, not into a mean",
     "curved or stepped joints",
     "trace lengths outside of windows are plain means of what was seen, not corrected for ends that were hidden or for the better chance of long traces",
     "errors of the instrument, beyond what was marked",

@@ -8,6 +8,7 @@
 //! lines of another direction further on, which meet other joints, look like borders.
 
 mod counters;
+mod nearest;
 mod parts;
 
 use rand_chacha::ChaCha8Rng;
@@ -15,7 +16,8 @@ use rand_chacha::rand_core::SeedableRng;
 use rayon::prelude::*;
 
 use self::counters::{COUNTERS, counted};
-pub use self::parts::{Domain, map_domains};
+pub use self::nearest::NearestSet;
+pub use self::parts::{Domain, map_domains, say_of_domains};
 use super::mixture::uniform;
 use super::{LineKind, Reading, Survey};
 use crate::numeric::evenly_picked;

@@ -63,13 +63,22 @@ const INTERVAL: f64 = 1.96;
 const ROUND_UP_M: f64 = 0.1;
 
 impl LongTraces {
-    /// What may be taken for `max_trace_m`, metres, until somebody knows better: the 90 % trace or the longest that
-    /// was seen, whichever is longer, rounded up. A suggestion: one trace in ten may be longer, and how long a
-    /// wedge's trace may be is for the engineer to say. `None` without a 90 % trace.
+    /// What may be taken for `max_trace_m`, metres, until somebody knows better: the upper end of the 95 % interval of
+    /// the 90 % trace or the longest that was seen, whichever is longer, rounded up, since a cap below what traces may be
+    /// makes wedges too small. A suggestion: how long a wedge's trace may be is for the engineer to say. `None` without a
+    /// 90 % trace whose interval is known.
     #[must_use]
     pub fn suggested_max_trace_m(&self) -> Option<f64> {
-        let longest = self.trace_90?.length_m.max(self.longest_m);
-        Some((longest / ROUND_UP_M - 1e-9).ceil() / ROUND_UP_M.recip())
+        let longest = self.trace_90?.interval_m?[1].max(self.longest_m);
+        let suggested = (longest / ROUND_UP_M - 1e-9).ceil() / ROUND_UP_M.recip();
+        suggested.is_finite().then_some(suggested)
+    }
+
+    /// How many ends of the longest trace ran out of sight, where that is known: one or both, and it is longer than
+    /// what was seen of it.
+    #[must_use]
+    pub fn longest_ends_hidden(&self) -> Option<u8> {
+        self.longest_ends_seen.map(|seen| 2 - seen.min(2)).filter(|hidden| *hidden > 0)
     }
 }
 

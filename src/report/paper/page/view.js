@@ -569,7 +569,7 @@
 
   const notes = ['Drag, arrow keys or buttons turn it; a wedge that is clicked is chosen. Thin: bolt inside the wedge, thick: beyond the joint, grey: other bolts of the pattern. Other wedges stand pale, moved along the drive by whole periods of the pattern.'];
   if (data.left_out) notes.push(`Not here: ${data.left_out} wedges that matter less.`);
-  if (data.without_sizes) notes.push(`${data.without_sizes} wedges are shown without the sizes between; size_curve.csv has them.`);
+  if (data.without_sizes) notes.push(`${data.without_sizes} ${data.without_sizes === 1 ? 'wedge is' : 'wedges are'} shown without the sizes between; size_curve.csv has them.`);
 
   root.append(
     make('h2', {}, 'The drive in space'),
