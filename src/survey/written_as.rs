@@ -52,11 +52,14 @@ const BETWEEN: [char; 3] = ['/', ';', '\\'];
 /// The cells that a row would have, had each value a column of its own.
 pub(crate) type Apart<'t> = Vec<(Field, Cow<'t, str>)>;
 
+/// Cells taken apart, in which way they were written, and the notation of a plane made from them.
+pub(crate) type TakenApart<'t> = (Apart<'t>, (WrittenAs, Notation));
+
 /// Takes combined cells of a row apart: in which way they are written, and the notation of a plane made from them.
 pub(crate) fn apart<'t>(
     cells: &'t Cells<'_, '_>,
     written: &[WrittenAs],
-) -> Result<Option<(Apart<'t>, (WrittenAs, Notation))>, String> {
+) -> Result<Option<TakenApart<'t>>, String> {
     let one_cell = cells.text(Field::Orientation);
     for way in written {
         let fields = match way {
