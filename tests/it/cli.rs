@@ -10,7 +10,7 @@ fn text(bytes: &[u8]) -> String {
     String::from_utf8(bytes.to_vec()).unwrap()
 }
 
-const EXPECTED_FILES: [&str; 32] = [
+const EXPECTED_FILES: [&str; 34] = [
     ".backhold",
     "advice.csv",
     "bolt_demand.csv",
