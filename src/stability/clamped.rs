@@ -89,6 +89,9 @@ pub struct Clamped {
     pub driving_kn: f64,
 }
 
+/// Compression of each joint and the force along it, kN.
+type Forces = Vec<(f64, Vec3)>;
+
 /// How far a joint has slipped: the movement along it that its spring no longer knows.
 type Slips = Vec<Vec3>;
 
@@ -176,7 +179,7 @@ struct Springs {
 struct Place {
     moved: Vec3,
     slips: Slips,
-    forces: Vec<(f64, Vec3)>,
+    forces: Forces,
     held_kn: f64,
 }
 
@@ -371,7 +374,7 @@ impl Springs {
 
     /// The force along the movement up to which no joint gives, and the greatest in balance, with the joints' forces there.
     /// `None` where no balance is found to begin with.
-    fn greatest(&self) -> Option<(f64, f64, Vec<(f64, Vec3)>)> {
+    fn greatest(&self) -> Option<(f64, f64, Forces)> {
         let start = self.start()?;
         let begun = start.moved.dot(&self.direction);
         let first = start.clone();
