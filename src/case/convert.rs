@@ -4,6 +4,7 @@ use super::hanging::hung_load_of;
 use super::local::{spot_of, stretch_of};
 use super::shaking::shaking_of;
 use super::strengths::{law_of, line_of};
+use super::stresses::stress_of;
 use super::structures::structure_of;
 use super::surfaces::surface_of;
 use super::{Case, Criteria, Joint, Site, SizeLimits};
@@ -27,7 +28,11 @@ pub(super) fn case_of(
     let structures = file.structure.iter().map(|table| structure_of(table, opening));
     let joints = sets.iter().map(set_of).chain(structures).collect::<Option<_>>()?;
     let shaking = file.shaking.as_ref().map(shaking_of);
-    let site = Site { hung_loads: hung_loads.collect::<Option<_>>()?, as_built: None, shaking };
+    let stress = match &file.stress {
+        Some(table) => Some(stress_of(table)?),
+        None => None,
+    };
+    let site = Site { hung_loads: hung_loads.collect::<Option<_>>()?, as_built: None, shaking, stress };
     let limits = file.limits.unwrap_or_default();
     let installation = file.installation.unwrap_or_default();
     Some(Case {

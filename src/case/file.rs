@@ -134,6 +134,9 @@ pub struct CaseFile {
     /// An earthquake or a blast as a steady share of the weight.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shaking: Option<ShakingTable>,
+    /// The stress in the rock, for a second factor beside the one that decides.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stress: Option<StressTable>,
     /// The bolts as somebody found them over a stretch of the drive.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub as_built: Option<AsBuiltTable>,
@@ -480,6 +483,75 @@ pub struct ShakingTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 360.0))]
     pub trend_deg: Option<f64>,
+    /// Where its numbers come from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 500))]
+    pub source: Option<String>,
+}
+
+/// The stress in the rock before the drive was there: three principal stresses with the trend and plunge of their axes, or
+/// a vertical stress with ratios. It gives each wedge a second factor of safety and decides nothing.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StressTable {
+    /// Greatest principal stress, MPa, compression positive.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100.0, max = 500.0))]
+    pub sigma_1_mpa: Option<f64>,
+    /// Azimuth of its axis, degrees clockwise from north; either of its two ends.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 360.0))]
+    pub sigma_1_trend_deg: Option<f64>,
+    /// Plunge of its axis at that end, degrees, positive down.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -90.0, max = 90.0))]
+    pub sigma_1_plunge_deg: Option<f64>,
+    /// Middle principal stress, MPa, compression positive.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100.0, max = 500.0))]
+    pub sigma_2_mpa: Option<f64>,
+    /// Azimuth of its axis, degrees clockwise from north; either of its two ends.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 360.0))]
+    pub sigma_2_trend_deg: Option<f64>,
+    /// Plunge of its axis at that end, degrees, positive down.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -90.0, max = 90.0))]
+    pub sigma_2_plunge_deg: Option<f64>,
+    /// Least principal stress, MPa, compression positive.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -100.0, max = 500.0))]
+    pub sigma_3_mpa: Option<f64>,
+    /// Azimuth of its axis, degrees clockwise from north; either of its two ends.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 360.0))]
+    pub sigma_3_trend_deg: Option<f64>,
+    /// Plunge of its axis at that end, degrees, positive down.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -90.0, max = 90.0))]
+    pub sigma_3_plunge_deg: Option<f64>,
+    /// Vertical stress, a principal one, MPa, compression positive; or the three principal stresses.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 500.0))]
+    pub vertical_mpa: Option<f64>,
+    /// Greater level stress over the vertical one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -2.0, max = 20.0))]
+    pub k_max: Option<f64>,
+    /// Lesser level stress over the vertical one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -2.0, max = 20.0))]
+    pub k_min: Option<f64>,
+    /// Azimuth of the greater level stress, degrees clockwise from north; either of its two ends.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 360.0))]
+    pub k_max_trend_deg: Option<f64>,
+    /// Poisson's ratio of the rock.
+    #[schemars(range(min = 0.0, max = 0.5))]
+    pub poisson: f64,
+    /// Normal stiffness of the joints over their shear stiffness, kn/ks: the greater, the sooner clamping is lost.
+    #[schemars(range(min = 0.01, max = 1000.0))]
+    pub stiffness_ratio: f64,
     /// Where its numbers come from.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 500))]

@@ -82,6 +82,8 @@ mod stock_rules;
 #[cfg(feature = "files")]
 mod strengths;
 #[cfg(feature = "files")]
+mod stresses;
+#[cfg(feature = "files")]
 mod structures;
 #[cfg(feature = "files")]
 mod surfaces;

@@ -6,7 +6,8 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 
 use super::file::{
-    BoltAtTable, BoltTable, CoveredWord, DriveTable, PatternTable, PlanTable, ShakingTable, SurfaceTable,
+    BoltAtTable, BoltTable, CoveredWord, DriveTable, PatternTable, PlanTable, ShakingTable, StressTable,
+    SurfaceTable,
 };
 
 /// One support choice that a reviewer compares: a small difference to the case. The same keys as
@@ -19,7 +20,7 @@ pub struct OptionTable {
     pub name: String,
     /// Lists of the case that it does not take over: its own stand in their place.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    #[schemars(length(max = 5))]
+    #[schemars(length(max = 6))]
     pub drops: Vec<DropsWord>,
     /// Keys of the drive: round, last ring, section; direction and joints stay those of the case.
     #[serde(default, skip_serializing_if = "Map::is_empty")]
@@ -46,6 +47,10 @@ pub struct OptionTable {
     #[serde(default, skip_serializing_if = "Map::is_empty")]
     #[schemars(schema_with = "shaking_keys")]
     pub shaking: Map<String, Value>,
+    /// Keys of the stress.
+    #[serde(default, skip_serializing_if = "Map::is_empty")]
+    #[schemars(schema_with = "stress_keys")]
+    pub stress: Map<String, Value>,
     /// Keys of the plan.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub plan: Option<PlanTable>,
@@ -69,6 +74,9 @@ pub enum DropsWord {
     /// The shaking.
     #[serde(rename = "shaking")]
     Shaking,
+    /// The stress.
+    #[serde(rename = "stress")]
+    Stress,
 }
 
 /// The keys of a table with none of them required.
@@ -95,6 +103,10 @@ fn drive_keys(generator: &mut SchemaGenerator) -> Schema {
 
 fn shaking_keys(generator: &mut SchemaGenerator) -> Schema {
     Schema::try_from(partial::<ShakingTable>(generator, &[])).unwrap_or_default()
+}
+
+fn stress_keys(generator: &mut SchemaGenerator) -> Schema {
+    Schema::try_from(partial::<StressTable>(generator, &[])).unwrap_or_default()
 }
 
 fn pattern_keys(generator: &mut SchemaGenerator) -> Schema {

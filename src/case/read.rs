@@ -32,6 +32,7 @@ use super::shaking::check_shaking;
 use super::sources::SourceFile;
 use super::stock::Stock;
 use super::stock_rules::{check_stock, stock_of};
+use super::stresses::check_stress;
 use super::structures::{check_structures, take_in};
 use super::surfaces::check_surfaces;
 use super::walk::{check_against_rules, check_complete};
@@ -325,6 +326,7 @@ impl Reader<'_> {
         check_spots(spots, bolts, bolts_known, mapped, ground, &mut self.problems);
         check_hung_loads(root.list("hung_load"), ground.section, &mut self.problems);
         check_shaking(root, &mut self.problems);
+        check_stress(root, &mut self.problems);
         check_plan(root, &mut self.problems);
         check_surfaces(root.list("surface"), root.list("pattern"), ground.section, &mut self.problems);
         check_bounds(root, beside.sets.unwrap_or_default(), &mut self.problems);

@@ -2,6 +2,7 @@ use super::{AsBuilt, Case, Joint, JointKind};
 use crate::opening::Opening;
 use crate::orientation::Vec3;
 use crate::stability::{HungLoad, Shaking};
+use crate::stress::RockStress;
 use crate::wedge::{Located, PlacedPlane};
 
 /// What is at a place besides what was designed for it.
@@ -13,6 +14,8 @@ pub struct Site {
     pub as_built: Option<AsBuilt>,
     /// What shakes the rock.
     pub shaking: Option<Shaking>,
+    /// The stress in the rock; no verdict counts it.
+    pub stress: Option<RockStress>,
 }
 
 impl Case {

@@ -11,10 +11,19 @@ const AT_REST: &str =
 
 const UNDER_SHAKING: &str = "Limit equilibrium of forces: no stress in the rock clamps or loosens a wedge, no water; shaking is a steady force.";
 
+const BESIDE_STRESS: &str = "Limit equilibrium of forces: in no verdict stress in the rock clamps or loosens a wedge, it gives a second factor beside; no water, no shaking.";
+
+const BOTH: &str = "Limit equilibrium of forces: in no verdict stress in the rock clamps or loosens a wedge, it gives a second factor beside; no water; shaking is a steady force.";
+
 /// What the method takes for granted of this case.
 #[must_use]
 pub(super) fn assumptions(case: &Case) -> [&'static str; 4] {
-    let forces = if case.site.shaking.is_some() { UNDER_SHAKING } else { AT_REST };
+    let forces = match (case.site.shaking.is_some(), case.site.stress.is_some()) {
+        (false, false) => AT_REST,
+        (true, false) => UNDER_SHAKING,
+        (false, true) => BESIDE_STRESS,
+        (true, true) => BOTH,
+    };
     ASSUMPTIONS.map(|sentence| if sentence == AT_REST { forces } else { sentence })
 }
 
@@ -39,6 +48,8 @@ const SCREEN_NOT_JUDGED: &str = "what the screen can carry";
 
 const SHAKING_NOT_JUDGED: &str = "how long shaking lasts, what it loosens, and what it does to bolts and grout (it is a steady force here)";
 
+const STRESS_NOT_JUDGED: &str = "what stress does to wedges at the face and to sizes below the largest, slabbing and yield under it, and how long it lasts (it decides nothing here)";
+
 /// What a check does not judge yet.
 pub(super) const NOT_JUDGED: [&str; 3] = [
     SCREEN_NOT_JUDGED,
@@ -52,7 +63,9 @@ pub(super) const NOT_JUDGED: [&str; 3] = [
 pub(super) fn not_judged_of(case: &Case) -> Vec<&'static str> {
     let entered = !case.surface_support.is_empty();
     let shaken = case.site.shaking.is_some().then_some(SHAKING_NOT_JUDGED);
-    NOT_JUDGED.into_iter().filter(|&what| !(entered && what == SCREEN_NOT_JUDGED)).chain(shaken).collect()
+    let stressed = case.site.stress.is_some().then_some(STRESS_NOT_JUDGED);
+    let all = NOT_JUDGED.into_iter().filter(|&what| !(entered && what == SCREEN_NOT_JUDGED));
+    all.chain(shaken).chain(stressed).collect()
 }
 
 /// What a reader must not forget.

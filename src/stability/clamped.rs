@@ -1,5 +1,7 @@
 use nalgebra::{Matrix2, Matrix3, Vector2};
 
+use thiserror::Error;
+
 use super::Motion;
 use crate::orientation::Vec3;
 use crate::strength::{MohrCoulomb, ShearStrength};
@@ -52,6 +54,18 @@ pub struct ClampedFace {
     pub stiffness_ratio: f64,
 }
 
+/// Why nothing is said of what stress does to a wedge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[non_exhaustive]
+pub enum NotClamped {
+    /// It does not move without stress.
+    #[error("the wedge does not move without stress")]
+    NoMotion,
+    /// No place was found where its joints, under stress, and its load across the movement are in balance.
+    #[error("no balance was found of the wedge's joints under stress")]
+    NoBalance,
+}
+
 /// What the joints of a wedge that stress clamps hold at the most.
 ///
 /// Bray's (1977) two steps, as Brady & Brown (2004), ch. 9, give them for a prism: the joints first carry what
@@ -75,20 +89,25 @@ pub struct Clamped {
     pub driving_kn: f64,
 }
 
+/// Compression of each joint and the force along it, kN.
+type Forces = Vec<(f64, Vec3)>;
+
 /// How far a joint has slipped: the movement along it that its spring no longer knows.
 type Slips = Vec<Vec3>;
 
 impl Clamped {
-    /// Of a wedge that moves so without stress, `None` where it does not move. Joints that its load presses on do so on
-    /// top of their stress. Forces alone are balanced; the wedge is not let turn.
-    #[must_use]
-    pub fn of(motion: &Motion, faces: &[ClampedFace]) -> Option<Self> {
+    /// Of a wedge that moves so without stress. Joints that its load presses on do so on top of their stress. Forces alone
+    /// are balanced; the wedge is not let turn.
+    ///
+    /// # Errors
+    /// [`NotClamped`] where it does not move, or where no balance is found to let it out from.
+    pub fn of(motion: &Motion, faces: &[ClampedFace]) -> Result<Self, NotClamped> {
         if motion.driving_kn <= 0.0 || faces.is_empty() {
-            return None;
+            return Err(NotClamped::NoMotion);
         }
         let wedge = Springs::new(motion, faces);
-        let (tight_kn, resistance_kn, forces) = wedge.greatest();
-        Some(Self {
+        let (tight_kn, resistance_kn, forces) = wedge.greatest().ok_or(NotClamped::NoBalance)?;
+        Ok(Self {
             resistance_kn,
             tight_kn,
             normal_kn: forces.iter().map(|f| f.0).collect(),
@@ -160,7 +179,7 @@ struct Springs {
 struct Place {
     moved: Vec3,
     slips: Slips,
-    forces: Vec<(f64, Vec3)>,
+    forces: Forces,
     held_kn: f64,
 }
 
@@ -354,10 +373,9 @@ impl Springs {
     }
 
     /// The force along the movement up to which no joint gives, and the greatest in balance, with the joints' forces there.
-    fn greatest(&self) -> (f64, f64, Vec<(f64, Vec3)>) {
-        let Some(start) = self.start() else {
-            return (0.0, 0.0, vec![(0.0, Vec3::zeros()); self.joints.len()]);
-        };
+    /// `None` where no balance is found to begin with.
+    fn greatest(&self) -> Option<(f64, f64, Forces)> {
+        let start = self.start()?;
         let begun = start.moved.dot(&self.direction);
         let first = start.clone();
         let (mut least, mut most) = (f64::INFINITY, 0.0_f64);
@@ -406,7 +424,7 @@ impl Springs {
         // Where all that is ever held is nothing, the wedge has come loose: what it asks for is what it asked first.
         let loose = found.held_kn <= self.open_kn && first.held_kn < found.held_kn;
         let held = if loose { first.clone() } else { found };
-        (first.held_kn, held.held_kn, held.forces)
+        Some((first.held_kn, held.held_kn, held.forces))
     }
 }
 

@@ -11,7 +11,7 @@ mod rotation;
 mod safety;
 mod shaking;
 
-pub use clamped::{Clamped, ClampedFace};
+pub use clamped::{Clamped, ClampedFace, NotClamped};
 pub use hung::{Hung, HungLoad, HungPlace, HungSize, hung_on};
 pub use loads::Loads;
 pub(crate) use motion::NO_CONTACT_SHARE;

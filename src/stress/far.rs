@@ -89,29 +89,10 @@ impl FarField {
     /// [`FarFieldError`] where they are not in order, or their axes not square to each other: within 2°, as whole degrees
     /// leave them, they are turned to the nearest axes that are.
     pub fn principal(sigma: &[PrincipalStress; 3]) -> Result<Self, FarFieldError> {
-        if sigma
-            .iter()
-            .any(|s| !(s.mpa.is_finite() && s.axis.trend_deg.is_finite() && s.axis.plunge_deg.is_finite()))
-        {
-            return Err(FarFieldError::NotFinite);
-        }
-        for i in 0..2 {
-            if sigma[i].mpa < sigma[i + 1].mpa {
-                return Err(FarFieldError::OutOfOrder {
-                    greater: i + 1,
-                    greater_mpa: sigma[i].mpa,
-                    lesser: i + 2,
-                    lesser_mpa: sigma[i + 1].mpa,
-                });
-            }
+        if let Some(first) = Self::wrong_principal(sigma).first() {
+            return Err(*first);
         }
         let axes = sigma.map(|s| s.axis.to_vector().into_inner());
-        for (i, j) in [(0, 1), (0, 2), (1, 2)] {
-            let angle_deg = angle_between_deg(&axes[i], &axes[j]);
-            if (angle_deg - 90.0).abs() > AXES_OFF_DEG {
-                return Err(FarFieldError::NotSquare { first: i + 1, second: j + 1, angle_deg });
-            }
-        }
         // The nearest rotation (polar decomposition), so that none of the three axes is preferred.
         let typed = Matrix3::from_columns(&axes);
         let parts = typed.svd(true, true);
@@ -121,6 +102,31 @@ impl FarField {
         };
         let values = Matrix3::from_diagonal(&Vec3::new(sigma[0].mpa, sigma[1].mpa, sigma[2].mpa));
         Ok(Self { kpa: square * values * square.transpose() * KPA })
+    }
+
+    /// All that is wrong with three principal stresses; none where they make a far field.
+    #[must_use]
+    pub fn wrong_principal(sigma: &[PrincipalStress; 3]) -> Vec<FarFieldError> {
+        let finite = |s: &PrincipalStress| {
+            s.mpa.is_finite() && s.axis.trend_deg.is_finite() && s.axis.plunge_deg.is_finite()
+        };
+        if !sigma.iter().all(finite) {
+            return vec![FarFieldError::NotFinite];
+        }
+        let out_of_order =
+            (0..2).filter(|&i| sigma[i].mpa < sigma[i + 1].mpa).map(|i| FarFieldError::OutOfOrder {
+                greater: i + 1,
+                greater_mpa: sigma[i].mpa,
+                lesser: i + 2,
+                lesser_mpa: sigma[i + 1].mpa,
+            });
+        let axes = sigma.map(|s| s.axis.to_vector().into_inner());
+        let not_square = [(0, 1), (0, 2), (1, 2)].into_iter().filter_map(|(i, j)| {
+            let angle_deg = angle_between_deg(&axes[i], &axes[j]);
+            let is_off = (angle_deg - 90.0).abs() > AXES_OFF_DEG;
+            is_off.then_some(FarFieldError::NotSquare { first: i + 1, second: j + 1, angle_deg })
+        });
+        out_of_order.chain(not_square).collect()
     }
 
     /// From the vertical stress and its ratios.

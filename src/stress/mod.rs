@@ -15,11 +15,13 @@ mod circle;
 mod elements;
 mod face;
 mod far;
+mod rock;
 mod solved;
 
 pub use around::{BoundaryStress, SectionStress, StressAround};
 pub use face::{FaceForce, force_on_face, forces_on_block};
 pub use far::{FarField, FarFieldError, PrincipalStress, VerticalStress};
+pub use rock::{GivenStress, RockStress};
 
 /// A number of the complex plane: a point of the section as u + iv, or a potential there.
 type Complex = nalgebra::Complex<f64>;

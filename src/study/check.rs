@@ -3,6 +3,7 @@ use super::forces::{Moments, check_one, moments_of_fixed};
 use super::judgement::{judgement_counted, with_factors_as_drawn};
 use super::law_warnings::law_warnings;
 use super::needles::needles;
+use super::stressed::stressed;
 use super::{
     AsBuiltCheck, Beside, Check, CheckError, ScanRow, SizeCurve, Stages, Steps, as_built, as_installed,
     beside, decided, face, installed, judge, scan_along, sizes, stages, with_spot_bolts,
@@ -82,6 +83,10 @@ pub fn check_counted(case: &Case, steps: &Steps) -> Result<Whole, CheckError> {
     let sizes = sizes(case, &judged);
     steps.begin("looking at the face", 0);
     let mut check = decided(case, face(case, judged));
+    if case.site.stress.is_some() {
+        steps.begin("looking at stress", 0);
+    }
+    check = stressed(case, check);
     let warnings = needles(case, &check)
         .into_iter()
         .chain(bolt_warnings(case, &check))

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{AtRest, Check, Deciding, FacePlacement, Installed, Judged, Shaken};
+use super::{AtRest, Check, Deciding, FacePlacement, Installed, Judged, Shaken, Stressed};
 use crate::case::Case;
 use crate::opening::{Section, Surface, Vec2};
 use crate::orientation::{Line, Vec3};
@@ -120,6 +120,9 @@ pub struct Found {
     pub shaken: Option<Shaken>,
     /// The same wedge without it.
     pub at_rest: Option<AtRest>,
+    /// The same wedge clamped by the case's stress; `None` without one, where it does not move, and at the face. Decides
+    /// nothing.
+    pub stressed: Option<Box<Stressed>>,
     /// Least factor of safety with bolts as resistance; `None` without a pattern, and where the
     /// wedge is too long to place (`LONGEST_PLACED_M`).
     pub fs_bolted: Option<f64>,

@@ -33,6 +33,7 @@ mod sizes;
 mod stages;
 mod standing;
 mod steps;
+mod stressed;
 mod turn;
 mod variant;
 mod warning;
@@ -74,6 +75,7 @@ pub use shaken::{AtRest, Shaken};
 pub use sizes::{AmongBolts, Gap, JudgedBy, Size, SizeCurve, size_curve, sizes};
 pub use stages::{AssumedFrom, Place, Stage, StageRow, Stages, stages};
 pub use steps::{Steps, StepsSeen};
+pub use stressed::{StressEffect, Stressed};
 pub use turn::{
     HeaviestWedge, MostPressure, Turn, TurnChance, TurnDraws, TurnError, Turned, directions, turn,
     turn_counted,

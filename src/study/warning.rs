@@ -80,6 +80,36 @@ pub enum Warning {
         /// What the line was drawn for, kPa.
         up_to_kpa: f64,
     },
+    /// Wedges that hold less with stress than without it.
+    #[error(
+        "STRESS DOES HARM: with it the factor without support goes down, {wedges} (below 0 it drives the wedge out); no verdict counts that: where this stress lasts, support has to carry more than the verdicts ask, stress.csv says how much"
+    )]
+    StressHarms {
+        /// Each with its factors, joined by `, `.
+        wedges: String,
+    },
+    /// Wedges of which nothing is known under stress.
+    #[error(
+        "under stress no balance was found of {wedges}: what stress does to them, harm too, is not known"
+    )]
+    StressNotFound {
+        /// Their ids, joined by `, `.
+        wedges: String,
+    },
+    /// A joint that stress presses beyond where its law was drawn as a line.
+    #[error(
+        "with stress {wedge} presses on {joint} with {kpa:.0} kPa, and its strength is the line of up_to_kpa = {up_to_kpa}: beyond that the law may give less, and the factor with stress may be too high"
+    )]
+    StressBeyondLaw {
+        /// Name of the joints.
+        joint: String,
+        /// The wedge that has most.
+        wedge: String,
+        /// Normal stress, kPa.
+        kpa: f64,
+        /// What the line was drawn for, kPa.
+        up_to_kpa: f64,
+    },
     /// No facet is back or floor any more.
     #[error(
         "the drive is inclined at {plunge_deg:.0}°: by true level every surface is a wall, so the names left wall and right wall say little; read places from the drawings"

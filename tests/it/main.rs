@@ -85,6 +85,7 @@ mod spreadsheets;
 mod stages;
 mod strength_laws;
 mod stress;
+mod stress_case;
 mod structures;
 mod surface_cli;
 mod surface_messages;

@@ -3,6 +3,7 @@ use crate::report::check::changes::{change_words, count_words, listed};
 use crate::report::check::prisms::prism_sentence;
 use crate::report::check::shaking::shaking_sentence;
 use crate::report::check::stages::words::{at_the_face, bare_after_a_round, unsupported};
+use crate::report::check::stress::stress_sentences;
 use crate::report::check::surface::words::{scaling_sentence, screen_sentence};
 use crate::report::paper::numbers::{factor, fixed, kn, shortest};
 use crate::report::words::{MOST_WORDS, NOT_COVERED, fitting, not_judged_of, words_in};
@@ -82,6 +83,7 @@ pub(super) fn besides(case: &Case, whole: &Whole) -> Vec<String> {
     let Whole { check, sizes, stages, beside, .. } = whole;
     shaking_sentence(case, check)
         .into_iter()
+        .chain(stress_sentences(case, check))
         .chain(screen_sentence(case, beside, sizes))
         .chain(unsupported(stages))
         .chain(at_the_face(check))

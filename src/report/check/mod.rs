@@ -21,6 +21,7 @@ mod scan_along;
 mod shaking;
 mod sizes;
 mod stages;
+mod stress;
 mod structures;
 mod summary;
 mod surface;

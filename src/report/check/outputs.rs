@@ -2,6 +2,7 @@
 
 use super::answer::{answer, answer_as_built};
 use super::as_built::words::as_built_answer;
+use super::stress::harm;
 use crate::case::{BoltOrigin, Case, Change};
 use crate::report::record::{Also, Asked, Head, SignOff};
 use crate::study::{Changes, Check, Whole};
@@ -45,10 +46,11 @@ impl Outputs<'_> {
         }
     }
 
-    /// What the answer has no room for, a sentence each.
+    /// What must stand right below the answer, a sentence each: where stress does harm, and what the answer has no
+    /// room for.
     #[must_use]
     pub fn below_the_answer(&self) -> Vec<String> {
-        self.said().1
+        harm(&self.whole.check).chain(self.said().1).collect()
     }
 
     fn said(&self) -> (String, Vec<String>) {

@@ -6,7 +6,8 @@ use super::tables::Tables;
 use super::{
     advice, as_built, bolts,
     calculation::{Followed, calculation_sheet},
-    changes, demand, inputs, installed, prisms, scan_along, shaking, sizes, stages, surface, view, wedges,
+    changes, demand, inputs, installed, prisms, scan_along, shaking, sizes, stages, stress, surface, view,
+    wedges,
 };
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::words::{CAUTIONS, assumptions, change_list};
@@ -55,6 +56,7 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     surface::scaling::section(&mut body, case, &beside.surface.scaling);
     prisms::section(&mut body, &tables.prisms);
     shaking::section(&mut body, case, &tables.shaken);
+    stress::section(&mut body, case, &tables.stressed);
     demand::section(&mut body, &tables.bolt_demand);
     bolts::serving::section(&mut body, &tables.bolts);
     advice::section(&mut body, &beside.advice);

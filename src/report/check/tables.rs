@@ -20,6 +20,7 @@ use super::scan_along::scan_along_table;
 use super::shaking::{ShakenRow, shaken_rows, shaken_table};
 use super::sizes::table::{SizeRow, size_rows, size_table};
 use super::stages::table::stage_table;
+use super::stress::{StressRow, stress_json, stress_rows, stress_table};
 use super::surface::duty::{ScreenDutyRow, screen_duty_rows, screen_duty_table};
 use super::surface::scaling::scaling_table;
 use super::wedges::{WedgeRow, wedge_rows, wedge_table};
@@ -40,6 +41,7 @@ pub(super) struct Tables<'a> {
     pub screen_duty: Vec<ScreenDutyRow<'a>>,
     pub prisms: Vec<PrismRow<'a>>,
     pub shaken: Vec<ShakenRow<'a>>,
+    pub stressed: Vec<StressRow<'a>>,
     size_curve: Vec<SizeRow<'a>>,
     as_built_bolts: Vec<AsBuiltBoltRow<'a>>,
 }
@@ -57,6 +59,7 @@ impl<'a> Tables<'a> {
             screen_duty: screen_duty_rows(case, &beside.surface.duty),
             prisms: prism_rows(case, &beside.prisms),
             shaken: shaken_rows(check),
+            stressed: stress_rows(case, check),
             size_curve: size_rows(&whole.sizes),
             as_built_bolts: match &whole.as_built {
                 Some(found) => as_built_bolt_rows(case, check, found),
@@ -105,6 +108,9 @@ impl<'a> Tables<'a> {
         }
         if case.site.shaking.is_some() {
             take.table("shaking.csv", &shaken_table(), &self.shaken)?;
+        }
+        if case.site.stress.is_some() {
+            take.table("stress.csv", &stress_table(), &self.stressed)?;
         }
         if !whole.scan_along.is_empty() {
             take.table("scan_along.csv", &scan_along_table(), &whole.scan_along)?;
@@ -158,6 +164,10 @@ impl<'a> Tables<'a> {
 
     pub(super) fn shaken_json(&self) -> Value {
         shaken_table().json(&self.shaken)
+    }
+
+    pub(super) fn stressed_json(&self) -> Value {
+        stress_json(self.outputs.case, &self.stressed)
     }
 
     pub(super) fn advice_json(&self) -> Value {

@@ -9,6 +9,7 @@ use super::installed::one_missing;
 use super::outputs::Outputs;
 use super::scan_along::scan_along_lines;
 use super::sizes::words::unbolted_ground;
+use super::stress::is_harm;
 use super::structures::located_lines;
 use super::wedges::{self, left_out, wedge_rows};
 use crate::report::paper::numbers::{factor, kn};
@@ -56,7 +57,8 @@ impl Outputs<'_> {
         lines.extend(scan_along_lines(&self.whole.scan_along));
         lines.extend(lowest_rows(case, &check.layouts).iter().map(|row| format!("Note: {row}.")));
         lines.extend(self.whole.as_built.iter().flat_map(doubtful_fits).map(|fit| format!("Note: {fit}")));
-        lines.extend(check.warnings.iter().map(|w| format!("Note: {w}.")));
+        let notes = check.warnings.iter().filter(|w| !is_harm(w));
+        lines.extend(notes.map(|w| format!("Note: {w}.")));
         lines.push(not_judged(case, check));
         lines
     }

@@ -8,6 +8,7 @@ mod ground;
 mod moments;
 mod shape;
 mod sheet;
+mod stress;
 mod verdict;
 
 use sheet::Sheet;
@@ -46,6 +47,7 @@ pub fn calculation_sheet(
     sheet.body();
     sheet.weight_and_mode();
     sheet.bare();
+    sheet.with_stress();
     sheet.bolts();
     sheet.moments();
     sheet.gap(curve);

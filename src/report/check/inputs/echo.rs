@@ -4,6 +4,7 @@ use crate::case::{AsBuilt, Case, Joint};
 use crate::opening::SectionShape;
 use crate::orientation::Vec3;
 use crate::report::check::laws::law_words;
+use crate::report::check::stress;
 use crate::report::paper::numbers::Number;
 use crate::stability::{HungLoad, HungSize, Shaking};
 use crate::strength::StrengthLaw;
@@ -63,6 +64,9 @@ pub(crate) fn inputs_json(case: &Case) -> Value {
     });
     if let Some(shaking) = &case.site.shaking {
         inputs["shaking"] = shaking_json(shaking);
+    }
+    if let Some(rock) = &case.site.stress {
+        inputs["stress"] = stress::inputs_json(rock);
     }
     inputs
 }

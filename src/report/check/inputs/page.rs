@@ -8,6 +8,7 @@ use crate::report::check::bolts::pull_tests::pull_test_words;
 use crate::report::check::bolts::words::{boom_words, hold_words};
 use crate::report::check::laws::law_words;
 use crate::report::check::shaking::shaking_lines;
+use crate::report::check::stress::stress_lines;
 use crate::report::check::structures::{local_lines, structure_lines};
 use crate::report::check::surface::words::support_words;
 use crate::report::paper::cell::{Cell, Format};
@@ -103,6 +104,7 @@ pub(crate) fn section(
     body.list(structure_lines(case, check).into_iter());
     body.list(hung_lines(case, check).into_iter());
     body.list(shaking_lines(case).into_iter().take(1));
+    body.list(stress_lines(case).into_iter().take(1));
 }
 
 fn section_words(shape: &SectionShape) -> String {
