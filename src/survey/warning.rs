@@ -316,7 +316,7 @@ fn of_sheet(sheet: Option<&str>) -> String {
 
 impl Warning {
     /// Says of a note on headers which sheet they stand on; all others stay as they are.
-    pub(crate) fn on_sheet(&mut self, name: &str) {
+    pub fn on_sheet(&mut self, name: &str) {
         if let Self::UnitAssumed { sheet, .. }
         | Self::UnknownColumn { sheet, .. }
         | Self::HeaderBelow { sheet, .. } = self
