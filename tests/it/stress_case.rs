@@ -50,7 +50,7 @@ fn inward(wedge: &CheckedWedge, joint: usize) -> Vec3 {
 #[test]
 fn no_stress_at_all_leaves_the_plain_factor() {
     let mut asked = 0;
-    for case in cases(4, 0x57e) {
+    for case in cases(6, 0x57e) {
         let zero = check(&with(&case, vertical(0.0, 1.0, 1.0), 0.25, 10.0)).unwrap();
         for wedge in zero.check.wedges.iter().filter(|w| moves(w)) {
             let (fs, bare) = (wedge.fs_with_stress().unwrap(), wedge.found.fs_bare);
