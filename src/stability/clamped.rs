@@ -388,43 +388,44 @@ impl Springs {
                 (least, most) = (least.min(scale), most.max(scale));
             }
         }
-        let mut way = vec![start];
-        let mut best = 0;
         let (mut step, mut ahead) = (FIRST_STEP * least, 0.0);
-        while step.is_finite() && ahead <= LAST_STEP * most && way.len() < MOST_STEPS {
-            ahead += step;
-            step *= STEP_RATIO;
-            let Some(next) = way.last().and_then(|last| self.moved_to(begun + ahead, last)) else { break };
-            if next.held_kn > way[best].held_kn {
-                best = way.len();
-            }
-            way.push(next);
-        }
+        let outward = std::iter::from_fn(|| {
+            (step.is_finite() && ahead <= LAST_STEP * most).then(|| {
+                ahead += step;
+                step *= STEP_RATIO;
+                begun + ahead
+            })
+        });
+        let (mut way, mut best) = self.walked(start, outward.take(MOST_STEPS - 1));
         let mut found = way[best].clone();
-        let mut from = way[best.saturating_sub(1)].clone();
-        let mut to = way.get(best + 1).unwrap_or(&found).moved.dot(&self.direction);
         for _ in 0..REFINED {
+            let from = way[best.saturating_sub(1)].clone();
+            let to = way.get(best + 1).unwrap_or(&way[best]).moved.dot(&self.direction);
             let start = from.moved.dot(&self.direction);
-            let mut way = vec![from.clone()];
-            let mut best = 0;
-            for k in 1..=PARTS {
-                let along = start + (to - start) * f64::from(k) / f64::from(PARTS);
-                let Some(next) = way.last().and_then(|last| self.moved_to(along, last)) else { break };
-                if next.held_kn > way[best].held_kn {
-                    best = way.len();
-                }
-                way.push(next);
-            }
+            let part = |k: u32| start + (to - start) * f64::from(k) / f64::from(PARTS);
+            (way, best) = self.walked(from, (1..=PARTS).map(part));
             if way[best].held_kn > found.held_kn {
                 found = way[best].clone();
             }
-            to = way.get(best + 1).unwrap_or(&way[best]).moved.dot(&self.direction);
-            from = way[best.saturating_sub(1)].clone();
         }
         // Where all that is ever held is nothing, the wedge has come loose: what it asks for is what it asked first.
         let loose = found.held_kn <= self.open_kn && first.held_kn < found.held_kn;
         let held = if loose { first.clone() } else { found };
         Some((first.held_kn, held.held_kn, held.forces))
+    }
+
+    /// Places one after the other from one on, each so far along the movement, as long as there is a balance; and which
+    /// of them holds most, the first of equals.
+    fn walked(&self, from: Place, along: impl Iterator<Item = f64>) -> (Vec<Place>, usize) {
+        let (mut way, mut best) = (vec![from], 0);
+        for along in along {
+            let Some(next) = way.last().and_then(|last| self.moved_to(along, last)) else { break };
+            if next.held_kn > way[best].held_kn {
+                best = way.len();
+            }
+            way.push(next);
+        }
+        (way, best)
     }
 }
 
