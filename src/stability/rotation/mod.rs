@@ -9,6 +9,8 @@
 
 mod simplex;
 
+use std::sync::OnceLock;
+
 use self::simplex::{Column, End, Simplex, Start};
 use super::NO_CONTACT_SHARE;
 use crate::orientation::Vec3;
@@ -81,11 +83,12 @@ pub struct Rotation {
     along: Vec3,
     /// What moments are counted about.
     centre: Vec3,
-    /// Of the force for each kN of it.
-    load: Column,
     size_m: f64,
     contacts: Vec<Contact>,
-    start: Start,
+    /// The load's column and those of the contacts.
+    columns: Vec<Column>,
+    /// What is eliminated of them, where it is asked for.
+    start: OnceLock<Start>,
 }
 
 impl Rotation {
@@ -99,21 +102,28 @@ impl Rotation {
         let along = if size > 0.0 { force_kn / size } else { Vec3::zeros() };
         let size_m = size_of(contacts, acts_at);
         let contacts: Vec<Contact> = contacts.iter().map(|contact| touching(contact, &along)).collect();
-        let load = [along.x, along.y, along.z, 0.0, 0.0, 0.0];
-        let mut columns = vec![load];
+        let mut columns = Vec::with_capacity(1 + contacts.len());
+        columns.push([along.x, along.y, along.z, 0.0, 0.0, 0.0]);
         columns.extend(contacts.iter().map(|c| {
             let column = wrench(&(c.point - acts_at), &c.normal, size_m);
             if is_finite(&column) { column } else { Column::default() }
         }));
-        Self { force_kn: size, along, centre: *acts_at, load, size_m, contacts, start: Start::new(columns) }
+        let start = OnceLock::new();
+        Self { force_kn: size, along, centre: *acts_at, size_m, contacts, columns, start }
     }
 
     /// The same contacts and the same direction under a force of another size that acts elsewhere: much
     /// sooner than prepared anew. [`Mechanism`]s stay about the point that it was prepared with.
     pub(crate) fn under(&mut self, force_kn: f64, acts_at: &Vec3) {
         self.force_kn = force_kn;
-        self.load = wrench(&(acts_at - self.centre), &self.along, self.size_m);
-        self.start.set_first(&self.load);
+        self.columns[0] = wrench(&(acts_at - self.centre), &self.along, self.size_m);
+        if let Some(start) = self.start.get_mut() {
+            start.set_first(&self.columns[0]);
+        }
+    }
+
+    fn start(&self) -> &Start {
+        self.start.get_or_init(|| Start::new(self.columns.clone()))
     }
 
     /// The greatest λ ≥ 0 for which λ times the force, the bolts and the contacts balance, forces
@@ -167,7 +177,8 @@ impl Rotation {
     ) -> f64 {
         if self.force_kn > 0.0
             && scratch.unit_kn > 0.0
-            && let Some(end) = scratch.simplex.run_on(&self.load, enough * (self.force_kn / scratch.unit_kn))
+            && let Some(end) =
+                scratch.simplex.run_on(&self.columns[0], enough * (self.force_kn / scratch.unit_kn))
         {
             return self.factor(end, enough, scratch);
         }
@@ -228,8 +239,11 @@ impl Rotation {
         *counted_kn = unit_kn;
         let enough = enough * (self.force_kn / unit_kn);
         let end = match names {
-            Some(names) => simplex.run_near(&self.start, bounded, used.iter().map(|&i| names[i]), enough),
-            None => simplex.run(&self.start, bounded, enough),
+            Some(names) => {
+                let names = used.iter().map(|&i| names[i]);
+                simplex.run_near(&self.columns, || self.start(), bounded, names, enough)
+            }
+            None => simplex.run(self.start(), bounded, enough),
         };
         if end == End::Greatest {
             let missing = self.sum(bolts, scratch);
@@ -248,7 +262,7 @@ impl Rotation {
                 *s += c * times;
             }
         };
-        add(&self.load, simplex.value());
+        add(&self.columns[0], simplex.value());
         for (j, c) in self.contacts.iter().enumerate() {
             let value = simplex.variable(1 + j);
             if value != 0.0 {

@@ -192,6 +192,9 @@ pub(super) struct Simplex {
     /// The pivot row, aside.
     pivot_row: Vec<f64>,
     width: usize,
+    /// Columns at the end that never enter: none, or x₀'s as a run from another one's end began with it. The
+    /// first basis has to keep it where x₀'s own is exchanged.
+    kept: usize,
     upper: Vec<f64>,
     /// Variables counted down from their upper bound.
     turned: Vec<bool>,
@@ -242,41 +245,93 @@ impl Simplex {
     }
 
     /// As [`Simplex::run`], from the basis that the last run with names ended in, where that is one of this run
-    /// too: much sooner where the two are alike, and the same value but for rounding. `names` are those of the
-    /// bounded columns, in rising order: columns of one name are taken for the same.
-    pub fn run_near(
+    /// too: much sooner where the two are alike, and the same value but for rounding. `shared` are the columns of
+    /// `start`, which is asked for only where that basis does not serve. `names` are those of the bounded columns,
+    /// in rising order: columns of one name are taken for the same.
+    pub fn run_near<'s>(
         &mut self,
-        start: &Start,
+        shared: &[Column],
+        start: impl FnOnce() -> &'s Start,
         bounded: impl Iterator<Item = (Column, f64)> + Clone,
         names: impl Iterator<Item = Name>,
         enough: f64,
     ) -> End {
         let basis = self.is_named.then_some(self.basis).filter(|basis| !basis.contains(&NONE));
-        let (shared, width) = (start.columns.len(), self.width);
+        let width = self.width - self.kept;
         std::mem::swap(&mut self.turned, &mut self.ended_turned);
         std::mem::swap(&mut self.names, &mut self.ended_names);
         self.names.clear();
         self.names.extend(names);
-        let known = basis.filter(|_| self.ended_names.len() + shared == width);
-        let end = known.and_then(|basis| self.run_from(basis, start, bounded.clone(), enough));
-        let end = end.unwrap_or_else(|| self.run_cold(start, bounded, enough));
+        let known = basis.filter(|_| self.ended_names.len() + shared.len() == width);
+        let end = known.and_then(|basis| self.run_from(basis, shared, bounded.clone(), enough));
+        let end = end.unwrap_or_else(|| self.run_cold(start(), bounded, enough));
         self.is_named = self.width > 0;
         end
     }
 
-    /// A run from the basis of another one; `None` where it is none of this one, or leads nowhere soon.
+    /// A run from the basis of another one; `None` where it is none of this one, or leads nowhere soon. That
+    /// basis is the first one here: nothing has to be eliminated for another.
     fn run_from(
         &mut self,
-        mut basis: [usize; ROWS],
-        start: &Start,
+        basis: [usize; ROWS],
+        shared: &[Column],
         bounded: impl Iterator<Item = (Column, f64)>,
         enough: f64,
     ) -> Option<End> {
-        let shared = start.columns.len();
-        self.load(start, bounded);
-        if !self.complete_basis() || self.basis.contains(&NONE) {
+        self.upper.clear();
+        self.upper.resize(shared.len(), f64::INFINITY);
+        // Columns lie one after the other in `pivot_row`, since their number is not known.
+        self.pivot_row.clear();
+        for (column, upper) in bounded {
+            self.pivot_row.extend(column);
+            self.upper.push(upper);
+        }
+        self.kept = usize::from(basis.contains(&0));
+        if self.kept > 0 {
+            self.pivot_row.extend(shared[0]);
+            self.upper.push(0.0);
+        }
+        let width = self.upper.len();
+        self.width = width;
+        self.turned.clear();
+        self.turned.resize(width, false);
+        let basis = self.renamed(basis, shared.len())?;
+        let own = &self.pivot_row;
+        let given = |j: usize| -> Column {
+            match j.checked_sub(shared.len()) {
+                None => shared[j],
+                Some(k) => std::array::from_fn(|i| own[k * ROWS + i]),
+            }
+        };
+        let inverse = inverse(basis.map(given))?;
+        if inverse.iter().flatten().any(|e| e.abs() > SOUND_GROWTH) {
             return None;
         }
+        self.map = std::array::from_fn(|j| std::array::from_fn(|i| inverse[i][j]));
+        self.origin.clear();
+        self.origin.resize(ROWS * width, 0.0);
+        for j in 0..width {
+            let column = Start::mapped(&self.map, &given(j));
+            for (i, entry) in column.iter().enumerate() {
+                self.origin[i * width + j] = *entry;
+            }
+        }
+        self.table.clear();
+        self.table.resize((ROWS + 1) * width, 0.0);
+        self.basis = basis;
+        self.first = basis.map(|column| if column == 0 { width - 1 } else { column });
+        self.pivots = 0;
+        self.tabulate(None);
+        if !self.settle() {
+            return None;
+        }
+        let end = self.climb(enough, MOST_PIVOTS_ON);
+        (self.growth <= SOUND_GROWTH && end != End::GaveUp).then_some(end)
+    }
+
+    /// The columns of this run that have the names of a basis of the run before, and what was turned of them;
+    /// `None` where one is missing.
+    fn renamed(&mut self, mut basis: [usize; ROWS], shared: usize) -> Option<[usize; ROWS]> {
         // Both lists of names rise.
         let mut at = 0;
         let mut found = basis.map(|column| column < shared);
@@ -294,16 +349,7 @@ impl Simplex {
                 }
             }
         }
-        if found.contains(&false) {
-            return None;
-        }
-        self.keep_origin();
-        self.basis = basis;
-        if !self.refresh() || !self.settle() {
-            return None;
-        }
-        let end = self.climb(enough, MOST_PIVOTS_ON);
-        (self.growth <= SOUND_GROWTH && end != End::GaveUp).then_some(end)
+        (!found.contains(&false)).then_some(basis)
     }
 
     /// Whether the variables that limited the last run with names hold x₀ at `enough` or more under other columns:
@@ -317,7 +363,8 @@ impl Simplex {
         names: &[Name],
         enough: f64,
     ) -> Option<f64> {
-        if !self.is_named || self.basis.contains(&NONE) || self.names.len() + shared != self.width {
+        if !self.is_named || self.basis.contains(&NONE) || self.names.len() + shared + self.kept != self.width
+        {
             return None;
         }
         let mut columns = [[0.0; ROWS]; ROWS];
@@ -370,6 +417,11 @@ impl Simplex {
         (0..ROWS).all(|i| missing(i).abs() <= BALANCED).then_some(values[x0])
     }
 
+    /// No run is left to go on from.
+    fn forget(&mut self) {
+        (self.width, self.kept) = (0, 0);
+    }
+
     fn keep_origin(&mut self) {
         self.origin.clear();
         self.origin.extend_from_slice(&self.table[..ROWS * self.width]);
@@ -381,22 +433,23 @@ impl Simplex {
         if self.width == 0 || self.basis.contains(&NONE) {
             return None;
         }
+        let mapped = Start::mapped(&self.map, column);
         let here: Column = std::array::from_fn(|row| {
-            let inverse = self.inverse_row(row);
-            let entry: f64 = inverse.iter().zip(column).map(|(i, c)| i * c).sum();
+            let own = self.own_row(row);
+            let entry: f64 = own.iter().zip(&mapped).map(|(a, b)| a * b).sum();
             if self.turned[self.basis[row]] { -entry } else { entry }
         });
         let (width, at) = (self.width, self.basis.iter().position(|&b| b == 0));
         for (row, entry) in here.iter().enumerate() {
             self.table[row * width] = *entry;
         }
-        for (row, entry) in Start::mapped(&self.map, column).iter().enumerate() {
+        for (row, entry) in mapped.iter().enumerate() {
             self.origin[row * width] = *entry;
         }
         if let Some(row) = at {
             // Of the other sign, and what was best would be worst.
             if here[row] < PIVOT_ON {
-                self.width = 0;
+                self.forget();
                 return None;
             }
             self.pivot(row, 0);
@@ -416,13 +469,13 @@ impl Simplex {
         }
         self.pivots = 0;
         if !self.settle() {
-            self.width = 0;
+            self.forget();
             return None;
         }
         self.after_turn = None;
         let end = self.climb(enough, MOST_PIVOTS_ON);
         if self.growth > SOUND_GROWTH || end == End::GaveUp {
-            self.width = 0;
+            self.forget();
             return None;
         }
         Some(end)
@@ -453,7 +506,7 @@ impl Simplex {
                 self.beta[row] = self.upper[self.basis[row]] - self.beta[row];
             }
             let mut least = (f64::INFINITY, 0.0, None);
-            for j in 0..self.width {
+            for j in 0..self.width - self.kept {
                 let slope = self.at(row, j);
                 if slope < -PIVOT && !self.basis.contains(&j) {
                     let ratio = (self.at(ROWS, j) / slope).max(0.0);
@@ -502,6 +555,7 @@ impl Simplex {
             self.upper.push(upper);
         }
         self.width = self.upper.len();
+        self.kept = 0;
         self.table.clear();
         self.table.resize((ROWS + 1) * self.width, 0.0);
         for row in 0..ROWS {
@@ -549,7 +603,7 @@ impl Simplex {
 
     /// The variable that gains x₀ most a unit.
     fn entering(&self) -> Option<usize> {
-        let gains = &self.table[ROWS * self.width..];
+        let gains = &self.table[ROWS * self.width..(ROWS + 1) * self.width - self.kept];
         let mut best = (GAIN, None);
         for (j, &gain) in gains.iter().enumerate() {
             if gain > best.0 && !self.basis.contains(&j) {
@@ -563,7 +617,7 @@ impl Simplex {
     /// were, so hundreds of bolts come to their bounds in one pass.
     fn next_gaining(&self, column: usize) -> Option<usize> {
         let gains = &self.table[ROWS * self.width..];
-        (column + 1..self.width).find(|&j| gains[j] > GAIN && !self.basis.contains(&j))
+        (column + 1..self.width - self.kept).find(|&j| gains[j] > GAIN && !self.basis.contains(&j))
     }
 
     /// Lets a variable enter: to its own upper bound, or until another one leaves. False where
@@ -668,8 +722,6 @@ impl Simplex {
     /// Makes table and values afresh for the basis as it stands. False where rounding has made
     /// the basis one that cannot be inverted: then nothing is changed.
     fn refresh(&mut self) -> bool {
-        self.after_turn = None;
-        self.growth = 1.0;
         let width = self.width;
         let has_basis = self.basis.map(|b| b != NONE);
         let of_basis = std::array::from_fn(|row| {
@@ -679,6 +731,17 @@ impl Simplex {
             })
         });
         let Some(inverse) = inverse(of_basis) else { return false };
+        self.tabulate(Some(&inverse));
+        true
+    }
+
+    /// Table and values of the basis as it stands, from the rows of the first basis and the inverse of this
+    /// basis there; `None` where it is the first one.
+    fn tabulate(&mut self, inverse: Option<&[Column; ROWS]>) {
+        self.after_turn = None;
+        self.growth = 1.0;
+        let width = self.width;
+        let has_basis = self.basis.map(|b| b != NONE);
         let sign = |turned: bool| if turned { -1.0 } else { 1.0 };
         let signs = self.basis.map(|b| b != NONE && self.turned[b]).map(sign);
         let mut values = [0.0; ROWS];
@@ -691,7 +754,8 @@ impl Simplex {
             }
             let column: Column = std::array::from_fn(|i| self.origin[i * width + j]);
             for i in 0..ROWS {
-                let entry: f64 = inverse[i].iter().zip(&column).map(|(a, b)| a * b).sum();
+                let entry: f64 = inverse
+                    .map_or(column[i], |inverse| inverse[i].iter().zip(&column).map(|(a, b)| a * b).sum());
                 if self.turned[j] {
                     values[i] -= entry * self.upper[j];
                 }
@@ -708,7 +772,6 @@ impl Simplex {
             let basic = self.basis[row];
             self.beta[row] = if self.turned[basic] { self.upper[basic] - values[row] } else { values[row] };
         }
-        true
     }
 
     /// x₀.
@@ -728,9 +791,9 @@ impl Simplex {
         if self.turned[index] { self.upper[index] - counted } else { counted }
     }
 
-    /// Row `row` of the inverse of the basis, in the equations as they were given.
-    fn inverse_row(&self, row: usize) -> Column {
-        let own: Column = std::array::from_fn(|k| {
+    /// Row `row` of the inverse of the basis, in coordinates of the first basis.
+    fn own_row(&self, row: usize) -> Column {
+        std::array::from_fn(|k| {
             let column = self.first[k];
             if column == NONE {
                 return 0.0;
@@ -739,16 +802,22 @@ impl Simplex {
             let turns = self.turned[column] ^ self.turned[self.basis[row]];
             let entry = self.at(row, column);
             if turns { -entry } else { entry }
-        });
+        })
+    }
+
+    /// Row `row` of the inverse of the basis, in the equations as they were given.
+    fn inverse_row(&self, row: usize) -> Column {
+        let own = self.own_row(row);
         std::array::from_fn(|j| (0..ROWS).map(|k| own[k] * self.map[j][k]).sum())
     }
 
     /// Takes the rounding of the pivots out of the basic variables: `missing` is what the columns
     /// as they were given, times [`Simplex::variable`], leave of the equations (their sum).
     pub fn polish(&mut self, missing: &Column) {
+        let mapped = Start::mapped(&self.map, missing);
         for row in (0..ROWS).filter(|&r| self.basis[r] != NONE) {
-            let inverse = self.inverse_row(row);
-            let change: f64 = inverse.iter().zip(missing).map(|(a, b)| a * b).sum();
+            let own = self.own_row(row);
+            let change: f64 = own.iter().zip(&mapped).map(|(a, b)| a * b).sum();
             self.beta[row] += if self.turned[self.basis[row]] { change } else { -change };
         }
     }

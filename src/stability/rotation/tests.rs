@@ -278,6 +278,7 @@ proptest! {
     fn beginning_with_the_forces_of_a_wedge_alike_is_as_good(
         wedges in prop::collection::vec((wedge(), prop::collection::vec(any::<bool>(), 12), 0.5..2.0f64), 2..8),
         bolts in prop::collection::vec(bolt(), 12),
+        moves in prop::collection::vec((-0.3..0.3f64, -0.3..0.3f64, 0.3..3.0f64), 0..4),
         alike in 0.0..1.0f64,
     ) {
         let mut scratch = RotationScratch::default();
@@ -298,10 +299,18 @@ proptest! {
                 let before = load_factor_as_before(load, &contacts, &bolts, &names, enough, &scratch);
                 prop_assert!(before.is_none_or(|fs| enough <= fs && fs <= anew * (1.0 + 1e-9) + 1e-12));
             }
-            let near = Rotation::new(&force, &at, &contacts)
-                .load_factor_near(&bolts, &names, f64::INFINITY, &mut scratch);
+            let mut rotation = Rotation::new(&force, &at, &contacts);
+            let near = rotation.load_factor_near(&bolts, &names, f64::INFINITY, &mut scratch);
             let same = anew == near || (anew - near).abs() <= 1e-9 * anew.max(1e-3);
             prop_assert!(same, "{} {}", anew, near);
+            // And on from there, more than once.
+            for (x, y, times) in &moves {
+                rotation.under(force.norm() * times, &(at + v(*x, *y, 0.1 * x) * alike));
+                let anew = rotation.load_factor(&bolts, &mut RotationScratch::default());
+                let on = rotation.load_factor_on(&bolts, f64::INFINITY, &mut scratch);
+                let same = anew == on || (anew - on).abs() <= 1e-9 * anew.max(1e-3);
+                prop_assert!(same, "{} {}", anew, on);
+            }
         }
     }
 
