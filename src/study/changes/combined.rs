@@ -39,7 +39,7 @@ pub(super) fn cheapest(search: &Search, base: &Judged, judged: &[Vec<Option<Judg
     let mut found = Combined { does: None, judged: 0, none_can: false };
     let mut known = search.known.clone();
     let blocks = hopeful(search, &keys, &mut known, &mut found.judged);
-    let sets = pairs(search, base, blocks);
+    let sets = pairs(search, base, &blocks);
     search.steps.begin("combining changes", sets.len());
     for (at, at_once) in sets.chunks(PAIRS_AT_ONCE).enumerate() {
         let said: Vec<Together> = at_once.par_iter().map(|pair| search.together(pair, &known)).collect();
@@ -62,7 +62,34 @@ pub(super) fn cheapest(search: &Search, base: &Judged, judged: &[Vec<Option<Judg
 }
 
 /// Values of two keys, each of which may do with each.
-type Block<'j> = (Vec<&'j Judged>, Vec<&'j Judged>);
+#[derive(Clone)]
+struct Block<'j> {
+    a: Vec<&'j Judged>,
+    b: Vec<&'j Judged>,
+    /// Whether the last of both was found not to do, or nobody knows: it is not asked again.
+    but_the_strongest: bool,
+}
+
+impl<'j> Block<'j> {
+    fn strongest(&self) -> Vec<&'j Judged> {
+        self.a.last().into_iter().chain(self.b.last()).copied().collect()
+    }
+
+    /// What is left to ask where nobody knows of the strongest: of one value each nothing, and nothing of
+    /// values that carry no more than the strongest does wherever there is anything.
+    fn less_the_strongest(&self) -> Option<Self> {
+        let of_one = self.a.len() == 1 && self.b.len() == 1;
+        let all_nest = self.a.iter().chain(&self.b).flat_map(|j| &j.edits).all(Edit::nests);
+        (!of_one && !all_nest).then(|| Self { but_the_strongest: true, ..self.clone() })
+    }
+
+    fn pairs(&self) -> impl Iterator<Item = Vec<&'j Judged>> {
+        let (rows, columns, but_the_strongest) = (self.a.len(), self.b.len(), self.but_the_strongest);
+        let asked = move |i: usize, j: usize| but_the_strongest && i + 1 == rows && j + 1 == columns;
+        let all = (0..rows).flat_map(move |i| (0..columns).map(move |j| (i, j)));
+        all.filter(move |&(i, j)| !asked(i, j)).map(|(i, j)| vec![self.a[i], self.b[j]])
+    }
+}
 
 /// The pairs of keys of which the strongest values together leave nothing short, or nobody knows: where those
 /// leave a piece short, weaker ones are not asked. A key that does not only add support is asked value by value.
@@ -83,7 +110,8 @@ fn hopeful<'j>(
     for (i, a) in keys.iter().enumerate() {
         for b in keys[i + 1..].iter().filter(|b| !a.is_empty() && !b.is_empty()) {
             for x in parts(a) {
-                blocks.extend(parts(b).into_iter().map(|y| (x.clone(), y)));
+                let with = |y| Block { a: x.clone(), b: y, but_the_strongest: false };
+                blocks.extend(parts(b).into_iter().map(with));
             }
         }
     }
@@ -92,8 +120,8 @@ fn hopeful<'j>(
     for (at, at_once) in blocks.chunks(PAIRS_AT_ONCE).enumerate() {
         let said: Vec<Option<Together>> = at_once
             .par_iter()
-            .map(|(a, b)| {
-                let strongest: Vec<&Judged> = a.last().into_iter().chain(b.last()).copied().collect();
+            .map(|block| {
+                let strongest = block.strongest();
                 // Of two that write one key weaker values may not.
                 (!alters_a_key_twice(search, &strongest)).then(|| search.together(&strongest, known))
             })
@@ -102,7 +130,8 @@ fn hopeful<'j>(
         *count += said.iter().flatten().count();
         for (block, said) in at_once.iter().zip(said) {
             match said {
-                None | Some(Together::Holds(_) | Together::Open) => left.push(block.clone()),
+                None | Some(Together::Holds(_)) => left.push(block.clone()),
+                Some(Together::Open) => left.extend(block.less_the_strongest()),
                 Some(Together::Short(wedge, piece)) => keep(&mut known[wedge], piece, MOST_LEFT_SHORT),
                 Some(Together::KnownNot) => {}
             }
@@ -150,10 +179,10 @@ fn by_more(a: &More, b: &More) -> std::cmp::Ordering {
 }
 
 /// The pairs that are judged, the cheapest first.
-fn pairs<'j>(search: &Search, base: &Judged, blocks: Vec<Block<'j>>) -> Vec<Vec<&'j Judged>> {
+fn pairs<'j>(search: &Search, base: &Judged, blocks: &[Block<'j>]) -> Vec<Vec<&'j Judged>> {
     let mut all: Vec<(bool, More, Vec<&Judged>)> = Vec::new();
-    for (a, b) in &blocks {
-        for pair in a.iter().flat_map(|x| b.iter().map(move |y| vec![*x, *y])) {
+    for block in blocks {
+        for pair in block.pairs() {
             if !alters_a_key_twice(search, &pair) {
                 all.push((!search.mend_between_them(&pair), more_than(base, &pair), pair));
             }

@@ -73,6 +73,27 @@ impl Edit {
         !matches!(self, Self::Stagger(..) | Self::Aim(..) | Self::Bolt(..))
     }
 
+    /// Whether a weaker step of its ladder carries no piece that a stronger one does not: the same bolts, or
+    /// some of them, with no more capacity; the same support, or a part of it, with no more. Closer rings and
+    /// collars stand elsewhere.
+    pub(super) fn nests(&self) -> bool {
+        match self {
+            Self::Length(..)
+            | Self::LowestCollar(..)
+            | Self::SurfaceDown(..)
+            | Self::Bay(..)
+            | Self::Hang(_) => true,
+            Self::Rings(..)
+            | Self::Spacing(..)
+            | Self::Stagger(..)
+            | Self::Row(..)
+            | Self::Covers(..)
+            | Self::Aim(..)
+            | Self::Bolt(..)
+            | Self::SurfaceCovers(..) => false,
+        }
+    }
+
     pub(super) fn apply(&self, case: &mut Case) {
         if let Some(pattern) = self.pattern().and_then(|p| case.patterns.get_mut(p)) {
             self.alter(pattern);
