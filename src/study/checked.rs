@@ -362,11 +362,18 @@ impl CheckedWedge {
         (asked - fs) * load_kn
     }
 
-    /// Whether it has its one place: structures put its apex on a line or a point of the section. Smaller
-    /// sizes are then not studied.
+    /// Whether it has its one place: structures put its apex at one point of the section, so that it has no
+    /// smaller pieces.
     #[must_use]
     pub fn is_fixed(&self) -> bool {
         is_fixed(self.wedge.located.as_ref())
+    }
+
+    /// Whether structures put its apex on a line or at a point of the section. Smaller sizes are then not
+    /// drawn, nor what slips between the bolts; the pieces of those on a line are judged.
+    #[must_use]
+    pub fn is_held_across(&self) -> bool {
+        self.wedge.located.is_some_and(|l| l.across != Across::Anywhere)
     }
 
     /// The piece that decides as a wedge of its own, where it was looked for: its shape, its place among
@@ -471,7 +478,7 @@ impl CheckedWedge {
 
 /// As [`CheckedWedge::is_fixed`], of a wedge that structures put so.
 pub(super) fn is_fixed(located: Option<&Located>) -> bool {
-    located.is_some_and(|l| l.across != Across::Anywhere)
+    located.is_some_and(|l| matches!(l.across, Across::At(_)))
 }
 
 /// A check with the verdict on each of its wedges, from all that was found of it: the one place where

@@ -229,6 +229,7 @@ impl<'s> Judging<'s> {
             bar_m3: case.criteria.scaling_up_to_m3,
             least_m3: LEAST_VOLUME_M3,
             stretch_m: self.drive.stretch_m,
+            apexes_on: seat.apexes_on(),
         };
         Some(ask(&pieces, &seat))
     }

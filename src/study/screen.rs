@@ -285,7 +285,7 @@ impl OfWedge<'_> {
             };
             return (Vec::new(), wedge.wedge.surfaces.iter().map(row).collect(), shared);
         }
-        let pieces = if wedge.is_fixed() { Vec::new() } else { self.hanging() };
+        let pieces = if wedge.is_held_across() { Vec::new() } else { self.hanging() };
         (pieces, Vec::new(), shared)
     }
 

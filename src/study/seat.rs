@@ -5,7 +5,7 @@ use super::shaken::{AtRest, Shaken, pull};
 use super::wedges::{Candidate, limits};
 use super::{Check, CheckedWedge, Wedge};
 use crate::case::Case;
-use crate::opening::Opening;
+use crate::opening::{Opening, Vec2};
 use crate::orientation::Vec3;
 use crate::stability::{Hung, HungPlace, Loads, Mode, Motion, Stability, hung_on};
 use crate::strength::MohrCoulomb;
@@ -218,6 +218,14 @@ impl<'s> Seat<'s> {
     /// Whether structures leave its apex a line or a point of the section.
     pub fn is_held_across(&self) -> bool {
         self.located.is_some_and(|l| l.across != Across::Anywhere)
+    }
+
+    /// The line of the section that structures hold apexes on: a point of it and its direction.
+    pub fn apexes_on(&self) -> Option<(Vec2, Vec2)> {
+        match self.located?.across {
+            Across::OnLine { through, along } => Some((through, along)),
+            Across::Anywhere | Across::At(_) => None,
+        }
     }
 
     /// Chainage of the apex of the wedge with this footprint, metres; `None` where it may be any.

@@ -194,7 +194,7 @@ fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, refined: bool) -> Opt
     let placement = wedge.placement()?;
     let asked = wedge.decided.criterion_fs?;
     // What stands at a chainage alone leaves no gaps: there is nothing for a size to slip between.
-    if wedge.is_fixed() || case.patterns.is_empty() {
+    if wedge.is_held_across() || case.patterns.is_empty() {
         return None;
     }
     let seat = check.seat(case, wedge)?;

@@ -176,14 +176,50 @@ impl<'a> Chain<'a> {
         (from < to).then(|| self.footprint(from, to))
     }
 
+    /// The part of a line from which both outer rays meet the chain: each end of the chain lies on
+    /// its side of either ray. From a point of it along its direction, in lengths of that.
+    #[must_use]
+    pub fn line_span_m(&self, through: &Vec2, along: &Vec2) -> Option<(f64, f64)> {
+        let [start, _, end] = self.sector.rays;
+        let (first, last) = (self.vertices.first()?, self.vertices.last()?);
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        for ray in [start, end] {
+            for (vertex, sense) in [(first, 1.0), (last, -1.0)] {
+                // sense · cross(ray, vertex − through − t · along) ≥ 0
+                let room = sense * cross2(&ray, &(vertex - through));
+                let rate = sense * cross2(&ray, along);
+                if rate > 0.0 {
+                    high = high.min(room / rate);
+                } else if rate < 0.0 {
+                    low = low.max(room / rate);
+                } else if room < 0.0 {
+                    return None;
+                }
+            }
+        }
+        (low <= high && low.is_finite() && high.is_finite()).then_some((low, high))
+    }
+
     fn first_hit_m(&self, apex: &Vec2, ray: &Vec2) -> Option<f64> {
+        self.crossing(apex, ray).and_then(|(along_m, multiple)| (multiple > 0.0).then_some(along_m))
+    }
+
+    /// Where the line of a ray through `apex` crosses the chain, metres along it, and multiples of the ray to
+    /// there; `None` where it does not.
+    fn crossing(&self, apex: &Vec2, ray: &Vec2) -> Option<(f64, f64)> {
         let left_of_ray = |p: &Vec2| cross2(ray, &(p - apex)) / ray.norm();
         let (first, last) = (self.vertices.first()?, self.vertices.last()?);
-        if left_of_ray(first) < -GRAZING_M || left_of_ray(last) > GRAZING_M {
-            return None;
-        }
-        let (along_m, multiple) = self.daylight(apex, ray, 0.0, self.length_m());
-        (multiple > 0.0).then_some(along_m)
+        let crosses = left_of_ray(first) >= -GRAZING_M && left_of_ray(last) <= GRAZING_M;
+        crosses.then(|| self.daylight(apex, ray, 0.0, self.length_m()))
+    }
+
+    /// Where the lines of both outer rays through a place in the section cross the chain, metres along it: start
+    /// and end of the wedge with its apex there; the start is not before the end where the place is in the
+    /// opening. `None` where one does not cross it.
+    #[must_use]
+    pub fn outer_places_m(&self, apex: &Vec2) -> Option<[f64; 2]> {
+        let [start, _, end] = self.sector.rays;
+        Some([self.crossing(apex, &start)?.0, self.crossing(apex, &end)?.0])
     }
 
     /// Where the ray from `apex` along `ray` meets the chain between two places: metres along

@@ -324,17 +324,30 @@ impl<'a> Frontier<'a> {
         {
             return true;
         }
-        if self.chain.sector().flat_side.is_some() || self.trace_cap_m == [None; 3] {
+        if self.trace_cap_m == [None; 3] {
             return false;
         }
-        let first_middle_m = self.chain.footprint(starts_m.0, ends_m.0).along_m[1];
-        let last_middle_m = self.chain.footprint(starts_m.1, ends_m.1).along_m[1];
         let between = |position: usize, to_m: f64, from_m: f64| {
             self.trace_at(position, to_m) - self.trace_at(position, from_m)
         };
-        over(between(0, ends_m.0, last_middle_m), self.trace_cap_m[0])
-            || over(between(1, ends_m.0, starts_m.1), self.trace_cap_m[1])
-            || over(between(2, first_middle_m, starts_m.1), self.trace_cap_m[2])
+        let traces_m = match self.chain.sector().flat_side {
+            None => {
+                let first_middle_m = self.chain.footprint(starts_m.0, ends_m.0).along_m[1];
+                let last_middle_m = self.chain.footprint(starts_m.1, ends_m.1).along_m[1];
+                [
+                    between(0, ends_m.0, last_middle_m),
+                    between(1, ends_m.0, starts_m.1),
+                    between(2, first_middle_m, starts_m.1),
+                ]
+            }
+            // The middle ray daylights where one of the others does, and the trace between the two runs along
+            // the drive: it grows with their edges.
+            Some(side) => [0, 1, 2].map(|position| match (side, position) {
+                (FlatSide::Start, 2) | (FlatSide::End, 0) => self.trace_of(position, &least),
+                _ => between(position, ends_m.0, starts_m.1),
+            }),
+        };
+        traces_m.into_iter().zip(self.trace_cap_m).any(|(trace_m, cap)| over(trace_m, cap))
     }
 
     /// Lines that cut off pieces beyond a cap from a box of them: each (constant, slopes) of what is at most
@@ -568,7 +581,7 @@ impl<'a> Frontier<'a> {
     /// places, their ends by halving.
     #[must_use]
     pub fn largest_on_line(&self, through: &Vec2, along: &Vec2) -> Option<Admissible> {
-        let (low, high) = self.line_span_m(through, along)?;
+        let (low, high) = self.chain.line_span_m(through, along)?;
         let seat = |t: f64| {
             let foot = self.chain.footprint_at(&(through + along * t))?;
             self.admits(&foot).then_some(foot)
@@ -601,29 +614,6 @@ impl<'a> Frontier<'a> {
             });
         }
         best.map(|(_, foot)| self.alone(foot))
-    }
-
-    /// The part of a line from which both outer rays meet the chain: each end of the chain lies on
-    /// its side of either ray.
-    fn line_span_m(&self, through: &Vec2, along: &Vec2) -> Option<(f64, f64)> {
-        let [start, _, end] = self.chain.sector().rays;
-        let (first, last) = (self.chain.vertices().first()?, self.chain.vertices().last()?);
-        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
-        for ray in [start, end] {
-            for (vertex, sense) in [(first, 1.0), (last, -1.0)] {
-                // sense · cross(ray, vertex − through − t · along) ≥ 0
-                let room = sense * cross2(&ray, &(vertex - through));
-                let rate = sense * cross2(&ray, along);
-                if rate > 0.0 {
-                    high = high.min(room / rate);
-                } else if rate < 0.0 {
-                    low = low.max(room / rate);
-                } else if room < 0.0 {
-                    return None;
-                }
-            }
-        }
-        (low <= high && low.is_finite() && high.is_finite()).then_some((low, high))
     }
 
     /// The largest admissible wedge, to 0.1 % of its volume over all finite apexes, and all that

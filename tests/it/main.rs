@@ -51,6 +51,7 @@ mod map_speed;
 mod map_survey;
 mod monotone;
 mod names;
+mod on_a_line;
 mod open_formats;
 mod oracle_self_check;
 mod orientation_reference;

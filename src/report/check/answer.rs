@@ -127,9 +127,10 @@ pub(super) fn not_judged_list(case: &Case, check: &Check) -> Vec<String> {
             list.push(format!("{} {words}", ids.join(", ")));
         }
     }
-    let fixed = |w: &CheckedWedge| w.decided.criterion_fs.is_some() && w.is_fixed();
-    if check.wedges.iter().any(fixed) {
-        list.push("smaller sizes of the wedges that structures hold on a line or at a point".into());
+    let on_a_line =
+        |w: &CheckedWedge| w.decided.criterion_fs.is_some() && w.is_held_across() && !w.is_fixed();
+    if check.wedges.iter().any(on_a_line) {
+        list.push("how factors of wedges that structures hold on a line go with their size, and what of these slips between bolts".into());
     }
     list.extend(not_judged_of(case).into_iter().map(str::to_owned));
     list.extend(NOT_COVERED.iter().map(ToString::to_string));

@@ -13,12 +13,14 @@
 mod balance;
 mod bounds;
 mod cell;
+mod line;
 mod rows;
 mod search;
 mod stretch;
 
 use self::search::Search;
 use super::{Positions, Span, SurfaceSupport};
+use crate::opening::Vec2;
 use crate::stability::Stability;
 use crate::wedge::Footprint;
 
@@ -81,6 +83,9 @@ pub struct Pieces<'a> {
     /// in which the corners of a piece's face have to lie for it to be looked at. All patterns then are one
     /// group. `None` where rings repeat along the drive.
     pub stretch_m: Option<(f64, f64)>,
+    /// The line of the section that structures hold apexes on: a point of it and its direction. `None` where
+    /// apexes may be anywhere.
+    pub apexes_on: Option<(Vec2, Vec2)>,
 }
 
 /// The piece that is carried least.

@@ -5,6 +5,7 @@ use std::collections::{BinaryHeap, HashMap};
 use super::super::PhaseGroup;
 use super::bounds::{Carried, Ground, Wanted};
 use super::cell::{Cell, middle, width};
+use super::line::Line;
 use super::stretch::Stretch;
 use super::{Carrier, Decision, LeastPiece, PieceAt, Pieces, ShortPiece, Uncarried};
 use crate::wedge::{Footprint, ON_FACE_M};
@@ -142,6 +143,8 @@ pub(super) struct Search<'s, 'a> {
     /// The last start and end that were asked for, and the wedge there where it is a piece: many are tried at
     /// several chainages.
     last: Option<(f64, f64, Option<Fitting>)>,
+    /// The line that apexes are on, where there is one; `None` inside where no piece is.
+    line: Option<Option<Line>>,
     /// The stretch that faces have to lie in, where there is one, and the chainages of all pieces that do.
     stretch: Option<(Stretch, (f64, f64))>,
 }
@@ -181,7 +184,9 @@ impl<'s, 'a> Search<'s, 'a> {
             None => group.period_m,
         };
         sizes_m.extend(pieces.positions.groups.iter().map(along_m));
+        let line = pieces.apexes_on.map(|on| Line::of(pieces.positions.frontier.chain(), on));
         Self {
+            line,
             stretch,
             ground,
             pieces,
@@ -207,7 +212,21 @@ impl<'s, 'a> Search<'s, 'a> {
             _ => (0.0, size_m),
         };
         let shifts_m = positions.groups.iter().zip(&self.sizes_m[2..]).map(shifts).collect();
-        Cell::of_all(positions.frontier.span_m(), shifts_m)
+        let mut whole = Cell::of_all(positions.frontier.span_m(), shifts_m);
+        let chain = positions.frontier.chain();
+        if let Some([starts_m, ends_m]) = self.line.flatten().and_then(|line| line.spans_m(chain)) {
+            let within = |a: (f64, f64), b: (f64, f64)| (a.0.max(b.0), a.1.min(b.1));
+            whole.starts_m = within(whole.starts_m, starts_m);
+            whole.ends_m = within(whole.ends_m, ends_m);
+            whole.starts_m.1 = whole.starts_m.1.min(whole.ends_m.1);
+            whole.ends_m.0 = whole.ends_m.0.max(whole.starts_m.0);
+        }
+        whole
+    }
+
+    /// Whether there may be a piece at all.
+    fn has_pieces(&self) -> bool {
+        !matches!(self.line, Some(None))
     }
 
     pub fn least(&mut self) -> Option<LeastPiece> {
@@ -323,7 +342,7 @@ impl<'s, 'a> Search<'s, 'a> {
         let mut heap = BinaryHeap::new();
         let mut ended = Ended { lowest: f64::INFINITY, cells: 0 };
         let mut walks = 0;
-        if !self.draw_in_along(&mut first) {
+        if !self.has_pieces() || !self.draw_in_along(&mut first) {
             return ended;
         }
         if needs {
@@ -409,6 +428,9 @@ impl<'s, 'a> Search<'s, 'a> {
     /// left.
     fn draw_in(&mut self, cell: &mut Cell) -> bool {
         let frontier = self.pieces.positions.frontier;
+        if let Some(line) = self.line.flatten() {
+            line.draw_in(frontier.chain(), cell);
+        }
         if !frontier.is_uncapped() {
             let start_m = cell.starts_m.1;
             let farthest = || frontier.widest_even(start_m).map(|f| f.along_m[2]);
@@ -496,15 +518,16 @@ impl<'s, 'a> Search<'s, 'a> {
     /// Starts and ends where rows come in, and even ones; fewer where pieces are only asked whether they are
     /// carried.
     fn firsts(&self, whole: &Cell, deciding: bool) -> Firsts {
-        let (from_m, to_m) = whole.starts_m;
-        let mut starts: Vec<f64> =
-            (0..FIRST_PLACES).map(|k| from_m + (to_m - from_m) * k as f64 / FIRST_PLACES as f64).collect();
-        let mut ends: Vec<f64> =
-            (1..=FIRST_PLACES).map(|k| from_m + (to_m - from_m) * k as f64 / FIRST_PLACES as f64).collect();
+        let even =
+            |(from_m, to_m): (f64, f64), k: usize| from_m + (to_m - from_m) * k as f64 / FIRST_PLACES as f64;
+        let (starts_m, ends_m) = (whole.starts_m, whole.ends_m);
+        let mut starts: Vec<f64> = (0..FIRST_PLACES).map(|k| even(starts_m, k)).collect();
+        let mut ends: Vec<f64> = (1..=FIRST_PLACES).map(|k| even(ends_m, k)).collect();
         for row in &self.ground.rows {
             let (first_m, last_m) = (row.along_m - row.tolerance_m, row.along_m + row.tolerance_m);
-            starts.extend([first_m, first_m + BESIDE_M].iter().filter(|m| (from_m..to_m).contains(m)));
-            ends.extend([last_m - BESIDE_M, last_m].iter().filter(|&&m| m > from_m && m <= to_m));
+            let begins = |m: &&f64| (starts_m.0..starts_m.1).contains(*m);
+            starts.extend([first_m, first_m + BESIDE_M].iter().filter(begins));
+            ends.extend([last_m - BESIDE_M, last_m].iter().filter(|&&m| m > ends_m.0 && m <= ends_m.1));
         }
         for places in [&mut starts, &mut ends] {
             places.sort_by(f64::total_cmp);
@@ -518,6 +541,12 @@ impl<'s, 'a> Search<'s, 'a> {
             if count > most {
                 *places = (0..most).map(|k| places[k * count / most]).collect();
             }
+        }
+        // One place tells the other.
+        match self.line.flatten().map(|line| line.side()) {
+            Some(0) => ends = vec![ends_m.1],
+            Some(_) => starts = vec![starts_m.0],
+            None => {}
         }
         Firsts { starts, ends, shifts: if deciding { FIRST_SHIFTS_DECIDING } else { FIRST_SHIFTS } }
     }
@@ -537,7 +566,7 @@ impl<'s, 'a> Search<'s, 'a> {
                     let shifts: Vec<f64> =
                         whole.shifts_m.iter().map(|&s| at(s, shift, NEEDS_PLACES)).collect();
                     let start_m = at(whole.starts_m, start, NEEDS_PLACES);
-                    self.try_at(start_m, at(whole.starts_m, end, NEEDS_PLACES), &shifts, incumbent, true);
+                    self.try_at(start_m, at(whole.ends_m, end, NEEDS_PLACES), &shifts, incumbent, true);
                     if incumbent.needed.contains(&Carrier::Bolts) {
                         return;
                     }
@@ -597,6 +626,10 @@ impl<'s, 'a> Search<'s, 'a> {
 
     /// The cell of one piece; `None` where the caps do not admit it, or it is too small to look at.
     fn piece(&mut self, start_m: f64, end_m: f64, shifts_m: &[f64]) -> Option<(Footprint, Cell)> {
+        let [start_m, end_m] = match self.line.flatten() {
+            Some(line) => line.onto(self.pieces.positions.frontier.chain(), start_m, end_m)?,
+            None => [start_m, end_m],
+        };
         let fitting = self.fitting(start_m, end_m)?;
         let (first, last) = fitting.shifts_m;
         let fits = shifts_m.iter().all(|m| (first..=last).contains(m));
@@ -783,7 +816,8 @@ impl<'s, 'a> Search<'s, 'a> {
         for side in 0..cell.sides() {
             let stretch = cell.side(side);
             let share = share_of(side);
-            if width(stretch) <= LEAST_CELL_M
+            if self.follows(side)
+                || width(stretch) <= LEAST_CELL_M
                 || (side >= 2 && whole_along && !(divides && share > ALONG_TIMES * across))
             {
                 continue;
@@ -804,6 +838,11 @@ impl<'s, 'a> Search<'s, 'a> {
         }
         let side = if longest.0 > LONGEST_TIMES * helps.1 { longest.1 } else { helps.2 };
         Some(self.parted_cell(cell, side))
+    }
+
+    /// Whether a side of a cell follows from the other one across the drive: it is not divided.
+    fn follows(&self, side: usize) -> bool {
+        self.line.flatten().is_some_and(|line| side == 1 - line.side())
     }
 
     fn parted_cell(&self, cell: &Cell, side: usize) -> [Cell; 2] {
@@ -837,7 +876,7 @@ impl<'s, 'a> Search<'s, 'a> {
             return Uncarried::Absent;
         }
         let mut first = self.whole();
-        if !self.draw_in_along(&mut first) {
+        if !self.has_pieces() || !self.draw_in_along(&mut first) {
             return Uncarried::Absent;
         }
         if let Some(found) = self.small_uncarried(&first) {
@@ -916,7 +955,8 @@ impl<'s, 'a> Search<'s, 'a> {
 
     /// A cell in two across its longer side across the drive, as [`Search::halves`] divides it.
     fn halves_across(&self, cell: &Cell) -> Option<[Cell; 2]> {
-        let side = usize::from(width(cell.ends_m) > width(cell.starts_m));
+        let longer = usize::from(width(cell.ends_m) > width(cell.starts_m));
+        let side = self.line.flatten().map_or(longer, |line| line.side());
         if width(cell.side(side)) <= LEAST_CELL_M {
             return None;
         }
