@@ -95,7 +95,8 @@ pub(super) fn scatter_words(outputs: &ChanceOutputs<'_>) -> Vec<String> {
             (false, false) => String::new(),
             _ => format!(
                 "; nothing beyond {} to {} is drawn, which leaves out {} % of the law",
-                shortest(least),
+                // What has to be above 0 is drawn down to the least number there is.
+                shortest(if (0.0..=f64::EPSILON).contains(&least) { 0.0 } else { least }),
                 shortest(most),
                 fixed(100.0 * input.scattered.cut_off(), 2)
             ),

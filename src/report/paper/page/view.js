@@ -393,7 +393,8 @@
     written(g, `${metres} m`, 20, high - 18);
   };
 
-  // North, the advance and up from a point, as far as the view does not look along them; names stay left of `edge`.
+  // North, the advance and up from a point, as far as the view does not look along them; names stay on the canvas,
+  // which is `edge` wide.
   const axes = (g, at, edge, { right, up }) => {
     for (const [direction, name] of [[data.north, 'N'], [[0, 1, 0], 'advance'], [[0, 0, 1], 'up']]) {
       const tip = [at[0] + 26 * dot(direction, right), at[1] - 26 * dot(direction, up)];
@@ -409,7 +410,7 @@
       g.textBaseline = 'middle';
       const beyond = 1 + 11 / length;
       const half = g.measureText(name).width / 2;
-      const x = Math.min(at[0] + (tip[0] - at[0]) * beyond, edge - 4 - half);
+      const x = Math.max(4 + half, Math.min(at[0] + (tip[0] - at[0]) * beyond, edge - 4 - half));
       written(g, name, x, at[1] + (tip[1] - at[1]) * beyond);
     }
   };
@@ -454,7 +455,7 @@
     waiting = false;
     drawnInSpace = draw(space, lookOf(camera), fitSpace, true);
     draw(section, ALONG, fitAlong, false);
-    const { g, wide, high } = blank(compass, [104, 84]);
+    const { g, wide, high } = blank(compass, [128, 84]);
     axes(g, [wide / 2, high / 2], wide, lookOf(camera));
   };
   const redraw = () => {
@@ -574,7 +575,7 @@
   space.addEventListener('pointercancel', () => { grip = null; });
 
   const button = (words, says, act) => make('button', { type: 'button', title: says, ariaLabel: says, onclick: act }, words);
-  const turns = make('div', { className: 'turns' }, compass,
+  const turns = make('div', { className: 'turns' },
     button('◀', 'turn left', () => turn(-15, 0)), button('▶', 'turn right', () => turn(15, 0)),
     button('▲', 'more from above', () => turn(0, 15)), button('▼', 'more from below', () => turn(0, -15)),
     button('+', 'nearer', () => zoom(1.25)), button('−', 'further', () => zoom(0.8)),
@@ -591,7 +592,7 @@
   root.append(
     make('h2', {}, 'The drive in space'),
     make('div', { className: 'facts' }, make('label', {}, 'wedge ', list), facts),
-    make('figure', {}, space, make('figcaption', {}, turns)),
+    make('figure', {}, space, make('figcaption', { className: 'turned' }, compass, turns)),
     make('figure', {}, section, make('figcaption', {}, make('p', {}, 'Section, looking along the advance, with the bolts of the stretch'))),
     make('div', { className: 'sizes' }, make('label', {}, 'size, smallest to largest that was studied ', slider), marks, said),
     ...notes.map((words) => make('p', { className: 'small' }, words)),
