@@ -16,7 +16,7 @@ import trimesh
 
 def mesh(found):
     """Corners at one place are one corner: files of triangles repeat them."""
-    found.merge_vertices()
+    found.merge_vertices(merge_tex=True, merge_norm=True)
     return {
         "closed": bool(found.is_watertight),
         "faces_outward": bool(found.is_winding_consistent and found.volume > 0),
