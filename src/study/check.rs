@@ -4,6 +4,7 @@ use super::judgement::{judgement_counted, with_factors_as_drawn};
 use super::law_warnings::law_warnings;
 use super::needles::needles;
 use super::stressed::stressed;
+use super::structure_warnings::structure_warnings;
 use super::{
     AsBuiltCheck, Beside, Check, CheckError, ScanRow, SizeCurve, Stages, Steps, as_built, as_installed,
     beside, decided, face, installed, judge, scan_along, sizes, stages, with_spot_bolts,
@@ -90,7 +91,8 @@ pub fn check_counted(case: &Case, steps: &Steps) -> Result<Whole, CheckError> {
     let warnings = needles(case, &check)
         .into_iter()
         .chain(bolt_warnings(case, &check))
-        .chain(law_warnings(case, &check));
+        .chain(law_warnings(case, &check))
+        .chain(structure_warnings(case, &check));
     check.warnings.extend(warnings.collect::<Vec<_>>());
     steps.begin("looking at stages", 0);
     let stages = stages(case, &check);

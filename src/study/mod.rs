@@ -34,6 +34,7 @@ mod stages;
 mod standing;
 mod steps;
 mod stressed;
+mod structure_warnings;
 mod turn;
 mod variant;
 mod warning;

@@ -143,6 +143,20 @@ pub enum Warning {
         /// Ids, joined by `, `.
         wedges: String,
     },
+    /// A structure is taken for a plane far from where it was mapped.
+    #[error(
+        "{structure}, mapped at chainage {chainage_m:.1} m, is taken to run on as a plane for more than {far_m} m: to {wedges}; some degrees of doubt in its orientation move it there by more than a spacing of rings; map it again where these wedges are"
+    )]
+    StructureCarriedFar {
+        /// Its name.
+        structure: String,
+        /// Chainage of the point that was mapped, metres.
+        chainage_m: f64,
+        /// Ids, each with how far it is carried, joined by `, `.
+        wedges: String,
+        /// Beyond which it is said, metres.
+        far_m: f64,
+    },
     /// Patterns that are surveyed in but do not repeat together.
     #[error(
         "patterns with offset_m repeat together only after a long stretch of drive; each is placed as if it could slide by itself"

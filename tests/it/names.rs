@@ -50,7 +50,7 @@ fn sources(folder: &Path, into: &mut Vec<PathBuf>) {
 fn code(folders: &[&str], ending: &str) -> Vec<String> {
     let mut paths = Vec::new();
     folders.iter().for_each(|folder| sources(&root().join("src").join(folder), &mut paths));
-    paths.retain(|p| p.to_string_lossy().ends_with(ending));
+    paths.retain(|p| p.to_string_lossy().ends_with(ending) && !p.ends_with("tests.rs"));
     let text = |p: &PathBuf| fs::read_to_string(p).unwrap().split("#[cfg(test)]").next().unwrap().to_owned();
     paths.iter().map(text).collect()
 }
@@ -91,6 +91,22 @@ fn every_column_and_label_stands_in_the_table() {
     the_same(&told, "column", &first_quoted(&texts, &[".column(", ".only_shown("]), 300);
     let looks = [".on_page(", ".on_page_as(", ".on_terminal(", ".on_terminal_as("];
     the_same(&told, "label", &first_quoted(&texts, &looks), 200);
+}
+
+/// What stands over sections of pages, on axes, in legends, in the live view and in layers of drawings.
+#[test]
+fn every_other_word_of_pages_and_drawings_stands_in_the_table() {
+    let texts = code(&["report"], ".rs");
+    let told = told();
+    the_same(&told, "heading", &first_quoted(&texts, &[".heading("]), 40);
+    the_same(&told, "axis", &first_quoted(&texts, &["Axis::linear(", "Axis::log("]), 8);
+    the_same(&told, "legend", &first_quoted(&texts, &["label: "]), 8);
+    the_same(&told, "layer", &first_quoted(&texts, &["drawing.layer("]), 3);
+    // Rows of the live view's list of facts: `['held by', ...`.
+    let view = code(&["report/paper/page"], "view.js").concat();
+    let facts = view.split("['").skip(1).filter_map(|t| t.split_once("', ")).map(|(fact, _)| fact.to_owned());
+    let facts = facts.filter(|f| f.chars().all(|c| c.is_ascii_lowercase() || c == ' ')).collect();
+    the_same(&told, "fact", &facts, 6);
 }
 
 #[test]

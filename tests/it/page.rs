@@ -155,8 +155,42 @@ fn words_stand_out_in_light_and_dark_and_nothing_is_cut() {
         let found = probed_in(&browser, &switches, page_of_haulage(), CONTRAST, Some(width));
         assert_eq!((&found["dark"], &found["window"]), (&dark.into(), &width.into()), "{found}");
         assert!(found["texts"].as_u64().unwrap() > 300, "{found}");
-        assert_eq!(found["pale"], serde_json::json!([]), "{width}");
-        assert_eq!(found["cut"], false, "{found}");
+        can_be_read(&found, "haulage", width);
+    }
+}
+
+/// No word is pale, cut, over another or off its drawing.
+#[track_caller]
+fn can_be_read(found: &Value, page: &str, width: u32) {
+    assert!(found["drawings"].as_u64().unwrap() > 0, "{page}");
+    for fault in ["pale", "crossing", "outside"] {
+        assert_eq!(found[fault], serde_json::json!([]), "{page}, {width} pixels, {fault}");
+    }
+    assert_eq!(found["cut"], false, "{page}, {width} pixels: {found}");
+}
+
+/// Each command's page on a sample, at the width of a phone, of a tablet or of a desk.
+#[test]
+fn the_pages_of_every_command_can_be_read() {
+    let Some(browser) = browser() else { return };
+    let survey = ["map", "samples/survey_scanline.csv", "--lines", "samples/survey_lines.csv"];
+    let chance = ["chance", "samples/scattered_haulage.toml", "--draws", "1500", "--seed", "3", "--samples"];
+    let pages: [(&[&str], &str, bool, u32); 8] = [
+        (&survey, "report.html", true, 390),
+        (&survey, "report.html", false, 1024),
+        (&["plan", "samples/haulage.toml", "--length-m", "60"], "plan.html", false, 390),
+        (&["compare", "samples/options.toml"], "compare.html", true, 1024),
+        (&["fit", "samples/options.toml"], "fit.html", false, 390),
+        (&["turn", "samples/mine_plan.toml"], "turn.html", true, 390),
+        (&chance, "chance.html", false, 1600),
+        (&["check", "samples/structures.toml"], "report.html", false, 390),
+    ];
+    for (arguments, page, dark, width) in pages {
+        let scheme = format!("--blink-settings=preferredColorScheme={}", u8::from(!dark));
+        let switches = [scheme.as_str(), "--window-size=1600,900", "--allow-file-access-from-files"];
+        let found = probed_in(&browser, &switches, ran(arguments).text(page), CONTRAST, Some(width));
+        assert_eq!((&found["dark"], &found["window"]), (&dark.into(), &width.into()), "{found}");
+        can_be_read(&found, arguments[0], width);
     }
 }
 

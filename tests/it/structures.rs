@@ -7,7 +7,7 @@ use crate::random_cases::{digits, oracle_input};
 use crate::worked_case;
 use backhold::case::{Case, Joint, JointKind, SizeLimits, TEMPLATE, parse_case};
 use backhold::orientation::{Plane, Vec3};
-use backhold::study::{Check, CheckedWedge, check, forces_alone, forces_and_moments, sizes};
+use backhold::study::{Check, CheckedWedge, Warning, check, forces_alone, forces_and_moments, sizes};
 use backhold::wedge::Across;
 
 /// A placement stands a hair off the event that makes it worst, so its factor is reproduced to what
@@ -287,5 +287,57 @@ fn a_case_file_says_where_a_structure_is() {
     ] {
         let said = problem(&structure);
         assert!(said.contains(says) && said.contains("case.toml:"), "{structure}: {said}");
+    }
+}
+
+/// What was mapped far away is carried here on the strength of its orientation alone: a note says how far, the
+/// numbers stay the same.
+#[test]
+fn a_structure_carried_far_from_where_it_was_mapped_is_told_of() {
+    let text = std::fs::read_to_string("samples/structures.toml").unwrap();
+    let here = parse_case(&text, "case", &|_| unreachable!()).unwrap().case;
+    let carried = |case: &Case| {
+        let whole = check(case).unwrap();
+        let told = whole.check.warnings.iter().filter_map(|w| match w {
+            Warning::StructureCarriedFar { structure, chainage_m, wedges, far_m } => {
+                Some((structure.clone(), *chainage_m, wedges.clone(), *far_m))
+            }
+            _ => None,
+        });
+        (told.collect::<Vec<_>>(), whole)
+    };
+    let (told, whole) = carried(&here);
+    assert_eq!(told, [], "mapped where its wedges are");
+    let users: Vec<&CheckedWedge> = whole.check.wedges.iter().filter(|w| w.wedge.located.is_some()).collect();
+    assert!(users.len() >= 3, "{}", users.len());
+
+    // The same plane, mapped 40 m further up its dip: on another level.
+    let mut moved = here.clone();
+    let frame = whole.check.opening.frame;
+    let at = moved.joints.iter().position(|j| matches!(j.kind, JointKind::Structure { .. })).unwrap();
+    let plane = moved.joints[at].plane;
+    let (dip, towards) = (plane.dip_deg.to_radians(), plane.dip_direction_deg.to_radians());
+    // East, north, up.
+    let up_dip = -Vec3::new(towards.sin() * dip.cos(), towards.cos() * dip.cos(), -dip.sin());
+    let JointKind::Structure { through } = moved.joints[at].kind else { unreachable!() };
+    let elsewhere = through + frame.to_local(&up_dip) * 40.0;
+    moved.joints[at].kind = JointKind::Structure { through: elsewhere };
+    let (told, far) = carried(&moved);
+    let [(structure, chainage_m, wedges, far_m)] = &told[..] else { panic!("{told:?}") };
+    assert_eq!(structure, "fault_63");
+    assert!((chainage_m - elsewhere.y).abs() < 1e-12);
+    let named: Vec<&str> = wedges.split(", ").collect();
+    assert_eq!(named.len(), users.len(), "{wedges}");
+    for (name, wedge) in named.iter().zip(&users) {
+        let (id, metres) = name.split_once(" by ").unwrap();
+        assert_eq!(id, wedge.wedge.id);
+        let metres: f64 = metres.trim_end_matches(" m").parse().unwrap();
+        // No corner of a wedge is farther from where it was mapped first than the section is wide.
+        assert!((metres - 40.0).abs() < 12.0 && metres > *far_m, "{name}");
+    }
+    for (a, b) in whole.check.wedges.iter().zip(&far.check.wedges) {
+        assert_eq!(a.decided.verdict, b.decided.verdict);
+        let [was, is] = [a, b].map(|w| w.decided.fs.unwrap_or(0.0));
+        assert!(near(was, is), "{} {was} {is}", a.wedge.id);
     }
 }

@@ -4,10 +4,12 @@ use super::outputs::ChanceOutputs;
 use super::places::{PlaceRow, exceedance};
 use crate::case::OrientationScatter;
 use crate::report::paper::chart::{Across, Axis, Bar, Chart, Layer};
-use crate::report::paper::numbers::{fixed, thousands, volume};
+use crate::report::paper::numbers::{factor, fixed, thousands, volume};
 use crate::report::paper::sheet::{Anchor, FULL_WIDTH_MM, Fill, Sheet, Stroke};
 use crate::report::paper::stereonet::{NetPlane, NetPole, Stereonet};
-use crate::report::paper::style::{self, GREY, HAIR_MM, INK, LABEL, LINE_MM, PALE, THIN_MM, set_style};
+use crate::report::paper::style::{
+    self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING_MM, LINE_MM, PALE, THIN_MM, set_style,
+};
 use crate::report::shares::chance;
 use crate::study::CheckError;
 use crate::study::chance::{Driver, Histogram, drawn_planes};
@@ -19,13 +21,16 @@ const POLES_OF: u64 = 300;
 const HIGHEST_FS: f64 = 5.0;
 const FS_BAR: f64 = 0.1;
 
+/// Width of the line of all surfaces together, millimetres.
+const ALL_MM: f64 = 1.6;
+
 /// How often a wedge is above a size, on each surface.
 pub(super) fn exceedance_chart(rows: &[PlaceRow<'_>], of: &str) -> Sheet {
     let all = exceedance(rows);
-    let (name, unit) = match of {
-        "needed_kpa" => ("Pressure that covers it", "kPa"),
-        "needed_kn" => ("Force that holds it", "kN"),
-        _ => ("Volume", "m³"),
+    let axis = match of {
+        "needed_kpa" => Axis::log("Pressure that covers it", "kPa"),
+        "needed_kn" => Axis::log("Force that holds it", "kN"),
+        _ => Axis::log("Volume", "m³"),
     };
     let whole = rows[0].tally;
     let at_95 = match of {
@@ -42,7 +47,7 @@ pub(super) fn exceedance_chart(rows: &[PlaceRow<'_>], of: &str) -> Sheet {
     let least = 0.5 * chance(1, rows[0].draws)[0];
     let mut chart = Chart::new(
         &title,
-        Axis::log(name, unit),
+        axis,
         Axis { from: Some(least.max(1e-7)), to: Some(1.0), ..Axis::log("Share of draws above", "") },
     );
     for (at, row) in rows.iter().enumerate() {
@@ -51,8 +56,9 @@ pub(super) fn exceedance_chart(rows: &[PlaceRow<'_>], of: &str) -> Sheet {
             .filter(|e| e.place == row.place && e.of == of && e.above > 0)
             .map(|e| [e.value, chance(e.above, e.draws)[0]])
             .collect();
+        // Where all surfaces are one of them, its narrower line lies on the wide one and both are seen.
         let stroke = if at == 0 {
-            Stroke::solid(INK, LINE_MM)
+            Stroke::solid(GREY, ALL_MM)
         } else {
             Stroke { width_mm: LINE_MM, ..set_style(at - 1).stroke() }
         };
@@ -77,7 +83,7 @@ pub(super) fn fs_chart(outputs: &ChanceOutputs<'_>, row: &PlaceRow<'_>) -> Sheet
     let title = format!(
         "The least FS of a draw {} has a median of {}",
         if row.bolted { "with bolts" } else { "without support" },
-        shown.quantile(0.5).map_or_else(|| "none".into(), |fs| fixed(fs, 2))
+        shown.quantile(0.5).map_or_else(|| "none".into(), factor)
     );
     let mut chart = Chart::new(
         &title,
@@ -88,10 +94,9 @@ pub(super) fn fs_chart(outputs: &ChanceOutputs<'_>, row: &PlaceRow<'_>) -> Sheet
     if row.bolted {
         chart = chart
             .with(Layer::Bars { label: "bare".into(), bars: bars(&row.tally.fs_bare), colour: PALE })
-            .with(Layer::Bars { label: "with bolts".into(), bars: bars(&row.tally.fs_bolted), colour: GREY });
+            .with(Layer::Bars { label: "with bolts".into(), bars: bars(&row.tally.fs_bolted), colour: INK });
     } else {
-        chart =
-            chart.with(Layer::Bars { label: "bare".into(), bars: bars(&row.tally.fs_bare), colour: GREY });
+        chart = chart.with(Layer::Bars { label: "bare".into(), bars: bars(&row.tally.fs_bare), colour: INK });
     }
     for (label, value) in [("asked, sliding", asked.min_fs_sliding), ("asked, falling", asked.min_fs_falling)]
     {
@@ -133,11 +138,18 @@ const NUMBER_ROOM_MM: f64 = 16.0;
 /// Bars that are drawn.
 const MOST_BARS: usize = 12;
 
+/// Drivers as people read them: by how much goes with the least factor, the strongest first.
+pub(super) fn strongest_first(drivers: &[Driver]) -> Vec<&Driver> {
+    let strength = |d: &Driver| d.rank_fs.map_or(-1.0, f64::abs);
+    let mut order: Vec<&Driver> = drivers.iter().collect();
+    order.sort_by(|a, b| strength(b).total_cmp(&strength(a)).then_with(|| a.input.cmp(&b.input)));
+    order
+}
+
 /// Rank correlations with the least factor, the strongest first.
 pub(super) fn driver_bars(drivers: &[Driver]) -> Option<Sheet> {
     let mut shown: Vec<(&str, f64)> =
-        drivers.iter().filter_map(|d| Some((d.input.as_str(), d.rank_fs?))).collect();
-    shown.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()).then(a.0.cmp(b.0)));
+        strongest_first(drivers).into_iter().filter_map(|d| Some((d.input.as_str(), d.rank_fs?))).collect();
     shown.truncate(MOST_BARS);
     let (first, _) = shown.first()?;
     let title = format!("{first} goes most with the least FS of a draw (rank correlation)");
@@ -145,7 +157,7 @@ pub(super) fn driver_bars(drivers: &[Driver]) -> Option<Sheet> {
     let width_mm = FULL_WIDTH_MM - 2.0 * MARGIN_MM;
     let top = style::title(&mut trial, [MARGIN_MM; 2], &title, width_mm) + 3.0;
     let foot = top + STEP_MM * shown.len() as f64;
-    let mut sheet = Sheet::new(FULL_WIDTH_MM, foot + 14.0, &title);
+    let mut sheet = Sheet::new(FULL_WIDTH_MM, foot + 3.0 + 2.5 * LABEL_LEADING_MM + MARGIN_MM, &title);
     sheet.describe("A bar for each input: to the right where more of it goes with a higher least FS.");
     style::title(&mut sheet, [MARGIN_MM; 2], &title, width_mm);
     let (left, right) = (MARGIN_MM + NAME_ROOM_MM, FULL_WIDTH_MM - MARGIN_MM - NUMBER_ROOM_MM);
@@ -164,11 +176,13 @@ pub(super) fn driver_bars(drivers: &[Driver]) -> Option<Sheet> {
         sheet.polyline(&[[at(value), top - 1.0], [at(value), foot]], Stroke::solid(INK, width));
         sheet.text([at(value), foot + 3.0], &fixed(value, 0), &LABEL.anchored(Anchor::Middle));
     }
-    sheet.text(
-        [at(0.0), foot + 8.0],
-        "lower FS with more of it, higher FS with more of it",
-        &LABEL.anchored(Anchor::Middle),
-    );
+    for (end, anchor, words) in
+        [(-1.0, Anchor::Start, "← more of it, lower FS"), (1.0, Anchor::End, "more of it, higher FS →")]
+    {
+        sheet.text([at(end), foot + 3.0 + LABEL_LEADING_MM], words, &LABEL.anchored(anchor));
+    }
+    let axis = "Rank correlation with the least FS of a draw";
+    sheet.text([at(0.0), foot + 3.0 + 2.0 * LABEL_LEADING_MM], axis, &LABEL.anchored(Anchor::Middle));
     Some(sheet)
 }
 

@@ -1,5 +1,6 @@
 //! chance.html.
 
+use super::charts::strongest_first;
 use super::outputs::ChanceOutputs;
 use super::places::{PlaceRow, place_table};
 use super::pyramids::{PyramidRow, driver_table, pyramid_table};
@@ -24,7 +25,7 @@ pub(super) fn page(
     body.list(outputs.below().into_iter());
     body.figure(figures, "exceedance");
     body.heading("Where");
-    body.table(&place_table().page_of_all(places));
+    body.table(&place_table().page_of_all(places).without_empty());
     body.paragraph("Of each draw the worst wedge on a surface; a wedge over two surfaces counts on both. Sizes and demands are those that so many of all draws do not exceed, 0 where nothing can move; the pressure that covers is the force that the criterion asks over the wedge's face.");
     body.figure(figures, "exceedance_pressure");
     body.figure(figures, "factors");
@@ -36,7 +37,7 @@ pub(super) fn page(
         body.paragraph("Nothing scatters, or too few draws to tell.");
     } else {
         body.figure(figures, "drivers");
-        body.table(&driver_table().page_of_all(drivers));
+        body.table(&driver_table().page_of_all(strongest_first(drivers)));
         body.paragraph(&format!(
             "From the first {} draws: rank correlation (Spearman 1904), and first-order shares by the correlation ratio of classes (Pearson 1905; McKay 1995), less what chance shows (Kelley 1935). steeper_deg and turned_deg are how far a set's pole was drawn off its mean, towards a steeper dip and a dip direction further clockwise.",
             thousands(outputs.found.driver_draws.len() as u64)
@@ -94,7 +95,8 @@ pub(super) fn scatter_words(outputs: &ChanceOutputs<'_>) -> Vec<String> {
             (false, false) => String::new(),
             _ => format!(
                 "; nothing beyond {} to {} is drawn, which leaves out {} % of the law",
-                shortest(least),
+                // What has to be above 0 is drawn down to the least number there is.
+                shortest(if (0.0..=f64::EPSILON).contains(&least) { 0.0 } else { least }),
                 shortest(most),
                 fixed(100.0 * input.scattered.cut_off(), 2)
             ),

@@ -31,7 +31,7 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
             body.paragraph("Drawings and tables show the design, but for the section As built.");
         }
         body.figure(figures, "section");
-        wedges::section(body, &tables.wedges);
+        wedges::section(body, check, &tables.wedges);
     });
     body.front(|body| {
         body.figure(figures, "unrolled");

@@ -268,16 +268,14 @@ const ON_PAPER: usize = 22;
 const BEYOND_PAPER: [&str; 5] = ["its kN", "depth m", "length m", "FS bolted, least", "median"];
 
 /// The page's section.
-pub(super) fn section(body: &mut Html, rows: &[WedgeRow<'_>]) {
+pub(super) fn section(body: &mut Html, check: &Check, rows: &[WedgeRow<'_>]) {
     body.heading("Wedges");
-    let beyond = beyond_paper(rows);
-    let grid = wedge_table().page(&ON_PAGE, rows);
+    let grid = wedge_table().page(&ON_PAGE, &as_read(rows, check));
     let has_column = |heading: &str| !BEYOND_PAPER.contains(&heading);
-    body.table_on_paper(&grid, &|index| !beyond.contains(&index), &has_column);
-    if !beyond.is_empty() {
+    body.table_on_paper(&grid, &|index| index < ON_PAPER, &has_column);
+    if rows.len() > ON_PAPER {
         body.on_paper(&format!(
-            "{} of {} wedges stand here, those that matter most; all stand in wedges.csv and on the screen.",
-            rows.len() - beyond.len(),
+            "{ON_PAPER} of {} wedges stand here, those that matter most; all stand in wedges.csv and on the screen.",
             rows.len()
         ));
     }
@@ -285,23 +283,32 @@ pub(super) fn section(body: &mut Html, rows: &[WedgeRow<'_>]) {
     body.paragraph("Factors are rounded down. The FS that decides is that of the piece of the wedge's pyramid that is carried least, of any size and at any place, by the best of joints, bolts, screen and shotcrete; a falling one with forces and moments in balance. As drawn: the same with every collar exactly in its place. The other factors are those of the largest wedge, collars as drawn: least over all placements, median (half of the positions are better). Moments: forces and moments of the piece that decides, joints without friction.");
 }
 
-/// The rows that paper has no room for: those that do not move first, then those that come farthest above
-/// what is asked; what is short last.
-fn beyond_paper(rows: &[WedgeRow<'_>]) -> Vec<usize> {
+/// The rows as people read them, what matters most first: what is short, in the drive and then at the face, by the
+/// force that it lacks; what nobody judged; what is held, by how near it comes to what is asked; what is left out;
+/// what does not move. Files keep the order of the joints.
+fn as_read<'a>(rows: &[WedgeRow<'a>], check: &Check) -> Vec<WedgeRow<'a>> {
+    let at_face = |row: &WedgeRow<'_>| check.face.iter().any(|w| std::ptr::eq(w, row.wedge));
     let rank = |row: &WedgeRow<'_>| {
         let decided = &row.wedge.decided;
         match decided.verdict {
+            Verdict::Short if at_face(row) => 1,
             Verdict::Short => 0,
-            Verdict::NotJudged if !decided.is_left_out() => 1,
-            _ if decided.criterion_fs.is_none() => 4,
-            Verdict::NotJudged => 3,
-            Verdict::Held => 2,
+            Verdict::NotJudged if !decided.is_left_out() => 2,
+            _ if decided.criterion_fs.is_none() => 5,
+            Verdict::NotJudged => 4,
+            Verdict::Held => 3,
         }
     };
-    let mut order: Vec<usize> = (0..rows.len()).collect();
-    let margin = |at: usize| rows[at].wedge.decided.margin();
-    order.sort_by(|&a, &b| rank(&rows[a]).cmp(&rank(&rows[b])).then(margin(a).total_cmp(&margin(b))));
-    order.split_off(order.len().min(ON_PAPER))
+    let lacking = |row: &WedgeRow<'_>| row.wedge.force_lacking_kn();
+    let margin = |row: &WedgeRow<'_>| row.wedge.decided.margin();
+    let mut rows = rows.to_vec();
+    rows.sort_by(|a, b| {
+        rank(a)
+            .cmp(&rank(b))
+            .then_with(|| lacking(b).total_cmp(&lacking(a)))
+            .then_with(|| margin(a).total_cmp(&margin(b)))
+    });
+    rows
 }
 
 /// What is to be said of single wedges; nothing where nothing is.

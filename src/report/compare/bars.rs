@@ -1,6 +1,6 @@
 use crate::opening::Surface;
 use crate::report::paper::numbers::fixed;
-use crate::report::paper::sheet::{Anchor, FULL_WIDTH_MM, Fill, Rect, Sheet, Stroke};
+use crate::report::paper::sheet::{Anchor, FULL_WIDTH_MM, Fill, PAPER, Rect, Sheet, Stroke};
 use crate::report::paper::style::{self, GREY, HAIR_MM, INK, LABEL, LABEL_LEADING_MM, THIN_MM};
 use crate::study::{Comparison, SurfaceFs};
 
@@ -12,6 +12,7 @@ const SURFACE_ROOM_MM: f64 = 24.0;
 const NUMBER_ROOM_MM: f64 = 40.0;
 /// Bars end at this use, with a mark; beyond it nobody reads the length.
 const LONGEST_USE: f64 = 2.0;
+const TICK_MM: f64 = 1.2;
 
 /// Bars of use of capacity: force needed over force provided, a bar for each option and surface.
 #[must_use]
@@ -28,7 +29,7 @@ pub(super) fn use_bars(comparison: &Comparison) -> Sheet {
     let step = BAR_MM + BETWEEN_MM;
     let group = LABEL_LEADING_MM + 2.0;
     let foot = top + rows as f64 * step + bars.len() as f64 * group;
-    let mut sheet = Sheet::new(FULL_WIDTH_MM, foot + 2.0 * LABEL_LEADING_MM + MARGIN_MM, &title);
+    let mut sheet = Sheet::new(FULL_WIDTH_MM, foot + TICK_MM + 3.0 * LABEL_LEADING_MM + MARGIN_MM, &title);
     sheet.describe("A bar for each option and surface: force needed over force provided; 1 is all of it.");
     style::title(&mut sheet, [MARGIN_MM; 2], &title, width_mm);
     let left = MARGIN_MM + SURFACE_ROOM_MM;
@@ -53,6 +54,9 @@ pub(super) fn use_bars(comparison: &Comparison) -> Sheet {
             let held = *use_of <= 1.0;
             let fill = if held { Fill::tint(INK, 0.55) } else { Fill::tint(GREY, 0.15) };
             sheet.polygon(&corners, Some(fill), Some(Stroke::solid(INK, THIN_MM)));
+            if *use_of > LONGEST_USE {
+                cut_mark(&mut sheet, &bar);
+            }
             sheet.text([left - 2.0, middle], surface.name(), &LABEL.anchored(Anchor::End));
             let number = match (use_of.is_finite(), held) {
                 (false, _) => "no bolt carries it".to_owned(),
@@ -64,19 +68,33 @@ pub(super) fn use_bars(comparison: &Comparison) -> Sheet {
         }
         sheet.polyline(&[[left, from - 0.7], [left, y - 0.7]], Stroke::solid(INK, HAIR_MM));
     }
-    let rule = [[at(1.0), top], [at(1.0), y + 1.0]];
-    sheet.polyline(&rule, Stroke::solid(INK, THIN_MM));
-    let below = y + 1.0 + LABEL_LEADING_MM / 2.0 + 1.0;
-    sheet.text([at(1.0), below], "1: all that the bolts give", &LABEL.anchored(Anchor::Middle));
+    let axis = y + 1.0;
+    sheet.polyline(&[[at(1.0), top], [at(1.0), axis]], Stroke::solid(INK, THIN_MM));
+    sheet.polyline(&[[at(0.0), axis], [at(LONGEST_USE), axis]], Stroke::solid(INK, HAIR_MM));
+    for tick in [0.0, 0.5, 1.0, 1.5, LONGEST_USE] {
+        sheet.polyline(&[[at(tick), axis], [at(tick), axis + TICK_MM]], Stroke::solid(INK, HAIR_MM));
+        let below = [at(tick), axis + TICK_MM + 0.6 + LABEL_LEADING_MM / 2.0];
+        sheet.text(below, &fixed(tick, 1), &LABEL.anchored(Anchor::Middle));
+    }
+    let words = "Force needed over force that bolts provide, screen and shotcrete apart";
+    let below = [at(1.0), axis + TICK_MM + 0.6 + 1.5 * LABEL_LEADING_MM];
+    sheet.text(below, words, &LABEL.anchored(Anchor::Middle));
     sheet
+}
+
+/// Two slanting lines near the end of a bar: it would go on.
+fn cut_mark(sheet: &mut Sheet, bar: &Rect) {
+    for back in [3.0, 4.2] {
+        let x = bar.right - back;
+        sheet.polyline(&[[x - 0.6, bar.bottom + 0.5], [x + 0.6, bar.top - 0.5]], Stroke::solid(PAPER, 0.6));
+    }
 }
 
 fn title(comparison: &Comparison) -> String {
     let over = comparison.options.iter().filter(|o| o.use_of_capacity().is_some_and(|u| u > 1.0)).count();
     let all = comparison.options.len();
     match over {
-        0 => "Bolts give the force that the criteria ask for in every option, moments apart".to_owned(),
-        1 => format!("In 1 of {all} options the criteria ask for more force than the bolts give"),
-        n => format!("In {n} of {all} options the criteria ask for more force than the bolts give"),
+        0 => "Bolts alone give the force that the criteria ask for in every option, moments apart".to_owned(),
+        n => format!("In {n} of {all} options some wedge asks for more force than the bolts alone give"),
     }
 }

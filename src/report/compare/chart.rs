@@ -26,10 +26,9 @@ pub(super) fn margin_chart(comparison: &Comparison, currency: Option<&str>) -> S
         (true, None) => "a metre".to_owned(),
         (false, _) => "min a metre".to_owned(),
     };
-    let name = if cost { "Cost" } else { "Time" };
     let mut chart = Chart::new(
         &title(comparison),
-        Axis::linear(name, &unit),
+        if cost { Axis::linear("Cost", &unit) } else { Axis::linear("Time", &unit) },
         Axis::linear("FS over what is asked", "").between(0.0, top),
     );
     if efficient.len() > 1 {

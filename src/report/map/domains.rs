@@ -185,7 +185,7 @@ pub(super) fn drawing(outputs: &SurveyOutputs<'_>) -> Option<Sheet> {
         return None;
     }
     let x = Axis::linear(&words, "m").between(first, last);
-    let y = Axis::linear("how far poles are apart", "").between(0.0, 1.1 * top);
+    let y = Axis::linear("How far poles are apart", "").between(0.0, 1.1 * top);
     let stroke = style::set_style(0).stroke();
     let thin = Stroke { width_mm: style::THIN_MM, ..stroke };
     let mut chart = Chart::new(&title, x, y)

@@ -8,27 +8,55 @@ use crate::report::paper::style::{HAIR_MM, INK, LABEL, THIN_MM};
 /// From a dimension line to the middle of its words, millimetres.
 const OFF_LINE_MM: f64 = 2.4;
 
+/// From the floor to a dimension line below it, and kept free below the floor's own line, millimetres.
+const BELOW_MM: f64 = 3.0;
+const CLEAR_MM: f64 = 1.2;
+
+/// The room that [`draw_small`] takes below the floor, millimetres.
+pub(crate) const ROOM_BELOW_MM: f64 = BELOW_MM + 2.0 * OFF_LINE_MM;
+
 /// Draws width and height inside the opening, each where it is greatest; `place` gives the
 /// sheet's point of a place in the section.
 pub(crate) fn draw(sheet: &mut Sheet, section: &Section, place: impl Fn(&Vec2) -> Point) {
-    let outline = section.vertices();
     let (low, high) = section.bounds();
-    let size = high - low;
-    let widest = longest_chord(outline, 1, [0.16, 0.25, 0.4, 0.5], [low.y, size.y]);
-    let highest = longest_chord(outline, 0, [0.76, 0.7, 0.6, 0.5], [low.x, size.x]);
-    let style = LABEL.anchored(Anchor::Middle).halo();
-    if let Some((v, [a, b])) = widest {
+    if let Some((v, [a, b])) =
+        longest_chord(section.vertices(), 1, [0.16, 0.25, 0.4, 0.5], [low.y, high.y - low.y])
+    {
         let (from, to) = (place(&Vec2::new(a, v)), place(&Vec2::new(b, v)));
         dimension(sheet, from, to);
         let at = [from[0] + 0.26 * (to[0] - from[0]), from[1] - OFF_LINE_MM];
-        sheet.text(at, &format!("{} m", fixed(b - a, 2)), &style);
+        sheet.text(at, &metres(b - a), &LABEL.anchored(Anchor::Middle).halo());
     }
-    if let Some((u, [a, b])) = highest {
-        let (from, to) = (place(&Vec2::new(u, a)), place(&Vec2::new(u, b)));
-        dimension(sheet, from, to);
-        let at = [from[0] - OFF_LINE_MM, from[1] + 0.74 * (to[1] - from[1])];
-        sheet.text(at, &format!("{} m", fixed(b - a, 2)), &style.upward());
+    height(sheet, section, 0.74, &place);
+}
+
+/// The same for small drawings: the width below the floor, the height alone inside.
+pub(crate) fn draw_small(sheet: &mut Sheet, section: &Section, place: impl Fn(&Vec2) -> Point) {
+    let (low, high) = section.bounds();
+    let (left, right) = (place(&Vec2::new(low.x, low.y)), place(&Vec2::new(high.x, low.y)));
+    let y = left[1] + BELOW_MM;
+    for x in [left[0], right[0]] {
+        sheet.polyline(&[[x, left[1] + CLEAR_MM], [x, y + 1.0]], Stroke::solid(INK, HAIR_MM));
     }
+    dimension(sheet, [left[0], y], [right[0], y]);
+    let at = [0.5 * (left[0] + right[0]), y + OFF_LINE_MM];
+    sheet.text(at, &metres(high.x - low.x), &LABEL.anchored(Anchor::Middle).halo());
+    height(sheet, section, 0.45, &place);
+}
+
+/// The height where it is greatest, its words this share of the way up it.
+fn height(sheet: &mut Sheet, section: &Section, up: f64, place: impl Fn(&Vec2) -> Point) {
+    let (low, high) = section.bounds();
+    let highest = longest_chord(section.vertices(), 0, [0.76, 0.7, 0.6, 0.5], [low.x, high.x - low.x]);
+    let Some((u, [a, b])) = highest else { return };
+    let (from, to) = (place(&Vec2::new(u, a)), place(&Vec2::new(u, b)));
+    dimension(sheet, from, to);
+    let at = [from[0] - OFF_LINE_MM, from[1] + up * (to[1] - from[1])];
+    sheet.text(at, &metres(b - a), &LABEL.anchored(Anchor::Middle).halo().upward());
+}
+
+fn metres(length: f64) -> String {
+    format!("{} m", fixed(length, 2))
 }
 
 /// A dimension line with slanting ticks at its ends.

@@ -33,7 +33,7 @@ details{margin:.5rem 0;border:1px solid var(--rule);padding:.4rem .8rem}\
 summary{cursor:pointer}details h1{font-size:1.1rem;margin:1rem 0 .5rem}details h2{font-size:1rem;border:0;margin:1rem 0 .3rem;padding:0}\
 .wide pre{font-size:.75rem;white-space:pre-wrap}.sign{width:100%;table-layout:fixed}.sign td{height:2.5rem}.sign th:first-child{width:6rem}\
 @media screen and (min-width:60.01rem) and (max-width:75rem){.wide table{font-size:.7rem}.many table{font-size:.62rem}.many th,.many td{padding:.25rem .18rem}.sheet table{font-size:.56rem}.sheet th{overflow-wrap:anywhere}}\
-@media screen and (max-width:40rem){.front{display:flex;flex-direction:column}.front:first-of-type>figure{order:1}}\
+@media screen and (max-width:40rem){.front{display:flex;flex-direction:column}.front:first-of-type>figure{order:1}figure:has(>svg){overflow-x:auto}figure>svg{min-width:36rem}}\
 @media screen and (max-width:60rem){body{padding:1rem .75rem 3rem}.wide{overflow:visible;width:auto;max-width:none;left:0;transform:none}\
 table:has(td[data-h]) thead{display:none}table:has(td[data-h]),table:has(td[data-h]) tbody{display:block}tr:has(td[data-h]){display:block;border-top:2px solid var(--ink);padding:.3rem 0}\
 tr td[data-h],.many tr td[data-h]{display:flow-root;white-space:normal;text-align:right;font-size:.8rem;overflow-wrap:anywhere}td[data-h]::before{content:attr(data-h);float:left;text-align:left;max-width:45%;margin-right:1rem}tr td[data-h]:empty,.many tr td[data-h]:empty{display:none}.sheet th{overflow-wrap:anywhere}}\

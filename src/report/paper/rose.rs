@@ -75,7 +75,7 @@ impl Rose {
                 petal(&mut sheet, compass.centre, radius, from_deg + turn, to_deg + turn);
             }
         }
-        rings(&mut sheet, compass.centre, &scale);
+        rings(&mut sheet, compass.centre, &scale, free_azimuth_deg(&counts));
         compass.draw(&mut sheet, &mut layout, self.drive);
         let [left, top] = on_sheet.beside;
         self.notes(&mut sheet, left, top, 180.0 / petals as f64, left_out);
@@ -108,6 +108,11 @@ impl Rose {
         }
     }
 }
+
+/// Numbers of rings stand toward here, away from the azimuths on the rim, or where fewer petals are.
+const NUMBERS_DEG: f64 = 135.0;
+/// As far from the middle between two of those azimuths, degrees.
+const BETWEEN_RIM_DEG: f64 = 30.0;
 
 /// The nearest number of petals in half a turn.
 fn petals(petal_deg: f64) -> usize {
@@ -157,11 +162,24 @@ fn petal(sheet: &mut Sheet, centre: Point, radius: f64, from_deg: f64, to_deg: f
     sheet.polygon(&points, Some(Fill::tint(ROSE, 0.45)), Some(Stroke::solid(ROSE, HAIR_MM)));
 }
 
-fn rings(sheet: &mut Sheet, centre: Point, scale: &RingScale) {
+/// Toward where numbers of rings hide least: the shortest of the petals that lie between the azimuths on the rim, the
+/// nearest to 135 of equals. `counts` are petals of half a turn.
+fn free_azimuth_deg(counts: &[usize]) -> f64 {
+    let middle = |at: usize| 180.0 * (at as f64 + 0.5) / counts.len() as f64;
+    let is_between = |deg: f64| (deg.rem_euclid(90.0) - 45.0).abs() <= BETWEEN_RIM_DEG;
+    (0..counts.len())
+        .filter(|&at| is_between(middle(at)))
+        .min_by(|&a, &b| {
+            let off = |at: usize| (middle(at) - NUMBERS_DEG).abs();
+            counts[a].cmp(&counts[b]).then(off(a).total_cmp(&off(b)))
+        })
+        .map_or(NUMBERS_DEG, middle)
+}
+
+fn rings(sheet: &mut Sheet, centre: Point, scale: &RingScale, azimuth_deg: f64) {
     let style = LABEL.anchored(Anchor::Middle).halo();
     let mut number = scale.step;
-    // Numbers stand toward 135, away from the azimuths on the rim.
-    let (sin, cos) = 135.0_f64.to_radians().sin_cos();
+    let (sin, cos) = azimuth_deg.to_radians().sin_cos();
     while number <= scale.top {
         let radius = RADIUS_MM * (number as f64 / scale.top as f64).sqrt();
         if number < scale.top {
@@ -184,6 +202,21 @@ mod tests {
         assert_eq!(counts[1], 1);
         assert_eq!(counts[17], 2);
         assert_eq!((counts.iter().sum::<usize>(), left_out), (7, 1));
+    }
+
+    #[test]
+    fn numbers_stand_where_petals_are_short() {
+        let mut counts = vec![3; 18];
+        assert_eq!(free_azimuth_deg(&counts), 135.0);
+        counts[13] = 40;
+        assert_eq!(free_azimuth_deg(&counts), 125.0);
+        counts[4] = 0;
+        assert_eq!(free_azimuth_deg(&counts), 45.0);
+        // Beside the east of the rim nothing stands, however few lie there.
+        counts[8] = 0;
+        counts[4] = 3;
+        assert_eq!(free_azimuth_deg(&counts), 125.0);
+        assert_eq!(free_azimuth_deg(&[7]), 135.0);
     }
 
     #[test]

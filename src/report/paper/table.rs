@@ -56,6 +56,22 @@ pub(crate) struct Grid {
     pub rows: Vec<Vec<String>>,
 }
 
+impl Grid {
+    /// The same without columns in which no row has anything.
+    #[must_use]
+    pub(crate) fn without_empty(mut self) -> Self {
+        let kept: Vec<bool> =
+            (0..self.header.len()).map(|at| self.rows.iter().any(|row| !row[at].is_empty())).collect();
+        let mut at = kept.iter();
+        self.header.retain(|_| at.next() == Some(&true));
+        for row in &mut self.rows {
+            let mut at = kept.iter();
+            row.retain(|_| at.next() == Some(&true));
+        }
+        self
+    }
+}
+
 impl<Row> Table<Row> {
     /// Without columns yet.
     #[must_use]
@@ -348,6 +364,17 @@ mod tests {
         let terminal = table().terminal(&["name", "count"], &rows());
         assert_eq!(terminal.header, [("who".into(), false), ("twice".into(), true)]);
         assert_eq!(terminal.rows, [["a, b", "6"], ["c", "0"]]);
+    }
+
+    #[test]
+    fn columns_without_anything_can_be_left_out() {
+        let grid = |cells: [[&str; 3]; 2]| Grid {
+            header: ["a", "b", "c"].map(|h| (h.to_owned(), false)).to_vec(),
+            rows: cells.map(|row| row.map(str::to_owned).to_vec()).to_vec(),
+        };
+        let kept = grid([["1", "", ""], ["", "", "3"]]).without_empty();
+        assert_eq!(kept.header.iter().map(|h| h.0.as_str()).collect::<Vec<_>>(), ["a", "c"]);
+        assert_eq!(kept.rows, [["1", ""], ["", "3"]]);
     }
 
     #[test]

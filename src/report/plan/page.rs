@@ -24,7 +24,7 @@ pub(super) fn page(
     body.list(outputs.notes.iter().cloned().chain(outputs.plan.notes.iter().map(|n| format!("{n}."))));
     body.paragraph(PLAN_CAUTION);
     body.figure(figures, "ring");
-    body.table(&collar_table().page_of_all(collars));
+    body.table(&collar_table().page_of_all(collars).without_empty());
     body.paragraph("Angles in the section, from straight up, positive to the right looking along the advance. Rings count from 1, here and in tests.csv: odd rings are 1, 3, 5, …");
     body.heading(&format!("What to bring for {} m of drive", shortest(outputs.plan.length_m)));
     consumables(&mut body, &length);

@@ -50,7 +50,7 @@ pub(super) fn ring_drawing(case: &Case, collars: &[PlannedCollar]) -> Result<She
     let room_mm = (FULL_WIDTH_MM - 2.0 * MARGIN_MM - BETWEEN_MM * (across as f64 - 1.0)) / across as f64;
     let scale = Scale::fitting([size.x, size.y], [room_mm - 2.0 * WORDS_ROOM_MM[0], MOST_HEIGHT_MM]);
     let high_mm = size.y * scale.mm_per_m() + WORDS_ROOM_MM[1];
-    let row_mm = LABEL_LEADING_MM * 2.0 + high_mm + 2.0;
+    let row_mm = LABEL_LEADING_MM * 2.0 + high_mm + dimensions::ROOM_BELOW_MM;
     let rows = rings.len().div_ceil(across);
 
     let title = title(&rings, collars);
@@ -142,7 +142,7 @@ fn draw_ring(
 ) {
     let outline: Vec<Point> = section.vertices().iter().map(&place).collect();
     sheet.polygon(&outline, Some(Fill::solid(PAPER)), Some(Stroke::solid(INK, OUTLINE_MM)));
-    dimensions::draw(sheet, section, &place);
+    dimensions::draw_small(sheet, section, &place);
     for collar in collars {
         let at = place(&collar.point);
         let toe = place(&(collar.point + collar.direction * collar.hole_m));

@@ -15,19 +15,30 @@ const GREY: u8 = 8;
 /// Those of wedges, one after the other: blue, red, green, magenta, cyan.
 const WEDGES: [u8; 5] = [5, 1, 3, 6, 4];
 
+/// What its numbers mean.
+const FRAME: &str = "Metres: x = u to the right, y = v up; 0, 0 is the middle of the floor";
+
+/// From the floor to the first line of words below it, and on to the next, metres.
+const NOTE_STEP_M: f64 = 0.4;
+
 /// The section in metres, u to the right, v up, the middle of the floor at 0, 0: what the drawing of the section
 /// shows, every wedge at its worst placement in a layer of its own.
 #[must_use]
 pub(crate) fn section_dxf(case: &Case, check: &Check) -> DxfDrawing {
     let mut drawing = DxfDrawing::default();
     let advance = azimuth_words(case.advance.trend_deg);
-    drawing.comment(&format!(
-        "Backhold {}: section looking along the advance {advance}; metres; x = u to the right, y = v up, origin at the middle of the floor",
-        env!("CARGO_PKG_VERSION")
-    ));
+    let looking = format!("Section looking along the advance {advance}");
+    drawing.comment(&format!("Backhold {}: {looking}. {FRAME}", env!("CARGO_PKG_VERSION")));
     let opening = drawing.layer("OPENING", INK);
     let outline: Vec<[f64; 2]> = check.opening.section.vertices().iter().map(|v| [v.x, v.y]).collect();
     drawing.polyline(opening, &outline, true);
+    // Drawing systems skip remarks, and this release has no unit of its own: words on the drawing say it.
+    let note = drawing.layer("NOTE", INK);
+    let lowest = outline.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min);
+    let leftmost = outline.iter().map(|p| p[0]).fold(f64::INFINITY, f64::min);
+    for (line, words) in (1..).zip([looking.as_str(), FRAME]) {
+        drawing.words(note, [leftmost, lowest - NOTE_STEP_M * f64::from(line)], words);
+    }
     let wedges = by_importance(check);
     for (k, wedge) in wedges.iter().enumerate() {
         let layer = drawing.layer(&wedge.wedge.id, WEDGES[k % WEDGES.len()]);

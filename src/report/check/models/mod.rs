@@ -18,17 +18,17 @@ impl Outputs<'_> {
         let space =
             Space::of(self.case, &self.whole.check.opening, &bodies, !self.whole.check.face.is_empty());
         let file = |name: &str, content: Vec<u8>| OutputFile { name: format!("models/{name}"), content };
-        let scene = scene::scene(self.case, self.whole, &space, &bodies);
+        let scene = scene::scene(self.case, &space, &bodies);
         let mut files = vec![file("wedges.glb", scene.glb()?)];
         let units = "metres, east north up from models/frame.json";
-        let opening = space.opening(&self.whole.check.opening);
+        let opening = space.opening();
         files.push(file("opening.stl", stl(&opening, &format!("Opening; {units}"))));
         for body in &bodies {
             let solid = body.solid.moved(|p| space.place(body, p));
             let says = format!("{} {}; {units}", body.id, body.size.name());
             files.push(file(&format!("{}.stl", body.file_stem()), stl(&solid, &says)));
         }
-        let mut text = serde_json::to_string_pretty(&space.json(&self.whole.check.opening, &bodies))?;
+        let mut text = serde_json::to_string_pretty(&space.frame_and_bodies(&bodies))?;
         text.push('\n');
         files.push(file("frame.json", text.into_bytes()));
         Ok(files)

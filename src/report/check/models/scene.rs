@@ -7,7 +7,6 @@ use crate::orientation::Vec3;
 use crate::report::paper::model::{GlbMaterial, GlbNode, GlbScene, GlbShape};
 use crate::report::paper::numbers::Number;
 use crate::report::paper::style::{GREY, INK, PALE, set_style};
-use crate::study::Whole;
 use crate::support::Serving;
 
 /// The opening lets what lies behind it be seen.
@@ -21,7 +20,7 @@ const OF_TOE: usize = 3;
 const BEFORE_JOINTS: usize = 4;
 
 /// Opening, wedges and the bolts that cross them.
-pub(super) fn scene(case: &Case, whole: &Whole, space: &Space<'_>, bodies: &[Body]) -> GlbScene {
+pub(super) fn scene(case: &Case, space: &Space<'_>, bodies: &[Body]) -> GlbScene {
     let plain = |name: &str, colour, opacity| GlbMaterial {
         name: name.to_owned(),
         colour,
@@ -40,7 +39,7 @@ pub(super) fn scene(case: &Case, whole: &Whole, space: &Space<'_>, bodies: &[Bod
             .enumerate()
             .map(|(i, joint)| plain(&format!("joint {}", joint.name), set_style(i).colour, 1.0)),
     );
-    let opening = space.opening(&whole.check.opening);
+    let opening = space.opening();
     let faces = opening.faces.len();
     let mut nodes = vec![GlbNode {
         name: "opening".into(),
@@ -50,12 +49,7 @@ pub(super) fn scene(case: &Case, whole: &Whole, space: &Space<'_>, bodies: &[Bod
         children: Vec::new(),
     }];
     nodes.extend(bodies.iter().map(|body| node(case, space, body)));
-    let frame = space.json(&whole.check.opening, &[]);
-    let mut extras = frame;
-    if let Some(keys) = extras.as_object_mut() {
-        keys.remove("bodies");
-    }
-    GlbScene { name: case.title.clone(), extras, materials, nodes }
+    GlbScene { name: case.title.clone(), extras: space.frame(), materials, nodes }
 }
 
 /// A wedge about its apex, so that its corners keep their digits wherever it is; its bolts go with it.

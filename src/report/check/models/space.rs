@@ -83,7 +83,8 @@ impl<'a> Space<'a> {
     }
 
     /// The stretch of opening as a closed body: faces by surface, then its two ends.
-    pub(super) fn opening(&self, opening: &Opening) -> Solid {
+    pub(super) fn opening(&self) -> Solid {
+        let opening = self.opening;
         let outline: Vec<[f64; 2]> = opening.section.vertices().iter().map(|v| [v.x, v.y]).collect();
         let end = if self.has_face { "face" } else { "end" };
         let surface = |side: usize| opening.surface_of(side).name();
@@ -91,10 +92,8 @@ impl<'a> Space<'a> {
     }
 
     /// What the models' coordinates mean, and which bodies there are.
-    pub(super) fn json(&self, opening: &Opening, bodies: &[Body]) -> Value {
-        let vector = |v: Vec3| [Number(v.x), Number(v.y), Number(v.z)];
-        let along = self.turned(&Vec3::new(0.0, self.origin_chainage_m, 0.0));
-        let rows = bodies.iter().map(|body| {
+    pub(super) fn frame_and_bodies(&self, bodies: &[Body]) -> Value {
+        let row = |body: &Body| {
             json!({
                 "wedge": body.id,
                 "size": body.size.name(),
@@ -105,7 +104,16 @@ impl<'a> Space<'a> {
                 "apex_m": vector(self.apex(body)),
                 "at_face": body.at_face,
             })
-        });
+        };
+        let mut told = self.frame();
+        told["bodies"] = bodies.iter().map(row).collect();
+        told
+    }
+
+    /// What the models' coordinates mean.
+    pub(super) fn frame(&self) -> Value {
+        let frame = &self.opening.frame;
+        let along = self.turned(&Vec3::new(0.0, self.origin_chainage_m, 0.0));
         json!({
             "unit": "metre",
             "axes": "x east, y north, z up in the STL files; in wedges.glb, whose format has y up, x east, y up, z south",
@@ -113,13 +121,16 @@ impl<'a> Space<'a> {
             "origin_chainage_m": Number(self.origin_chainage_m),
             // The point that was taken off survey coordinates; null where the case has none.
             "subtracted_origin_m": self.surveyed_m.map(|o| vector(o + along)),
-            "right_u": vector(opening.frame.right().into_inner()),
-            "along_s": vector(opening.frame.along().into_inner()),
-            "up_v": vector(opening.frame.up().into_inner()),
+            "right_u": vector(frame.right().into_inner()),
+            "along_s": vector(frame.along().into_inner()),
+            "up_v": vector(frame.up().into_inner()),
             "opening_from_chainage_m": Number(self.stretch_m[0]),
             "opening_to_chainage_m": Number(self.stretch_m[1]),
             "wedges_at_the_face_stand_at_chainage_m": self.has_face.then_some(Number(self.stretch_m[1])),
-            "bodies": rows.collect::<Vec<Value>>(),
         })
     }
+}
+
+fn vector(v: Vec3) -> [Number; 3] {
+    [Number(v.x), Number(v.y), Number(v.z)]
 }

@@ -1,7 +1,7 @@
 //! Frame, legend and layers.
 
 use crate::report::paper::sheet::{Anchor, FULL_WIDTH_MM, Fill, Layout, PAPER, Point, Rect, Sheet, Stroke};
-use crate::report::paper::style::{self, HAIR_MM, INK, LABEL, LABEL_LEADING_MM, PALE, THIN_MM};
+use crate::report::paper::style::{self, HAIR_MM, INK, LABEL, LABEL_LEADING_MM, LEADER, PALE, THIN_MM};
 
 use super::axis::{Reach, Tick};
 use super::{Across, Bar, Chart, Layer, Mark};
@@ -364,6 +364,12 @@ fn names(sheet: &mut Sheet, layout: &mut Layout, plot: &Plot, points: &[([f64; 2
             })
             .collect();
         if let Some((spot, anchor)) = layout.choose(&places).and_then(|i| spots.get(i)) {
+            // Where another name could be meant a line ties it to its mark.
+            if (spot[1] - at[1]).abs() > LABEL_LEADING_MM {
+                let gap = if spot[1] < at[1] { -0.5 } else { 0.5 };
+                let from = [at[0], at[1] + gap * MARK_MM * 1.2];
+                sheet.polyline(&[from, [at[0], spot[1] - gap * LABEL_LEADING_MM]], LEADER);
+            }
             sheet.text(*spot, name, &style(*anchor));
         }
     }

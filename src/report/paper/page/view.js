@@ -238,7 +238,7 @@
     const [x, y] = [channels(a), channels(b)];
     return `rgb(${x.map((c, i) => Math.round(c + (y[i] - c) * share)).join(',')})`;
   };
-  let ink = '#1a1a1a', ground = '#ffffff';
+  let ink = '#1a1a1a', ground = '#ffffff', onPaper = false;
   const colours = (print) => {
     const style = getComputedStyle(root);
     const value = (name, plain) => (print ? plain : style.getPropertyValue(name).trim() || plain);
@@ -257,14 +257,20 @@
     return { look, right, up: cross(right, look) };
   };
 
-  // Draws into a canvas as somebody sees it who looks that way; gives what was drawn, far to near.
-  const draw = (canvas, view, fit, turns) => {
-    const wide = canvas.clientWidth || 600, high = canvas.clientHeight || 420;
+  // A canvas as large as it is shown, empty.
+  const blank = (canvas, plain) => {
+    const wide = canvas.clientWidth || plain[0], high = canvas.clientHeight || plain[1];
     const dots = Math.min(3, window.devicePixelRatio || 1);
     canvas.width = Math.round(wide * dots);
     canvas.height = Math.round(high * dots);
     const g = canvas.getContext('2d');
     g.setTransform(dots, 0, 0, dots, 0, 0);
+    return { g, wide, high };
+  };
+
+  // Draws into a canvas as somebody sees it who looks that way; gives what was drawn, far to near.
+  const draw = (canvas, view, fit, turns) => {
+    const { g, wide, high } = blank(canvas, [600, 420]);
     g.fillStyle = ground;
     g.fillRect(0, 0, wide, high);
     const { look, right, up } = view;
@@ -337,7 +343,9 @@
       drawn.filter((d) => d.piece.bolt > 0).forEach((d) => ruled(d.piece));
     }
     letter(g, place, look);
-    furniture(g, wide, high, scale, view, turns);
+    scaleBar(g, wide, high, scale);
+    // A picture on paper has no place beside it for them.
+    if (turns && onPaper) axes(g, [wide - 58, high - 48], wide, view);
     return drawn;
   };
 
@@ -367,22 +375,27 @@
     });
   };
 
-  // Scale bar; north and the advance.
-  const furniture = (g, wide, high, scale, { right, up }, turns) => {
+  // Scale bar, on a rim of paper: a drive that is looked at from near goes on below it.
+  const scaleBar = (g, wide, high, scale) => {
     const metres = [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50].filter((m) => m * scale <= 0.24 * wide).pop() || 0.1;
-    g.strokeStyle = ink;
-    g.lineWidth = 2;
     g.beginPath();
     g.moveTo(14, high - 20);
     g.lineTo(14, high - 14);
     g.lineTo(14 + metres * scale, high - 14);
     g.lineTo(14 + metres * scale, high - 20);
-    g.stroke();
+    for (const [style, width] of [[ground, 7], [ink, 2]]) {
+      g.strokeStyle = style;
+      g.lineWidth = width;
+      g.stroke();
+    }
     g.textAlign = 'left';
     g.textBaseline = 'bottom';
     written(g, `${metres} m`, 20, high - 18);
-    if (!turns) return;
-    const at = [wide - 58, high - 48];
+  };
+
+  // North, the advance and up from a point, as far as the view does not look along them; names stay on the canvas,
+  // which is `edge` wide.
+  const axes = (g, at, edge, { right, up }) => {
     for (const [direction, name] of [[data.north, 'N'], [[0, 1, 0], 'advance'], [[0, 0, 1], 'up']]) {
       const tip = [at[0] + 26 * dot(direction, right), at[1] - 26 * dot(direction, up)];
       const length = Math.hypot(tip[0] - at[0], tip[1] - at[1]);
@@ -396,7 +409,8 @@
       g.textAlign = 'center';
       g.textBaseline = 'middle';
       const beyond = 1 + 11 / length;
-      const x = Math.min(at[0] + (tip[0] - at[0]) * beyond, wide - 4 - g.measureText(name).width / 2);
+      const half = g.measureText(name).width / 2;
+      const x = Math.max(4 + half, Math.min(at[0] + (tip[0] - at[0]) * beyond, edge - 4 - half));
       written(g, name, x, at[1] + (tip[1] - at[1]) * beyond);
     }
   };
@@ -432,6 +446,8 @@
   };
   const space = make('canvas', { className: 'space', tabIndex: 0 });
   const section = make('canvas', { className: 'along' });
+  // Beside the buttons: over the drive its names would stand in it from one side or another.
+  const compass = make('canvas', { className: 'compass', role: 'img', ariaLabel: 'where north, the advance and up are' });
   let drawnInSpace = [];
   let waiting = false;
   const ALONG = lookOf({ yaw: 0, pitch: 0 });
@@ -439,6 +455,8 @@
     waiting = false;
     drawnInSpace = draw(space, lookOf(camera), fitSpace, true);
     draw(section, ALONG, fitAlong, false);
+    const { g, wide, high } = blank(compass, [128, 84]);
+    axes(g, [wide / 2, high / 2], wide, lookOf(camera));
   };
   const redraw = () => {
     if (!waiting) {
@@ -574,7 +592,7 @@
   root.append(
     make('h2', {}, 'The drive in space'),
     make('div', { className: 'facts' }, make('label', {}, 'wedge ', list), facts),
-    make('figure', {}, space, make('figcaption', {}, turns)),
+    make('figure', {}, space, make('figcaption', { className: 'turned' }, compass, turns)),
     make('figure', {}, section, make('figcaption', {}, make('p', {}, 'Section, looking along the advance, with the bolts of the stretch'))),
     make('div', { className: 'sizes' }, make('label', {}, 'size, smallest to largest that was studied ', slider), marks, said),
     ...notes.map((words) => make('p', { className: 'small' }, words)),
@@ -595,7 +613,9 @@
       return;
     }
     colours(true);
+    onPaper = true;
     paint();
+    onPaper = false;
     still.replaceChildren(
       make('p', {}, `${chosen.id} in the drive, ${chosen.sizes[shown].m3} m³: ${chosen.sizes[shown].said}.`),
       make('img', { src: space.toDataURL(), alt: '' }), make('img', { src: section.toDataURL(), alt: '' }));

@@ -16,8 +16,15 @@ pub(super) const LINE_HALF_HEIGHT_EM: f64 = 0.61;
 /// Taken for a width only if the embedded font could not be read at all.
 const FALLBACK_ADVANCE_EM: f64 = 0.6;
 
-/// Pieces in which a curve of a letter is drawn: at 9 pt and 1200 dpi they are 3 pixels long.
-const STEPS_PER_CURVE: u16 = 8;
+/// Pieces in which a curve of a letter is drawn, at most: at 9 pt and 1200 dpi they are 3 pixels long.
+const MOST_STEPS: u16 = 8;
+
+/// Pieces for letters of so many pixels. A quadratic curve leaves its chord by a quarter of its second difference,
+/// its n pieces by that over n²: less than a tenth of a pixel here, since no second difference of a letter is as much
+/// as two fifths of its size.
+fn steps_per_curve(em_px: f64) -> u16 {
+    (em_px.max(0.0).sqrt().ceil() as u16).clamp(2, MOST_STEPS)
+}
 
 /// The regular or heavy font, read once. Both are constants of the program, so `None` is not
 /// expected; it becomes an error where something is drawn.
@@ -45,9 +52,10 @@ pub(crate) fn text_width_em(text: &str, bold: bool) -> f64 {
 }
 
 /// The outlines of a line of text, in multiples of the letters' size: x right from the start of
-/// the baseline, y down. `None` if the font could not be read.
-pub(super) fn outlines_em(text: &str, bold: bool) -> Option<Vec<Vec<Point>>> {
+/// the baseline, y down, as fine as letters of `em_px` pixels show. `None` if the font could not be read.
+pub(super) fn outlines_em(text: &str, bold: bool, em_px: f64) -> Option<Vec<Vec<Point>>> {
     let face = face(bold)?;
+    let steps = steps_per_curve(em_px);
     let mut pen = Pen::new(face);
     let mut contours: Vec<Vec<Point>> = Vec::new();
     for letter in text.chars() {
@@ -69,7 +77,7 @@ pub(super) fn outlines_em(text: &str, bold: bool) -> Option<Vec<Vec<Point>>> {
                 contours.push(vec![place(begin)]);
             }
             if let Some(contour) = contours.last_mut() {
-                flatten(curve, |p| contour.push(place(p)));
+                flatten(curve, steps, |p| contour.push(place(p)));
             }
             last = Some(end);
         }
@@ -110,13 +118,13 @@ impl<'a> Pen<'a> {
 }
 
 /// Hands on the points of a curve behind its first.
-fn flatten(curve: &OutlineCurve, mut emit: impl FnMut(ab_glyph::Point)) {
+fn flatten(curve: &OutlineCurve, steps: u16, mut emit: impl FnMut(ab_glyph::Point)) {
     let mix = |weights: &[(f32, ab_glyph::Point)]| {
         weights
             .iter()
             .fold(ab_glyph::point(0.0, 0.0), |sum, (w, p)| ab_glyph::point(sum.x + w * p.x, sum.y + w * p.y))
     };
-    let shares = (1..=STEPS_PER_CURVE).map(|i| f32::from(i) / f32::from(STEPS_PER_CURVE));
+    let shares = (1..=steps).map(|i| f32::from(i) / f32::from(steps));
     match *curve {
         OutlineCurve::Line(_, b) => emit(b),
         OutlineCurve::Quad(a, b, c) => {
@@ -153,13 +161,13 @@ mod tests {
 
     #[test]
     fn outlines_stand_on_the_baseline_and_reach_the_capitals_height() {
-        let contours = outlines_em("H", false).unwrap();
+        let contours = outlines_em("H", false, 20.0).unwrap();
         assert_eq!(contours.len(), 1);
         let top = contours[0].iter().map(|p| p[1]).fold(0.0, f64::min);
         let foot = contours[0].iter().map(|p| p[1]).fold(-1.0, f64::max);
         assert!(foot.abs() < 1e-9 && (top + CAP_HEIGHT_EM).abs() < 1e-3);
         // A ring has an outer and an inner contour.
-        assert_eq!(outlines_em("o", false).unwrap().len(), 2);
+        assert_eq!(outlines_em("o", false, 20.0).unwrap().len(), 2);
     }
 
     #[test]

@@ -34,9 +34,27 @@ pub(super) fn write(sheet: &Sheet, dpi: f64) -> Result<Vec<u8>, DrawError> {
     for item in &sheet.items {
         canvas.draw(item)?;
     }
-    // The paper lets nothing through, so no pixel does.
-    let buffer: Vec<u8> = canvas.pixmap.data().chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]).collect();
-    encode(&buffer, width, height, dpi)
+    let pixels = canvas.pixmap.data();
+    // Charts in ink and grey alone are a third of the bytes to filter and pack.
+    let (kind, channels) =
+        if is_grey(pixels) { (png::ColorType::Grayscale, 1) } else { (png::ColorType::Rgb, 3) };
+    encode(&channels_of(pixels, channels), kind, [width, height], dpi)
+}
+
+/// Bytes of a pixel of the canvas: red, green, blue, and how much it hides.
+const PIXEL: usize = 4;
+
+fn is_grey(pixels: &[u8]) -> bool {
+    pixels.chunks_exact(PIXEL).all(|p| p[0] == p[1] && p[1] == p[2])
+}
+
+/// The first so many bytes of each pixel. The paper lets nothing through, so no pixel does.
+fn channels_of(pixels: &[u8], channels: usize) -> Vec<u8> {
+    let mut bytes = vec![0; pixels.len() / PIXEL * channels];
+    for (to, from) in bytes.chunks_exact_mut(channels).zip(pixels.chunks_exact(PIXEL)) {
+        to.copy_from_slice(&from[..channels]);
+    }
+    bytes
 }
 
 struct Canvas {
@@ -84,7 +102,7 @@ impl Canvas {
                 Turn::Upward => [baseline[0] + down, baseline[1] - along],
             }
         };
-        let contours: Vec<Vec<Point>> = font::outlines_em(text, style.bold)
+        let contours: Vec<Vec<Point>> = font::outlines_em(text, style.bold, em * f64::from(self.scale.sx))
             .ok_or(DrawError::Font)?
             .iter()
             .map(|contour| contour.iter().map(place).collect())
@@ -92,7 +110,8 @@ impl Canvas {
         if style.halo
             && let Some(path) = path_of(&contours, true)
         {
-            self.stroke(&path, em * HALO_EM, PAPER);
+            // Its corners are too small to be seen, and round ones are most of its edges.
+            self.stroke(&path, em * HALO_EM, PAPER, LineJoin::Bevel);
         }
         self.fill(&contours, style.colour, 1.0);
         Ok(())
@@ -104,19 +123,14 @@ impl Canvas {
             DashPiece::Dot(at) => self.fill(&[circle_points(*at, width_mm / 2.0)], colour, 1.0),
             DashPiece::Run(run) => {
                 if let Some(path) = path_of(std::slice::from_ref(run), false) {
-                    self.stroke(&path, width_mm, colour);
+                    self.stroke(&path, width_mm, colour, LineJoin::Round);
                 }
             }
         }
     }
 
-    fn stroke(&mut self, path: &Path, width_mm: f64, colour: Colour) {
-        let pen = Pen {
-            width: width_mm as f32,
-            line_cap: LineCap::Butt,
-            line_join: LineJoin::Round,
-            ..Pen::default()
-        };
+    fn stroke(&mut self, path: &Path, width_mm: f64, colour: Colour, line_join: LineJoin) {
+        let pen = Pen { width: width_mm as f32, line_cap: LineCap::Butt, line_join, ..Pen::default() };
         self.pixmap.stroke_path(path, &ink(colour, 1.0), &pen, self.scale, None);
     }
 
@@ -151,11 +165,16 @@ fn path_of(lines: &[Vec<Point>], closed: bool) -> Option<Path> {
     path.finish()
 }
 
-fn encode(buffer: &[u8], width: u32, height: u32, dpi: f64) -> Result<Vec<u8>, DrawError> {
+fn encode(
+    buffer: &[u8],
+    kind: png::ColorType,
+    [width, height]: [u32; 2],
+    dpi: f64,
+) -> Result<Vec<u8>, DrawError> {
     let wrong = |e: png::EncodingError| DrawError::Encode(e.to_string());
     let mut bytes = Vec::new();
     let mut encoder = png::Encoder::new(&mut bytes, width, height);
-    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_color(kind);
     encoder.set_depth(png::BitDepth::Eight);
     let per_metre = (dpi / MM_PER_INCH * 1000.0).round() as u32;
     encoder.set_pixel_dims(Some(png::PixelDimensions {
