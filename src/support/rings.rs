@@ -78,11 +78,8 @@ impl Bounds {
         }
         let (steel_kn, plate_kn) = (bolt.steel_kn, bolt.plate_kn);
         let (head_m, toe_m) = ((steel_kn - plate_kn) / bond_kn_per_m, length_m - steel_kn / bond_kn_per_m);
-        let between_m = if head_m < toe_m {
-            [head_m, toe_m]
-        } else {
-            [0.5 * (length_m - plate_kn / bond_kn_per_m); 2]
-        };
+        let between_m =
+            if head_m < toe_m { [head_m, toe_m] } else { [0.5 * (length_m - plate_kn / bond_kn_per_m); 2] };
         let over_m = [between_m[0], between_m[1], length_m];
         Some(Self { steel_kn, plate_kn, bond_kn_per_m, length_m, over_m })
     }
@@ -112,8 +109,8 @@ struct Line {
     reach_m: [f64; 3],
     drift: [f64; 3],
     ring_m: f64,
-    /// What one kN of its bolts adds to the resistance, kN.
-    gain: f64,
+    /// What one kN of its bolts adds to the resistance, kN, then what it presses on each joint, kN.
+    adds: [f64; 4],
     /// Which bounds its bolts have.
     bounds: usize,
 }
@@ -125,6 +122,12 @@ struct Bend {
     jump_kn: f64,
     slope_kn_per_m: f64,
 }
+
+/// The place in [`Line::adds`] of what is added to the resistance.
+const GAIN: usize = 0;
+
+/// A joint that keeps this share of its compression wherever the bolts stand is never opened: rounding is far below.
+const CLOSED_SHARE: f64 = 1e-9;
 
 /// Low bits of the key that bends are sorted by: which one it is. What they take from a chainage is far below
 /// [`EVENT_GAP_M`].
@@ -167,8 +170,8 @@ impl Rings {
                 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a count
                 let copies = (group.period_m / layout.period_m).round().max(1.0) as u32;
                 for row in &layout.rows {
-                    let ring_m = pattern.offset_m.unwrap_or(0.0)
-                        + f64::from(row.first_ring) * pattern.ring_spacing_m;
+                    let ring_m =
+                        pattern.offset_m.unwrap_or(0.0) + f64::from(row.first_ring) * pattern.ring_spacing_m;
                     rows.extend((0..copies).map(|copy| LaidRow {
                         along_m: row.collar.along_m,
                         point: row.collar.point,
@@ -216,21 +219,29 @@ impl Rings {
             }
             groups.push(first..lines.len());
         }
-        // Were all bolts at their strongest at once.
-        let opens = |i: usize| seen.normal_kn[i] > 0.0 && seen.pulled_kn[i] >= seen.normal_kn[i];
-        if opens(0) || opens(1) || opens(2) {
-            return None;
-        }
-        let mut sum_kn = 0.0;
-        for (range, (_, period_m)) in groups.iter().zip(&self.groups) {
-            let lines = &lines[range.clone()];
-            if !lines.is_empty() {
-                let least = least_end((lines, bounds), *period_m, bends, order)?;
-                let given = |line: &Line| line.given_kn(&bounds[line.bounds], &least, *period_m);
-                sum_kn += lines.iter().map(given).sum::<f64>();
+        let mut least_kn = |what: usize| {
+            let mut sum_kn = 0.0;
+            for (range, (_, period_m)) in groups.iter().zip(&self.groups) {
+                let lines = &lines[range.clone()];
+                if !lines.is_empty() {
+                    let least = least_end((lines, bounds), what, *period_m, bends, order)?;
+                    let given = |line: &Line| line.given_kn(what, &bounds[line.bounds], &least, *period_m);
+                    sum_kn += lines.iter().map(given).sum::<f64>();
+                }
+            }
+            Some(sum_kn)
+        };
+        for joint in 0..3 {
+            let normal_kn = seen.normal_kn[joint];
+            // Were all bolts at their strongest at once, and only then how it is along the drive.
+            if normal_kn > 0.0
+                && seen.pulled_kn[joint] >= normal_kn
+                && normal_kn + least_kn(1 + joint)? < CLOSED_SHARE * normal_kn
+            {
+                return None;
             }
         }
-        Some(stability.fs_gaining(sum_kn))
+        Some(stability.fs_gaining(least_kn(GAIN)?))
     }
 }
 
@@ -306,13 +317,16 @@ impl<'a> Seen<'a> {
         if !(low_m < high_m && high_m - low_m < f64::INFINITY) {
             return None;
         }
-        if self.normal_kn != [0.0; 3] {
-            let most = ((high_m - low_m) / period_m).floor() + 1.0;
-            for i in 0..3 {
-                self.pulled_kn[i] += (-d.dot(&self.normal[i])).max(0.0) * steel_kn * most;
+        let mut adds = [gain, 0.0, 0.0, 0.0];
+        #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)] // a drive is short
+        let most = ((high_m - low_m) / period_m) as i64 as f64 + 1.0;
+        for i in 0..3 {
+            if self.normal_kn[i] > 0.0 {
+                adds[1 + i] = d.dot(&self.normal[i]);
+                self.pulled_kn[i] += (-adds[1 + i]).max(0.0) * steel_kn * most;
             }
         }
-        Some(Line { low_m, high_m, reach_m, drift, ring_m: row.ring_m, gain, bounds: row.kind })
+        Some(Line { low_m, high_m, reach_m, drift, ring_m: row.ring_m, adds, bounds: row.kind })
     }
 }
 
@@ -356,16 +370,17 @@ impl Line {
     /// Calls `bend(x, jump, slope)` for every place of the collar at which what the bolt adds changes as x falls, by
     /// how much it jumps there, kN, and its slope, kN/m.
     #[inline]
-    fn each_bend(&self, bounds: &Bounds, mut bend: impl FnMut(f64, f64, f64)) {
+    fn each_bend(&self, what: usize, bounds: &Bounds, mut bend: impl FnMut(f64, f64, f64)) {
         let over_m = &bounds.over_m;
-        let most = self.gain * bounds.bond_kn_per_m;
+        let adds = self.adds[what];
+        let most = adds * bounds.bond_kn_per_m;
         let mut joint = self.first_joint(self.low_m);
         let mut next = self.next_joint(joint, self.low_m);
         let head_m = self.head_m(joint, self.low_m);
         let mut part = bounds.part(head_m);
         let mut x = self.low_m;
         let mut slope = RATES[part] * most * self.drift[joint];
-        bend(x, -self.gain * bounds.given_kn(head_m), slope);
+        bend(x, -adds * bounds.given_kn(head_m), slope);
         loop {
             let drift = self.drift[joint];
             // Where another bound takes over.
@@ -376,7 +391,8 @@ impl Line {
             } else {
                 (part, f64::INFINITY)
             };
-            let over_x = if over == part { f64::INFINITY } else { ((at - self.reach_m[joint]) / drift).max(x) };
+            let over_x =
+                if over == part { f64::INFINITY } else { ((at - self.reach_m[joint]) / drift).max(x) };
             if over_x.min(next.1) >= self.high_m {
                 break;
             }
@@ -392,14 +408,18 @@ impl Line {
                 slope = above;
             }
         }
-        bend(self.high_m, self.gain * bounds.given_kn(self.head_m(joint, self.high_m)), -slope);
+        bend(self.high_m, adds * bounds.given_kn(self.head_m(joint, self.high_m)), -slope);
     }
 
     /// What the row's bolts add at the end of an interval, kN, as a limit from within it. Inside the face what a
     /// bolt gives is steady; so it is enough that those count which are inside within the interval.
-    fn given_kn(&self, bounds: &Bounds, end: &End, period_m: f64) -> f64 {
+    fn given_kn(&self, what: usize, bounds: &Bounds, end: &End, period_m: f64) -> f64 {
         let ring_m = self.ring_m - end.middle_m;
-        let mut k = ((self.low_m - ON_FACE_M - ring_m) / period_m).ceil();
+        let first = (self.low_m - ON_FACE_M - ring_m) / period_m;
+        // Not `ceil`, which is a call where the processor's oldest instructions have to do.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)] // a drive is short
+        let whole = first as i64 as f64;
+        let mut k = if whole < first { whole + 1.0 } else { whole };
         let mut sum_kn = 0.0;
         loop {
             let x = ring_m + k * period_m;
@@ -411,7 +431,7 @@ impl Line {
             sum_kn += bounds.given_kn(head_m);
             k += 1.0;
         }
-        self.gain * sum_kn
+        self.adds[what] * sum_kn
     }
 }
 
@@ -433,6 +453,7 @@ fn within_period(at_m: f64, period_m: f64, over_period: f64) -> f64 {
 /// does not matter, so it begins at none.
 fn least_end(
     (lines, bounds): (&[Line], &[Bounds]),
+    what: usize,
     period_m: f64,
     bends: &mut Vec<Bend>,
     order: &mut Vec<u64>,
@@ -442,7 +463,7 @@ fn least_end(
     let over_period = 1.0 / period_m;
     let mut turned_kn = 0.0;
     for line in lines {
-        line.each_bend(&bounds[line.bounds], |x, jump_kn, slope_kn_per_m| {
+        line.each_bend(what, &bounds[line.bounds], |x, jump_kn, slope_kn_per_m| {
             let phase_m = within_period(line.ring_m - x, period_m, over_period);
             turned_kn += jump_kn + slope_kn_per_m * (period_m - phase_m);
             order.push((phase_m.to_bits() & !WHICH) | bends.len() as u64);

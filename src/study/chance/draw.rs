@@ -151,8 +151,9 @@ impl NullaryFnOnce for Pole<'_> {
         for i in 0..BATCH {
             let (versine, sin) = fisher_off(k, whole, self.off[i]);
             let (sin_turn, cos_turn) = sin_cos_turn(self.turn[i]);
-            let part =
-                |axis: usize| mean[axis] * (1.0 - versine) + (steeper[axis] * cos_turn + turned[axis] * sin_turn) * sin;
+            let part = |axis: usize| {
+                mean[axis] * (1.0 - versine) + (steeper[axis] * cos_turn + turned[axis] * sin_turn) * sin
+            };
             let drawn = [part(0), part(1), part(2)];
             let rises = drawn[0] * self.up[0] + drawn[1] * self.up[1] + drawn[2] * self.up[2];
             let sense = if rises < 0.0 { -1.0 } else { 1.0 };
@@ -376,6 +377,7 @@ impl<'a> Drawing<'a> {
     }
 
     /// Adds a normal, whose plane may be known.
+    #[inline]
     fn push(&self, upward: Vec3, plane: Option<Plane>, into: &mut Drawn) {
         let Some(frame) = &self.exact else { return into.upward.push(upward) };
         let plane = plane.unwrap_or_else(|| Plane::from_normal(&frame.to_world(&upward)));

@@ -110,7 +110,13 @@ const SHARES: usize = 256;
 /// are on a square that stands on its corner, whose sides a direction cuts without a sine.
 fn share_of_turn(d: P2) -> usize {
     let along = d[1] / (d[0].abs() + d[1].abs());
-    let quarters = if d[0] < 0.0 { 2.0 - along } else if d[1] < 0.0 { 4.0 + along } else { along };
+    let quarters = if d[0] < 0.0 {
+        2.0 - along
+    } else if d[1] < 0.0 {
+        4.0 + along
+    } else {
+        along
+    };
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // 0 to 4
     let share = (quarters * (SHARES / 4) as f64) as usize;
     share.min(SHARES - 1)
@@ -168,7 +174,7 @@ impl Tables {
         &self,
         upward: &[Vec3; 3],
         with_areas: bool,
-        visit: &mut impl FnMut(Largest),
+        visit: &mut impl FnMut(&Largest),
     ) -> bool {
         let n = upward;
         if n[0].y.abs().min(n[1].y.abs()).min(n[2].y.abs()) <= AXIS_TOLERANCE {
@@ -207,7 +213,7 @@ impl Tables {
                 largest.direction = seen.direction(mode, sides, driving);
                 largest.driving = driving;
                 largest.normal = normal;
-                visit(largest);
+                visit(&largest);
             }
         }
         true

@@ -135,13 +135,15 @@ impl<'a> Eyes<'a> {
         let rings = self.rings.as_ref();
         tangents(case, tan_friction);
         for (t, sets) in self.triples.iter().enumerate() {
-            let upward = sets.map(|s| drawn.upward[s]);
+            // Written out: this runs for every draw, and what is written out is inlined.
+            let [a, b, c] = *sets;
+            let upward = [drawn.upward[a], drawn.upward[b], drawn.upward[c]];
             let limits = limits(case, *sets);
             if self.plain && !general && limits == Limits::default() {
                 let holds = sets.iter().any(|s| case.joints[*s].strength.cohesion_kpa > 0.0);
                 let done = self.tables.each_largest(&upward, holds, &mut |largest| {
                     let of = Fast { drive, rings, sets: *sets, upward: &upward, tan_friction };
-                    if let Some(mut wedge) = of.wedge(&largest, bolts, (&mut scratch, room)) {
+                    if let Some(mut wedge) = of.wedge(largest, bolts, (&mut scratch, room)) {
                         wedge.pyramid = 8 * t + largest.pyramid;
                         visit(wedge);
                     }
@@ -202,8 +204,11 @@ impl<'a> Fast<'a, '_> {
         let area_m2 = on[0] + on[1] + on[2] + on[3] + on[4];
         let least_m2 = SURFACE_SHARE * area_m2;
         let shows = |at: usize| on[at] > least_m2;
-        let (fs_bolted, fs_somewhere) =
-            if self.drive.groups.is_empty() { (None, None) } else { self.bolted(largest, weight_kn, bolts, room) };
+        let (fs_bolted, fs_somewhere) = if self.drive.groups.is_empty() {
+            (None, None)
+        } else {
+            self.bolted(largest, weight_kn, bolts, room)
+        };
         Some(DrawnWedge {
             pyramid: 0,
             shows_on: [shows(0), shows(1), shows(2), shows(3), shows(4)],
@@ -338,7 +343,8 @@ impl<'a> One<'a> {
             Default::default(),
             shaken.as_ref(),
         );
-        let placed = !self.drive.groups.is_empty() && can_place(self.drive.case, chain.extent_along_drive_m(&whole));
+        let placed =
+            !self.drive.groups.is_empty() && can_place(self.drive.case, chain.extent_along_drive_m(&whole));
         let (fs_bolted, fs_somewhere) =
             if placed { self.bolted((&chain, &whole), &stability, bolts, room) } else { (None, None) };
         self.wedge(&chain, &whole, &stability, fs_bolted, fs_somewhere)
