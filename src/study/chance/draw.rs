@@ -326,10 +326,10 @@ impl<'a> Drawing<'a> {
         for (own, follows) in self.follows.iter().enumerate() {
             let Some((first, rho)) = *follows else { continue };
             let normal = Normal::standard();
-            for i in 0..count {
-                let (a, b) = (columns[first][i], columns[own][i]);
-                let z = rho * normal.inverse_cdf(a) + (1.0 - rho * rho).sqrt() * normal.inverse_cdf(b);
-                columns[own][i] = normal.cdf(z);
+            let of_first = columns[first];
+            for (share, a) in columns[own].iter_mut().zip(of_first).take(count) {
+                let z = rho * normal.inverse_cdf(a) + (1.0 - rho * rho).sqrt() * normal.inverse_cdf(*share);
+                *share = normal.cdf(z);
             }
         }
         for (input, column) in self.scatter.inputs.iter().zip(columns) {
