@@ -14,12 +14,19 @@ says something on an idle machine alone. Prints draws a second, the ratios, two 
 memory of a short and a long run, and how fast numpy multiplies matrices on one core, which is as near as anybody
 comes to the peak of floating-point arithmetic here.
 """
-import argparse, os, pathlib, subprocess, sys, tempfile, time
+import argparse, math, os, pathlib, subprocess, sys, tempfile, time
 
 HERE = pathlib.Path(__file__).parent
 FLAT = '{ shape = "flat", width_m = 5.0, height_m = 4.5 }'
-ARCHED = '{ shape = "arched", width_m = 5.0, wall_height_m = 3.4, rise_m = 1.6 }'
+# Walls 3.4 m high under an arc that rises 1.6 m, of 64 chords.
+CHORDS, RISE = 64, 1.6
+RADIUS = (2.5**2 + RISE**2) / (2 * RISE)
+HALF = math.asin(2.5 / RADIUS)
+TURNS = [HALF * (1 - 2 * i / CHORDS) for i in range(CHORDS + 1)]
+ARC = [[round(RADIUS * math.sin(t), 9), round(3.4 + RISE - RADIUS + RADIUS * math.cos(t), 9)] for t in TURNS]
+ARCHED = '{ shape = "outline", file = "outline.csv" }'
 SETS = [("A", 68.0, 42.0, 60.0, 32.0), ("B", 61.0, 163.0, 45.0, 30.0), ("C", 49.0, 281.0, 80.0, 28.0)]
+# 11 bolts a ring.
 BOLTS = """
 [[bolt]]
 name = "rebar"
@@ -32,7 +39,7 @@ bolt = "rebar"
 length_m = 2.4
 outside_hole_m = 0.1
 ring_spacing_m = 1.2
-spacing_m = 1.2
+spacing_m = 1.0
 covers = ["back", "walls"]
 lowest_collar_m = 1.2
 """
@@ -80,6 +87,13 @@ friction_deg = {{ mean = {friction}, sd = 3.0 }}
     return text + bolts
 
 
+def put(file, section, bolts):
+    """Writes a case, and beside it the outline that it may name."""
+    points = [[-2.5, 0.0], [2.5, 0.0]] + ARC
+    file.with_name("outline.csv").write_text("u_m,v_m\n" + "".join(f"{u},{v}\n" for u, v in points))
+    file.write_text(case(section, bolts))
+
+
 def python(*arguments):
     env = dict(os.environ, **ONE)
     return subprocess.run([sys.executable, *arguments], capture_output=True, check=True, text=True, env=env).stdout
@@ -117,7 +131,7 @@ def main():
         for _ in range(asked.repeats):
             script = tuple(map(max, script, numpy_rates()))
             for name, section, bolts, draws in CASES:
-                file.write_text(case(section, bolts))
+                put(file, section, bolts)
                 for threads in (1, 2):
                     few = run(asked.program, file, folder / "out", draws, threads)
                     many = run(asked.program, file, folder / "out", 3 * draws, threads)
@@ -133,7 +147,7 @@ def main():
         for name, *_ in CASES:
             two, one = fastest[name, 2], fastest[name, 1]
             print(f"{name}: two threads against one {two[0] / one[0]:.2f} by processor time, {two[1] / one[1]:.2f} by the clock")
-        file.write_text(case(FLAT, ""))
+        put(file, FLAT, "")
         for draws in (SHORT, LONG):
             print(f"bare, flat, 2 threads, {draws} draws: at most {run(asked.program, file, folder / 'out', draws, 2)[2] / 1024:.1f} MiB")
         print(f"matrices in numpy, one core: {float(python('-c', PEAK)):.1f} GFLOP/s")

@@ -74,7 +74,7 @@ def main():
         file = folder / "case.toml"
         for name, section, bolts, _ in draws.CASES:
             more = MORE_BOLTED if bolts else MORE
-            file.write_text(draws.case(section, bolts))
+            draws.put(file, section, bolts)
             few, many = (costs(program, file, folder, count) for count in (FEW, FEW + more))
             each = lambda which: ((key, (many[which][key] - few[which][key]) / more) for key in many[which])
             flops = whole = 0.0

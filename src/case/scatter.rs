@@ -4,6 +4,7 @@
 use statrs::distribution::{ContinuousCDF, Normal};
 
 use super::{Case, JointKind};
+use crate::numeric::{normal_quantile, normal_quantiles};
 use crate::orientation::Plane;
 
 /// How a number is distributed before it is cut off.
@@ -102,10 +103,10 @@ impl Law {
     /// The value below which a share of it lies.
     fn quantile(&self, share: f64) -> f64 {
         match self {
-            Self::Normal { mean, sd } => mean + sd * Normal::standard().inverse_cdf(share),
+            Self::Normal { mean, sd } => mean + sd * normal_quantile(share),
             Self::Lognormal { mean, sd } => {
                 let (m, s) = Self::of_logarithm(*mean, *sd);
-                (m + s * Normal::standard().inverse_cdf(share)).exp()
+                (m + s * normal_quantile(share)).exp()
             }
             Self::Triangular { min, mode, max } => {
                 let (whole, rising) = (max - min, mode - min);
@@ -203,6 +204,17 @@ impl Scattered {
     pub fn quantile(&self, share: f64) -> f64 {
         let [low, high] = self.within;
         self.law.quantile(low + share * (high - low)).clamp(self.least, self.most)
+    }
+
+    /// [`Scattered::quantile`] of each share, to the same bits, the sooner for being many.
+    pub fn quantiles(&self, shares: &mut [f64]) {
+        let Law::Normal { mean, sd } = self.law else {
+            return shares.iter_mut().for_each(|share| *share = self.quantile(*share));
+        };
+        let [low, high] = self.within;
+        shares.iter_mut().for_each(|share| *share = low + *share * (high - low));
+        normal_quantiles(shares);
+        shares.iter_mut().for_each(|z| *z = (mean + sd * *z).clamp(self.least, self.most));
     }
 }
 

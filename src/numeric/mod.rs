@@ -5,11 +5,13 @@
 //! order of every operation is fixed, so a result is the same to the last bit on each run.
 
 mod interval;
+mod lanes;
 mod pick;
 mod plane;
 mod search;
 
 pub use interval::wilson_95;
+pub use lanes::{ln_1p, normal_quantile, normal_quantiles, sin_cos_turn};
 pub use pick::{evenly_picked, triples};
 pub use plane::{convex_hull, flat_area, signed_area};
 pub use search::{bisect, bisect_to, golden_greatest, golden_least};

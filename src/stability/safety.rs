@@ -101,6 +101,20 @@ impl Stability {
         }
     }
 
+    /// The same from what is known already: tan φ of each joint, and cohesion times face, kN, which counts on joints
+    /// in contact alone.
+    #[must_use]
+    pub fn of_parts(
+        motion: Motion,
+        inward: [Vec3; 3],
+        tan_friction: [f64; 3],
+        cohesion_kn: [f64; 3],
+    ) -> Self {
+        let in_contact = |i: usize| if motion.normal_kn[i] > 0.0 { cohesion_kn[i] } else { 0.0 };
+        let cohesion_kn = [in_contact(0), in_contact(1), in_contact(2)];
+        Self { motion, tan_friction, cohesion_kn, inward, hung: Hung::default() }
+    }
+
     /// The same with a note of what hangs from the wedge; `motion` was found with it already.
     #[must_use]
     pub fn hanging(self, hung: Hung) -> Self {
@@ -156,6 +170,15 @@ impl Stability {
                 let bare = self.resistance_kn(&Reaction::default());
                 self.resistance_kn(support).max(bare) / self.motion.driving_kn
             }
+        }
+    }
+
+    /// The same with support that adds so much resistance while every joint stays in contact, kN.
+    #[must_use]
+    pub fn fs_gaining(&self, gain_kn: f64) -> f64 {
+        match self.motion.mode {
+            Mode::NoMotion => f64::INFINITY,
+            _ => (self.resistance_kn(&Reaction::default()) + gain_kn.max(0.0)) / self.motion.driving_kn,
         }
     }
 
@@ -375,5 +398,28 @@ impl Stability {
             }
         }
         reaction
+    }
+
+    /// [`Stability::called`] of any unit vector d along which a force resists the movement, as it goes with d: d times
+    /// the first is the resistance, times each of the next three what it presses on that joint, times the last
+    /// [`Stability::gain_kn`] of it all.
+    #[must_use]
+    pub fn calls(&self) -> (Vec3, [Vec3; 3], Vec3) {
+        let against = -self.motion.direction;
+        let mut normal = [Vec3::zeros(); 3];
+        match self.motion.mode {
+            Mode::NoMotion | Mode::Falling => {}
+            Mode::SlidingOnOne(i) => normal[i] = -self.inward[i],
+            Mode::SlidingOnTwo(i, j) => {
+                let (on_i, on_j) = (&self.inward[i], &self.inward[j]);
+                let cosine = on_i.dot(on_j);
+                let over = -1.0 / (1.0 - cosine * cosine);
+                normal[i] = (on_i - on_j * cosine) * over;
+                normal[j] = (on_j - on_i * cosine) * over;
+            }
+        }
+        let [a, b, c] = &self.tan_friction;
+        let gain = against + normal[0] * *a + normal[1] * *b + normal[2] * *c;
+        (against, normal, gain)
     }
 }

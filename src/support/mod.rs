@@ -24,6 +24,7 @@ mod placement;
 mod positions;
 mod pull_tests;
 mod quality;
+mod rings;
 mod rotation;
 mod sampled;
 mod set_bolts;
@@ -50,8 +51,9 @@ pub use placement::{PLATE_REACH_M, Placement, Serving, none_works, place, placed
 pub use positions::Positions;
 pub use pull_tests::{BondTests, LEAST_TESTS, failing_share_below, torque_tested};
 pub use quality::Quality;
+pub use rings::{FacedWedge, RingScratch, Rings};
 pub use rotation::{RotationPlacement, balanced_at, place_rotation};
-pub use sampled::{Bolting, BoltingScratch, PhaseScratch};
+pub use sampled::{Bolting, BoltingScratch};
 pub use set_bolts::{Reachable, SetBolt, SetBolts, SetPlacement, SetServing, SweepScratch, drawn_bolts};
 pub use surface::{SurfaceCapacity, SurfaceGovernedBy, SurfaceKind, SurfaceSupport, above, ground_of};
 pub use track::Body;

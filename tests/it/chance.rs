@@ -281,6 +281,68 @@ fn every_draw_is_as_a_check_of_it() {
     assert!(compared[0] > 300 && compared[1] > 150, "{compared:?}");
 }
 
+/// Rows of bolts laid out once for all draws against the placement search that a check makes, for bolts whose head,
+/// steel or toe gives first or never does, staggered, two patterns that slide together or each by itself.
+#[test]
+fn rows_laid_out_once_give_what_the_placement_search_gives() {
+    let mut rng = Rng::new(29);
+    let (mut bolted, mut held) = (0, 0);
+    for number in 0..60 {
+        let joints = ["A", "B", "C"].map(|name| {
+            let cohesion_kpa = if rng.chance(0.3) { rng.between(0.0, 20.0) } else { 0.0 };
+            let (dip_deg, towards_deg) = (rng.between(20.0, 89.0), rng.between(0.0, 360.0));
+            let joint = set(name, dip_deg, towards_deg, rng.between(15.0, 40.0), cohesion_kpa);
+            Joint { fisher_k: Some(40.0), ..joint }
+        });
+        let shape = if rng.chance(0.4) {
+            SectionShape::Flat { width_m: rng.between(3.0, 7.0), height_m: rng.between(3.0, 5.5) }
+        } else {
+            SectionShape::Arched {
+                width_m: 5.0,
+                wall_height_m: rng.between(2.0, 3.5),
+                rise_m: rng.between(0.8, 2.4),
+            }
+        };
+        let advance = Line { trend_deg: rng.between(0.0, 360.0), plunge_deg: rng.between(-10.0, 10.0) };
+        let mut case = bare(shape, advance, joints.to_vec());
+        let mut bolt = |name: &str| {
+            let (steel_kn, plate_kn) = (rng.between(40.0, 250.0), rng.between(0.0, 260.0));
+            Bolt::bonded(name, BoltKind::Resin, steel_kn, rng.between(40.0, 300.0), plate_kn)
+        };
+        case.bolts = vec![bolt("short"), bolt("long")];
+        let length_m = rng.between(1.5, 3.5);
+        let short = Pattern {
+            stagger: rng.chance(0.4),
+            ..Pattern::of_back(0, length_m, rng.between(0.8, 2.0), rng.between(0.8, 1.8)).down_walls(1.2)
+        };
+        let long = Pattern::of_back(1, rng.between(2.5, 6.0), rng.between(1.5, 3.0), rng.between(1.5, 2.2));
+        case.patterns = match number % 3 {
+            0 => vec![short],
+            1 => vec![short, long],
+            _ => vec![
+                Pattern { ring_spacing_m: 1.2, offset_m: Some(0.3), ..short },
+                Pattern { ring_spacing_m: 1.8, offset_m: Some(0.7), ..long },
+            ],
+        };
+        for index in 0..10 {
+            let ask = asked(10, 3, Spread::Plain);
+            let of = |general| drawn_wedges(&case, &Scatter::default(), &ask, index, general).unwrap();
+            let (rows, search) = (of(false), of(true));
+            assert_eq!(rows.len(), search.len(), "{number} {index}");
+            for (a, b) in rows.iter().zip(&search) {
+                assert_eq!((a.pyramid, a.mode, a.shows_on), (b.pyramid, b.mode, b.shows_on));
+                assert_eq!(a.fs_bolted.is_some(), b.fs_bolted.is_some());
+                let Some((mine, theirs)) = a.fs_bolted.zip(b.fs_bolted) else { continue };
+                // Where nothing holds, a toe that ends at its joint may give the last bit of its bond.
+                assert!(near(mine, theirs) || mine.max(theirs) < 1e-12, "{number} {index}: {a:?} {b:?}");
+                bolted += 1;
+                held += usize::from(mine > a.fs_bare);
+            }
+        }
+    }
+    assert!(bolted > 800 && held > 200, "{bolted} {held}");
+}
+
 fn compare(case: &Case, scatter: &Scatter, draws: u64, what: &str, compared: &mut [usize; 2]) {
     let ask = asked(draws, 4, Spread::Plain);
     for index in 0..draws {

@@ -1,11 +1,13 @@
 //! Draws by their number: each is the same whatever was drawn before, on whatever thread.
 
 use nalgebra::Unit;
+use pulp::{Arch, NullaryFnOnce};
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 use statrs::distribution::{ContinuousCDF, Normal};
 
 use crate::case::{Case, OrientationScatter, Quantity, Resampled, Scatter, SizeLimits};
+use crate::numeric::{ln_1p, sin_cos_turn};
 use crate::opening::DriveFrame;
 use crate::orientation::{Plane, Vec3};
 use crate::support::Anchorage;
@@ -97,13 +99,73 @@ pub(super) struct Drawn {
     pub values: Vec<f64>,
 }
 
-/// Room to draw in.
+/// Draws that are made at a time where many are asked for.
+const BATCH: usize = 64;
+
+/// Room to draw in, with draws that were made ahead.
 #[derive(Debug, Default)]
 pub(super) struct Room {
+    /// One past the last draw that will be asked for, where more than one at a time will be.
+    pub until: u64,
     lot: Option<u64>,
     /// By input and place in the lot, the thousandth.
     orders: Vec<Vec<u16>>,
     shares: Vec<f64>,
+    /// Number of the first draw that was made ahead, and how many were.
+    first: u64,
+    made: usize,
+    /// By number that is drawn: first its shares, in the end of poles how far they went, of inputs what they are.
+    columns: Vec<[f64; BATCH]>,
+    /// By joint.
+    poles: Vec<Poles>,
+}
+
+/// Poles that were drawn by Fisher's law.
+#[derive(Debug, Clone)]
+struct Poles {
+    /// Upward unit normals, local.
+    upward: [[f64; BATCH]; 3],
+    /// 1 − cos and sine of the angle off the mean, sine and cosine of the way.
+    off: [[f64; BATCH]; 2],
+    way: [[f64; BATCH]; 2],
+}
+
+/// Poles to be drawn of two shares each: a type of its own, as a closure would not be compiled for the processor's
+/// own vectors.
+struct Pole<'w> {
+    joint: &'w DrawnJoint<'w>,
+    up: &'w Vec3,
+    fisher: (f64, f64),
+    off: &'w [f64; BATCH],
+    turn: &'w [f64; BATCH],
+    into: &'w mut Poles,
+}
+
+impl NullaryFnOnce for Pole<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        let (mean, steeper, turned) = (&self.joint.upward, &self.joint.steeper, &self.joint.turned);
+        let (k, whole) = self.fisher;
+        for i in 0..BATCH {
+            let (versine, sin) = fisher_off(k, whole, self.off[i]);
+            let (sin_turn, cos_turn) = sin_cos_turn(self.turn[i]);
+            let part = |axis: usize| {
+                mean[axis] * (1.0 - versine) + (steeper[axis] * cos_turn + turned[axis] * sin_turn) * sin
+            };
+            let drawn = [part(0), part(1), part(2)];
+            let rises = drawn[0] * self.up[0] + drawn[1] * self.up[1] + drawn[2] * self.up[2];
+            let sense = if rises < 0.0 { -1.0 } else { 1.0 };
+            for (axis, part) in drawn.into_iter().enumerate() {
+                self.into.upward[axis][i] = part * sense;
+            }
+            self.into.off[0][i] = versine;
+            self.into.off[1][i] = sin;
+            self.into.way[0][i] = sin_turn;
+            self.into.way[1][i] = cos_turn;
+        }
+    }
 }
 
 impl DrawnJoint<'_> {
@@ -240,55 +302,82 @@ impl<'a> Drawing<'a> {
         (0..self.count()).map(shuffled).collect()
     }
 
+    /// Makes so many draws from this number on.
+    fn make(&self, first: u64, count: usize, room: &mut Room) {
+        (room.first, room.made) = (first, count);
+        room.columns.resize(self.count(), [0.5; BATCH]);
+        let none = || Poles { upward: [[0.0; BATCH]; 3], off: [[0.0; BATCH]; 2], way: [[0.0; BATCH]; 2] };
+        room.poles.resize_with(self.joints.len(), none);
+        for (i, index) in (first..).take(count).enumerate() {
+            self.shares(index, room);
+            for (column, share) in room.columns.iter_mut().zip(&room.shares) {
+                column[i] = *share;
+            }
+        }
+        let mut at = 0;
+        let arch = Arch::new();
+        for (joint, into) in self.joints.iter().zip(&mut room.poles) {
+            if let (PoleLaw::Fisher { k, whole }, [off, turn, ..]) = (&joint.law, &room.columns[at..]) {
+                arch.dispatch(Pole { joint, up: &self.up, fisher: (*k, *whole), off, turn, into });
+            }
+            at += joint.law.shares();
+        }
+        let columns = &mut room.columns[at..];
+        for (own, follows) in self.follows.iter().enumerate() {
+            let Some((first, rho)) = *follows else { continue };
+            let normal = Normal::standard();
+            let of_first = columns[first];
+            for (share, a) in columns[own].iter_mut().zip(of_first).take(count) {
+                let z = rho * normal.inverse_cdf(a) + (1.0 - rho * rho).sqrt() * normal.inverse_cdf(*share);
+                *share = normal.cdf(z);
+            }
+        }
+        for (input, column) in self.scatter.inputs.iter().zip(columns) {
+            input.scattered.quantiles(&mut column[..count]);
+        }
+    }
+
     /// The draw of this number; `told` asks how far poles went off their means too.
     pub fn draw(&self, index: u64, told: bool, room: &mut Room, into: &mut Drawn) {
-        self.shares(index, room);
+        let ahead = |room: &Room| index.checked_sub(room.first).map_or(usize::MAX, |i| i as usize);
+        if ahead(room) >= room.made {
+            #[allow(clippy::cast_possible_truncation)] // few
+            let count = room.until.saturating_sub(index).clamp(1, BATCH as u64) as usize;
+            self.make(index, count, room);
+        }
+        let i = ahead(room);
         into.upward.clear();
         into.planes.clear();
         into.values.clear();
-        let mut next = room.shares.iter().copied();
-        for joint in &self.joints {
+        let mut at = 0;
+        for (joint, poles) in self.joints.iter().zip(&room.poles) {
             match &joint.law {
                 PoleLaw::Fixed => self.push(joint.upward, Some(joint.plane), into),
-                PoleLaw::Fisher { k, whole } => {
-                    let (off, turn) = (next.next().unwrap_or(0.5), next.next().unwrap_or(0.5));
-                    let (versine, sin) = fisher_off(*k, *whole, off);
-                    let (sin_turn, cos_turn) = (turn * std::f64::consts::TAU).sin_cos();
-                    let drawn = joint.upward * (1.0 - versine)
-                        + (joint.steeper * cos_turn + joint.turned * sin_turn) * sin;
-                    self.push(if drawn.dot(&self.up) < 0.0 { -drawn } else { drawn }, None, into);
+                PoleLaw::Fisher { .. } => {
+                    let [x, y, z] = &poles.upward;
+                    self.push(Vec3::new(x[i], y[i], z[i]), None, into);
                     if told {
+                        let (versine, sin) = (poles.off[0][i], poles.off[1][i]);
                         let off_deg = sin.atan2(1.0 - versine).to_degrees();
-                        into.values.extend([off_deg * cos_turn, off_deg * sin_turn]);
+                        into.values.extend([off_deg * poles.way[1][i], off_deg * poles.way[0][i]]);
                     }
                 }
                 PoleLaw::Readings(readings, each) => {
-                    let at = readings.at(next.next().unwrap_or(0.5));
-                    let (upward, off) = each[at];
-                    self.push(upward, Some(readings.planes()[at]), into);
+                    let reading = readings.at(room.columns[at][i]);
+                    let (upward, off) = each[reading];
+                    self.push(upward, Some(readings.planes()[reading]), into);
                     if told {
                         into.values.extend(off);
                     }
                 }
             }
+            at += joint.law.shares();
         }
-        let of_inputs = room.shares.len() - self.scatter.inputs.len();
-        for (at, (input, follows)) in self.scatter.inputs.iter().zip(&self.follows).enumerate() {
-            let own = room.shares[of_inputs + at];
-            let share = match follows {
-                None => own,
-                Some((first, rho)) => {
-                    let normal = Normal::standard();
-                    let (a, b) = (room.shares[of_inputs + first], own);
-                    let z = rho * normal.inverse_cdf(a) + (1.0 - rho * rho).sqrt() * normal.inverse_cdf(b);
-                    normal.cdf(z)
-                }
-            };
-            into.values.push(input.scattered.quantile(share));
-        }
+        into.values.extend(room.columns[at..].iter().map(|column| column[i]));
     }
 
     /// Adds a normal, whose plane may be known.
+    #[inline]
     fn push(&self, upward: Vec3, plane: Option<Plane>, into: &mut Drawn) {
         let Some(frame) = &self.exact else { return into.upward.push(upward) };
         let plane = plane.unwrap_or_else(|| Plane::from_normal(&frame.to_world(&upward)));
@@ -346,8 +435,9 @@ fn put(case: &mut Case, quantity: Quantity, value: f64) {
 
 /// 1 − cos and sine of the angle off the mean of a Fisher distribution (Fisher 1953) below which a share of it
 /// lies: 1 − cos θ = −ln(1 − share·(1 − e^(−2K)))/K. `whole` is e^(−2K) − 1.
+#[inline(always)]
 fn fisher_off(k: f64, whole: f64, share: f64) -> (f64, f64) {
-    let versine = -(share * whole).ln_1p() / k;
+    let versine = -ln_1p(share * whole) / k;
     let versine = versine.clamp(0.0, 2.0);
     (versine, (versine * (2.0 - versine)).sqrt())
 }

@@ -28,10 +28,15 @@ pub(super) struct Tables {
     tangents: Vec<[f64; 2]>,
     /// The same as seen from the first one, once round, and which half of a turn they lie in.
     turned: Vec<([f64; 2], bool)>,
+    /// By part of a turn from the first tangent ([`share_of_turn`]) how many facets lie in earlier parts: none of them is
+    /// beyond a direction of that part.
+    from_share: Vec<usize>,
     /// Vertices twice round and once more the first.
     vertices: Vec<[f64; 2]>,
     /// Lengths of facets, twice round, metres.
     lengths_m: Vec<f64>,
+    /// Metres along the perimeter of each vertex, twice round.
+    round_m: Vec<f64>,
     /// Surface of each facet, twice round, by its place.
     surfaces: Vec<usize>,
     /// The force on unit weight, local (u, s, v).
@@ -44,6 +49,8 @@ pub(super) struct Largest {
     /// Which of the eight pyramids, in the order of [`crate::wedge::JointPyramid::all`].
     pub pyramid: usize,
     pub mode: Mode,
+    /// Unit vector of the movement.
+    pub direction: Vec3,
     /// Of unit weight.
     pub driving: f64,
     pub normal: [f64; 3],
@@ -53,6 +60,23 @@ pub(super) struct Largest {
     /// On each surface, in the order of [`crate::opening::Surface::ALL`].
     pub on_m2: [f64; 5],
     pub length_m: f64,
+    /// In the section.
+    pub apex: [f64; 2],
+    /// Where its face begins, metres along the perimeter, and how long it is there.
+    pub face_m: [f64; 2],
+}
+
+impl Largest {
+    /// For each plane 1 where the wedge is on its upper side, −1 where it is on its lower one.
+    pub fn sides(&self) -> [f64; 3] {
+        sides(self.pyramid)
+    }
+}
+
+/// The sides of a pyramid by its place in [`crate::wedge::JointPyramid::all`].
+fn sides(pyramid: usize) -> [f64; 3] {
+    let side = |i: usize| if pyramid >> (2 - i) & 1 == 1 { -1.0 } else { 1.0 };
+    [side(0), side(1), side(2)]
 }
 
 type P2 = [f64; 2];
@@ -79,6 +103,25 @@ fn half(d: P2) -> bool {
     d[1] < 0.0 || (d[1] == 0.0 && d[0] < 0.0)
 }
 
+/// Parts that a turn is parted in to look up facets: so many that few have more than one.
+const SHARES: usize = 256;
+
+/// Which part of a turn a direction lies in, counter-clockwise from the one to the right. Parts are as wide as they
+/// are on a square that stands on its corner, whose sides a direction cuts without a sine.
+fn share_of_turn(d: P2) -> usize {
+    let along = d[1] / (d[0].abs() + d[1].abs());
+    let quarters = if d[0] < 0.0 {
+        2.0 - along
+    } else if d[1] < 0.0 {
+        4.0 + along
+    } else {
+        along
+    };
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // 0 to 4
+    let share = (quarters * (SHARES / 4) as f64) as usize;
+    share.min(SHARES - 1)
+}
+
 impl Tables {
     pub fn new(opening: &Opening, pull: Vec3) -> Self {
         let facets = opening.section.facets();
@@ -88,9 +131,13 @@ impl Tables {
             let turned = as_seen_from(tangents[0], *t);
             (turned, half(turned))
         };
+        let turned: Vec<(P2, bool)> = tangents.iter().map(turned).collect();
+        // Facets of earlier parts are not beyond any direction of this one.
+        let earlier = |share: usize| turned.iter().take_while(|(t, _)| share_of_turn(*t) < share).count();
         Self {
             facets: n,
-            turned: tangents.iter().map(turned).collect(),
+            from_share: (0..SHARES).map(earlier).collect(),
+            turned,
             tangents: tangents.repeat(2),
             vertices: opening.section.round().iter().map(|v| [v.x, v.y]).collect(),
             lengths_m: (0..=2 * n)
@@ -99,6 +146,7 @@ impl Tables {
                     if i < 2 * n { round_m[i + 1] - round_m[i] } else { 0.0 }
                 })
                 .collect(),
+            round_m: opening.section.round_m().to_vec(),
             surfaces: (0..=2 * n).map(|i| opening.surface_of(i % n).place()).collect(),
             pull,
         }
@@ -113,16 +161,11 @@ impl Tables {
         let beyond = |(t, t_half): ([f64; 2], bool)| {
             if t_half == own_half { cross(own, t) > 0.0 } else { t_half }
         };
-        let (mut low, mut high) = (0, self.facets);
-        while low < high {
-            let middle = usize::midpoint(low, high);
-            if beyond(self.turned[middle]) {
-                high = middle;
-            } else {
-                low = middle + 1;
-            }
+        let mut at = self.from_share[share_of_turn(own)];
+        while at < self.facets && !beyond(self.turned[at]) {
+            at += 1;
         }
-        if low == self.facets { 0 } else { low }
+        if at == self.facets { 0 } else { at }
     }
 
     /// Calls `visit` with the largest wedge of every pyramid that moves and has a litre; `false`, and nothing,
@@ -131,7 +174,7 @@ impl Tables {
         &self,
         upward: &[Vec3; 3],
         with_areas: bool,
-        visit: &mut impl FnMut(Largest),
+        visit: &mut impl FnMut(&Largest),
     ) -> bool {
         let n = upward;
         if n[0].y.abs().min(n[1].y.abs()).min(n[2].y.abs()) <= AXIS_TOLERANCE {
@@ -153,9 +196,8 @@ impl Tables {
         // Where lines of either sense touch the section, once for all pyramids.
         let both = |r: P2| [self.first_beyond(r), self.first_beyond([-r[0], -r[1]])];
         let beyond = [both(rays[0]), both(rays[1]), both(rays[2])];
-        let side = |pyramid: usize, i: usize| if pyramid >> (2 - i) & 1 == 1 { -1.0 } else { 1.0 };
         for pyramid in 0..8usize {
-            let sides = [side(pyramid, 0), side(pyramid, 1), side(pyramid, 2)];
+            let sides = sides(pyramid);
             let ahead = [sides[0] * n[0].y > 0.0, sides[1] * n[1].y > 0.0, sides[2] * n[2].y > 0.0];
             // The plane that lies on its own on one side of the axis; none where all lie on one.
             let lone = match ahead {
@@ -168,9 +210,10 @@ impl Tables {
             if let Some(mut largest) = seen.largest(sides, lone, &beyond, with_areas) {
                 largest.pyramid = pyramid;
                 largest.mode = mode;
+                largest.direction = seen.direction(mode, sides, driving);
                 largest.driving = driving;
                 largest.normal = normal;
-                visit(largest);
+                visit(&largest);
             }
         }
         true
@@ -254,6 +297,17 @@ struct Seen<'a> {
 }
 
 impl Seen<'_> {
+    /// Where a block on these sides goes.
+    fn direction(&self, mode: Mode, sides: [f64; 3], driving: f64) -> Vec3 {
+        let pull = &self.tables.pull;
+        match mode {
+            Mode::NoMotion => Vec3::zeros(),
+            Mode::Falling => pull / driving,
+            Mode::SlidingOnOne(i) => (pull - self.upward[i] * self.upward[i].dot(pull)) / driving,
+            Mode::SlidingOnTwo(i, j) => self.unit[3 - i - j] * sides[3 - i - j],
+        }
+    }
+
     /// The largest wedge on these sides whose middle edge leaves plane `lone`; `None` below a litre.
     fn largest(
         &self,
@@ -357,12 +411,18 @@ impl Seen<'_> {
         Some(Largest {
             pyramid: 0,
             mode: Mode::NoMotion,
+            direction: Vec3::zeros(),
             driving: 0.0,
             normal: [0.0; 3],
             volume_m3,
             areas_m2,
             on_m2: sums.halved_on_m2(),
             length_m: most - least,
+            apex,
+            face_m: [
+                tables.round_m[if from < tables.facets { from } else { from - tables.facets }],
+                tables.round_m[to] - tables.round_m[from],
+            ],
         })
     }
 }

@@ -365,6 +365,7 @@ impl<'a> Looking<'a> {
         let new = || (At::new(self.case), empty());
         let lots: Vec<(u64, u64)> = lots(from, to).collect();
         let add = |(mut at, mut part): (At, Part), (from, to): (u64, u64)| {
+            at.room.until = to;
             for index in from..to {
                 let drives = index < DRIVER_DRAWS && !self.drawing.is_fixed();
                 self.look_with(&eyes, index, (false, drives || seen), &mut at);

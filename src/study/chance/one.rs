@@ -6,6 +6,7 @@ use super::draw::{Drawing, Drawn, uniform};
 use super::fast::{Largest, Tables, tangents};
 use crate::case::{Case, JointKind};
 use crate::numeric::triples;
+use crate::opening::Vec2;
 use crate::orientation::Vec3;
 use crate::stability::{Mode, Motion, Stability};
 use crate::study::LEAST_VOLUME_M3;
@@ -14,7 +15,7 @@ use crate::study::forces::Ground;
 use crate::study::seat::{Drive, Seat, caps_leave, criterion_fs};
 use crate::study::shaken::pull;
 use crate::study::wedges::limits;
-use crate::support::{Bolting, BoltingScratch, PhaseScratch, force_needed_kn};
+use crate::support::{Bolting, BoltingScratch, FacedWedge, RingScratch, Rings, force_needed_kn};
 use crate::wedge::{
     AXIS_TOLERANCE, Chain, Cone, Footprint, JointPyramid, Limits, Sector, THIN_TRIPLE_SR,
     smallest_solid_angle_sr,
@@ -59,13 +60,15 @@ pub(super) struct Eyes<'a> {
     plain: bool,
     /// The section as the fast way needs it, and the force on unit weight.
     tables: Tables,
+    /// The bolts where rows can be laid out once for all draws.
+    rings: Option<Rings>,
 }
 
 /// Room for the wedges of one draw.
 #[derive(Debug, Default)]
 pub(super) struct Scratch {
     tan_friction: Vec<f64>,
-    phases: PhaseScratch,
+    rings: RingScratch,
 }
 
 /// Numbers that say which bolts of a draw are without effect; begun only where they are asked for.
@@ -96,11 +99,19 @@ impl<'a> Eyes<'a> {
             plain.then(|| ground.drive(case).shaken([0, 1, 2], &inward)).flatten()
         });
         let pull = pull(&ground.opening.frame, shaken.as_ref());
+        let drive = ground.drive(case);
         Self {
             ground,
             triples: triples(case.joints.len()),
             plain,
             tables: Tables::new(&ground.opening, pull),
+            rings: Rings::of(
+                &case.patterns,
+                drive.layouts,
+                &case.bolts,
+                drive.groups,
+                ground.opening.section.perimeter_m(),
+            ),
         }
     }
 
@@ -120,16 +131,19 @@ impl<'a> Eyes<'a> {
     ) {
         let drive = self.ground.drive(case);
         let mut scratch = BoltingScratch::default();
-        let Scratch { tan_friction, phases } = room;
+        let Scratch { tan_friction, rings: room } = room;
+        let rings = self.rings.as_ref();
         tangents(case, tan_friction);
         for (t, sets) in self.triples.iter().enumerate() {
-            let upward = sets.map(|s| drawn.upward[s]);
+            // Written out: this runs for every draw, and what is written out is inlined.
+            let [a, b, c] = *sets;
+            let upward = [drawn.upward[a], drawn.upward[b], drawn.upward[c]];
             let limits = limits(case, *sets);
             if self.plain && !general && limits == Limits::default() {
                 let holds = sets.iter().any(|s| case.joints[*s].strength.cohesion_kpa > 0.0);
                 let done = self.tables.each_largest(&upward, holds, &mut |largest| {
-                    let of = Fast { drive, sets: *sets, upward: &upward, tan_friction };
-                    if let Some(mut wedge) = of.wedge(&largest, bolts, (&mut scratch, phases)) {
+                    let of = Fast { drive, rings, sets: *sets, upward: &upward, tan_friction };
+                    if let Some(mut wedge) = of.wedge(largest, bolts, (&mut scratch, room)) {
                         wedge.pyramid = 8 * t + largest.pyramid;
                         visit(wedge);
                     }
@@ -142,9 +156,9 @@ impl<'a> Eyes<'a> {
                 continue;
             }
             for (p, pyramid) in JointPyramid::all().into_iter().enumerate() {
-                let one = One { drive, sets: *sets, limits, cone: Cone::new(&upward, pyramid) };
+                let one = One { drive, rings, sets: *sets, limits, cone: Cone::new(&upward, pyramid) };
                 let found = if self.plain && !general {
-                    one.plainly(bolts, (&mut scratch, phases))
+                    one.plainly(bolts, (&mut scratch, room))
                 } else {
                     one.seated(bolts)
                 };
@@ -160,6 +174,7 @@ impl<'a> Eyes<'a> {
 /// A wedge that the fast way found.
 struct Fast<'a, 'd> {
     drive: Drive<'a>,
+    rings: Option<&'d Rings>,
     sets: [usize; 3],
     upward: &'d [Vec3; 3],
     tan_friction: &'d [f64],
@@ -170,7 +185,7 @@ impl<'a> Fast<'a, '_> {
         &self,
         largest: &Largest,
         bolts: &mut Bolts<'_>,
-        room: (&mut BoltingScratch<'a>, &mut PhaseScratch),
+        room: (&mut BoltingScratch<'a>, &mut RingScratch),
     ) -> Option<DrawnWedge> {
         let case = self.drive.case;
         let asked = criterion_fs(case, largest.mode)?;
@@ -189,8 +204,11 @@ impl<'a> Fast<'a, '_> {
         let area_m2 = on[0] + on[1] + on[2] + on[3] + on[4];
         let least_m2 = SURFACE_SHARE * area_m2;
         let shows = |at: usize| on[at] > least_m2;
-        let (fs_bolted, fs_somewhere) =
-            if self.drive.groups.is_empty() { (None, None) } else { self.bolted(largest, bolts, room) };
+        let (fs_bolted, fs_somewhere) = if self.drive.groups.is_empty() {
+            (None, None)
+        } else {
+            self.bolted(largest, weight_kn, bolts, room)
+        };
         Some(DrawnWedge {
             pyramid: 0,
             shows_on: [shows(0), shows(1), shows(2), shows(3), shows(4)],
@@ -209,32 +227,50 @@ impl<'a> Fast<'a, '_> {
     fn bolted(
         &self,
         largest: &Largest,
+        weight_kn: f64,
         bolts: &mut Bolts<'_>,
-        room: (&mut BoltingScratch<'a>, &mut PhaseScratch),
+        room: (&mut BoltingScratch<'a>, &mut RingScratch),
     ) -> (Option<f64>, Option<f64>) {
-        let cone = Cone::new(self.upward, JointPyramid::all()[largest.pyramid]);
-        let one = One { drive: self.drive, sets: self.sets, limits: Limits::default(), cone };
-        if !one.can_place(largest.length_m) {
+        let case = self.drive.case;
+        if !can_place(case, largest.length_m) {
             return (None, None);
         }
+        let [a, b, c] = self.sets;
+        let signs = largest.sides();
+        let inward = [self.upward[0] * signs[0], self.upward[1] * signs[1], self.upward[2] * signs[2]];
+        let [on_a, on_b, on_c] = largest.normal;
+        let motion = Motion {
+            mode: largest.mode,
+            direction: largest.direction,
+            driving_kn: largest.driving * weight_kn,
+            normal_kn: [on_a * weight_kn, on_b * weight_kn, on_c * weight_kn],
+        };
+        let tan_friction = [self.tan_friction[a], self.tan_friction[b], self.tan_friction[c]];
+        let cohesion = |joint: usize, m2: f64| case.joints[joint].strength.cohesion_kpa * m2;
+        let [on_a, on_b, on_c] = largest.areas_m2;
+        let cohesion_kn = [cohesion(a, on_a), cohesion(b, on_b), cohesion(c, on_c)];
+        let stability = Stability::of_parts(motion, inward, tan_friction, cohesion_kn);
+        let [from_m, length_m] = largest.face_m;
+        let [u_m, v_m] = largest.apex;
+        let face = FacedWedge { inward: &inward, apex: Vec2::new(u_m, v_m), from_m, length_m };
+        let least = self.rings.and_then(|rings| rings.least_fs(&face, &case.bolts, &stability, room.1));
+        if least.is_some() && case.installation.ineffective_share.is_none() {
+            return (least, None);
+        }
+        let cone = Cone::new(self.upward, JointPyramid::all()[largest.pyramid]);
+        let one = One { drive: self.drive, rings: None, sets: self.sets, limits: Limits::default(), cone };
         let chain = Sector::of(&cone).and_then(|sector| Chain::of(&self.drive.opening.section, &sector));
         let Some(chain) = chain else { return (None, None) };
-        let shaken = self.drive.shaken(self.sets, &cone.inward);
-        let stability = self.drive.equilibrium(
-            self.sets,
-            cone.inward,
-            largest.volume_m3,
-            &largest.areas_m2,
-            Default::default(),
-            shaken.as_ref(),
-        );
-        one.bolted((&chain, &chain.largest()), &stability, bolts, room)
+        let foot = chain.largest();
+        let least = least.unwrap_or_else(|| one.least((&chain, &foot), &stability, room));
+        (Some(least), one.somewhere(&chain, &foot, &stability, bolts))
     }
 }
 
 /// One pyramid of a draw.
 struct One<'a> {
     drive: Drive<'a>,
+    rings: Option<&'a Rings>,
     sets: [usize; 3],
     limits: Limits,
     cone: Cone,
@@ -255,7 +291,7 @@ impl<'a> One<'a> {
         }
         let hangs = !self.drive.case.site.hung_loads.is_empty();
         let uncapped_m = seat.chain().extent_along_drive_m(&whole);
-        let placed = seat.has_bolts() && self.can_place(uncapped_m);
+        let placed = seat.has_bolts() && can_place(self.drive.case, uncapped_m);
         let worst = placed.then(|| seat.place(&seat.positions(), &admissible));
         let stands = match &worst {
             Some(worst) if hangs => worst.foot,
@@ -274,7 +310,7 @@ impl<'a> One<'a> {
     fn plainly(
         &self,
         bolts: &mut Bolts<'_>,
-        room: (&mut BoltingScratch<'a>, &mut PhaseScratch),
+        room: (&mut BoltingScratch<'a>, &mut RingScratch),
     ) -> Option<DrawnWedge> {
         let case = self.drive.case;
         let inward = self.cone.inward;
@@ -307,14 +343,11 @@ impl<'a> One<'a> {
             Default::default(),
             shaken.as_ref(),
         );
-        let placed = !self.drive.groups.is_empty() && self.can_place(chain.extent_along_drive_m(&whole));
+        let placed =
+            !self.drive.groups.is_empty() && can_place(self.drive.case, chain.extent_along_drive_m(&whole));
         let (fs_bolted, fs_somewhere) =
             if placed { self.bolted((&chain, &whole), &stability, bolts, room) } else { (None, None) };
         self.wedge(&chain, &whole, &stability, fs_bolted, fs_somewhere)
-    }
-
-    fn can_place(&self, uncapped_m: f64) -> bool {
-        self.drive.case.limits.max_length_m.map_or(uncapped_m, |m| m.min(uncapped_m)) <= LONGEST_PLACED_M
     }
 
     fn bolting(&self) -> Bolting<'a> {
@@ -333,10 +366,28 @@ impl<'a> One<'a> {
         (chain, foot): (&Chain, &Footprint),
         stability: &Stability,
         bolts: &mut Bolts<'_>,
-        room: (&mut BoltingScratch<'a>, &mut PhaseScratch),
+        room: (&mut BoltingScratch<'a>, &mut RingScratch),
     ) -> (Option<f64>, Option<f64>) {
-        let least = self.bolting().least_fs((chain, &self.cone, foot), stability, room.0, room.1);
+        let least = self.least((chain, foot), stability, room);
         (Some(least), self.somewhere(chain, foot, stability, bolts))
+    }
+
+    /// At the worst place: by rows laid out once where that can be done.
+    fn least(
+        &self,
+        (chain, foot): (&Chain, &Footprint),
+        stability: &Stability,
+        room: (&mut BoltingScratch<'a>, &mut RingScratch),
+    ) -> f64 {
+        let face = FacedWedge {
+            inward: &self.cone.inward,
+            apex: foot.apex,
+            from_m: chain.offset_m(),
+            length_m: chain.length_m(),
+        };
+        let bolts = &self.drive.case.bolts;
+        let least = self.rings.and_then(|rings| rings.least_fs(&face, bolts, stability, room.1));
+        least.unwrap_or_else(|| self.bolting().least_fs((chain, &self.cone, foot), stability, room.0))
     }
 
     fn somewhere(
@@ -390,6 +441,11 @@ impl DrawnWedge {
     pub fn is_short(&self, case: &Case, fs: f64) -> bool {
         criterion_fs(case, self.mode).is_some_and(|asked| fs < asked)
     }
+}
+
+/// Whether a wedge that is so long along the drive without caps is held against bolts.
+fn can_place(case: &Case, uncapped_m: f64) -> bool {
+    case.limits.max_length_m.map_or(uncapped_m, |m| m.min(uncapped_m)) <= LONGEST_PLACED_M
 }
 
 /// As a check has it.

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::one::DrawnWedge;
 use crate::case::Case;
+use crate::study::seat::criterion_fs;
 
 /// Bits of the fraction that tell bins apart: 128 bins an octave, each less than 0.8 % wide.
 const BITS: u32 = 7;
@@ -272,19 +273,18 @@ impl Tally {
         self.draws += 1;
         let mut worst = [Worst::NONE; PLACES];
         for wedge in wedges {
+            let asked = criterion_fs(case, wedge.mode).unwrap_or(f64::NEG_INFINITY);
             let short = [
-                wedge.is_short(case, wedge.fs_bare),
-                wedge.fs_bolted.is_some_and(|fs| wedge.is_short(case, fs)),
-                wedge.fs_somewhere.is_some_and(|fs| wedge.is_short(case, fs)),
+                wedge.fs_bare < asked,
+                wedge.fs_bolted.is_some_and(|fs| fs < asked),
+                wedge.fs_somewhere.is_some_and(|fs| fs < asked),
             ];
             self.too_long += u64::from(bolted && wedge.fs_bolted.is_none());
             let of = &mut self.pyramids[wedge.pyramid];
             of.moves += 1;
             of.falls += u64::from(wedge.mode == crate::stability::Mode::Falling);
             add_shorts(&mut of.short, short);
-            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // saturates
-            let parts = (wedge.volume_m3 / VOLUME_PART).round() as u64;
-            of.volume_cm3 = of.volume_cm3.saturating_add(parts);
+            of.volume_cm3 = of.volume_cm3.saturating_add(rounded(wedge.volume_m3 / VOLUME_PART));
             of.volume_m3.add(wedge.volume_m3);
             if let Some(fs) = if bolted { wedge.fs_bolted } else { Some(wedge.fs_bare) } {
                 of.fs.add(fs);
@@ -350,6 +350,19 @@ impl Tally {
             self.meets.iter_mut().zip(&other.meets).for_each(|(mine, theirs)| *mine += theirs);
         }
     }
+}
+
+/// A number that is not negative to the next whole one, halves up; not `round`, which is a call where the processor's
+/// oldest instructions have to do.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, clippy::cast_precision_loss)]
+fn rounded(number: f64) -> u64 {
+    // Beyond it every number is whole.
+    const WHOLE: f64 = 4_503_599_627_370_496.0;
+    if number >= WHOLE {
+        return number as u64;
+    }
+    let below = number as i64;
+    below as u64 + u64::from(number - below as f64 >= 0.5)
 }
 
 fn add_shorts(shorts: &mut Shorts, [bare, bolted, somewhere]: [bool; 3]) {
