@@ -2,11 +2,14 @@ use super::*;
 
 const INK: Colour = Colour::from_hex(0x1A_1A_1A);
 
-/// Width, height and RGB bytes of a PNG.
+/// Width, height and RGB bytes of a PNG; one in greys alone has a byte a pixel.
 fn decoded(bytes: &[u8]) -> (u32, u32, Vec<u8>) {
     let mut reader = ::png::Decoder::new(bytes).read_info().unwrap();
     let mut buffer = vec![0; reader.output_buffer_size()];
     let info = reader.next_frame(&mut buffer).unwrap();
+    if info.color_type == ::png::ColorType::Grayscale {
+        buffer = buffer.iter().flat_map(|&grey| [grey; 3]).collect();
+    }
     (info.width, info.height, buffer)
 }
 
