@@ -46,7 +46,7 @@ lowest_collar_m = 1.2
 CASES = [("bare, flat", FLAT, "", 300_000), ("bare, arched", ARCHED, "", 200_000), ("bolted, arched", ARCHED, BOLTS, 30_000)]
 SCRIPT_SAMPLES = 200_000
 # Runs whose memory is compared.
-SHORT, LONG = 100_000, 1_000_000
+SHORT, LONG = 100_000, 4_000_000
 PEAK = """
 import time, numpy
 n = 1500

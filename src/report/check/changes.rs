@@ -117,6 +117,12 @@ fn notes(case: &Case, changes: &Changes) -> Vec<String> {
         .filter_map(|t| Some(format!("{}: {}.", capital(&change_words(case, &t.edits)), uneven(t)?)))
         .collect();
     notes.extend(stays_short(changes));
+    if changes.unasked > 0 {
+        notes.push(format!(
+            "{} pairs of changes were not asked: too many before them ended without an answer. A cheaper one may be among them.",
+            changes.unasked
+        ));
+    }
     notes.push(format!(
         "{} changes were judged on the whole case, each as if it had been typed; of each key the best stands here. Between two steps that were tried nothing is said. A bolt of another length or kind has no price but from [stock]; which mesh carries more has to be found and tested.",
         changes.judged

@@ -12,6 +12,10 @@ const VALUES_OF_A_KEY: usize = 4;
 /// is left out is what promises least; [`TakingBack`] goes on with more than two changes then.
 const MOST_PAIRS: usize = 1_500;
 
+/// Pairs of which nobody knows, after which no more are asked: each takes a search to its last cell, and where so
+/// many end so, others do as a rule.
+const MOST_OPEN: usize = 40;
+
 /// Pairs that are judged before what they left short is told to the next: a fixed number, so that what is found
 /// does not hang on the number of threads.
 const PAIRS_AT_ONCE: usize = 8;
@@ -28,6 +32,8 @@ pub(super) struct Combined {
     pub does: Option<Judged>,
     /// How many were judged.
     pub judged: usize,
+    /// How many pairs were left unasked after [`MOST_OPEN`] of which nobody knows.
+    pub unasked: usize,
     /// Whether not even the strongest of every key that only adds support, all together, leave every wedge held.
     pub none_can: bool,
 }
@@ -36,12 +42,17 @@ pub(super) struct Combined {
 /// when from the strongest of every key one after the other is taken back, the dearest first.
 pub(super) fn cheapest(search: &Search, base: &Judged, judged: &[Vec<Option<Judged>>]) -> Combined {
     let keys: Vec<Vec<&Judged>> = judged.iter().map(|rungs| candidates(search, rungs)).collect();
-    let mut found = Combined { does: None, judged: 0, none_can: false };
+    let mut found = Combined { does: None, judged: 0, unasked: 0, none_can: false };
+    let mut open = 0;
     let mut known = search.known.clone();
-    let blocks = hopeful(search, &keys, &mut known, &mut found.judged);
+    let blocks = hopeful(search, &keys, &mut known, (&mut found.judged, &mut open));
     let sets = pairs(search, base, &blocks);
     search.steps.begin("combining changes", sets.len());
     for (at, at_once) in sets.chunks(PAIRS_AT_ONCE).enumerate() {
+        if open >= MOST_OPEN {
+            found.unasked = sets.len() - at * PAIRS_AT_ONCE;
+            break;
+        }
         let said: Vec<Together> = at_once.par_iter().map(|pair| search.together(pair, &known)).collect();
         search.steps.reach(at * PAIRS_AT_ONCE + said.len());
         found.judged += said.len();
@@ -52,7 +63,8 @@ pub(super) fn cheapest(search: &Search, base: &Judged, judged: &[Vec<Option<Judg
                     return found;
                 }
                 Together::Short(wedge, piece) => keep(&mut known[wedge], piece, MOST_LEFT_SHORT),
-                Together::Open | Together::KnownNot => {}
+                Together::Open => open += 1,
+                Together::KnownNot => {}
             }
         }
     }
@@ -97,7 +109,7 @@ fn hopeful<'j>(
     search: &Search,
     keys: &[Vec<&'j Judged>],
     known: &mut [Vec<Known>],
-    count: &mut usize,
+    (count, open): (&mut usize, &mut usize),
 ) -> Vec<Block<'j>> {
     let parts = |key: &Vec<&'j Judged>| -> Vec<Vec<&'j Judged>> {
         if key.iter().all(|j| j.edits.iter().all(Edit::only_adds)) {
@@ -118,6 +130,10 @@ fn hopeful<'j>(
     search.steps.begin("combining the strongest changes", blocks.len());
     let mut left: Vec<Block> = Vec::new();
     for (at, at_once) in blocks.chunks(PAIRS_AT_ONCE).enumerate() {
+        if *open >= MOST_OPEN {
+            left.extend_from_slice(&blocks[at * PAIRS_AT_ONCE..]);
+            break;
+        }
         let said: Vec<Option<Together>> = at_once
             .par_iter()
             .map(|block| {
@@ -131,7 +147,10 @@ fn hopeful<'j>(
         for (block, said) in at_once.iter().zip(said) {
             match said {
                 None | Some(Together::Holds(_)) => left.push(block.clone()),
-                Some(Together::Open) => left.extend(block.less_the_strongest()),
+                Some(Together::Open) => {
+                    *open += 1;
+                    left.extend(block.less_the_strongest());
+                }
                 Some(Together::Short(wedge, piece)) => keep(&mut known[wedge], piece, MOST_LEFT_SHORT),
                 Some(Together::KnownNot) => {}
             }

@@ -93,6 +93,8 @@ pub struct Changes {
     pub tried: Vec<Tried>,
     /// How many changes were judged.
     pub judged: usize,
+    /// How many pairs of changes were left unasked, after many of which nobody knows.
+    pub unasked: usize,
     /// Where no change that was tried leaves nothing short: what is then still missing most.
     pub still_short: Option<StillShort>,
     /// Whether not even the strongest value that was tried of every key that only adds support, all together,
@@ -281,12 +283,12 @@ impl Search<'_> {
             best.push((chosen.clone(), self.uneven(ladder, rungs, chosen)));
         }
         best.sort_by(|a, b| a.0.better(&b.0));
-        let mut none_can = false;
+        let (mut none_can, mut unasked) = (false, 0);
         if !best.first().is_some_and(|b| b.0.is_all_held()) {
             self.learn(judged.iter().flatten().flatten());
             let found = combined::cheapest(&self, &base, &judged);
             count += found.judged;
-            none_can = found.none_can;
+            (none_can, unasked) = (found.none_can, found.unasked);
             if let Some(does) = found.does {
                 best.insert(0, (does, None));
             }
@@ -307,7 +309,7 @@ impl Search<'_> {
             Some(best) if helps => StillShort::of(&verdicts_alone(&best.case)?),
             _ => self.missing,
         };
-        Ok(Changes { tried, judged: count, still_short, none_can })
+        Ok(Changes { tried, judged: count, unasked, still_short, none_can })
     }
 
     /// What one change left short, the next may leave too; and a wedge that few changes mend is asked first.
