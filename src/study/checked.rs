@@ -120,6 +120,8 @@ pub struct Found {
     pub shaken: Option<Shaken>,
     /// The same wedge without it.
     pub at_rest: Option<AtRest>,
+    /// The same wedge without the case's water and without its shaking; `None` without water.
+    pub dry: Option<AtRest>,
     /// The same wedge clamped by the case's stress; `None` without one, where it does not move, and at the face. Decides
     /// nothing.
     pub stressed: Option<Box<Stressed>>,

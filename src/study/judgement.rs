@@ -199,7 +199,12 @@ impl<'s> Judging<'s> {
     }
 
     fn looks_at_in(&self, wedge: &CheckedWedge, seat: &Seat) -> bool {
-        let supported = seat.has_bolts() || !self.drive.case.surface_support.is_empty();
+        let case = self.drive.case;
+        // Where the largest stands by its joints, water may still move smaller ones.
+        let may_hold = |asked: f64| case.site.water.is_some() && wedge.found.fs_bare >= asked;
+        let supported = seat.has_bolts()
+            || !case.surface_support.is_empty()
+            || wedge.decided.criterion_fs.is_some_and(may_hold);
         let short_enough = !seat.has_bolts() || wedge.wedge.shape.length_m <= LONGEST_PLACED_M;
         wedge.decided.criterion_fs.is_some() && supported && short_enough && !wedge.is_fixed()
     }
@@ -228,6 +233,7 @@ impl<'s> Judging<'s> {
             judged: &judged_ground(case, opening, chain),
             bar_m3: case.criteria.scaling_up_to_m3,
             least_m3: LEAST_VOLUME_M3,
+            wet: seat.on_pieces(),
             stretch_m: self.drive.stretch_m,
         };
         Some(ask(&pieces, &seat))

@@ -907,8 +907,7 @@ impl<'s, 'a> Search<'s, 'a> {
     /// Chainages of the groups at which no bolt is sure for all pieces of a cell, where their joints may not
     /// hold them; each group is asked by itself, as it slides by itself.
     fn uncarried_shifts(&mut self, cell: &Cell) -> Option<Vec<f64>> {
-        let looked = self.ground.looked_at(cell)?;
-        if looked.stability.fs_bare() >= self.pieces.asked_fs {
+        if self.ground.bare_of(cell)? >= self.pieces.asked_fs {
             return None;
         }
         (0..cell.shifts_m.len()).map(|group| self.ground.free_shift_m(cell, group, LEAST_CELL_M)).collect()
