@@ -20,6 +20,14 @@ pub struct Site {
     pub stress: Option<RockStress>,
 }
 
+impl Site {
+    /// The water, where it presses on anything.
+    #[must_use]
+    pub fn pressing(&self) -> Option<&Water> {
+        self.water.as_ref().filter(|water| water.presses())
+    }
+}
+
 impl Case {
     /// The joints that are sets, each with its place in [`Case::joints`].
     pub fn sets(&self) -> impl Iterator<Item = (usize, &Joint)> {

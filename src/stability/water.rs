@@ -55,6 +55,17 @@ pub struct WaterForces {
 }
 
 impl Water {
+    /// Whether it presses on anything at all: a table at the floor does on what lies below it.
+    #[must_use]
+    pub fn presses(&self) -> bool {
+        match self.model {
+            WaterModel::Pressure { kpa: much }
+            | WaterModel::ApexHead { head_m: much }
+            | WaterModel::HeadPerMetre { m_per_m: much } => much > 0.0,
+            WaterModel::Table { .. } => true,
+        }
+    }
+
     /// Whether it acts on a joint of the case.
     #[must_use]
     pub fn acts_on(&self, joint: usize) -> bool {

@@ -511,6 +511,10 @@ impl CheckedWedge {
                     held_by: vec![Carrier::Bar],
                     ..asked
                 },
+                // Where water moves some wedges of a pyramid and others not, none of those on judged ground moves.
+                (Uncarried::Absent, false) if case.site.pressing().is_some() && judged.on_judged_ground => {
+                    Decided { verdict: Verdict::Held, ..asked }
+                }
                 (Uncarried::Absent, false) => not(Unjudged::BelowJudgedGround),
             };
         };

@@ -189,7 +189,7 @@ impl<'a> AtFace<'a> {
 
     /// What water presses onto the wedge with this apex.
     fn water(&self, body: &mut FaceBody, apex: &Vec3) -> Option<WaterForces> {
-        self.case.site.water.as_ref()?;
+        self.case.site.pressing()?;
         self.check.drive(self.case).water_on_shape(self.candidate.sets, &body.shape(apex))
     }
 

@@ -368,7 +368,7 @@ impl Checking<'_> {
         // Which load hangs from it depends on where it sits.
         let sits = among_bolts.as_ref().map_or_else(|| seat.most_hung(&admissible), |a| a.place.worst.foot);
         // What presses on it does too.
-        let hangs = !case.site.hung_loads.is_empty() || case.site.water.is_some();
+        let hangs = !case.site.hung_loads.is_empty() || case.site.pressing().is_some();
         let stands = if hangs { &sits } else { &admissible.shown };
         let stability = seat.stability(stands);
         let mode = stability.motion.mode;

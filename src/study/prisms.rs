@@ -106,7 +106,7 @@ fn of_pair(case: &Case, check: &Check, sets: [usize; 2], lower: [bool; 2]) -> Op
     // Signs first: most pairs of sides stay where they are.
     let shaken = shaken(case, &opening.frame, &sets, |force| Motion::of_prism(&inward, force));
     let pull = pull(&opening.frame, shaken.as_ref());
-    if case.site.water.is_none() && Motion::of_prism(&inward, &pull).mode == Mode::NoMotion {
+    if case.site.pressing().is_none() && Motion::of_prism(&inward, &pull).mode == Mode::NoMotion {
         return None;
     }
     let prism = Prism::of(section, &inward)?;
@@ -241,7 +241,7 @@ impl Held<'_> {
     /// section, wider than these where a joint leans along the drive. A table stands above the floor in the middle
     /// of the prism.
     fn water_kn(&self, foot: &Footprint) -> Option<Vec3> {
-        let water = self.case.site.water.as_ref()?;
+        let water = self.case.site.pressing()?;
         let up = self.check.opening.frame.to_local(&Vec3::z());
         let field = water.pressure_kpa(self.prism.depth_m(foot), &up);
         let ridge = Vec3::new(foot.apex.x, 0.0, foot.apex.y);

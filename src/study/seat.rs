@@ -107,7 +107,7 @@ impl Drive<'_> {
         apex: &Vec3,
         fan: impl Fn(usize, &mut dyn FnMut(&Vec3, &Vec3)),
     ) -> Option<WaterForces> {
-        let water = self.case.site.water.as_ref()?;
+        let water = self.case.site.pressing()?;
         let field = water.pressure_kpa(depth_m, &self.opening.frame.to_local(&Vec3::z()));
         let forces = WaterForces::of(std::array::from_fn(|plane| {
             if water.acts_on(sets[plane]) {
@@ -211,7 +211,7 @@ impl<'s> Seat<'s> {
     fn shake_wet(&mut self) {
         let worst = self.shaken.is_some_and(|shaken| shaken.is_worst);
         if worst
-            && self.drive.case.site.water.is_some()
+            && self.drive.case.site.pressing().is_some()
             && let Some(largest) = self.largest()
             && let Some(water) = self.water(&largest.shown)
         {
@@ -298,7 +298,7 @@ impl<'s> Seat<'s> {
     pub fn criterion_fs(&self, mode: Mode) -> Option<f64> {
         let case = self.drive.case;
         let own = criterion_fs(case, mode);
-        if case.site.water.is_none() || self.is_held_across() {
+        if case.site.pressing().is_none() || self.is_held_across() {
             return own;
         }
         let least_m3 = LEAST_VOLUME_M3.max(case.criteria.scaling_up_to_m3.unwrap_or(0.0));
@@ -313,7 +313,7 @@ impl<'s> Seat<'s> {
     /// What water does to its wedges of any size; `None` without.
     pub fn on_pieces(&self) -> Option<OnPieces<'s>> {
         let Drive { case, opening, .. } = self.drive;
-        let water = case.site.water.as_ref()?;
+        let water = case.site.pressing()?;
         Some(OnPieces {
             water,
             acts_on: self.sets.map(|s| water.acts_on(s)),
@@ -349,7 +349,7 @@ impl<'s> Seat<'s> {
 
     /// What water presses onto the wedge with this footprint.
     fn water(&self, foot: &Footprint) -> Option<WaterForces> {
-        self.drive.case.site.water.as_ref()?;
+        self.drive.case.site.pressing()?;
         let chain = self.chain();
         let apex = Vec3::new(foot.apex.x, 0.0, foot.apex.y);
         let depth_m = chain.depth_m(&foot.apex).0;

@@ -288,7 +288,7 @@ impl<'a> Now<'a> {
         apex_from_face_m: f64,
     ) -> StageRow {
         let mut criterion_fs = criterion_fs(self.case, stability.motion.mode);
-        if self.case.site.water.is_some() {
+        if self.case.site.pressing().is_some() {
             // Pieces of its pyramid may move otherwise: what is asked of them is asked of it.
             criterion_fs = criterion_fs.map(|own| own.max(wedge.decided.criterion_fs.unwrap_or(own)));
         }

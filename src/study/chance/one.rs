@@ -89,7 +89,7 @@ impl<'a> Eyes<'a> {
     pub fn new(case: &Case, ground: &'a Ground) -> Self {
         let sets = case.joints.iter().all(|j| j.kind == JointKind::Set);
         let still = case.site.shaking.as_ref().is_none_or(|s| s.trend_deg.is_some());
-        let dry = case.site.water.is_none();
+        let dry = case.site.pressing().is_none();
         let plain = sets && still && dry && case.local.is_empty() && case.site.hung_loads.is_empty();
         // Towards one azimuth shaking is the same for every wedge.
         let shaken = case.site.shaking.as_ref().and_then(|_| {
@@ -255,7 +255,7 @@ impl<'a> One<'a> {
             return None;
         }
         let site = &self.drive.case.site;
-        let hangs = !site.hung_loads.is_empty() || site.water.is_some();
+        let hangs = !site.hung_loads.is_empty() || site.pressing().is_some();
         let uncapped_m = seat.chain().extent_along_drive_m(&whole);
         let placed = seat.has_bolts() && self.can_place(uncapped_m);
         let worst = placed.then(|| seat.place(&seat.positions(), &admissible));

@@ -188,7 +188,12 @@ impl Pieces<'_> {
     pub fn least(&self) -> Bracket {
         let mut search = Search::new(self);
         let least = search.least();
-        Bracket { least, uncarried: search.uncarried() }
+        let mut uncarried = search.uncarried();
+        // With water none may have been found that moves, and yet some cell be open in which one might.
+        if least.is_none() && search.lowest < self.asked_fs && uncarried == Uncarried::Absent {
+            uncarried = Uncarried::Open;
+        }
+        Bracket { least, uncarried }
     }
 
     /// How pieces of all sizes move, as far as even places tell: whether some fall, and whether some slide.

@@ -142,6 +142,8 @@ pub(super) struct Search<'s, 'a> {
     /// The last start and end that were asked for, and the wedge there where it is a piece: many are tried at
     /// several chainages.
     last: Option<(f64, f64, Option<Fitting>)>,
+    /// No piece is carried less than this, as far as the last search for the least one came.
+    pub lowest: f64,
     /// The stretch that faces have to lie in, where there is one, and the chainages of all pieces that do.
     stretch: Option<(Stretch, (f64, f64))>,
 }
@@ -188,6 +190,7 @@ impl<'s, 'a> Search<'s, 'a> {
             sizes_m,
             drawn: 0x9e37_79b9_7f4a_7c15,
             beside: false,
+            lowest: f64::INFINITY,
             widest_m: HashMap::new(),
             widest_even_m: HashMap::new(),
             last: None,
@@ -213,6 +216,7 @@ impl<'s, 'a> Search<'s, 'a> {
     pub fn least(&mut self) -> Option<LeastPiece> {
         let mut incumbent = Incumbent::default();
         let ended = self.run(&mut incumbent, None);
+        self.lowest = ended.lowest;
         if !self.beside {
             self.look_for_bolts(&mut incumbent);
         }

@@ -1032,8 +1032,8 @@ impl PlacedWet {
     ) -> (Vec3, Vec3) {
         let mut force = wet.pull * weight_kn;
         let mut moment = (self.centroid - about).cross(&force);
-        for i in 0..3 {
-            let pressed = inward[i] * (water_kn[i] * more);
+        for (i, normal) in inward.iter().enumerate() {
+            let pressed = normal * (water_kn[i] * more);
             force += pressed;
             moment += (self.water_at[i] - about).cross(&pressed);
         }
