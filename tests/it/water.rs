@@ -282,8 +282,8 @@ fn water_under_a_block_takes_from_what_presses_on_its_joint() {
 }
 
 /// Over all joints an even pressure pushes a wedge out of the rock, square to its opening: with it no factor without
-/// support rises, but where the opening meets a joint at so blunt an angle that the push presses the wedge onto it. Of
-/// some thousand that were looked at one in fifty did so; it is told (`check the case dry too`).
+/// support rises, but where the opening meets a joint at so blunt an angle that the push presses the wedge onto it: then
+/// that is told (`check the case dry too`).
 #[test]
 fn water_raises_no_factor_unless_it_presses_onto_a_joint() {
     let (mut compared, mut raised) = (0, 0);

@@ -879,11 +879,11 @@ impl<'s, 'a> Ground<'s, 'a> {
         let mixed = placed.iter().map(|p| p.centroid * p.weight_kn).sum::<Vec3>() / whole;
         let mut off = (centre.centroid - mixed).cross(&wet.pull) * centre.weight_kn;
         let mut bend = off.abs() * BEND_TIMES;
-        for i in 0..3 {
+        for (i, normal) in inward.iter().enumerate() {
             let whole: f64 = placed.iter().map(|p| p.water_kn[i]).sum();
             if whole > 0.0 {
                 let mixed = placed.iter().map(|p| p.water_at[i] * p.water_kn[i]).sum::<Vec3>() / whole;
-                off = (centre.water_at[i] - mixed).cross(&inward[i]) * centre.water_kn[i];
+                off = (centre.water_at[i] - mixed).cross(normal) * centre.water_kn[i];
                 bend += off.abs() * BEND_TIMES;
             }
         }

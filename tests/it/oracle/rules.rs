@@ -14,6 +14,9 @@ pub const LITRE_M3: f64 = 1e-3;
 /// Room for rounding where a face ends at the edge of what covers it, m.
 const EDGE_M: f64 = 1e-9;
 
+/// Where a force acts, from the apex, and the force, kN.
+type Force = ([f64; 3], [f64; 3]);
+
 /// What hangs over a surface.
 #[derive(Clone, Debug)]
 pub enum Hangs {
@@ -162,7 +165,7 @@ impl<'a> Rules<'a> {
         let mut down = to_uvw(input, unit(pull));
         let mut weight = wedge.volume_m3 * input.unit_weight_kn_m3 * length(pull);
         // With water what acts is another force still: its size in the place of the weight, its way in that of down.
-        let mut wet: Vec<([f64; 3], [f64; 3])> = vec![];
+        let mut wet: Vec<Force> = vec![];
         if let Some(water) = &input.water {
             wet.push(([0.0; 3], down.map(|x| x * weight)));
             let mut all = wet[0].1;
@@ -342,7 +345,7 @@ impl<'a> Rules<'a> {
         m: [[f64; 3]; 3],
         wedge: &Wedge,
         apex_uv: [f64; 2],
-        (down, weight, wet): ([f64; 3], f64, &[([f64; 3], [f64; 3])]),
+        (down, weight, wet): ([f64; 3], f64, &[Force]),
         bolts: &[([f64; 3], [f64; 3], f64)],
     ) -> f64 {
         let apex = [apex_uv[0], apex_uv[1], 0.0];
