@@ -7,6 +7,7 @@ use super::strengths::{law_of, line_of};
 use super::stresses::stress_of;
 use super::structures::structure_of;
 use super::surfaces::surface_of;
+use super::water::water_of;
 use super::{Case, Criteria, Joint, Site, SizeLimits};
 use crate::opening::{Opening, SectionShape};
 use crate::orientation::{Line, Plane};
@@ -26,13 +27,18 @@ pub(super) fn case_of(
     let spots = file.bolt_at.iter().map(|spot| spot_of(spot, named(&spot.bolt)?, opening));
     let hung_loads = file.hung_load.iter().map(|load| hung_load_of(load, opening));
     let structures = file.structure.iter().map(|table| structure_of(table, opening));
-    let joints = sets.iter().map(set_of).chain(structures).collect::<Option<_>>()?;
+    let joints: Vec<Joint> = sets.iter().map(set_of).chain(structures).collect::<Option<_>>()?;
     let shaking = file.shaking.as_ref().map(shaking_of);
+    let water = match &file.water {
+        Some(table) => Some(water_of(table, &joints)?),
+        None => None,
+    };
     let stress = match &file.stress {
         Some(table) => Some(stress_of(table)?),
         None => None,
     };
-    let site = Site { hung_loads: hung_loads.collect::<Option<_>>()?, as_built: None, shaking, stress };
+    let site =
+        Site { hung_loads: hung_loads.collect::<Option<_>>()?, as_built: None, shaking, water, stress };
     let limits = file.limits.unwrap_or_default();
     let installation = file.installation.unwrap_or_default();
     Some(Case {

@@ -134,6 +134,9 @@ pub struct CaseFile {
     /// An earthquake or a blast as a steady share of the weight.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub shaking: Option<ShakingTable>,
+    /// Water on the joint faces as a steady pressure.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub water: Option<WaterTable>,
     /// The stress in the rock, for a second factor beside the one that decides.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stress: Option<StressTable>,
@@ -483,6 +486,42 @@ pub struct ShakingTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 360.0))]
     pub trend_deg: Option<f64>,
+    /// Where its numbers come from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 500))]
+    pub source: Option<String>,
+}
+
+/// Water on the joint faces of wedges as a steady pressure. Exactly one of `pressure_kpa`, `apex_head_m`, `head_per_m` and
+/// `table_m` says how it is distributed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WaterTable {
+    /// The same pressure all over the joint faces, kPa.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 20_000.0))]
+    pub pressure_kpa: Option<f64>,
+    /// Head at the apex, metres of water; the pressure falls linearly to zero at the traces.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 2_000.0))]
+    pub apex_head_m: Option<f64>,
+    /// Head at the apex for each metre that it lies behind the opening; the pressure falls linearly to zero at the
+    /// traces.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.0, max = 1_000.0))]
+    pub head_per_m: Option<f64>,
+    /// Level of the water table above the middle of the floor, metres; hydrostatic below it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -10_000.0, max = 2_000.0))]
+    pub table_m: Option<f64>,
+    /// Names of the sets and structures that it presses on; absent means all.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(min = 1, max = 40))]
+    pub joints: Option<Vec<String>>,
+    /// Unit weight of water, kN/m³; 9.81 when absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 9.0, max = 15.0))]
+    pub unit_weight_kn_m3: Option<f64>,
     /// Where its numbers come from.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 500))]

@@ -92,6 +92,8 @@ mod template;
 #[cfg(feature = "files")]
 mod walk;
 #[cfg(feature = "files")]
+mod water;
+#[cfg(feature = "files")]
 mod words;
 
 #[cfg(feature = "files")]

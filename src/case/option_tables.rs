@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 
 use super::file::{
     BoltAtTable, BoltTable, CoveredWord, DriveTable, PatternTable, PlanTable, ShakingTable, StressTable,
-    SurfaceTable,
+    SurfaceTable, WaterTable,
 };
 
 /// One support choice that a reviewer compares: a small difference to the case. The same keys as
@@ -47,6 +47,10 @@ pub struct OptionTable {
     #[serde(default, skip_serializing_if = "Map::is_empty")]
     #[schemars(schema_with = "shaking_keys")]
     pub shaking: Map<String, Value>,
+    /// Keys of the water.
+    #[serde(default, skip_serializing_if = "Map::is_empty")]
+    #[schemars(schema_with = "water_keys")]
+    pub water: Map<String, Value>,
     /// Keys of the stress.
     #[serde(default, skip_serializing_if = "Map::is_empty")]
     #[schemars(schema_with = "stress_keys")]
@@ -74,6 +78,9 @@ pub enum DropsWord {
     /// The shaking.
     #[serde(rename = "shaking")]
     Shaking,
+    /// The water.
+    #[serde(rename = "water")]
+    Water,
     /// The stress.
     #[serde(rename = "stress")]
     Stress,
@@ -103,6 +110,10 @@ fn drive_keys(generator: &mut SchemaGenerator) -> Schema {
 
 fn shaking_keys(generator: &mut SchemaGenerator) -> Schema {
     Schema::try_from(partial::<ShakingTable>(generator, &[])).unwrap_or_default()
+}
+
+fn water_keys(generator: &mut SchemaGenerator) -> Schema {
+    Schema::try_from(partial::<WaterTable>(generator, &[])).unwrap_or_default()
 }
 
 fn stress_keys(generator: &mut SchemaGenerator) -> Schema {

@@ -64,7 +64,7 @@ pub(super) fn laid_over(root: &Node, option: &Node) -> (Node, Vec<Added>) {
     }
     for (key, node) in &over.entries {
         match key.as_str() {
-            "drive" | "plan" | "shaking" | "stress" => {
+            "drive" | "plan" | "shaking" | "water" | "stress" => {
                 let table = deep(merged_entry(&merged, key), node);
                 put(&mut merged, key, table);
             }

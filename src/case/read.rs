@@ -36,6 +36,7 @@ use super::stresses::check_stress;
 use super::structures::{check_structures, take_in};
 use super::surfaces::check_surfaces;
 use super::walk::{check_against_rules, check_complete};
+use super::water::check_water;
 use super::{AsBuilt, BASE_NAME, Case, Change, PlanInputs};
 use crate::input::document::{Document, Node, Table, Value, read_document};
 use crate::input::{Collector, Place, Problem, ProblemKind, Problems, Says, quoted};
@@ -326,6 +327,7 @@ impl Reader<'_> {
         check_spots(spots, bolts, bolts_known, mapped, ground, &mut self.problems);
         check_hung_loads(root.list("hung_load"), ground.section, &mut self.problems);
         check_shaking(root, &mut self.problems);
+        check_water(root, beside.sets, &mut self.problems);
         check_stress(root, &mut self.problems);
         check_plan(root, &mut self.problems);
         check_surfaces(root.list("surface"), root.list("pattern"), ground.section, &mut self.problems);

@@ -1,7 +1,7 @@
 use super::{AsBuilt, Case, Joint, JointKind};
 use crate::opening::Opening;
 use crate::orientation::Vec3;
-use crate::stability::{HungLoad, Shaking};
+use crate::stability::{HungLoad, Shaking, Water};
 use crate::stress::RockStress;
 use crate::wedge::{Located, PlacedPlane};
 
@@ -14,8 +14,18 @@ pub struct Site {
     pub as_built: Option<AsBuilt>,
     /// What shakes the rock.
     pub shaking: Option<Shaking>,
+    /// The water on the joint faces.
+    pub water: Option<Water>,
     /// The stress in the rock; no verdict counts it.
     pub stress: Option<RockStress>,
+}
+
+impl Site {
+    /// The water, where it presses on anything.
+    #[must_use]
+    pub fn pressing(&self) -> Option<&Water> {
+        self.water.as_ref().filter(|water| water.presses())
+    }
 }
 
 impl Case {

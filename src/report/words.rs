@@ -15,14 +15,27 @@ const BESIDE_STRESS: &str = "Limit equilibrium of forces: in no verdict stress i
 
 const BOTH: &str = "Limit equilibrium of forces: in no verdict stress in the rock clamps or loosens a wedge, it gives a second factor beside; no water; shaking is a steady force.";
 
+const WET: &str = "Limit equilibrium of forces: no stress in the rock clamps or loosens a wedge, no shaking; water presses on joints with a steady pressure that does not change as a wedge moves.";
+
+const WET_UNDER_SHAKING: &str = "Limit equilibrium of forces: no stress in the rock clamps or loosens a wedge; water presses on joints with a steady pressure that does not change as a wedge moves; shaking is a steady force.";
+
+const WET_BESIDE_STRESS: &str = "Limit equilibrium of forces: in no verdict stress in the rock clamps or loosens a wedge, it gives a second factor beside; no shaking; water presses on joints with a steady pressure that does not change as a wedge moves.";
+
+const ALL: &str = "Limit equilibrium of forces: in no verdict stress in the rock clamps or loosens a wedge, it gives a second factor beside; water presses on joints with a steady pressure that does not change as a wedge moves; shaking is a steady force.";
+
 /// What the method takes for granted of this case.
 #[must_use]
 pub(super) fn assumptions(case: &Case) -> [&'static str; 4] {
-    let forces = match (case.site.shaking.is_some(), case.site.stress.is_some()) {
-        (false, false) => AT_REST,
-        (true, false) => UNDER_SHAKING,
-        (false, true) => BESIDE_STRESS,
-        (true, true) => BOTH,
+    let site = &case.site;
+    let forces = match (site.water.is_some(), site.shaking.is_some(), site.stress.is_some()) {
+        (false, false, false) => AT_REST,
+        (false, true, false) => UNDER_SHAKING,
+        (false, false, true) => BESIDE_STRESS,
+        (false, true, true) => BOTH,
+        (true, false, false) => WET,
+        (true, true, false) => WET_UNDER_SHAKING,
+        (true, false, true) => WET_BESIDE_STRESS,
+        (true, true, true) => ALL,
     };
     ASSUMPTIONS.map(|sentence| if sentence == AT_REST { forces } else { sentence })
 }
@@ -48,6 +61,8 @@ const SCREEN_NOT_JUDGED: &str = "what the screen can carry";
 
 const SHAKING_NOT_JUDGED: &str = "how long shaking lasts, what it loosens, and what it does to bolts and grout (it is a steady force here)";
 
+const WATER_NOT_JUDGED: &str = "how the pressure of water falls or rises as joints open, as the rock drains or with the season, drain holes, flow, ice, and what water does to joints, rock, bolts and grout (it is a steady pressure here)";
+
 const STRESS_NOT_JUDGED: &str = "what stress does to wedges at the face and to sizes below the largest, slabbing and yield under it, and how long it lasts (it decides nothing here)";
 
 /// What a check does not judge yet.
@@ -63,9 +78,10 @@ pub(super) const NOT_JUDGED: [&str; 3] = [
 pub(super) fn not_judged_of(case: &Case) -> Vec<&'static str> {
     let entered = !case.surface_support.is_empty();
     let shaken = case.site.shaking.is_some().then_some(SHAKING_NOT_JUDGED);
+    let wet = case.site.water.is_some().then_some(WATER_NOT_JUDGED);
     let stressed = case.site.stress.is_some().then_some(STRESS_NOT_JUDGED);
     let all = NOT_JUDGED.into_iter().filter(|&what| !(entered && what == SCREEN_NOT_JUDGED));
-    all.chain(shaken).chain(stressed).collect()
+    all.chain(wet).chain(shaken).chain(stressed).collect()
 }
 
 /// What a reader must not forget.

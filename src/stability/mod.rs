@@ -10,13 +10,15 @@ mod motion;
 mod rotation;
 mod safety;
 mod shaking;
+mod water;
 
 pub use clamped::{Clamped, ClampedFace, NotClamped};
 pub use hung::{Hung, HungLoad, HungPlace, HungSize, hung_on};
 pub use loads::Loads;
-pub(crate) use motion::NO_CONTACT_SHARE;
 pub use motion::{Mode, Motion};
+pub(crate) use motion::{NO_CONTACT_SHARE, components};
 pub(crate) use rotation::load_factor_as_before;
-pub use rotation::{Balance, BoltPull, Contact, Mechanism, Rotation, RotationScratch, load_factor};
+pub use rotation::{Action, Balance, BoltPull, Contact, Mechanism, Rotation, RotationScratch, load_factor};
 pub use safety::{Reaction, Stability};
 pub use shaking::{GroundVelocity, Shaking};
+pub use water::{WATER_KN_M3, Water, WaterForces, WaterModel};

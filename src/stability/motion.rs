@@ -135,7 +135,7 @@ impl Motion {
 
 /// The parts of `force` along −first and −second, when it is written in −first, −second and
 /// their common line.
-pub(super) fn components(first: &Vec3, second: &Vec3, force: &Vec3) -> (f64, f64) {
+pub(crate) fn components(first: &Vec3, second: &Vec3, force: &Vec3) -> (f64, f64) {
     let cosine = first.dot(second);
     let det = 1.0 - cosine * cosine;
     let (a, b) = (force.dot(first), force.dot(second));

@@ -1,6 +1,7 @@
 use super::Hung;
+use super::WaterForces;
 use super::motion::{Mode, Motion, components};
-use super::rotation::{BoltPull, Contact, Rotation, RotationScratch};
+use super::rotation::{Action, BoltPull, Contact, Rotation, RotationScratch};
 use crate::orientation::Vec3;
 use crate::strength::MohrCoulomb;
 
@@ -83,6 +84,18 @@ pub struct Stability {
     inward: [Vec3; 3],
     /// The part of the active force that hangs from the wedge.
     hung: Hung,
+    /// The part that water presses; `None` where there is none.
+    wet: Option<Wet>,
+}
+
+/// What water presses, beside what acts on the wedge without it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Wet {
+    water: WaterForces,
+    /// Weight, hung load and what shakes them, kN.
+    dry_kn: Vec3,
+    /// The share of `dry_kn` that hangs.
+    hung_share: f64,
 }
 
 impl Stability {
@@ -98,6 +111,7 @@ impl Stability {
             }),
             inward,
             hung: Hung::default(),
+            wet: None,
         }
     }
 
@@ -112,7 +126,26 @@ impl Stability {
     ) -> Self {
         let in_contact = |i: usize| if motion.normal_kn[i] > 0.0 { cohesion_kn[i] } else { 0.0 };
         let cohesion_kn = [in_contact(0), in_contact(1), in_contact(2)];
-        Self { motion, tan_friction, cohesion_kn, inward, hung: Hung::default() }
+        Self { motion, tan_friction, cohesion_kn, inward, hung: Hung::default(), wet: None }
+    }
+
+    /// The same with a note of what water presses onto its joints, beside `dry_kn`, the force without it, of which a
+    /// share hangs; `motion` was found with both already.
+    #[must_use]
+    pub fn pressed(self, water: WaterForces, dry_kn: Vec3, hung_share: f64) -> Self {
+        Self { wet: Some(Wet { water, dry_kn, hung_share }), ..self }
+    }
+
+    /// What water presses onto its joints; `None` where there is none.
+    #[must_use]
+    pub fn water(&self) -> Option<&WaterForces> {
+        self.wet.as_ref().map(|wet| &wet.water)
+    }
+
+    /// The active force without water, kN: weight, hung load and what shakes them; `None` where there is no water.
+    #[must_use]
+    pub fn without_water_kn(&self) -> Option<Vec3> {
+        self.wet.map(|wet| wet.dry_kn)
     }
 
     /// The same with a note of what hangs from the wedge; `motion` was found with it already.
@@ -121,13 +154,30 @@ impl Stability {
         Self { hung, ..self }
     }
 
+    /// The same joints under another motion, with this much cohesion on each, kN.
+    pub(crate) fn moved(self, motion: Motion, cohesion_kn: [f64; 3]) -> Self {
+        Self { motion, cohesion_kn, ..self }
+    }
+
     /// What hangs from the wedge.
     #[must_use]
     pub fn hung(&self) -> &Hung {
         &self.hung
     }
 
-    /// Where the active force acts, of a wedge with this centroid: both are local, apex at s = 0.
+    /// The active force where it acts, of a wedge with this centroid, local, apex at s = 0: each pressure of water acts
+    /// at its own centre, so that there may be a couple besides.
+    #[must_use]
+    pub fn action(&self, centroid: &Vec3) -> Action {
+        let Some(wet) = &self.wet else { return Action::at(self.active_kn(), self.acts_at(centroid)) };
+        let mut moment = wet.water.moment_knm(&self.inward, centroid);
+        if wet.hung_share > 0.0 {
+            moment += (self.hung.at - centroid).cross(&(wet.dry_kn * wet.hung_share));
+        }
+        Action::central(self.active_kn(), centroid, &moment)
+    }
+
+    /// Where the active force without water acts, of a wedge with this centroid: both are local, apex at s = 0.
     /// Weight and hung load are parallel, so it is their weighted mean.
     #[must_use]
     pub fn acts_at(&self, centroid: &Vec3) -> Vec3 {

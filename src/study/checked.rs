@@ -120,6 +120,8 @@ pub struct Found {
     pub shaken: Option<Shaken>,
     /// The same wedge without it.
     pub at_rest: Option<AtRest>,
+    /// The same wedge without the case's water and without its shaking; `None` without water.
+    pub dry: Option<AtRest>,
     /// The same wedge clamped by the case's stress; `None` without one, where it does not move, and at the face. Decides
     /// nothing.
     pub stressed: Option<Box<Stressed>>,
@@ -516,6 +518,10 @@ impl CheckedWedge {
                     held_by: vec![Carrier::Bar],
                     ..asked
                 },
+                // Where water moves some wedges of a pyramid and others not, none of those on judged ground moves.
+                (Uncarried::Absent, false) if case.site.pressing().is_some() && judged.on_judged_ground => {
+                    Decided { verdict: Verdict::Held, ..asked }
+                }
                 (Uncarried::Absent, false) => not(Unjudged::BelowJudgedGround),
             };
         };

@@ -9,7 +9,7 @@ use super::wedges::{Candidate, candidates};
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3};
 use crate::case::Case;
 use crate::orientation::{Line, Vec3};
-use crate::stability::{Hung, Mode, Stability};
+use crate::stability::{Hung, Mode, Stability, WaterForces};
 use crate::support::{EndPlacement, PatternEnd, Serving};
 use crate::wedge::{Across, FaceAdmissible, FaceBody, FaceLimits, Limits, Reach, largest_at_face};
 
@@ -65,11 +65,11 @@ struct AtFace<'a> {
 
 impl<'a> AtFace<'a> {
     fn of(case: &'a Case, check: &'a Check, candidate: &'a Candidate) -> Self {
-        let shaken = check.drive(case).shaken(candidate.sets, &candidate.cone.inward);
+        let shaken = check.drive(case).shaken(candidate.sets, &candidate.cone.inward, &Vec3::zeros());
         Self { case, check, candidate, shaken }
     }
 
-    fn judge(&self) -> Option<CheckedWedge> {
+    fn judge(mut self) -> Option<CheckedWedge> {
         let (case, cone) = (self.case, &self.candidate.cone);
         let section = &self.check.opening.section;
         // The face passes a structure that crosses the drive wherever it is; one that runs along the
@@ -90,7 +90,8 @@ impl<'a> AtFace<'a> {
             return None;
         }
         let shape = body.shape(&found.shown);
-        let stability = self.equilibrium(&mut body, &found.shown, self.shaken.as_ref());
+        self.shake_wet(&mut body, &found.shown, shape.volume_m3);
+        let stability = self.equilibrium(&mut body, &found.shown);
         let mode = stability.motion.mode;
         let moves = mode != Mode::NoMotion;
         let at_face = (moves && !case.patterns.is_empty()).then(|| self.placed(&mut body, &found));
@@ -107,7 +108,7 @@ impl<'a> AtFace<'a> {
             fs_bolted
         };
         let fs_rotation = at_face.as_ref().zip(placed_shape.as_ref()).map(|(placed, shape)| {
-            let stability = self.equilibrium(&mut body, &placed.apex, self.shaken.as_ref());
+            let stability = self.equilibrium(&mut body, &placed.apex);
             let support = (&case.patterns[..], &self.check.layouts[..], &case.bolts[..]);
             let end = PatternEnd::at_face(section, &placed.apex, cone, stability, support);
             let rings_m = last_rings_m(case);
@@ -143,20 +144,53 @@ impl<'a> AtFace<'a> {
                 fs_rotation,
                 shaken: self.shaken,
                 at_rest: self.shaken.map(|_| {
-                    let stability = self.equilibrium(&mut body, &found.shown, None);
-                    AtRest { mode: stability.motion.mode, fs_bare: stability.fs_bare() }
+                    let water = self.water(&mut body, &found.shown);
+                    AtRest::of(&self.equilibrium_under(&mut body, &found.shown, None, water))
                 }),
+                dry: case
+                    .site
+                    .water
+                    .as_ref()
+                    .map(|_| AtRest::of(&self.equilibrium_under(&mut body, &found.shown, None, None))),
                 ..Found::default()
             },
             decided: Decided::asked(criterion_fs(case, mode)),
         })
     }
 
-    fn equilibrium(&self, body: &mut FaceBody, apex: &Vec3, shaken: Option<&Shaken>) -> Stability {
+    /// The worst direction of shaking is that of the largest wedge with its water.
+    fn shake_wet(&mut self, body: &mut FaceBody, apex: &Vec3, volume_m3: f64) {
+        if self.shaken.is_some_and(|shaken| shaken.is_worst)
+            && let Some(water) = self.water(body, apex)
+        {
+            let Candidate { sets, cone, .. } = self.candidate;
+            let per_kn = water.resultant_kn(&cone.inward) / (volume_m3 * self.case.unit_weight_kn_m3);
+            self.shaken = self.check.drive(self.case).shaken(*sets, &cone.inward, &per_kn);
+        }
+    }
+
+    fn equilibrium(&self, body: &mut FaceBody, apex: &Vec3) -> Stability {
+        let water = self.water(body, apex);
+        self.equilibrium_under(body, apex, self.shaken.as_ref(), water)
+    }
+
+    fn equilibrium_under(
+        &self,
+        body: &mut FaceBody,
+        apex: &Vec3,
+        shaken: Option<&Shaken>,
+        water: Option<WaterForces>,
+    ) -> Stability {
         let (volume_m3, areas_m2) = (body.measure(apex).volume_m3, body.joint_areas_m2(apex));
         let Candidate { sets, cone, .. } = self.candidate;
         let drive = self.check.drive(self.case);
-        drive.equilibrium(*sets, cone.inward, volume_m3, &areas_m2, Hung::default(), shaken)
+        drive.equilibrium(*sets, cone.inward, (volume_m3, &areas_m2), Hung::default(), shaken, water)
+    }
+
+    /// What water presses onto the wedge with this apex.
+    fn water(&self, body: &mut FaceBody, apex: &Vec3) -> Option<WaterForces> {
+        self.case.site.pressing()?;
+        self.check.drive(self.case).water_on_shape(self.candidate.sets, &body.shape(apex))
     }
 
     /// The worst of the equally admissible apexes that the search met, at the worst end of the
@@ -164,7 +198,7 @@ impl<'a> AtFace<'a> {
     fn placed(&self, body: &mut FaceBody, found: &FaceAdmissible) -> FacePlacement {
         let step = found.equals.len().div_ceil(PLACED_APEXES).max(1);
         let placed = found.equals.iter().step_by(step).map(|apex| {
-            let stability = self.equilibrium(body, apex, self.shaken.as_ref());
+            let stability = self.equilibrium(body, apex);
             let last_ring_m = last_rings_m(self.case);
             let support = (&self.case.patterns[..], &self.check.layouts[..], &self.case.bolts[..]);
             let end = PatternEnd::at_face(body.section(), apex, body.cone(), stability, support);

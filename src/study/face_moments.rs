@@ -21,7 +21,7 @@ pub(super) fn least_with_moments(
     worst: &FacePlacement,
 ) -> f64 {
     let contacts = contacts(shape, cone);
-    let rotation = Rotation::new(&stability.active_kn(), &shape.centroid(), &contacts);
+    let rotation = Rotation::of(&stability.action(&shape.centroid()), &contacts);
     let mut scratch = RotationScratch::default();
     let mut factor = |serving: &[Serving], origin_m: f64| {
         let pulls: Vec<BoltPull> = serving

@@ -3,7 +3,7 @@ use thiserror::Error;
 
 use super::checked::{CheckedWedge, Decided, Found, InDrive, Placed, Wedge, is_fixed};
 use super::scan::scan_warnings;
-use super::seat::{Drive, Seat, criterion_fs};
+use super::seat::{Drive, Seat};
 use super::wedges::{Candidate, candidates};
 use super::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Verdict, Warning};
 use crate::case::Case;
@@ -367,7 +367,8 @@ impl Checking<'_> {
         let shape = seat.shape(&admissible.shown);
         // Which load hangs from it depends on where it sits.
         let sits = among_bolts.as_ref().map_or_else(|| seat.most_hung(&admissible), |a| a.place.worst.foot);
-        let hangs = !case.site.hung_loads.is_empty();
+        // What presses on it does too.
+        let hangs = !case.site.hung_loads.is_empty() || case.site.pressing().is_some();
         let stands = if hangs { &sits } else { &admissible.shown };
         let stability = seat.stability(stands);
         let mode = stability.motion.mode;
@@ -378,6 +379,7 @@ impl Checking<'_> {
             fs_bare_no_cohesion: stability.fs_bare_no_cohesion(),
             shaken: seat.shaken(),
             at_rest: seat.at_rest(stands),
+            dry: seat.dry(stands),
             fs_bolted: resting,
             fs_bolted_median: resting,
             fs_bolted_uncapped: resting,
@@ -413,7 +415,7 @@ impl Checking<'_> {
             },
             placed: sits_in,
             found,
-            decided: Decided::asked(criterion_fs(case, mode)),
+            decided: Decided::asked(seat.criterion_fs(mode)),
         }
     }
 

@@ -34,6 +34,8 @@ pub struct Judged {
     /// Whether there is a piece that nothing entered would carry: no collar is sure to be on it, its joints
     /// do not hold it, and no surface support is entered.
     pub uncarried: Uncarried,
+    /// Whether any of its pieces shows on ground that is judged.
+    pub on_judged_ground: bool,
     /// The least factor with every collar exactly where it is drawn; `None` where the tolerance is 0,
     /// and where it was not asked for.
     pub fs_as_drawn: Option<f64>,
@@ -199,7 +201,12 @@ impl<'s> Judging<'s> {
     }
 
     fn looks_at_in(&self, wedge: &CheckedWedge, seat: &Seat) -> bool {
-        let supported = seat.has_bolts() || !self.drive.case.surface_support.is_empty();
+        let case = self.drive.case;
+        // Where the largest stands by its joints, water may still move smaller ones.
+        let may_hold = |asked: f64| case.site.pressing().is_some() && wedge.found.fs_bare >= asked;
+        let supported = seat.has_bolts()
+            || !case.surface_support.is_empty()
+            || wedge.decided.criterion_fs.is_some_and(may_hold);
         let short_enough = !seat.has_bolts() || wedge.wedge.shape.length_m <= LONGEST_PLACED_M;
         wedge.decided.criterion_fs.is_some() && supported && short_enough && !wedge.is_fixed()
     }
@@ -228,6 +235,7 @@ impl<'s> Judging<'s> {
             judged: &judged_ground(case, opening, chain),
             bar_m3: case.criteria.scaling_up_to_m3,
             least_m3: LEAST_VOLUME_M3,
+            wet: seat.on_pieces(),
             stretch_m: self.drive.stretch_m,
             apexes_on: seat.apexes_on(),
         };
@@ -246,6 +254,7 @@ impl<'s> Judging<'s> {
                 wedge: wedge.wedge.id.clone(),
                 deciding: least.as_ref().map(|piece| self.deciding(seat, piece)),
                 uncarried,
+                on_judged_ground: on_judged(pieces, seat),
                 fs_as_drawn: None,
                 least,
             }
@@ -255,11 +264,7 @@ impl<'s> Judging<'s> {
     /// Whether all pieces of a wedge are carried, and whether there is judged ground under any; `None` where
     /// its pieces are not looked at. `known` are tried first.
     pub fn decision(&self, wedge: &CheckedWedge, known: &[PieceAt]) -> Option<(Decision, bool)> {
-        self.with_pieces(wedge, |pieces, seat| {
-            let (from_m, to_m) = seat.frontier().span_m();
-            let on_judged = pieces.judged.iter().any(|s| s.from_m < to_m && from_m < s.to_m);
-            (pieces.decision(known), on_judged)
-        })
+        self.with_pieces(wedge, |pieces, seat| (pieces.decision(known), on_judged(pieces, seat)))
     }
 
     /// Whether no piece of a wedge is carried less than a factor; `false` too where that was not found out.
@@ -326,6 +331,12 @@ impl<'s> Judging<'s> {
             place: InDrive { worst, shape, moments },
         }
     }
+}
+
+/// Whether any of a pyramid's pieces shows on ground that is judged.
+fn on_judged(pieces: &Pieces, seat: &Seat) -> bool {
+    let (from_m, to_m) = seat.frontier().span_m();
+    pieces.judged.iter().any(|s| s.from_m < to_m && from_m < s.to_m)
 }
 
 /// The judged ground of a chain: back, and walls down to where the case says.

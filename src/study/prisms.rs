@@ -106,7 +106,7 @@ fn of_pair(case: &Case, check: &Check, sets: [usize; 2], lower: [bool; 2]) -> Op
     // Signs first: most pairs of sides stay where they are.
     let shaken = shaken(case, &opening.frame, &sets, |force| Motion::of_prism(&inward, force));
     let pull = pull(&opening.frame, shaken.as_ref());
-    if Motion::of_prism(&inward, &pull).mode == Mode::NoMotion {
+    if case.site.pressing().is_none() && Motion::of_prism(&inward, &pull).mode == Mode::NoMotion {
         return None;
     }
     let prism = Prism::of(section, &inward)?;
@@ -227,13 +227,32 @@ impl Held<'_> {
     /// section times the length: less than their faces where their line is off the axis.
     fn stability(&self, foot: &Footprint) -> Stability {
         let volume_m3 = self.prism.area_m2(foot) * self.length_m;
-        let force = Loads::weight(volume_m3, self.case.unit_weight_kn_m3).pulled_kn(&self.pull);
+        let dry_kn = Loads::weight(volume_m3, self.case.unit_weight_kn_m3).pulled_kn(&self.pull);
+        let force = self.water_kn(foot).map_or(dry_kn, |wet_kn| dry_kn + wet_kn);
         let motion = Motion::of_prism(&self.inward, &force);
         let none = MohrCoulomb { friction_deg: 0.0, cohesion_kpa: 0.0 };
         let [a, b] = self.sets.map(|s| self.case.joints[s].strength);
         let [trace_a, trace_b] = self.prism.trace_m(foot);
         let areas = [trace_a * self.length_m, trace_b * self.length_m, 0.0];
         Stability::new(motion, [self.inward[0], self.inward[1], Vec3::zeros()], &[a, b, none], &areas)
+    }
+
+    /// What water presses onto the two joints over the whole length: their faces lie behind their traces in the
+    /// section, wider than these where a joint leans along the drive. A table stands above the floor in the middle
+    /// of the prism.
+    fn water_kn(&self, foot: &Footprint) -> Option<Vec3> {
+        let water = self.case.site.pressing()?;
+        let up = self.check.opening.frame.to_local(&Vec3::z());
+        let field = water.pressure_kpa(self.prism.depth_m(foot), &up);
+        let ridge = Vec3::new(foot.apex.x, 0.0, foot.apex.y);
+        let on = |k: usize| {
+            let end = self.prism.trace_end(foot, k);
+            let along = (end - foot.apex).norm();
+            let seen = self.inward[k].x.hypot(self.inward[k].z);
+            let mean = field.over_line(&ridge, &Vec3::new(end.x, 0.0, end.y));
+            self.inward[k] * (mean * along * self.length_m / seen)
+        };
+        Some((0..2).filter(|&k| water.acts_on(self.sets[k])).map(on).sum())
     }
 
     fn surfaces(&self, foot: &Footprint) -> Vec<Surface> {

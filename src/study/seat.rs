@@ -3,17 +3,19 @@
 
 use super::shaken::{AtRest, Shaken, pull};
 use super::wedges::{Candidate, limits};
-use super::{Check, CheckedWedge, Wedge};
+use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Wedge};
 use crate::case::Case;
 use crate::opening::{Opening, Vec2};
 use crate::orientation::Vec3;
-use crate::stability::{Hung, HungPlace, Loads, Mode, Motion, Stability, hung_on};
+use crate::stability::{Hung, HungPlace, Loads, Mode, Motion, Stability, WaterForces, hung_on};
 use crate::strength::MohrCoulomb;
 use crate::support::{
-    HAIR_SHARE, Layout, LocalBolts, Pattern, PhaseGroup, Placement, Positions, located_groups, place,
+    HAIR_SHARE, Layout, LocalBolts, OnPieces, Pattern, PhaseGroup, Placement, Positions, located_groups,
+    place, ways_of,
 };
 use crate::wedge::{
-    ADMISSIBLE_SHARE, Across, Admissible, Chain, Cone, Footprint, Frontier, Limits, Located, Sector, Shape,
+    ADMISSIBLE_SHARE, Across, Admissible, Chain, Cone, FaceIntegral, Footprint, Frontier, Limits, Located,
+    Sector, Shape,
 };
 
 /// Places across a band at which a wedge without bolts is asked what hangs from it.
@@ -75,16 +77,55 @@ impl Drive<'_> {
         &self,
         sets: [usize; 3],
         inward: [Vec3; 3],
-        volume_m3: f64,
-        areas_m2: &[f64; 3],
+        (volume_m3, areas_m2): (f64, &[f64; 3]),
         hung: Hung,
         shaken: Option<&Shaken>,
+        water: Option<WaterForces>,
     ) -> Stability {
         let weight = Loads::weight(volume_m3, self.case.unit_weight_kn_m3);
         let loads = Loads { hung_kn: hung.kn, ..weight };
-        let motion = Motion::of(&inward, &loads.pulled_kn(&pull(&self.opening.frame, shaken)));
+        let dry_kn = loads.pulled_kn(&pull(&self.opening.frame, shaken));
         let strengths: [MohrCoulomb; 3] = sets.map(|s| self.case.joints[s].strength);
-        Stability::new(motion, inward, &strengths, areas_m2).hanging(hung)
+        match water {
+            None => Stability::new(Motion::of(&inward, &dry_kn), inward, &strengths, areas_m2).hanging(hung),
+            Some(water) => {
+                let motion = Motion::of(&inward, &(dry_kn + water.resultant_kn(&inward)));
+                let hung_share = hung.kn / (loads.weight_kn + loads.hung_kn);
+                Stability::new(motion, inward, &strengths, areas_m2)
+                    .hanging(hung)
+                    .pressed(water, dry_kn, hung_share)
+            }
+        }
+    }
+
+    /// What the case's water presses onto the joint faces of a wedge between three joints, from the depth of its
+    /// apex behind the opening and the fan of each face; `None` without water, or where it presses on none.
+    pub fn water_on(
+        &self,
+        sets: [usize; 3],
+        depth_m: f64,
+        apex: &Vec3,
+        fan: impl Fn(usize, &mut dyn FnMut(&Vec3, &Vec3)),
+    ) -> Option<WaterForces> {
+        let water = self.case.site.pressing()?;
+        let field = water.pressure_kpa(depth_m, &self.opening.frame.to_local(&Vec3::z()));
+        let forces = WaterForces::of(std::array::from_fn(|plane| {
+            if water.acts_on(sets[plane]) {
+                field.over_fan(apex, |visit| fan(plane, visit))
+            } else {
+                FaceIntegral::default()
+            }
+        }));
+        (forces.kn != [0.0; 3]).then_some(forces)
+    }
+
+    /// As [`Drive::water_on`], of a wedge whose shape is known.
+    pub fn water_on_shape(&self, sets: [usize; 3], shape: &Shape) -> Option<WaterForces> {
+        self.water_on(sets, shape.depth_m, &shape.apex, |plane, visit| {
+            for piece in shape.joints[plane].trace.windows(2) {
+                visit(&piece[0], &piece[1]);
+            }
+        })
     }
 }
 
@@ -157,11 +198,29 @@ impl<'s> Seat<'s> {
             cone: *cone,
             located,
             hung,
-            shaken: drive.shaken(sets, &cone.inward),
+            shaken: drive.shaken(sets, &cone.inward, &Vec3::zeros()),
         };
         let marks_m = seat.marks_m();
         seat.frontier = seat.frontier.marked(marks_m);
+        seat.shake_wet();
         Some(seat)
+    }
+
+    /// The worst direction of shaking is that of the pyramid's largest wedge with its water: what water presses does
+    /// not grow as the weight does.
+    fn shake_wet(&mut self) {
+        let worst = self.shaken.is_some_and(|shaken| shaken.is_worst);
+        if worst
+            && self.drive.case.site.pressing().is_some()
+            && let Some(largest) = self.largest()
+            && let Some(water) = self.water(&largest.shown)
+        {
+            let foot = &largest.shown;
+            let hung_kn = self.stability_under(foot, None, None).hung().kn;
+            let heavy_kn = self.volume_m3(foot) * self.drive.case.unit_weight_kn_m3 + hung_kn;
+            let per_kn = water.resultant_kn(&self.cone.inward) / heavy_kn;
+            self.shaken = self.drive.shaken(self.sets, &self.cone.inward, &per_kn);
+        }
     }
 
     /// As [`Seat::of`], of a wedge that was checked, under the caps of the drive's case.
@@ -241,6 +300,39 @@ impl<'s> Seat<'s> {
         Shape::new(&self.drive.opening.section, self.chain(), &self.cone, foot)
     }
 
+    /// The factor of safety that the case asks of its wedges, of which this one moves so; `None` where none moves.
+    /// Where water presses, smaller wedges may move otherwise: then all are asked the more, as far as even places and
+    /// sizes tell how they move.
+    pub fn criterion_fs(&self, mode: Mode) -> Option<f64> {
+        let case = self.drive.case;
+        let own = criterion_fs(case, mode);
+        if case.site.pressing().is_none() || self.is_held_across() {
+            return own;
+        }
+        let least_m3 = LEAST_VOLUME_M3.max(case.criteria.scaling_up_to_m3.unwrap_or(0.0));
+        // Whatever the caps: a lower one must not lower what is asked.
+        let free = self.under(&Limits::default());
+        let (falls, slides) = ways_of(&free.frontier, least_m3, &|foot| self.stability(foot));
+        let falling = falls.then_some(case.criteria.min_fs_falling);
+        let sliding = slides.then_some(case.criteria.min_fs_sliding);
+        [own, falling, sliding].into_iter().flatten().reduce(f64::max)
+    }
+
+    /// What water does to its wedges of any size; `None` without.
+    pub fn on_pieces(&self) -> Option<OnPieces<'s>> {
+        let Drive { case, opening, .. } = self.drive;
+        let water = case.site.pressing()?;
+        Some(OnPieces {
+            water,
+            acts_on: self.sets.map(|s| water.acts_on(s)),
+            up: opening.frame.to_local(&Vec3::z()),
+            pull: pull(&opening.frame, self.shaken.as_ref()),
+            unit_weight_kn_m3: case.unit_weight_kn_m3,
+            strengths: self.sets.map(|s| case.joints[s].strength),
+            asked_fs: [case.criteria.min_fs_falling, case.criteria.min_fs_sliding],
+        })
+    }
+
     /// How the case's shaking acts on its wedges.
     pub fn shaken(&self) -> Option<Shaken> {
         self.shaken
@@ -248,21 +340,43 @@ impl<'s> Seat<'s> {
 
     /// The equilibrium without support of the wedge with this footprint.
     pub fn stability(&self, foot: &Footprint) -> Stability {
-        self.stability_under(foot, self.shaken.as_ref())
+        self.stability_under(foot, self.shaken.as_ref(), self.water(foot))
     }
 
     /// The same without the case's shaking; `None` where it has none.
     pub fn at_rest(&self, foot: &Footprint) -> Option<AtRest> {
         self.shaken?;
-        let stability = self.stability_under(foot, None);
-        Some(AtRest { mode: stability.motion.mode, fs_bare: stability.fs_bare() })
+        Some(AtRest::of(&self.stability_under(foot, None, self.water(foot))))
     }
 
-    fn stability_under(&self, foot: &Footprint, shaken: Option<&Shaken>) -> Stability {
+    /// The same without the case's water and its shaking; `None` where it has no water.
+    pub fn dry(&self, foot: &Footprint) -> Option<AtRest> {
+        self.drive.case.site.water.as_ref()?;
+        Some(AtRest::of(&self.stability_under(foot, None, None)))
+    }
+
+    /// What water presses onto the wedge with this footprint.
+    fn water(&self, foot: &Footprint) -> Option<WaterForces> {
+        self.drive.case.site.pressing()?;
+        let chain = self.chain();
+        let apex = Vec3::new(foot.apex.x, 0.0, foot.apex.y);
+        let depth_m = chain.depth_m(&foot.apex).0;
+        self.drive.water_on(self.sets, depth_m, &apex, |plane, visit| {
+            chain.fan(&self.cone, foot, plane, visit);
+        })
+    }
+
+    fn stability_under(
+        &self,
+        foot: &Footprint,
+        shaken: Option<&Shaken>,
+        water: Option<WaterForces>,
+    ) -> Stability {
         let perimeter_m = self.drive.opening.section.perimeter_m();
         let hung = hung_on(&self.hung, self.chain(), &self.cone, foot, perimeter_m, self.chainage_m(foot));
         let areas_m2 = self.chain().joint_areas_m2(&self.cone, foot);
-        self.drive.equilibrium(self.sets, self.cone.inward, self.volume_m3(foot), &areas_m2, hung, shaken)
+        let measured = (self.volume_m3(foot), &areas_m2);
+        self.drive.equilibrium(self.sets, self.cone.inward, measured, hung, shaken, water)
     }
 
     /// The largest admissible wedge, where structures leave it.

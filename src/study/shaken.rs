@@ -5,7 +5,7 @@ use crate::case::Case;
 use crate::numeric::golden_least;
 use crate::opening::DriveFrame;
 use crate::orientation::Vec3;
-use crate::stability::{Mode, Motion};
+use crate::stability::{Mode, Motion, Stability};
 
 /// Directions that are tried before the best is refined between its neighbours: whole degrees.
 const DIRECTIONS: u16 = 360;
@@ -24,7 +24,7 @@ pub struct Shaken {
     pub share: Vec3,
 }
 
-/// A wedge as it stands without its shaking.
+/// A wedge as it stands without its shaking, or without its water.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct AtRest {
     /// How it moves.
@@ -33,10 +33,18 @@ pub struct AtRest {
     pub fs_bare: f64,
 }
 
+impl AtRest {
+    /// Of its equilibrium.
+    pub(super) fn of(stability: &Stability) -> Self {
+        Self { mode: stability.motion.mode, fs_bare: stability.fs_bare() }
+    }
+}
+
 impl Drive<'_> {
-    /// How the case's shaking acts on a wedge between three joints; `None` without shaking.
-    pub fn shaken(&self, sets: [usize; 3], inward: &[Vec3; 3]) -> Option<Shaken> {
-        shaken(self.case, &self.opening.frame, &sets, |force| Motion::of(inward, force))
+    /// How the case's shaking acts on a wedge between three joints, on which water presses with `wet` for each kN that
+    /// it weighs; `None` without shaking.
+    pub fn shaken(&self, sets: [usize; 3], inward: &[Vec3; 3], wet: &Vec3) -> Option<Shaken> {
+        shaken(self.case, &self.opening.frame, &sets, |force| Motion::of(inward, &(force + wet)))
     }
 }
 

@@ -287,7 +287,11 @@ impl<'a> Now<'a> {
         (fs, bolts_serving): (f64, usize),
         apex_from_face_m: f64,
     ) -> StageRow {
-        let criterion_fs = criterion_fs(self.case, stability.motion.mode);
+        let mut criterion_fs = criterion_fs(self.case, stability.motion.mode);
+        if self.case.site.pressing().is_some() {
+            // Pieces of its pyramid may move otherwise: what is asked of them is asked of it.
+            criterion_fs = criterion_fs.map(|own| own.max(wedge.decided.criterion_fs.unwrap_or(own)));
+        }
         StageRow {
             stage: self.stage,
             place,

@@ -46,7 +46,10 @@ pub use least::Along;
 pub use local::LocalBolts;
 pub use pattern::{Aim, BeyondBoom, Collar, Covered, Layout, LayoutError, Pattern, Row};
 pub use pattern_end::{EndPlacement, PatternEnd};
-pub use pieces::{Bracket, Carrier, Covering, Decision, LeastPiece, PieceAt, Pieces, ShortPiece, Uncarried};
+pub use pieces::{
+    Bracket, Carrier, Covering, Decision, LeastPiece, OnPieces, PieceAt, Pieces, ShortPiece, Uncarried,
+    ways_of,
+};
 pub use placement::{PLATE_REACH_M, Placement, Serving, none_works, place, placed_at};
 pub use positions::Positions;
 pub use pull_tests::{BondTests, LEAST_TESTS, failing_share_below, torque_tested};

@@ -48,11 +48,13 @@ pub struct RotationPlacement {
     pub shifts_m: Vec<f64>,
     /// The bolts that cross it there. Their shares are those of the balance of forces.
     pub serving: Vec<Serving>,
-    /// The point that the active force acts at: the centroid, or where the resultant of weight and
-    /// hung loads acts; local, apex at s = 0, metres.
+    /// The point that the active force acts at: the centroid, or where the resultant of weight,
+    /// hung loads and water acts; local, apex at s = 0, metres.
     pub centroid: Vec3,
     /// The active force there, kN, local.
     pub active_kn: Vec3,
+    /// The couple that acts besides, kN·m, local: zero without water.
+    pub couple_knm: Vec3,
     /// Where the joints may press, in the order of [`Balance::contacts_kn`]; local, apex at s = 0.
     pub contacts: Vec<Contact>,
     /// The forces there, bolts in the order of `serving`. They are those at the very event where
@@ -94,8 +96,8 @@ pub fn place_rotation<'a>(
     let shifts_m: Vec<f64> = along.phases_m.iter().map(|phase| chainage_m - phase).collect();
     let serving = serving(&support, &body, &stability, chainage_m, &shifts_m);
     let contacts = contacts(&body);
-    let centroid = stability.acts_at(&body.chain.centroid(body.cone, &foot));
-    let rotation = Rotation::new(&stability.active_kn(), &centroid, &contacts);
+    let action = stability.action(&body.chain.centroid(body.cone, &foot));
+    let rotation = Rotation::of(&action, &contacts);
     let mut balance = rotation.balance(&scratch.worst, &mut scratch.rotation);
     balance.bolts_kn = in_order_of(&serving, chainage_m, &scratch.worst, &balance.bolts_kn);
     RotationPlacement {
@@ -104,8 +106,9 @@ pub fn place_rotation<'a>(
         chainage_m,
         shifts_m,
         serving,
-        centroid,
-        active_kn: stability.active_kn(),
+        centroid: action.at,
+        active_kn: action.force_kn,
+        couple_knm: action.couple_knm,
         contacts: contacts.to_vec(),
         balance,
     }
@@ -116,8 +119,8 @@ pub fn place_rotation<'a>(
 pub fn balanced_at(positions: &Positions, stability: &Stability, at: &Placement) -> RotationPlacement {
     let body = positions.body(at.foot);
     let contacts = contacts(&body);
-    let centroid = stability.acts_at(&body.chain.centroid(body.cone, &at.foot));
-    let rotation = Rotation::new(&stability.active_kn(), &centroid, &contacts);
+    let action = stability.action(&body.chain.centroid(body.cone, &at.foot));
+    let rotation = Rotation::of(&action, &contacts);
     let pulls: Vec<BoltPull> = at
         .serving
         .iter()
@@ -134,8 +137,9 @@ pub fn balanced_at(positions: &Positions, stability: &Stability, at: &Placement)
         chainage_m: at.chainage_m,
         shifts_m: at.shifts_m.clone(),
         serving: at.serving.clone(),
-        centroid,
-        active_kn: stability.active_kn(),
+        centroid: action.at,
+        active_kn: action.force_kn,
+        couple_knm: action.couple_knm,
         contacts: contacts.to_vec(),
         balance,
     }
@@ -253,11 +257,8 @@ impl<'a> Support<'a> {
         scratch: &mut Scratch<'a>,
         thorough: bool,
     ) -> Along {
-        let rotation = Rotation::new(
-            &stability.active_kn(),
-            &stability.acts_at(&body.chain.centroid(body.cone, &body.foot)),
-            &contacts(body),
-        );
+        let action = stability.action(&body.chain.centroid(body.cone, &body.foot));
+        let rotation = Rotation::of(&action, &contacts(body));
         self.all_tracks(body, stability, &mut scratch.tracks);
         scratch.groups.resize_with(self.groups.len(), Candidates::default);
         for (group, candidates) in self.groups.iter().zip(&mut scratch.groups) {

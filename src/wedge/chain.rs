@@ -359,7 +359,7 @@ impl<'a> Chain<'a> {
     }
 
     /// The two rays that bound the joint face opposite a ray.
-    fn bounds_of(position: usize) -> (usize, usize) {
+    pub(super) fn bounds_of(position: usize) -> (usize, usize) {
         match position {
             0 => (1, 2),
             1 => (0, 2),

@@ -16,6 +16,7 @@ mod corners;
 mod half_prism;
 mod limits;
 mod located;
+mod pressed;
 mod prism;
 mod pyramid;
 mod sector;
@@ -27,6 +28,7 @@ pub use half_prism::{FaceAdmissible, FaceBody, FaceLimits, Measures, Reach, larg
 pub(crate) use limits::CAP_MARGIN;
 pub use limits::{ADMISSIBLE_SHARE, Admissible, Band, Cap, Frontier, LIMITING_SHARE, Limits};
 pub use located::{Across, Located, PlacedPlane};
+pub use pressed::{FaceField, FaceIntegral};
 pub use prism::{Prism, PrismCaps};
 pub use pyramid::{Cone, JointPyramid, THIN_TRIPLE_SR, joint_pyramid_codes, smallest_solid_angle_sr};
 pub use sector::{AXIS_TOLERANCE, FlatSide, Sector};

@@ -116,6 +116,14 @@ impl<'a> Prism<'a> {
         if self.first == 0 { [start, end] } else { [end, start] }
     }
 
+    /// Where a joint's trace in the section daylights.
+    #[must_use]
+    pub fn trace_end(&self, foot: &Footprint, joint: usize) -> Vec2 {
+        let [start, _, end] = self.chain.sector().rays;
+        let [start_edge, _, end_edge] = foot.edge_m;
+        if joint == self.first { foot.apex + start * start_edge } else { foot.apex + end * end_edge }
+    }
+
     /// Shortest distance from the ridge to the opening, metres.
     #[must_use]
     pub fn depth_m(&self, foot: &Footprint) -> f64 {

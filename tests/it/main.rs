@@ -95,6 +95,7 @@ mod survey_reading;
 mod turn;
 mod unloaded;
 mod verdict_properties;
+mod water;
 mod whole_verdicts;
 mod widest;
 mod worked_example;

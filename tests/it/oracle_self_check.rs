@@ -27,6 +27,7 @@ fn worked() -> Input {
         plunge_deg: 0.0,
         unit_weight_kn_m3: 27.0,
         shaking: [0.0; 3],
+        water: None,
         joints: vec![
             joint(66.0, 48.0, 32.0, 0.0),
             joint(59.0, 170.0, 30.0, 0.0),

@@ -9,8 +9,10 @@
 use std::path::Path;
 
 use crate::random_cases::{Rng, mesh, random_whole_case, swap_sides};
+use crate::whole_verdicts::wetted;
 use backhold::case::{Case, JointKind, read_case};
 use backhold::opening::{SectionShape, Surface};
+use backhold::stability::WaterModel;
 use backhold::study::{
     Check, CheckedWedge, Unjudged, Verdict, as_installed, decided, forces_alone, forces_and_moments,
     installed, judge, judgement,
@@ -298,6 +300,18 @@ fn weaker(rng: &mut Rng, case: &Case) -> Vec<(&'static str, Case)> {
             }
         }
     });
+    // Water that is not on every joint may press a wedge onto a dry one.
+    if case.site.water.as_ref().is_some_and(|w| w.joints.is_none()) {
+        with("more water", &mut |c| {
+            let Some(water) = &mut c.site.water else { return };
+            match &mut water.model {
+                WaterModel::Pressure { kpa: much }
+                | WaterModel::ApexHead { head_m: much }
+                | WaterModel::HeadPerMetre { m_per_m: much }
+                | WaterModel::Table { level_m: much } => *much *= 1.0 + share,
+            }
+        });
+    }
     let one = rng.below(case.joints.len() + 1);
     with("less friction", &mut |c| {
         let count = c.joints.len();
@@ -356,13 +370,25 @@ fn from_environment(name: &str) -> Option<u64> {
 #[test]
 fn no_random_case_gets_better_by_less() {
     let count = from_environment("PROPERTY_CASES").unwrap_or(15);
-    let first = from_environment("PROPERTY_SEED").unwrap_or(0);
+    none_gets_better(count, from_environment("PROPERTY_SEED").unwrap_or(0), |_, _, _| {});
+}
+
+/// The same of wet drives, each model in its turn, and with more water.
+#[test]
+fn no_wet_case_gets_better_by_less() {
+    let count = from_environment("PROPERTY_CASES").unwrap_or(8);
+    let first = from_environment("PROPERTY_SEED").unwrap_or(3_000);
+    none_gets_better(count, first, |number, rng, case| wetted(number as usize % 4, rng, case));
+}
+
+fn none_gets_better(count: u64, first: u64, change: impl Fn(u64, &mut Rng, &mut Case)) {
     let mut lists: [Tally; 3] = std::array::from_fn(|_| Tally::default());
     let (mut done, mut number) = (0, first);
     while done < count {
         let mut rng = Rng::new(SEED ^ number);
-        if let Some(case) = random_whole_case(&mut rng, number as usize) {
+        if let Some(mut case) = random_whole_case(&mut rng, number as usize) {
             done += 1;
+            change(number, &mut rng, &mut case);
             let before: usize = lists.iter().map(|t| t.wrong.len()).sum();
             let start = std::time::Instant::now();
             holds_on(&mut rng, &format!("case {number}"), &case, &mut lists);

@@ -9,7 +9,7 @@ use crate::oracle::rules::{Asked, By, Cover, Disc, Effort, Hangs, Piece, Rules, 
 use crate::oracle::{Input, Mode};
 use crate::random_cases::{Rng, caps, covered_names, digits, oracle_input, random_whole_case};
 use backhold::case::Case;
-use backhold::stability::Shaking;
+use backhold::stability::{Shaking, Water, WaterModel};
 use backhold::study::{Check, CheckedWedge, Unjudged, Verdict, Warning, check};
 use backhold::support::{Carrier, PhaseGroup, SurfaceKind, SurfaceSupport, Uncarried};
 
@@ -282,11 +282,11 @@ fn from_environment(name: &str) -> Option<u64> {
 
 /// Searches so many cases from one seed on, at rest.
 fn search(first: u64, count: usize) -> Seen {
-    search_shaken(first, count, |_| None)
+    search_changed(first, count, |_, _| {})
 }
 
-/// The same with what shakes each.
-fn search_shaken(first: u64, count: usize, shaking: impl Fn(&mut Rng) -> Option<Shaking>) -> Seen {
+/// The same with something changed in each: what shakes it, what water presses on it.
+fn search_changed(first: u64, count: usize, change: impl Fn(&mut Rng, &mut Case)) -> Seen {
     let effort = Effort { places: 12, shifts: 6, walks: 6, steps: 120 };
     let mut seen = Seen { nearest: f64::INFINITY, ..Seen::default() };
     let mut number = first;
@@ -294,7 +294,7 @@ fn search_shaken(first: u64, count: usize, shaking: impl Fn(&mut Rng) -> Option<
         // Each case from a seed of its own, so that one alone can be looked at.
         let mut rng = Rng::new(0x7e5d_1c75 ^ number);
         if let Some(mut case) = random_whole_case(&mut rng, number as usize) {
-            case.site.shaking = shaking(&mut rng);
+            change(&mut rng, &mut case);
             let before = (seen.wrong.len(), std::time::Instant::now());
             every_verdict(number as usize, &case, &mut rng, effort, &mut seen);
             for wrong in &seen.wrong[before.0..] {
@@ -328,19 +328,64 @@ fn no_verdict_is_other_than_a_dense_search_says() {
 #[test]
 fn no_verdict_of_a_shaken_drive_is_other_than_a_dense_search_says() {
     let count = from_environment("VERDICT_CASES").unwrap_or(12) as usize;
-    let shaken = |rng: &mut Rng| {
-        Some(Shaking {
+    let shaken = |rng: &mut Rng, case: &mut Case| {
+        case.site.shaking = Some(Shaking {
             horizontal: rng.between(0.05, 0.6),
             vertical: rng.between(-0.3, 0.3),
             trend_deg: Some(rng.between(0.0, 360.0)),
             velocity: None,
             source: None,
-        })
+        });
     };
-    let seen = search_shaken(from_environment("VERDICT_SEED").unwrap_or(7_000), count, shaken);
+    let seen = search_changed(from_environment("VERDICT_SEED").unwrap_or(7_000), count, shaken);
     assert!(seen.wrong.is_empty(), "{} are wrong:\n{}", seen.wrong.len(), seen.wrong.join("\n"));
     assert!(seen.held > count / 2 && seen.short > count / 4 && seen.same > count / 2);
     assert!(seen.open <= seen.wedges / 20, "{} of {} open", seen.open, seen.wedges);
+}
+
+/// A random water of one of the four models, on all joints or on two; what falls and what slides is asked the same, so
+/// that it makes no difference which of the two a piece is.
+pub fn wetted(model: usize, rng: &mut Rng, case: &mut Case) {
+    let model = match model {
+        0 => WaterModel::Pressure { kpa: rng.between(0.5, 8.0) },
+        1 => WaterModel::ApexHead { head_m: rng.between(0.1, 2.0) },
+        2 => WaterModel::HeadPerMetre { m_per_m: rng.between(0.2, 3.0) },
+        _ => WaterModel::Table { level_m: rng.between(1.0, 8.0) },
+    };
+    let joints = rng.chance(0.3).then(|| vec![0, 2]);
+    case.site.water = Some(Water { model, joints, unit_weight_kn_m3: 9.81, source: None });
+    case.criteria.min_fs_falling = 1.5;
+    case.criteria.min_fs_sliding = 1.5;
+}
+
+fn wet_verdicts(model: usize) {
+    let count = from_environment("VERDICT_CASES").unwrap_or(6) as usize;
+    let seed = from_environment("VERDICT_SEED").unwrap_or(20_000 + 1_000 * model as u64);
+    let seen = search_changed(seed, count, |rng, case| wetted(model, rng, case));
+    assert!(seen.wrong.is_empty(), "{} are wrong:\n{}", seen.wrong.len(), seen.wrong.join("\n"));
+    assert!(seen.wedges > 2 * count && seen.same >= count, "{seen:?}");
+    assert!(seen.open <= seen.wedges / 8, "{} of {} open", seen.open, seen.wedges);
+}
+
+/// The same of wet drives: what acts has another direction in every piece, some fall and some slide.
+#[test]
+fn no_verdict_under_an_even_pressure_is_other_than_a_dense_search_says() {
+    wet_verdicts(0);
+}
+
+#[test]
+fn no_verdict_under_a_head_at_the_apex_is_other_than_a_dense_search_says() {
+    wet_verdicts(1);
+}
+
+#[test]
+fn no_verdict_under_heads_that_grow_with_depth_is_other_than_a_dense_search_says() {
+    wet_verdicts(2);
+}
+
+#[test]
+fn no_verdict_under_a_water_table_is_other_than_a_dense_search_says() {
+    wet_verdicts(3);
 }
 
 /// Carriers are asked in their order, and a verdict names those that were needed.

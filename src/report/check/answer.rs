@@ -5,6 +5,7 @@ use crate::report::check::shaking::shaking_sentence;
 use crate::report::check::stages::words::{at_the_face, bare_after_a_round, unsupported};
 use crate::report::check::stress::stress_sentences;
 use crate::report::check::surface::words::{scaling_sentence, screen_sentence};
+use crate::report::check::water::water_sentence;
 use crate::report::paper::numbers::{factor, fixed, kn, shortest};
 use crate::report::words::{MOST_WORDS, NOT_COVERED, fitting, not_judged_of, words_in};
 use crate::study::{Changes, Check, CheckedWedge, LackOf, Unjudged, Verdict, Whole, lacks};
@@ -81,8 +82,9 @@ fn sentences(case: &Case, whole: &Whole, changes: Option<&Changes>, told: Told) 
 #[must_use]
 pub(super) fn besides(case: &Case, whole: &Whole) -> Vec<String> {
     let Whole { check, sizes, stages, beside, .. } = whole;
-    shaking_sentence(case, check)
+    water_sentence(case, check)
         .into_iter()
+        .chain(shaking_sentence(case, check))
         .chain(stress_sentences(case, check))
         .chain(screen_sentence(case, beside, sizes))
         .chain(unsupported(stages))
@@ -177,7 +179,12 @@ fn verdict(case: &Case, moving: &[&CheckedWedge]) -> String {
     let unjudged = with(moving, Verdict::NotJudged).len();
     let movers = |n: usize| if n == 1 { "wedge that can move" } else { "wedges that can move" };
     let is = |n: usize| if n == 1 { "is" } else { "are" };
-    let shaken = if case.site.shaking.is_some() { ", shaken" } else { "" };
+    let shaken = match (case.site.water.is_some(), case.site.shaking.is_some()) {
+        (false, false) => "",
+        (false, true) => ", shaken",
+        (true, false) => ", wet",
+        (true, true) => ", wet and shaken",
+    };
     if all == 0 {
         return "Nothing to hold as far as it is judged: no wedge of a litre or more can move.".into();
     }

@@ -28,6 +28,7 @@ mod surface;
 mod tables;
 mod terminal;
 mod view;
+mod water;
 mod wedges;
 
 pub use bolts::pull_tests::pull_test_words;

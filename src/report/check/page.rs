@@ -7,7 +7,7 @@ use super::{
     advice, as_built, bolts,
     calculation::{Followed, calculation_sheet},
     changes, demand, inputs, installed, prisms, scan_along, shaking, sizes, stages, stress, surface, view,
-    wedges,
+    water, wedges,
 };
 use crate::report::paper::html::{Figure, Html, document};
 use crate::report::words::{CAUTIONS, assumptions, change_list};
@@ -56,6 +56,7 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     surface::scaling::section(&mut body, case, &beside.surface.scaling);
     prisms::section(&mut body, &tables.prisms);
     shaking::section(&mut body, case, &tables.shaken);
+    water::section(&mut body, case, &tables.wet);
     stress::section(&mut body, case, &tables.stressed);
     demand::section(&mut body, &tables.bolt_demand);
     bolts::serving::section(&mut body, &tables.bolts);

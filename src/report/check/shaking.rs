@@ -1,5 +1,6 @@
 //! What is said of shaking: each wedge at rest and shaken, the forces that add up, shaking.csv.
 
+use super::water::heavy_kn;
 use crate::case::Case;
 use crate::orientation::Vec3;
 use crate::report::paper::cell::Format;
@@ -8,7 +9,7 @@ use crate::report::paper::numbers::{fixed, shortest};
 use crate::report::paper::table::Table;
 use crate::report::words::NO_SOURCE;
 use crate::stability::{Mode, Shaking};
-use crate::study::{AtRest, Check, CheckedWedge, Shaken};
+use crate::study::{AtRest, Check, CheckedWedge, Shaken, Wedge};
 
 /// A wedge at rest and shaken.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,7 +23,12 @@ pub(super) struct ShakenRow<'a> {
 
 impl ShakenRow<'_> {
     fn heavy_kn(&self) -> f64 {
-        self.wedge.wedge.weight_kn + self.wedge.wedge.hung_kn
+        heavy_kn(self.wedge, &self.down)
+    }
+
+    fn water_kn(&self) -> Vec3 {
+        let Wedge { stability, cone, .. } = &self.wedge.wedge;
+        stability.water().map_or_else(Vec3::zeros, |water| water.resultant_kn(&cone.inward))
     }
 
     /// Where no direction asks more than another, since it falls or stays whichever it is, none is told.
@@ -40,7 +46,8 @@ impl ShakenRow<'_> {
     }
 
     fn active_kn(&self) -> Vec3 {
-        self.weight_kn() + self.shaking_kn()
+        let active = self.weight_kn() + self.shaking_kn();
+        if self.wedge.wedge.stability.water().is_some() { active + self.water_kn() } else { active }
     }
 }
 
@@ -55,9 +62,26 @@ fn row(wedge: &CheckedWedge, down: Vec3) -> Option<ShakenRow<'_>> {
     Some(ShakenRow { wedge, shaken: wedge.found.shaken?, at_rest: wedge.found.at_rest?, down })
 }
 
-/// The columns; the README says what each means.
-pub(super) fn shaken_table<'a>() -> Table<ShakenRow<'a>> {
-    use Format::{Factor, Kn, Words};
+/// The columns; the README says what each means. What water presses stands there where a case has some.
+pub(super) fn shaken_table<'a>(case: &Case) -> Table<ShakenRow<'a>> {
+    use Format::Kn;
+    let mut table = loads_but_water();
+    if case.site.water.is_some() {
+        table = table
+            .column("water_u_kn", |r| r.water_kn().x.into())
+            .column("water_s_kn", |r| r.water_kn().y.into())
+            .column("water_v_kn", |r| r.water_kn().z.into());
+    }
+    table
+        .column("active_u_kn", |r| r.active_kn().x.into())
+        .column("active_s_kn", |r| r.active_kn().y.into())
+        .column("active_v_kn", |r| r.active_kn().z.into())
+        .only_shown("active_kn", |r| r.active_kn().norm().into())
+        .on_page("active kN", Kn)
+}
+
+fn loads_but_water<'a>() -> Table<ShakenRow<'a>> {
+    use Format::{Factor, Words};
     Table::<ShakenRow<'a>>::new()
         .column("wedge", |r| (&r.wedge.wedge.id).into())
         .on_page("wedge", Words)
@@ -79,11 +103,6 @@ pub(super) fn shaken_table<'a>() -> Table<ShakenRow<'a>> {
         .column("shaking_u_kn", |r| r.shaking_kn().x.into())
         .column("shaking_s_kn", |r| r.shaking_kn().y.into())
         .column("shaking_v_kn", |r| r.shaking_kn().z.into())
-        .column("active_u_kn", |r| r.active_kn().x.into())
-        .column("active_s_kn", |r| r.active_kn().y.into())
-        .column("active_v_kn", |r| r.active_kn().z.into())
-        .only_shown("active_kn", |r| r.active_kn().norm().into())
-        .on_page("active kN", Kn)
 }
 
 /// What was entered, in words: `0.15 of the weight, level, and 0.05 down`.
@@ -148,6 +167,9 @@ pub(super) fn shaking_lines(case: &Case) -> Vec<String> {
         ));
     }
     lines.push("It acts on the weight of a wedge and on what hangs from it, as a force that lasts: every verdict, stage, piece for the screen and prism is judged with it. How long it lasts, how often it comes, what it loosens, and what it does to bolts and grout are not judged; what factor of safety a site asks while it is shaken is the site's to say (criteria). The direction is found at whole degrees and refined: the one that asks most of support for friction alone, criterion × driving force − friction. Bolts are not asked for it, so that they may hold a wedge a little less in another one; a wedge that falls is asked the same by all and pushed north.".to_owned());
+    if case.site.water.is_some() && shaking.trend_deg.is_none() {
+        lines.push("With water the direction is that of the largest wedge of each pyramid as it is wet; smaller pieces are pushed the same way.".to_owned());
+    }
     lines
 }
 
@@ -157,6 +179,6 @@ pub(super) fn section(body: &mut Html, case: &Case, rows: &[ShakenRow]) {
         return;
     }
     body.heading("At rest and shaken");
-    body.table(&shaken_table().page_of_all(rows));
+    body.table(&shaken_table(case).page_of_all(rows));
     body.list(shaking_lines(case).into_iter());
 }

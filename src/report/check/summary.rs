@@ -69,6 +69,9 @@ pub(super) fn summary_json(
     if case.site.shaking.is_some() {
         found["shaking"] = tables.shaken_json();
     }
+    if case.site.water.is_some() {
+        found["water"] = tables.wet_json();
+    }
     if case.site.stress.is_some() {
         found["stress"] = tables.stressed_json();
     }

@@ -23,6 +23,7 @@ use super::stages::table::stage_table;
 use super::stress::{StressRow, stress_json, stress_rows, stress_table};
 use super::surface::duty::{ScreenDutyRow, screen_duty_rows, screen_duty_table};
 use super::surface::scaling::scaling_table;
+use super::water::{WaterRow, water_json, water_rows, water_table};
 use super::wedges::{WedgeRow, wedge_rows, wedge_table};
 use crate::report::paper::csv_metadata::{ColumnOfFile, csv_metadata};
 use crate::report::paper::numbers::Number;
@@ -41,6 +42,7 @@ pub(super) struct Tables<'a> {
     pub screen_duty: Vec<ScreenDutyRow<'a>>,
     pub prisms: Vec<PrismRow<'a>>,
     pub shaken: Vec<ShakenRow<'a>>,
+    pub wet: Vec<WaterRow<'a>>,
     pub stressed: Vec<StressRow<'a>>,
     size_curve: Vec<SizeRow<'a>>,
     as_built_bolts: Vec<AsBuiltBoltRow<'a>>,
@@ -59,6 +61,7 @@ impl<'a> Tables<'a> {
             screen_duty: screen_duty_rows(case, &beside.surface.duty),
             prisms: prism_rows(case, &beside.prisms),
             shaken: shaken_rows(check),
+            wet: water_rows(case, check),
             stressed: stress_rows(case, check),
             size_curve: size_rows(&whole.sizes),
             as_built_bolts: match &whole.as_built {
@@ -107,7 +110,10 @@ impl<'a> Tables<'a> {
             take.table("scaling.csv", &scaling_table(), &whole.beside.surface.scaling)?;
         }
         if case.site.shaking.is_some() {
-            take.table("shaking.csv", &shaken_table(), &self.shaken)?;
+            take.table("shaking.csv", &shaken_table(case), &self.shaken)?;
+        }
+        if case.site.water.is_some() {
+            take.table("water.csv", &water_table(), &self.wet)?;
         }
         if case.site.stress.is_some() {
             take.table("stress.csv", &stress_table(), &self.stressed)?;
@@ -163,7 +169,11 @@ impl<'a> Tables<'a> {
     }
 
     pub(super) fn shaken_json(&self) -> Value {
-        shaken_table().json(&self.shaken)
+        shaken_table(self.outputs.case).json(&self.shaken)
+    }
+
+    pub(super) fn wet_json(&self) -> Value {
+        water_json(self.outputs.case, &self.wet)
     }
 
     pub(super) fn stressed_json(&self) -> Value {

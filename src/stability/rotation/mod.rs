@@ -66,6 +66,51 @@ pub struct Balance {
     pub mechanism: Option<Mechanism>,
 }
 
+/// What acts on a wedge before its joints and bolts react: a force at a point, and a couple besides.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Action {
+    /// The force, kN.
+    pub force_kn: Vec3,
+    /// Where it acts, metres.
+    pub at: Vec3,
+    /// The couple, kN·m: zero where all that acts meets in one point or is parallel.
+    pub couple_knm: Vec3,
+}
+
+impl Action {
+    /// A force at a point.
+    #[must_use]
+    pub fn at(force_kn: Vec3, at: Vec3) -> Self {
+        Self { force_kn, at, couple_knm: Vec3::zeros() }
+    }
+
+    /// A force that acts at a point with a moment about it, moved onto its central axis, nearest to the point: what is
+    /// left of the moment then is along the force.
+    #[must_use]
+    pub fn central(force_kn: Vec3, point: &Vec3, moment_knm: &Vec3) -> Self {
+        let squared = force_kn.norm_squared();
+        if squared == 0.0 {
+            return Self { force_kn, at: *point, couple_knm: *moment_knm };
+        }
+        Self {
+            force_kn,
+            at: point + force_kn.cross(moment_knm) / squared,
+            couple_knm: force_kn * (force_kn.dot(moment_knm) / squared),
+        }
+    }
+
+    /// Of each kN of the force: force and moment about a point, moments by lengths of `size_m`.
+    fn column(&self, size_kn: f64, along: &Vec3, about: &Vec3, size_m: f64) -> Column {
+        let mut column = wrench(&(self.at - about), along, size_m);
+        if self.couple_knm != Vec3::zeros() {
+            for (k, c) in self.couple_knm.iter().enumerate() {
+                column[3 + k] += c / (size_kn * size_m);
+            }
+        }
+        column
+    }
+}
+
 /// Working memory of the balance, kept from call to call so that none is allocated anew.
 #[derive(Debug, Default, Clone)]
 pub struct RotationScratch {
@@ -98,12 +143,23 @@ impl Rotation {
     /// Corners of one plane within the hull of its others add nothing: leave them out.
     #[must_use]
     pub fn new(force_kn: &Vec3, acts_at: &Vec3, contacts: &[Contact]) -> Self {
+        Self::of(&Action::at(*force_kn, *acts_at), contacts)
+    }
+
+    /// As [`Rotation::new`], with a couple besides.
+    #[must_use]
+    pub fn of(action: &Action, contacts: &[Contact]) -> Self {
+        let (force_kn, acts_at) = (&action.force_kn, &action.at);
         let size = force_kn.norm();
         let along = if size > 0.0 { force_kn / size } else { Vec3::zeros() };
         let size_m = size_of(contacts, acts_at);
         let contacts: Vec<Contact> = contacts.iter().map(|contact| touching(contact, &along)).collect();
+        let mut load = [along.x, along.y, along.z, 0.0, 0.0, 0.0];
+        if size > 0.0 && action.couple_knm != Vec3::zeros() {
+            load = action.column(size, &along, acts_at, size_m);
+        }
         let mut columns = Vec::with_capacity(1 + contacts.len());
-        columns.push([along.x, along.y, along.z, 0.0, 0.0, 0.0]);
+        columns.push(load);
         columns.extend(contacts.iter().map(|c| {
             let column = wrench(&(c.point - acts_at), &c.normal, size_m);
             if is_finite(&column) { column } else { Column::default() }
@@ -116,14 +172,28 @@ impl Rotation {
     /// sooner than prepared anew. [`Mechanism`]s stay about the point that it was prepared with.
     pub(crate) fn under(&mut self, force_kn: f64, acts_at: &Vec3) {
         self.force_kn = force_kn;
-        self.columns[0] = wrench(&(acts_at - self.centre), &self.along, self.size_m);
+        self.set_load(wrench(&(acts_at - self.centre), &self.along, self.size_m));
+    }
+
+    fn set_load(&mut self, column: Column) {
+        self.columns[0] = column;
         if let Some(start) = self.start.get_mut() {
-            start.set_first(&self.columns[0]);
+            start.set_first(&column);
         }
     }
 
     fn start(&self) -> &Start {
         self.start.get_or_init(|| Start::new(self.columns.clone()))
+    }
+
+    /// As [`Rotation::under`], in another direction and with a couple.
+    pub(crate) fn under_action(&mut self, action: &Action) {
+        self.force_kn = action.force_kn.norm();
+        if self.force_kn > 0.0 {
+            self.along = action.force_kn / self.force_kn;
+            let load = action.column(self.force_kn, &self.along, &self.centre, self.size_m);
+            self.set_load(load);
+        }
     }
 
     /// The greatest λ ≥ 0 for which λ times the force, the bolts and the contacts balance, forces

@@ -55,8 +55,8 @@ pub(super) struct Eyes<'a> {
     ground: &'a Ground,
     /// Triples of joints, in their order.
     triples: Vec<[usize; 3]>,
-    /// Whether no structure, hung load, bolt at a chainage or search for the worst shaking asks for more than
-    /// the largest wedge of each pyramid.
+    /// Whether no structure, hung load, water, bolt at a chainage or search for the worst shaking asks for more
+    /// than the largest wedge of each pyramid.
     plain: bool,
     /// The section as the fast way needs it, and the force on unit weight.
     tables: Tables,
@@ -92,11 +92,12 @@ impl<'a> Eyes<'a> {
     pub fn new(case: &Case, ground: &'a Ground) -> Self {
         let sets = case.joints.iter().all(|j| j.kind == JointKind::Set);
         let still = case.site.shaking.as_ref().is_none_or(|s| s.trend_deg.is_some());
-        let plain = sets && still && case.local.is_empty() && case.site.hung_loads.is_empty();
+        let dry = case.site.pressing().is_none();
+        let plain = sets && still && dry && case.local.is_empty() && case.site.hung_loads.is_empty();
         // Towards one azimuth shaking is the same for every wedge.
         let shaken = case.site.shaking.as_ref().and_then(|_| {
             let inward = [Vec3::x(), Vec3::y(), Vec3::z()];
-            plain.then(|| ground.drive(case).shaken([0, 1, 2], &inward)).flatten()
+            plain.then(|| ground.drive(case).shaken([0, 1, 2], &inward, &Vec3::zeros())).flatten()
         });
         let pull = pull(&ground.opening.frame, shaken.as_ref());
         let drive = ground.drive(case);
@@ -289,7 +290,8 @@ impl<'a> One<'a> {
         if shown.motion.mode == Mode::NoMotion {
             return None;
         }
-        let hangs = !self.drive.case.site.hung_loads.is_empty();
+        let site = &self.drive.case.site;
+        let hangs = !site.hung_loads.is_empty() || site.pressing().is_some();
         let uncapped_m = seat.chain().extent_along_drive_m(&whole);
         let placed = seat.has_bolts() && can_place(self.drive.case, uncapped_m);
         let worst = placed.then(|| seat.place(&seat.positions(), &admissible));
@@ -319,7 +321,7 @@ impl<'a> One<'a> {
         }
         let sector = Sector::of(&self.cone)?;
         // What it weighs does not decide how it moves.
-        let shaken = self.drive.shaken(self.sets, &inward);
+        let shaken = self.drive.shaken(self.sets, &inward, &Vec3::zeros());
         if Motion::of(&inward, &pull(&self.drive.opening.frame, shaken.as_ref())).mode == Mode::NoMotion {
             return None;
         }
@@ -338,10 +340,10 @@ impl<'a> One<'a> {
         let stability = self.drive.equilibrium(
             self.sets,
             inward,
-            volume_m3,
-            &areas_m2,
+            (volume_m3, &areas_m2),
             Default::default(),
             shaken.as_ref(),
+            None,
         );
         let placed =
             !self.drive.groups.is_empty() && can_place(self.drive.case, chain.extent_along_drive_m(&whole));

@@ -35,6 +35,9 @@ impl Ground<'_, '_> {
         let force = looked.stability.active_kn();
         if cell.is_piece() {
             self.pulls(cell, bolts, 0, scratch);
+            if self.pieces.wet.is_some() {
+                return self.balanced_piece(looked, wanted, scratch);
+            }
             let (points, at) = self.placed(&looked.outer);
             let contacts = self.contacts(&points);
             let Scratch { pulls, names, rotation_of_pieces, .. } = scratch;
@@ -146,9 +149,23 @@ impl Ground<'_, '_> {
         all
     }
 
+    /// As [`Ground::balanced`], of one piece that water presses on.
+    fn balanced_piece(&self, looked: &Looked, wanted: Wanted, scratch: &mut Scratch) -> f64 {
+        let positions = &self.pieces.positions;
+        let (chain, cone) = (positions.frontier.chain(), positions.cone);
+        let foot = &looked.outer;
+        let back_m = self.planes.back_m(chain.lines_at(foot.along_m[0], foot.along_m[2]));
+        let back = Vec3::new(0.0, back_m, 0.0);
+        let mut action = looked.stability.action(&chain.centroid(cone, foot));
+        action.at += back;
+        let contacts = self.contacts(&chain.corners(cone, foot).map(|c| c + back));
+        let Scratch { pulls, names, rotation_of_pieces, .. } = scratch;
+        Rotation::of(&action, &contacts).load_factor_near(pulls, names, wanted.enough, rotation_of_pieces)
+    }
+
     /// The bolts of a cell as they pull: the first group's in the middle of its stretch of chainages, the
     /// other groups' at the ends that the bits of `end` say.
-    fn pulls(&self, cell: &Cell, bolts: &[Found], end: usize, scratch: &mut Scratch) {
+    pub(super) fn pulls(&self, cell: &Cell, bolts: &[Found], end: usize, scratch: &mut Scratch) {
         scratch.names.clear();
         scratch.names.extend(bolts.iter().filter(|b| b.kn > 0.0).map(|b| (b.row, b.ring_m)));
         scratch.pulls.clear();
@@ -200,7 +217,12 @@ impl Ground<'_, '_> {
     /// triangle whose apex is the farthest along both edges and whose sides end where the first face ends.
     /// The apex is linear over the cell, and the lengths of the edges are convex: they are at most those at
     /// the corners, and where an edge ends at least as far below its middle as the farthest end is above it.
-    fn common_contacts(&self, corners: &[[Vec3; 4]; 4], centre: &[Vec3; 4], along: f64) -> Vec<Contact> {
+    pub(super) fn common_contacts(
+        &self,
+        corners: &[[Vec3; 4]; 4],
+        centre: &[Vec3; 4],
+        along: f64,
+    ) -> Vec<Contact> {
         let cone = self.pieces.positions.cone;
         let mut contacts = Vec::with_capacity(9);
         for plane in 0..3 {

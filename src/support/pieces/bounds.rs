@@ -78,21 +78,23 @@ pub(super) struct Corners {
     /// The middle of the lines.
     pub centre: Footprint,
     /// The corners of what the caps leave of the cell, and the forces there.
-    places: [[f64; 2]; MOST_PLACES],
+    pub places: [[f64; 2]; MOST_PLACES],
     place_times: [f64; MOST_PLACES],
-    count: usize,
+    pub count: usize,
+    /// Whether caps cut off any of the four.
+    pub is_cut: bool,
 }
 
 /// What the bolts of one group add to every sliding piece of a cell at least, kN, at each of its places.
-struct Added {
+pub(super) struct Added {
     /// Where at least one is sure.
-    sure: [f64; MOST_PLACES],
+    pub sure: [f64; MOST_PLACES],
     /// One that may be there where none is sure.
-    single: [f64; MOST_PLACES],
+    pub single: [f64; MOST_PLACES],
     /// Whether there are chainages at which none is sure.
-    none_sure: bool,
+    pub none_sure: bool,
     /// The most by which they unload each joint.
-    opened_kn: [f64; 3],
+    pub opened_kn: [f64; 3],
 }
 
 /// A bolt that is inside the planes of some of a cell's pieces between two chainages, and of all of them
@@ -129,6 +131,8 @@ pub(super) struct Ground<'s, 'a> {
     scratch: Scratch,
     /// Whether bolts have unloaded a joint in some cell: then chainages have to be divided too.
     pub opens: bool,
+    /// With water, whether pieces fall, and whether they slide.
+    wet_ways: Option<(bool, bool)>,
     /// The last piece that was looked at, by its start and end: many are asked for at several chainages.
     last: Option<(f64, f64, Option<Looked>)>,
 }
@@ -163,6 +167,7 @@ impl<'s, 'a> Ground<'s, 'a> {
             alike,
             scratch: Scratch::default(),
             opens: false,
+            wet_ways: pieces.wet.as_ref().map(|_| pieces.ways()),
             last: None,
         }
     }
@@ -189,7 +194,10 @@ impl<'s, 'a> Ground<'s, 'a> {
 
     /// Whether the pieces slide.
     pub fn slides(&self) -> bool {
-        self.alike.base.motion.mode != Mode::Falling
+        match self.wet_ways {
+            Some((falls, _)) => !falls,
+            None => self.alike.base.motion.mode != Mode::Falling,
+        }
     }
 
     /// Whether anything may hang from a piece.
@@ -220,6 +228,19 @@ impl<'s, 'a> Ground<'s, 'a> {
         if !is_piece && frontier.excludes(cell.starts_m, cell.ends_m) {
             return None;
         }
+        if self.pieces.wet.is_some() {
+            let stability = self.wet_piece(&outer)?;
+            let bay_kn = self.bay_kn(cell);
+            return Some(Looked {
+                outer,
+                whole: stability,
+                inner: Some(outer),
+                stability,
+                hung_kn: 0.0,
+                times: 1.0,
+                bay_kn,
+            });
+        }
         // No piece is heavier than the cap on its volume.
         let capped_m3 = frontier.volume_cap_m3().map_or(volume_m3, |cap| volume_m3.min(cap));
         if self.alike.base.motion.mode == Mode::NoMotion {
@@ -234,13 +255,7 @@ impl<'s, 'a> Ground<'s, 'a> {
             Some(foot) => whole.under(1.0, self.cohesion_kn(foot)),
             None => whole,
         };
-        let mut bay_kn = 0.0f64;
-        for cover in self.covering(cell) {
-            if let SurfaceKind::Screen { bay_kn: kn } | SurfaceKind::Strap { bay_kn: kn } = cover.support.kind
-            {
-                bay_kn = bay_kn.max(kn);
-            }
-        }
+        let bay_kn = self.bay_kn(cell);
         Some(Looked { outer, whole, inner, stability, hung_kn, times, bay_kn })
     }
 
@@ -257,8 +272,20 @@ impl<'s, 'a> Ground<'s, 'a> {
         }
     }
 
+    /// What a bay of screen or straps carries that covers the whole face of every piece of a cell, kN.
+    pub fn bay_kn(&self, cell: &Cell) -> f64 {
+        let mut bay_kn = 0.0f64;
+        for cover in self.covering(cell) {
+            if let SurfaceKind::Screen { bay_kn: kn } | SurfaceKind::Strap { bay_kn: kn } = cover.support.kind
+            {
+                bay_kn = bay_kn.max(kn);
+            }
+        }
+        bay_kn
+    }
+
     /// What covers the whole face of every piece of a cell.
-    fn covering(&self, cell: &Cell) -> impl Iterator<Item = &'s Covering<'a>> + use<'s, 'a> {
+    pub fn covering(&self, cell: &Cell) -> impl Iterator<Item = &'s Covering<'a>> + use<'s, 'a> {
         let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
         let covers = move |s: &Span| s.from_m <= from_m + ON_FACE_M && to_m <= s.to_m + ON_FACE_M;
         let pieces: &'s Pieces<'a> = self.pieces;
@@ -288,6 +315,26 @@ impl<'s, 'a> Ground<'s, 'a> {
 
     /// What carries every piece of a cell at least; `None` where it has no piece to look at.
     pub fn carried(&mut self, cell: &Cell, wanted: Wanted) -> Option<Carried> {
+        if self.pieces.wet.is_none() {
+            return self.carried_alike(cell, wanted);
+        }
+        if !cell.is_piece() {
+            return self.carried_wet(cell, wanted);
+        }
+        // A piece that moves in a way of which more is asked than of the pyramid counts for less.
+        let mode = self.looked_at_piece(cell)?.stability.motion.mode;
+        let share = self.wet_share(mode);
+        let wanted = Wanted { floor: wanted.floor / share, enough: wanted.enough / share, ..wanted };
+        let mut carried = self.carried_alike(cell, wanted)?;
+        carried.fs *= share;
+        if carried.fs < self.pieces.asked_fs {
+            carried.first = None;
+        }
+        Some(carried)
+    }
+
+    /// The same where all pieces have one mode and one direction, and of one piece.
+    fn carried_alike(&mut self, cell: &Cell, wanted: Wanted) -> Option<Carried> {
         let Pieces { positions, asked_fs, coverings, .. } = self.pieces;
         let frontier = positions.frontier;
         let is_piece = cell.is_piece();
@@ -381,7 +428,7 @@ impl<'s, 'a> Ground<'s, 'a> {
     }
 
     /// Finds the bolts that are sure for every piece of a cell, and those that may be for some.
-    fn find_bolts(&mut self, cell: &Cell) {
+    pub fn find_bolts(&mut self, cell: &Cell) {
         let [low, high] = self.lines(cell);
         let planes = self.planes.range(low, high);
         let inward = &self.pieces.positions.cone.inward;
@@ -439,6 +486,9 @@ impl<'s, 'a> Ground<'s, 'a> {
     /// What carries a cell's pieces at least by forces alone, without a look at its corners: what tells
     /// along which side the cell is best divided.
     pub fn roughly(&mut self, cell: &Cell) -> f64 {
+        if self.pieces.wet.is_some() {
+            return self.wet_roughly(cell);
+        }
         let Some(looked) = self.looked_at(cell) else { return f64::INFINITY };
         let bare = self.least_bare(&looked);
         let best = bare.max(looked.bay_kn / looked.whole.active_kn().norm());
@@ -499,10 +549,15 @@ impl<'s, 'a> Ground<'s, 'a> {
             self.balanced(cell, looked, corners, bolts, wanted, &mut scratch)
         } else {
             scratch.called.clear();
+            let wet = self.pieces.wet.is_some();
+            let called = |row: usize| match wet {
+                true => looked.stability.called(&self.rows[row].direction),
+                false => self.rows[row].called,
+            };
             scratch.called.extend(
                 bolts
                     .iter()
-                    .map(|b| (self.rows[b.row].called, b.kn))
+                    .map(|b| (called(b.row), b.kn))
                     .filter(|(effect, kn)| effect.against_kn > 0.0 && *kn > 0.0),
             );
             looked.stability.fs_called(&scratch.called)
@@ -520,32 +575,76 @@ impl<'s, 'a> Ground<'s, 'a> {
         fs.max(looked.stability.fs_hanging(give, pulls, rotation))
     }
 
+    /// The bolts that were found last: those that are sure, and those that may be.
+    pub fn take_found(&mut self) -> (Vec<Found>, Vec<Found>) {
+        (std::mem::take(&mut self.scratch.sure), std::mem::take(&mut self.scratch.maybe))
+    }
+
+    pub fn give_back_found(&mut self, sure: Vec<Found>, maybe: Vec<Found>) {
+        (self.scratch.sure, self.scratch.maybe) = (sure, maybe);
+    }
+
+    pub fn found_sure(&self) -> &[Found] {
+        &self.scratch.sure
+    }
+
+    pub fn take_scratch(&mut self) -> Scratch {
+        std::mem::take(&mut self.scratch)
+    }
+
+    pub fn give_back_scratch(&mut self, scratch: Scratch) {
+        self.scratch = scratch;
+    }
+
+    /// What joints alone give every piece of a cell at least; `None` where it has no piece to look at.
+    pub fn bare_of(&self, cell: &Cell) -> Option<f64> {
+        if self.pieces.wet.is_some() && !cell.is_piece() {
+            return self.wet_bare(cell);
+        }
+        let stability = self.looked_at(cell)?.stability;
+        Some(stability.fs_bare() * self.wet_share(stability.motion.mode))
+    }
+
     /// The corners of a cell across the drive; `None` where one of them is no piece.
     fn corners(&self, cell: &Cell, looked: &Looked) -> Option<Corners> {
+        let chain = self.pieces.positions.frontier.chain();
+        let mut corners = self.places(cell, &looked.outer, &looked.inner?)?;
+        corners.times = corners.feet.map(|foot| self.alike.times(chain.volume_m3(&foot), looked.hung_kn));
+        if corners.is_cut {
+            for k in 0..corners.count {
+                let foot = chain.footprint_at(&chain.apex_of(corners.places[k]))?;
+                corners.place_times[k] = self.alike.times(chain.volume_m3(&foot), looked.hung_kn);
+            }
+        } else {
+            corners.place_times[..4].copy_from_slice(&corners.times);
+        }
+        Some(corners)
+    }
+
+    /// The same without the forces there.
+    pub fn places(&self, cell: &Cell, outer: &Footprint, inner: &Footprint) -> Option<Corners> {
         let frontier = self.pieces.positions.frontier;
         let chain = frontier.chain();
-        let inner = looked.inner?;
         let [low, high] = self.lines(cell);
         let lines = [[low[0], high[1]], low, high, [high[0], low[1]]];
         let feet = [
-            looked.outer,
+            *outer,
             chain.footprint(cell.starts_m.0, cell.ends_m.0),
             chain.footprint(cell.starts_m.1, cell.ends_m.1),
-            inner,
+            *inner,
         ];
         let centre = chain.apex_of([0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1])]);
         let centre = chain.footprint_at(&centre)?;
-        let times = feet.map(|foot| self.alike.times(chain.volume_m3(&foot), looked.hung_kn));
         let mut corners = Corners {
             feet,
-            times,
+            times: [0.0; 4],
             centre,
             places: [[0.0; 2]; MOST_PLACES],
             place_times: [0.0; MOST_PLACES],
             count: 4,
+            is_cut: false,
         };
         corners.places[..4].copy_from_slice(&lines);
-        corners.place_times[..4].copy_from_slice(&times);
         if !frontier.is_uncapped() {
             let half = [0.5 * (high[0] - low[0]), 0.5 * (high[1] - low[1])];
             let cuts = frontier.cuts(&corners.feet, &corners.centre, half);
@@ -558,11 +657,8 @@ impl<'s, 'a> Ground<'s, 'a> {
                 }
                 if round.len() <= MOST_PLACES {
                     corners.count = round.len();
-                    for (k, place) in round.iter().enumerate() {
-                        corners.places[k] = *place;
-                        let foot = chain.footprint_at(&chain.apex_of(*place))?;
-                        corners.place_times[k] = self.alike.times(chain.volume_m3(&foot), looked.hung_kn);
-                    }
+                    corners.is_cut = true;
+                    corners.places[..round.len()].copy_from_slice(&round);
                 }
             }
         }
@@ -650,7 +746,7 @@ impl<'s, 'a> Ground<'s, 'a> {
         let mut opened_kn = [0.0; 3];
         let mut always = false;
         for group in 0..cell.shifts_m.len() {
-            let added = self.added(cell, corners, group);
+            let added = self.added(cell, corners, group, &|_, row| (row.gain, row.effect.normal_kn));
             always |= !added.none_sure;
             for place in 0..corners.count {
                 if !added.none_sure {
@@ -691,8 +787,15 @@ impl<'s, 'a> Ground<'s, 'a> {
         least
     }
 
-    /// What the bolts of a group add to every piece of a cell at least.
-    fn added(&mut self, cell: &Cell, corners: &Corners, group: usize) -> Added {
+    /// What the bolts of a group add to every piece of a cell at least; `works` says what a kN of a row's adds, and
+    /// presses onto the joints.
+    pub fn added(
+        &mut self,
+        cell: &Cell,
+        corners: &Corners,
+        group: usize,
+        works: &impl Fn(usize, &RowAt) -> (f64, [f64; 3]),
+    ) -> Added {
         let [low, high] = self.lines(cell);
         let planes = self.planes.range(low, high);
         let inward = &self.pieces.positions.cone.inward;
@@ -737,16 +840,17 @@ impl<'s, 'a> Ground<'s, 'a> {
                     continue;
                 }
                 let row = &self.rows[stretch.row];
+                let (gain, normal_kn) = works(stretch.row, row);
                 any_sure |= sure;
                 let kn = row.least_kn(inward, &planes, stretch.ring_m, part);
-                let known = row.gain > 0.0
+                let known = gain > 0.0
                     && row.concave_kn((inward, &self.planes), stretch.ring_m, part, places, kn, &mut values);
                 if !known {
                     values = [[kn; 2]; MOST_PLACES];
                 }
                 let mut most = 0.0f64;
                 for (place, kn) in values[..places.len()].iter().enumerate() {
-                    let at = kn.map(|kn| kn * row.gain);
+                    let at = kn.map(|kn| kn * gain);
                     most = most.max(kn[0]).max(kn[1]);
                     if sure {
                         sum[place][0] += at[0];
@@ -755,7 +859,7 @@ impl<'s, 'a> Ground<'s, 'a> {
                         added.single[place] = added.single[place].min(at[0]).min(at[1]);
                     }
                 }
-                for (opened, normal) in opened.iter_mut().zip(row.effect.normal_kn) {
+                for (opened, normal) in opened.iter_mut().zip(normal_kn) {
                     *opened += (-normal).max(0.0) * most;
                 }
             }

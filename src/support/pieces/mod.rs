@@ -17,8 +17,10 @@ mod line;
 mod rows;
 mod search;
 mod stretch;
+mod wet;
 
 use self::search::Search;
+pub use self::wet::{OnPieces, ways_of};
 use super::{Positions, Span, SurfaceSupport};
 use crate::opening::Vec2;
 use crate::stability::Stability;
@@ -79,6 +81,8 @@ pub struct Pieces<'a> {
     pub bar_m3: Option<f64>,
     /// Smaller pieces are not looked at, cubic metres.
     pub least_m3: f64,
+    /// What water does to them; `None` without: then all of them move alike.
+    pub wet: Option<OnPieces<'a>>,
     /// Where bolts have chainages of their own and nothing repeats: the stretch of drive, metres of chainage,
     /// in which the corners of a piece's face have to lie for it to be looked at. All patterns then are one
     /// group. `None` where rings repeat along the drive.
@@ -189,7 +193,17 @@ impl Pieces<'_> {
     pub fn least(&self) -> Bracket {
         let mut search = Search::new(self);
         let least = search.least();
-        Bracket { least, uncarried: search.uncarried() }
+        let mut uncarried = search.uncarried();
+        // With water none may have been found that moves, and yet some cell be open in which one might.
+        if least.is_none() && search.lowest < self.asked_fs && uncarried == Uncarried::Absent {
+            uncarried = Uncarried::Open;
+        }
+        Bracket { least, uncarried }
+    }
+
+    /// How pieces of all sizes move, as far as even places tell: whether some fall, and whether some slide.
+    fn ways(&self) -> (bool, bool) {
+        ways_of(self.positions.frontier, self.least_m3.max(self.bar_m3.unwrap_or(0.0)), self.judge)
     }
 
     /// Whether there is a piece that nothing entered is on, by the rules of [`Pieces::least`].

@@ -145,6 +145,8 @@ pub(super) struct Search<'s, 'a> {
     last: Option<(f64, f64, Option<Fitting>)>,
     /// The line that apexes are on, where there is one; `None` inside where no piece is.
     line: Option<Option<Line>>,
+    /// No piece is carried less than this, as far as the last search for the least one came.
+    pub lowest: f64,
     /// The stretch that faces have to lie in, where there is one, and the chainages of all pieces that do.
     stretch: Option<(Stretch, (f64, f64))>,
 }
@@ -193,6 +195,7 @@ impl<'s, 'a> Search<'s, 'a> {
             sizes_m,
             drawn: 0x9e37_79b9_7f4a_7c15,
             beside: false,
+            lowest: f64::INFINITY,
             widest_m: HashMap::new(),
             widest_even_m: HashMap::new(),
             last: None,
@@ -232,6 +235,7 @@ impl<'s, 'a> Search<'s, 'a> {
     pub fn least(&mut self) -> Option<LeastPiece> {
         let mut incumbent = Incumbent::default();
         let ended = self.run(&mut incumbent, None);
+        self.lowest = ended.lowest;
         if !self.beside {
             self.look_for_bolts(&mut incumbent);
         }
@@ -946,8 +950,7 @@ impl<'s, 'a> Search<'s, 'a> {
     /// Chainages of the groups at which no bolt is sure for all pieces of a cell, where their joints may not
     /// hold them; each group is asked by itself, as it slides by itself.
     fn uncarried_shifts(&mut self, cell: &Cell) -> Option<Vec<f64>> {
-        let looked = self.ground.looked_at(cell)?;
-        if looked.stability.fs_bare() >= self.pieces.asked_fs {
+        if self.ground.bare_of(cell)? >= self.pieces.asked_fs {
             return None;
         }
         (0..cell.shifts_m.len()).map(|group| self.ground.free_shift_m(cell, group, LEAST_CELL_M)).collect()

@@ -21,12 +21,14 @@ pub mod rules;
 pub mod search;
 pub mod section;
 pub mod shape;
+pub mod water;
 
 pub use bolts::{Collar, Evaluation, Mode, Serving, dense_least, evaluate_wedge, fs_at, lay_out};
 pub use frontier::{Frontier, Seat};
 pub use search::{Caps, Effort, dense_largest, dense_largest_in};
 pub use section::{arched, circular, flat};
 pub use shape::{Wedge, largest_apex, wedge_at};
+pub use water::Water;
 
 /// A set of joints.
 #[derive(Clone, Debug)]
@@ -88,6 +90,8 @@ pub struct Input {
     pub unit_weight_kn_m3: f64,
     /// What shaking adds to the force on rock of unit weight: east, north, up.
     pub shaking: [f64; 3],
+    /// On the joint faces; only [`rules`] counts it.
+    pub water: Option<Water>,
     pub joints: Vec<Joint>,
     pub bolts: Vec<Bolt>,
     pub patterns: Vec<Pattern>,

@@ -14,6 +14,9 @@ pub const LITRE_M3: f64 = 1e-3;
 /// Room for rounding where a face ends at the edge of what covers it, m.
 const EDGE_M: f64 = 1e-9;
 
+/// Where a force acts, from the apex, and the force, kN.
+type Force = ([f64; 3], [f64; 3]);
+
 /// What hangs over a surface.
 #[derive(Clone, Debug)]
 pub enum Hangs {
@@ -159,8 +162,21 @@ impl<'a> Rules<'a> {
         let m = inward_normals(input, pyramid.sets, pyramid.digits);
         // Shaken rock is heavier rock that pulls another way.
         let pull = along([0.0, 0.0, -1.0], 1.0, input.shaking);
-        let down = to_uvw(input, unit(pull));
-        let weight = wedge.volume_m3 * input.unit_weight_kn_m3 * length(pull);
+        let mut down = to_uvw(input, unit(pull));
+        let mut weight = wedge.volume_m3 * input.unit_weight_kn_m3 * length(pull);
+        // With water what acts is another force still: its size in the place of the weight, its way in that of down.
+        let mut wet: Vec<Force> = vec![];
+        if let Some(water) = &input.water {
+            wet.push(([0.0; 3], down.map(|x| x * weight)));
+            let mut all = wet[0].1;
+            let forces = super::water::pressed(input, water, pyramid.sets, wedge, apex_uv);
+            for (i, (kn, turn)) in forces.into_iter().enumerate().filter(|(_, f)| f.0 > 0.0) {
+                all = along(all, kn, m[i]);
+                wet.push((turn.map(|x| x / kn), m[i].map(|x| x * kn)));
+            }
+            weight = length(all);
+            down = unit(all);
+        }
         let go = motion(m, down);
         let tan = pyramid.sets.map(|s| input.joints[s].friction_deg.to_radians().tan());
         let bond = [0, 1, 2].map(|i| input.joints[pyramid.sets[i]].cohesion_kpa * wedge.joint_areas_m2[i]);
@@ -185,7 +201,7 @@ impl<'a> Rules<'a> {
         let mut found: Vec<(By, f64)> = vec![(By::Joints, bare)];
         if !bolts.is_empty() {
             let fs = if falls {
-                self.balanced(m, wedge, apex_uv, down, weight, &bolts)
+                self.balanced(m, wedge, apex_uv, (down, weight, &wet), &bolts)
             } else {
                 sliding(m, down, weight, tan, bond, &bolts)
             };
@@ -329,8 +345,7 @@ impl<'a> Rules<'a> {
         m: [[f64; 3]; 3],
         wedge: &Wedge,
         apex_uv: [f64; 2],
-        down: [f64; 3],
-        weight: f64,
+        (down, weight, wet): ([f64; 3], f64, &[Force]),
         bolts: &[([f64; 3], [f64; 3], f64)],
     ) -> f64 {
         let apex = [apex_uv[0], apex_uv[1], 0.0];
@@ -353,7 +368,13 @@ impl<'a> Rules<'a> {
             all.extend(turn.iter().map(|x| x / size));
             all
         };
-        let mut columns = vec![column(centre, down)];
+        let mut load = column(centre, down);
+        for (at, force) in wet.iter().skip(1) {
+            for (k, x) in cross(sub(*at, centre), *force).iter().enumerate() {
+                load[3 + k] += x / (size * weight);
+            }
+        }
+        let mut columns = vec![load];
         let mut most = vec![f64::INFINITY];
         for &(r, d, kn) in bolts {
             columns.push(column(r, d));

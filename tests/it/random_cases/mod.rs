@@ -5,7 +5,7 @@
 use backhold::case::{Case, Criteria, Joint, SizeLimits};
 use backhold::opening::{SectionShape, Vec2};
 use backhold::orientation::{Line, Plane};
-use backhold::stability::HungSize;
+use backhold::stability::{HungSize, WaterModel};
 use backhold::strength::MohrCoulomb;
 use backhold::study::forces_alone;
 use backhold::support::{Aim, Anchorage, Bolt, BoltKind, Covered, Pattern, SurfaceKind, SurfaceSupport};
@@ -281,6 +281,16 @@ pub fn oracle_input(case: &Case) -> oracle::Input {
         plunge_deg: case.advance.plunge_deg,
         unit_weight_kn_m3: case.unit_weight_kn_m3,
         shaking: pushed(case),
+        water: case.site.water.as_ref().map(|water| oracle::Water {
+            unit_kn_m3: water.unit_weight_kn_m3,
+            kind: match water.model {
+                WaterModel::Pressure { kpa } => oracle::water::Kind::Even { kpa },
+                WaterModel::ApexHead { head_m } => oracle::water::Kind::ApexHead { head_m },
+                WaterModel::HeadPerMetre { m_per_m } => oracle::water::Kind::HeadPerMetre { m_per_m },
+                WaterModel::Table { level_m } => oracle::water::Kind::Table { level_m },
+            },
+            on: (0..case.joints.len()).map(|joint| water.acts_on(joint)).collect(),
+        }),
         joints: case.joints.iter().map(joint).collect(),
         bolts: case.bolts.iter().map(bolt).collect(),
         patterns: case.patterns.iter().map(pattern).collect(),

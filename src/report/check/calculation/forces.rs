@@ -2,8 +2,9 @@
 
 use super::sheet::{Sheet, num, vector};
 use crate::orientation::{Line, Vec3};
+use crate::report::check::water::model_words;
 use crate::report::paper::numbers::{fixed, shortest};
-use crate::stability::Mode;
+use crate::stability::{Mode, WaterForces, WaterModel};
 
 impl Sheet<'_> {
     fn weight_kn(&self) -> f64 {
@@ -16,7 +17,10 @@ impl Sheet<'_> {
         let hung = self.wedge.wedge.hung_kn;
         let down = -self.check.opening.frame.to_local(&Vec3::z()) * (weight + hung);
         let shaken = self.wedge.found.shaken.map(|s| (s, s.share * (weight + hung)));
-        let force = shaken.map_or(down, |(_, kn)| down + kn);
+        let dry = shaken.map_or(down, |(_, kn)| down + kn);
+        let water = self.wedge.wedge.stability.water().copied();
+        let pressed = water.map(|w| w.vectors_kn(&self.wedge.wedge.cone.inward));
+        let force = pressed.map_or(dry, |kn| dry + kn.iter().sum::<Vec3>());
         self.line(format!(
             "W = {} kN/m³ × {} m³ = {} kN.",
             shortest(self.case.unit_weight_kn_m3),
@@ -36,6 +40,9 @@ impl Sheet<'_> {
                 fixed(shaken.trend_deg, 3)
             ));
         }
+        if let Some(water) = water {
+            self.water(&water);
+        }
         self.line("");
         self.line("| force | F_u_kn | F_s_kn | F_v_kn |");
         self.line("|---|---|---|---|");
@@ -43,6 +50,15 @@ impl Sheet<'_> {
             self.line(format!("| weight | {} |", vector(&down)));
             self.line(format!("| share | {} |", vector(&shaken.share)));
             self.line(format!("| shaking | {} |", vector(&kn)));
+        }
+        if let Some(kn) = pressed {
+            if shaken.is_none() {
+                self.line(format!("| weight | {} |", vector(&down)));
+            }
+            for (i, kn) in kn.iter().enumerate() {
+                let row = format!("| water on {} | {} |", self.name(i), vector(kn));
+                self.line(row);
+            }
         }
         self.line(format!("| F | {} |", vector(&force)));
         self.line("");
@@ -69,6 +85,49 @@ impl Sheet<'_> {
                 if plunge_deg > 90.0 - 1e-6 { "vertical".into() } else { fixed(trend_deg, 3) },
                 fixed(plunge_deg, 3)
             ));
+        }
+    }
+
+    /// What water presses onto each joint face, by hand where the pressure is even or falls from the apex.
+    fn water(&mut self, forces: &WaterForces) {
+        let Some(water) = self.case.site.water.clone() else { return };
+        self.line("");
+        self.line(format!(
+            "Wet: {}. U is what it presses onto a joint face, along m into the wedge.",
+            model_words(&water)
+        ));
+        let unit = shortest(water.unit_weight_kn_m3);
+        self.line(match water.model {
+            WaterModel::Pressure { kpa } => format!("U = p·A, p = {} kPa.", shortest(kpa)),
+            WaterModel::ApexHead { head_m } => format!(
+                "At the apex p = {unit} × {} = {} kPa, at the trace 0: on every triangle of the face a third of it. U = p·A/3.",
+                shortest(head_m),
+                num(water.unit_weight_kn_m3 * head_m)
+            ),
+            WaterModel::HeadPerMetre { m_per_m } => format!(
+                "At the apex, {} m behind the opening, p = {unit} × {} × {} = {} kPa, at the trace 0: on every triangle of the face a third of it. U = p·A/3.",
+                num(self.shape().depth_m),
+                shortest(m_per_m),
+                num(self.shape().depth_m),
+                num(water.unit_weight_kn_m3 * m_per_m * self.shape().depth_m)
+            ),
+            WaterModel::Table { level_m } => format!(
+                "p = {unit} × (level − height), level {} m above the middle of the floor, 0 above it. U is the sum over the triangles of the face, of the part under water each its area times the mean of its corners.",
+                shortest(level_m)
+            ),
+        });
+        self.line("");
+        self.line("| joint | A_m2 | U_kn | acts at u_m | s_m | v_m |");
+        self.line("|---|---|---|---|---|---|");
+        for i in 0..3 {
+            let row = format!(
+                "| {} | {} | {} | {} |",
+                self.name(i),
+                num(self.shape().joints[i].area_m2),
+                num(forces.kn[i]),
+                if forces.kn[i] > 0.0 { vector(&forces.at[i]) } else { "– | – | –".to_owned() }
+            );
+            self.line(row);
         }
     }
 

@@ -31,8 +31,13 @@ impl Sheet<'_> {
             });
             return;
         };
-        let point =
-            if self.wedge.wedge.hung_kn > 0.0 { "mean of centroid and hung load" } else { "centroid" };
+        let point = if self.wedge.wedge.stability.water().is_some() {
+            "central axis of weight and water"
+        } else if self.wedge.wedge.hung_kn > 0.0 {
+            "mean of centroid and hung load"
+        } else {
+            "centroid"
+        };
         let stands = if self.wedge.wedge.stability.motion.mode == Mode::Falling {
             "it decides where it is lower than FS with bolts"
         } else {
@@ -64,6 +69,11 @@ impl Sheet<'_> {
         self.line("|---|---|---|---|");
         self.line(format!("| {point}, m | {} |", vector(&found.centroid)));
         self.line(format!("| F, kN | {} |", vector(&force)));
+        if found.couple_knm != Vec3::zeros() {
+            self.line(format!("| couple besides, kN·m | {} |", vector(&found.couple_knm)));
+            self.line("");
+            self.line("What water presses acts at the centres of pressure: moved onto one axis, all that acts is F and a couple about it, which grows with F (λ times both).");
+        }
         let sum = self.forces(found, &force);
         self.line("");
         self.line(format!(
@@ -87,7 +97,8 @@ impl Sheet<'_> {
 
     /// The tables of bolts and corners; the sums of forces and of moments about the centroid.
     fn forces(&mut self, found: &RotationPlacement, force: &Vec3) -> (Vec3, Vec3) {
-        let (mut forces, mut moments) = (force * found.balance.load_factor, Vec3::zeros());
+        let (mut forces, mut moments) =
+            (force * found.balance.load_factor, found.couple_knm * found.balance.load_factor);
         let mut add = |point: &Vec3, push: Vec3| {
             forces += push;
             moments += (point - found.centroid).cross(&push);
@@ -161,7 +172,7 @@ impl Sheet<'_> {
             .map(|c| -c.normal.dot(&moves(&c.point)))
             .fold(f64::NEG_INFINITY, f64::max)
             .max(0.0);
-        let of_force = force.dot(&t);
+        let of_force = force.dot(&t) + found.couple_knm.dot(&w);
         self.line("");
         self.line(format!(
             "Deepest that a corner goes into its joint: {} m. λ ≤ {} / {} = {}.",

@@ -53,6 +53,10 @@ impl Sheet<'_> {
 
     /// From the wedge as shown to the one at its worst placement: forces go with volume.
     pub(super) fn to_placed(&self) -> f64 {
+        // What water presses hangs on the place: forces then are those there.
+        if self.case.site.water.is_some() {
+            return 1.0;
+        }
         self.shape().volume_m3 / self.wedge.wedge.shape.volume_m3
     }
 

@@ -4,7 +4,7 @@ use crate::case::{AsBuilt, Case, Joint};
 use crate::opening::SectionShape;
 use crate::orientation::Vec3;
 use crate::report::check::laws::law_words;
-use crate::report::check::stress;
+use crate::report::check::{stress, water};
 use crate::report::paper::numbers::Number;
 use crate::stability::{HungLoad, HungSize, Shaking};
 use crate::strength::StrengthLaw;
@@ -64,6 +64,9 @@ pub(crate) fn inputs_json(case: &Case) -> Value {
     });
     if let Some(shaking) = &case.site.shaking {
         inputs["shaking"] = shaking_json(shaking);
+    }
+    if let Some(water) = &case.site.water {
+        inputs["water"] = water::inputs_json(case, water);
     }
     if let Some(rock) = &case.site.stress {
         inputs["stress"] = stress::inputs_json(rock);

@@ -11,6 +11,7 @@ use crate::report::check::shaking::shaking_lines;
 use crate::report::check::stress::stress_lines;
 use crate::report::check::structures::{local_lines, structure_lines};
 use crate::report::check::surface::words::support_words;
+use crate::report::check::water::water_lines;
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::html::{Figure, Html};
 use crate::report::paper::numbers::{fixed, shortest};
@@ -104,6 +105,7 @@ pub(crate) fn section(
     body.list(structure_lines(case, check).into_iter());
     body.list(hung_lines(case, check).into_iter());
     body.list(shaking_lines(case).into_iter().take(1));
+    body.list(water_lines(case).into_iter().take(1));
     body.list(stress_lines(case).into_iter().take(1));
 }
 
