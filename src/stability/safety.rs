@@ -84,6 +84,8 @@ pub struct Stability {
     inward: [Vec3; 3],
     /// The part of the active force that hangs from the wedge.
     hung: Hung,
+    /// The force on a kN of rock and of what hangs from it: 1 at rest.
+    pull: f64,
     /// The part that water presses; `None` where there is none.
     wet: Option<Wet>,
 }
@@ -111,6 +113,7 @@ impl Stability {
             }),
             inward,
             hung: Hung::default(),
+            pull: 1.0,
             wet: None,
         }
     }
@@ -126,7 +129,7 @@ impl Stability {
     ) -> Self {
         let in_contact = |i: usize| if motion.normal_kn[i] > 0.0 { cohesion_kn[i] } else { 0.0 };
         let cohesion_kn = [in_contact(0), in_contact(1), in_contact(2)];
-        Self { motion, tan_friction, cohesion_kn, inward, hung: Hung::default(), wet: None }
+        Self { motion, tan_friction, cohesion_kn, inward, hung: Hung::default(), pull: 1.0, wet: None }
     }
 
     /// The same with a note of what water presses onto its joints, beside `dry_kn`, the force without it, of which a
@@ -148,10 +151,11 @@ impl Stability {
         self.wet.map(|wet| wet.dry_kn)
     }
 
-    /// The same with a note of what hangs from the wedge; `motion` was found with it already.
+    /// The same with a note of what hangs from the wedge and of the force on each kN of it and of the rock, above 1
+    /// where both are shaken; `motion` was found with them already.
     #[must_use]
-    pub fn hanging(self, hung: Hung) -> Self {
-        Self { hung, ..self }
+    pub fn hanging(self, hung: Hung, pull: f64) -> Self {
+        Self { hung, pull, ..self }
     }
 
     /// The same joints under another motion, with this much cohesion on each, kN.
@@ -163,6 +167,12 @@ impl Stability {
     #[must_use]
     pub fn hung(&self) -> &Hung {
         &self.hung
+    }
+
+    /// Its part of the active force, kN: what hangs is shaken with the rock.
+    #[must_use]
+    pub fn hung_pull_kn(&self) -> f64 {
+        self.hung.kn * self.pull
     }
 
     /// The active force where it acts, of a wedge with this centroid, local, apex at s = 0: each pressure of water acts
@@ -183,7 +193,7 @@ impl Stability {
     pub fn acts_at(&self, centroid: &Vec3) -> Vec3 {
         let whole_kn = self.active_kn().norm();
         if self.hung.kn > 0.0 && whole_kn > 0.0 {
-            centroid + (self.hung.at - centroid) * (self.hung.kn / whole_kn)
+            centroid + (self.hung.at - centroid) * (self.hung_pull_kn() / whole_kn)
         } else {
             *centroid
         }

@@ -84,15 +84,17 @@ impl Drive<'_> {
     ) -> Stability {
         let weight = Loads::weight(volume_m3, self.case.unit_weight_kn_m3);
         let loads = Loads { hung_kn: hung.kn, ..weight };
-        let dry_kn = loads.pulled_kn(&pull(&self.opening.frame, shaken));
+        let pull = pull(&self.opening.frame, shaken);
+        let dry_kn = loads.pulled_kn(&pull);
         let strengths: [MohrCoulomb; 3] = sets.map(|s| self.case.joints[s].strength);
         match water {
-            None => Stability::new(Motion::of(&inward, &dry_kn), inward, &strengths, areas_m2).hanging(hung),
+            None => Stability::new(Motion::of(&inward, &dry_kn), inward, &strengths, areas_m2)
+                .hanging(hung, pull.norm()),
             Some(water) => {
                 let motion = Motion::of(&inward, &(dry_kn + water.resultant_kn(&inward)));
                 let hung_share = hung.kn / (loads.weight_kn + loads.hung_kn);
                 Stability::new(motion, inward, &strengths, areas_m2)
-                    .hanging(hung)
+                    .hanging(hung, pull.norm())
                     .pressed(water, dry_kn, hung_share)
             }
         }

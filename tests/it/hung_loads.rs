@@ -2,10 +2,12 @@
 // Helpers of tests may panic as tests may.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+use crate::random_cases::mesh;
 use crate::worked_case;
 use backhold::case::{Case, SizeLimits, TEMPLATE, parse_case};
-use backhold::stability::{HungLoad, HungSize};
-use backhold::study::{Check, CheckedWedge, decided, forces_alone, forces_and_moments};
+use backhold::stability::{HungLoad, HungSize, Shaking};
+use backhold::study::{Check, CheckedWedge, decided, forces_alone, forces_and_moments, judge, judgement};
+use backhold::support::LeastPiece;
 
 fn hanging(size: HungSize, arc_m: f64) -> HungLoad {
     HungLoad { name: "fan".into(), size, arc_m, source: None }
@@ -213,4 +215,48 @@ fn a_wedge_that_has_its_place_takes_a_load_there_and_no_other() {
     };
     assert_eq!(hung(63.1), (12.0, 12.0));
     assert_eq!(hung(90.0), (0.0, 12.0));
+}
+
+/// Shaken straight down, rock and what hangs from it weigh so much more: each piece is carried as it is at rest with
+/// both as heavy, whatever part of them hangs.
+#[test]
+fn what_hangs_is_shaken_with_the_rock() {
+    let vertical = 0.35;
+    let mut case = worked_case::three_sets();
+    case.surface_support = vec![mesh(12.0, 0.0)];
+    case.site.hung_loads =
+        vec![hanging(place(9.0), 0.3), hanging(HungSize::PerMetre { kn_per_m: 2.0 }, -0.8)];
+    let mut shaken = case.clone();
+    shaken.site.shaking =
+        Some(Shaking { horizontal: 0.0, vertical, trend_deg: Some(0.0), velocity: None, source: None });
+    let mut heavier = case;
+    heavier.unit_weight_kn_m3 *= 1.0 + vertical;
+    heavier.site.hung_loads = vec![
+        hanging(place(9.0 * (1.0 + vertical)), 0.3),
+        hanging(HungSize::PerMetre { kn_per_m: 2.0 * (1.0 + vertical) }, -0.8),
+    ];
+    let (shaken, heavier) = (judged(&shaken), judged(&heavier));
+    let mut loaded = 0;
+    for (a, b) in shaken.wedges.iter().zip(&heavier.wedges) {
+        let (Some(x), Some(y)) = (a.least_piece(), b.least_piece()) else { continue };
+        println!("{}: {} to {}, {} to {}", a.wedge.id, x.fs_at_least, x.fs, y.fs_at_least, y.fs);
+        // Searches walk ways of their own; their brackets hold the same factor.
+        assert!(
+            x.fs_at_least <= y.fs * (1.0 + 1e-9) && y.fs_at_least <= x.fs * (1.0 + 1e-9),
+            "{}",
+            a.wedge.id
+        );
+        let closed = |p: &LeastPiece| p.fs_at_least > p.fs * (1.0 - BRACKET);
+        loaded += usize::from(a.wedge.hung_kn > 0.0 && closed(x) && closed(y));
+    }
+    assert!(loaded >= 1, "no bracket of a wedge that a load hangs from is closed");
+}
+
+/// A closed bracket is no wider.
+const BRACKET: f64 = 2e-3;
+
+fn judged(case: &Case) -> Check {
+    let found = forces_alone(case).unwrap();
+    let pieces = judgement(case, &found);
+    decided(case, judge(case, found, pieces))
 }

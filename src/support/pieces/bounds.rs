@@ -155,7 +155,7 @@ impl<'s, 'a> Ground<'s, 'a> {
         let anywhere = positions.groups.iter().all(|g| g.located.is_none());
         let alike = Alike {
             force_kn,
-            unit_kn_m3: (force_kn - base.hung().kn) / chain.volume_m3(&largest),
+            unit_kn_m3: (force_kn - base.hung_pull_kn()) / chain.volume_m3(&largest),
             cohesion_kpa,
             hung: base.hung().kn > 0.0 || !anywhere,
             base,
@@ -205,9 +205,9 @@ impl<'s, 'a> Ground<'s, 'a> {
         self.alike.hung
     }
 
-    /// What hangs from a piece, kN.
+    /// The force of what hangs from a piece, kN.
     fn hung_kn(&self, foot: &Footprint) -> f64 {
-        if self.alike.hung { (self.pieces.judge)(foot).hung().kn } else { 0.0 }
+        if self.alike.hung { (self.pieces.judge)(foot).hung_pull_kn() } else { 0.0 }
     }
 
     /// The equilibrium that bounds those of a cell's pieces; `None` where it has no piece to look at.
