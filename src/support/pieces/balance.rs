@@ -9,8 +9,8 @@ use crate::wedge::Footprint;
 
 /// The centroid of a piece is not quite a mixture of those at the corners of its cell: on either side it is
 /// given this many times what it is off in the middle of the cell, and this share of its range.
-const BEND_TIMES: f64 = 2.0;
-const BEND_SHARE: f64 = 0.02;
+pub(super) const BEND_TIMES: f64 = 2.0;
+pub(super) const BEND_SHARE: f64 = 0.02;
 
 /// A centroid is known this well, metres.
 const CENTROID_M: f64 = 1e-12;

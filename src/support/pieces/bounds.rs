@@ -8,7 +8,7 @@ use crate::stability::{BoltPull, Mode, Reaction, RotationScratch, Stability};
 use crate::wedge::{Footprint, ON_FACE_M};
 
 /// Shares that a screen is counted with beside joints and bolts, where the better of them is at least any.
-const SCREEN_SHARES: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
+pub(super) const SCREEN_SHARES: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
 
 /// What carries the pieces of a cell at least.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -210,11 +210,11 @@ impl<'s, 'a> Ground<'s, 'a> {
         if self.alike.hung { (self.pieces.judge)(foot).hung_pull_kn() } else { 0.0 }
     }
 
-    /// The equilibrium that bounds those of a cell's pieces; `None` where it has no piece to look at.
-    pub fn looked_at(&self, cell: &Cell) -> Option<Looked> {
+    /// The largest piece of a cell and its volume, caps left aside; `None` where it is not on judged ground, or for
+    /// the bar, or too small to look at.
+    pub fn largest_of(&self, cell: &Cell) -> Option<(Footprint, f64)> {
         let Pieces { positions, judged, bar_m3, least_m3, .. } = self.pieces;
-        let frontier = positions.frontier;
-        let chain = frontier.chain();
+        let chain = positions.frontier.chain();
         let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
         if to_m <= from_m || !judged.iter().any(|s| s.from_m < to_m && from_m < s.to_m) {
             return None;
@@ -224,6 +224,19 @@ impl<'s, 'a> Ground<'s, 'a> {
         if volume_m3 < *least_m3 || bar_m3.is_some_and(|most| volume_m3 <= most) {
             return None;
         }
+        Some((outer, volume_m3))
+    }
+
+    /// The piece within all of a cell's, where there is one.
+    pub fn within_all(&self, cell: &Cell) -> Option<Footprint> {
+        let chain = self.pieces.positions.frontier.chain();
+        (cell.ends_m.0 > cell.starts_m.1).then(|| chain.footprint(cell.starts_m.1, cell.ends_m.0))
+    }
+
+    /// The equilibrium that bounds those of a cell's pieces; `None` where it has no piece to look at.
+    pub fn looked_at(&self, cell: &Cell) -> Option<Looked> {
+        let frontier = self.pieces.positions.frontier;
+        let (outer, volume_m3) = self.largest_of(cell)?;
         let is_piece = cell.is_piece();
         if !is_piece && frontier.excludes(cell.starts_m, cell.ends_m) {
             return None;
@@ -249,8 +262,7 @@ impl<'s, 'a> Ground<'s, 'a> {
         let hung_kn = self.hung_kn(&outer);
         let times = self.alike.times(capped_m3, hung_kn);
         let whole = self.alike.base.under(times, [0.0; 3]);
-        let inner =
-            (cell.ends_m.0 > cell.starts_m.1).then(|| chain.footprint(cell.starts_m.1, cell.ends_m.0));
+        let inner = self.within_all(cell);
         let stability = match &inner {
             Some(foot) => whole.under(1.0, self.cohesion_kn(foot)),
             None => whole,

@@ -8,19 +8,17 @@
 //! that moves so. A cell whose resultants may belong to several ways is bounded in each of them.
 
 use super::super::SurfaceKind;
-use super::bounds::{Carried, Corners, Ground, Scratch, Wanted};
+use super::Carrier;
+use super::balance::{BEND_SHARE, BEND_TIMES};
+use super::bounds::{Carried, Corners, Ground, SCREEN_SHARES, Scratch, Wanted};
 use super::cell::{Cell, width};
 use super::rows::{Found, MOST_PLACES};
-use super::{Carrier, Pieces};
 use crate::orientation::Vec3;
 use crate::stability::{
     Action, BoltPull, Contact, Mode, Motion, Reaction, Rotation, Stability, Water, WaterModel, components,
 };
 use crate::strength::MohrCoulomb;
 use crate::wedge::{Chain, Footprint, Frontier};
-
-/// Shares that a screen is counted with beside joints and bolts, where the better of them is at least any.
-const SCREEN_SHARES: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
 
 /// A direction counts as one that a resultant may have up to this share of it: what rounding could undo.
 const TOUCHES_SHARE: f64 = 1e-9;
@@ -33,10 +31,6 @@ const NOTHING_SHARE: f64 = 1e-12;
 
 /// From this share of the heaviest on, a cell's lightest piece is bounded by more water on the heaviest.
 const ALIKE_SHARE: f64 = 0.8;
-
-/// As in dry cells: how far off the mixture what acts may do so, for what it is off in the middle, and for its range.
-const BEND_TIMES: f64 = 2.0;
-const BEND_SHARE: f64 = 0.02;
 
 /// What water does to the pieces of a pyramid.
 #[derive(Debug, Clone, Copy)]
@@ -320,24 +314,11 @@ impl<'s, 'a> Ground<'s, 'a> {
 
     /// The largest piece of a cell and the one within all, where it may hold one to look at.
     fn wet_measured(&self, cell: &Cell) -> Option<(Footprint, Option<Footprint>, f64)> {
-        let Pieces { positions, judged, bar_m3, least_m3, .. } = self.pieces;
-        let frontier = positions.frontier;
-        let chain = frontier.chain();
-        let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
-        if to_m <= from_m || !judged.iter().any(|s| s.from_m < to_m && from_m < s.to_m) {
+        let (outer, volume_m3) = self.largest_of(cell)?;
+        if self.pieces.positions.frontier.excludes(cell.starts_m, cell.ends_m) {
             return None;
         }
-        let outer = chain.footprint(from_m, to_m);
-        let volume_m3 = chain.volume_m3(&outer);
-        if volume_m3 < *least_m3 || bar_m3.is_some_and(|most| volume_m3 <= most) {
-            return None;
-        }
-        if frontier.excludes(cell.starts_m, cell.ends_m) {
-            return None;
-        }
-        let inner =
-            (cell.ends_m.0 > cell.starts_m.1).then(|| chain.footprint(cell.starts_m.1, cell.ends_m.0));
-        Some((outer, inner, volume_m3))
+        Some((outer, self.within_all(cell), volume_m3))
     }
 
     /// What bounds the pieces of a cell.
