@@ -11,7 +11,7 @@ const INNER_POINTS: usize = 7;
 const MOST_COMBINATIONS: f64 = 1e6;
 
 /// How far beyond the edge of contact a joint counts as lost, as a share of its compression.
-const JUST_LOST: f64 = 1e-12;
+pub(super) const JUST_LOST: f64 = 1e-12;
 
 /// A stretch of positions between two events of one group. Between them every bolt crosses the
 /// same joint and is bounded by the same end, so what the group does changes evenly.
@@ -31,7 +31,8 @@ struct Point {
 }
 
 impl Stretch {
-    fn inside(&self, phase_m: f64) -> f64 {
+    /// A place of it, a hair inside where it is an end.
+    pub fn inside(&self, phase_m: f64) -> f64 {
         let stand_off = STAND_OFF_M.min(0.25 * (self.to_m - self.from_m));
         phase_m.clamp(self.from_m + stand_off, self.to_m - stand_off)
     }

@@ -1,7 +1,8 @@
 //! Bolts near the face: a pattern that ends at its last ring.
 
 use super::along::EVENT_GAP_M;
-use super::least::STAND_OFF_M;
+use super::least::Along;
+use super::loss::{Stretch, least_with_loss, loses_a_joint};
 use super::track::Track;
 use super::{Bolt, Layout, Pattern, Serving};
 use crate::opening::Section;
@@ -11,9 +12,6 @@ use crate::wedge::{Cone, ON_FACE_M};
 
 /// A collar this near a facet is on it, metres.
 const ON_FACET_M: f64 = 1e-6;
-
-/// Places between two events that are looked at besides its ends, where a joint may be lost.
-const INNER_PLACES: usize = 7;
 
 /// Staggered patterns whose last ring is tried both ways; further ones end with an even ring.
 const MOST_STAGGERED: usize = 5;
@@ -102,30 +100,51 @@ impl<'a> PatternEnd<'a> {
     pub fn least(&self, from_m: f64, to_m: f64) -> EndPlacement {
         let staggered: Vec<usize> =
             (0..self.patterns.len()).filter(|&p| self.patterns[p].stagger).take(MOST_STAGGERED).collect();
-        let mut best: Option<(f64, f64, Vec<u32>)> = None;
+        let mut best: Option<(Along, Vec<u32>)> = None;
         for choice in 0..1u32 << staggered.len() {
             let mut last = vec![0; self.patterns.len()];
             for (bit, &pattern) in staggered.iter().enumerate() {
                 last[pattern] = (choice >> bit) & 1;
             }
-            self.each_position(&last, from_m, to_m, |state_m, at_m, inside_m| {
-                let fs = self.stability.fs(&self.reaction(&last, state_m, at_m));
-                if best.as_ref().is_none_or(|b| fs < b.0) {
-                    best = Some((fs, inside_m, last.clone()));
-                }
-            });
+            let along = self.least_along(self.stretches(&last, from_m, to_m));
+            if best.as_ref().is_none_or(|b| along.least_fs < b.0.least_fs) {
+                best = Some((along, last));
+            }
         }
-        let (least_fs, from_last_ring_m, last) =
-            best.unwrap_or_else(|| (self.stability.fs_bare(), to_m, vec![0; self.patterns.len()]));
-        EndPlacement { least_fs, from_last_ring_m, serving: self.serving(&last, from_last_ring_m) }
+        let bare = || Along { least_fs: self.stability.fs_bare(), phases_m: Vec::new() };
+        let (along, last) = best.unwrap_or_else(|| (bare(), vec![0; self.patterns.len()]));
+        let from_last_ring_m = along.phases_m.first().copied().unwrap_or(to_m);
+        let serving = self.serving(&last, from_last_ring_m);
+        EndPlacement { least_fs: along.least_fs, from_last_ring_m, serving }
     }
 
-    /// Calls `visit(state, position, position a hair inside)` for both ends of each interval
-    /// between two events, and for places within.
-    fn each_position(&self, last: &[u32], from_m: f64, to_m: f64, mut visit: impl FnMut(f64, f64, f64)) {
+    /// The least over stretches of positions: at their ends, or where a joint is just lost.
+    fn least_along(&self, stretches: Vec<Stretch>) -> Along {
+        let stretches = [stretches];
+        if loses_a_joint(&stretches, &self.stability) {
+            return least_with_loss(&stretches, &self.stability);
+        }
+        let mut least = Along { least_fs: f64::INFINITY, phases_m: Vec::new() };
+        for stretch in &stretches[0] {
+            for (reaction, at_m) in [(&stretch.first, stretch.from_m), (&stretch.last, stretch.to_m)] {
+                let fs = self.stability.fs(reaction);
+                if least.phases_m.is_empty() || fs < least.least_fs {
+                    least = Along { least_fs: fs, phases_m: vec![stretch.inside(at_m)] };
+                }
+            }
+        }
+        least
+    }
+
+    /// The positions between events, with what the bolts do at either end.
+    fn stretches(&self, last: &[u32], from_m: f64, to_m: f64) -> Vec<Stretch> {
+        let between = |from_m: f64, to_m: f64| {
+            let middle_m = 0.5 * (from_m + to_m);
+            let at = |m: f64| self.reaction(last, middle_m, m);
+            Stretch { from_m, to_m, first: at(from_m), last: at(to_m) }
+        };
         if to_m - from_m <= EVENT_GAP_M {
-            visit(to_m, to_m, to_m);
-            return;
+            return vec![between(to_m, to_m)];
         }
         let mut events = vec![from_m, to_m];
         for track in &self.tracks {
@@ -144,20 +163,8 @@ impl<'a> PatternEnd<'a> {
         }
         events.retain(|e| (from_m..=to_m).contains(e));
         events.sort_by(f64::total_cmp);
-        for pair in events.windows(2) {
-            let (a, b) = (pair[0], pair[1]);
-            if b - a <= EVENT_GAP_M {
-                continue;
-            }
-            let middle = 0.5 * (a + b);
-            let hair = STAND_OFF_M.min(0.25 * (b - a));
-            visit(middle, a, a + hair);
-            for k in 1..=INNER_PLACES {
-                let place = a + (b - a) * k as f64 / (INNER_PLACES + 1) as f64;
-                visit(middle, place, place);
-            }
-            visit(middle, b, b - hair);
-        }
+        let apart = events.windows(2).filter(|pair| pair[1] - pair[0] > EVENT_GAP_M);
+        apart.map(|pair| between(pair[0], pair[1])).collect()
     }
 
     fn rings(&self, track: &Track, last: &[u32]) -> Rings {

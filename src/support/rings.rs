@@ -1,9 +1,15 @@
 //! Rows of bonded bolts without end, laid out once: the least along the drive of one wedge after the other, for
 //! studies that ask it of very many.
 
+mod at_once;
+mod walk;
+
 use std::ops::Range;
 
-use super::along::EVENT_GAP_M;
+use pulp::Arch;
+
+use self::at_once::AtOnce;
+use self::walk::{Bend, Round};
 use super::{Anchorage, Bolt, Layout, Pattern, PhaseGroup};
 use crate::opening::Vec2;
 use crate::orientation::Vec3;
@@ -32,6 +38,8 @@ pub struct Rings {
     rows: Vec<LaidRow>,
     /// Rows that slide together, and after how many metres they come again.
     groups: Vec<(Range<usize>, f64)>,
+    /// The vectors that the processor has.
+    arch: Arch,
 }
 
 /// A row whose rings come once in each period of its group.
@@ -55,6 +63,7 @@ pub struct RingScratch {
     groups: Vec<Range<usize>>,
     bends: Vec<Bend>,
     order: Vec<u64>,
+    at_once: AtOnce,
 }
 
 /// What a bolt gives where a joint crosses it so far from its collar.
@@ -109,29 +118,22 @@ struct Line {
     reach_m: [f64; 3],
     drift: [f64; 3],
     ring_m: f64,
-    /// What one kN of its bolts adds to the resistance, kN, then what it presses on each joint, kN.
-    adds: [f64; 4],
+    /// What one kN of its bolts adds to the resistance, kN, then what it presses on each joint, kN, then what it
+    /// resists by itself, kN.
+    adds: [f64; 5],
     /// Which bounds its bolts have.
     bounds: usize,
 }
 
-/// A chainage of the apex at which what a group's bolts give changes: by how much it jumps, and its slope.
-#[derive(Debug, Clone, Copy)]
-struct Bend {
-    phase_m: f64,
-    jump_kn: f64,
-    slope_kn_per_m: f64,
-}
-
-/// The place in [`Line::adds`] of what is added to the resistance.
+/// The places in [`Line::adds`] of what is added to the resistance while joints stay in contact, of what is pressed on
+/// the first joint, and of what resists the movement by itself.
 const GAIN: usize = 0;
+const ON_JOINT: usize = 1;
+const AGAINST: usize = 4;
 
-/// A joint that keeps this share of its compression wherever the bolts stand is never opened: rounding is far below.
+/// A joint that keeps this share of its compression wherever the bolts stand is never opened, one that somewhere is
+/// pulled by as much is: rounding is far below.
 const CLOSED_SHARE: f64 = 1e-9;
-
-/// Low bits of the key that bends are sorted by: which one it is. What they take from a chainage is far below
-/// [`EVENT_GAP_M`].
-const WHICH: u64 = (1 << 11) - 1;
 
 /// One end of an interval between bends: the middle of it, and the end itself.
 #[derive(Debug, Clone, Copy)]
@@ -183,12 +185,13 @@ impl Rings {
             }
             together.push((first..rows.len(), group.period_m));
         }
-        Some(Self { perimeter_m, kinds, rows, groups: together })
+        Some(Self { perimeter_m, kinds, rows, groups: together, arch: Arch::new() })
     }
 
     /// The least factor of safety over all places along the drive of this wedge, forces alone: that of
-    /// [`super::place`] where one wedge alone is admissible. `None` where bolts may open a joint, or a joint holds
-    /// the drive's axis: that takes the way of the placement search.
+    /// [`super::place`] where one wedge alone is admissible. `None` where a joint holds the drive's axis, where bolts
+    /// of several groups may open one, or where nobody can tell whether they do: that takes the way of the placement
+    /// search.
     ///
     /// What a bonded bolt gives is straight but for where it enters or leaves the wedge's face, another joint is the
     /// first that it crosses, or head, steel and toe take over from each other. So the sum of a group is straight
@@ -202,7 +205,7 @@ impl Rings {
         stability: &Stability,
         room: &mut RingScratch,
     ) -> Option<f64> {
-        let RingScratch { bounds, lines, groups, bends, order } = room;
+        let RingScratch { bounds, lines, groups, bends, order, at_once } = room;
         let mut seen = Seen::of(wedge, stability)?;
         bounds.clear();
         for (bolt, length_m) in &self.kinds {
@@ -219,29 +222,42 @@ impl Rings {
             }
             groups.push(first..lines.len());
         }
-        let mut least_kn = |what: usize| {
-            let mut sum_kn = 0.0;
-            for (range, (_, period_m)) in groups.iter().zip(&self.groups) {
-                let lines = &lines[range.clone()];
-                if !lines.is_empty() {
-                    let least = least_end((lines, bounds), what, *period_m, bends, order)?;
-                    let given = |line: &Line| line.given_kn(what, &bounds[line.bounds], &least, *period_m);
-                    sum_kn += lines.iter().map(given).sum::<f64>();
-                }
-            }
-            Some(sum_kn)
-        };
-        for joint in 0..3 {
-            let normal_kn = seen.normal_kn[joint];
-            // Were all bolts at their strongest at once, and only then how it is along the drive.
-            if normal_kn > 0.0
-                && seen.pulled_kn[joint] >= normal_kn
-                && normal_kn + least_kn(1 + joint)? < CLOSED_SHARE * normal_kn
+        // Were all bolts at their strongest at once.
+        let may_open: [bool; 3] = std::array::from_fn(|joint| seen.may_open(joint));
+        let mut gained_kn = 0.0;
+        let mut pressed_kn = [0.0; 3];
+        for (range, (_, period_m)) in groups.iter().zip(&self.groups).filter(|(range, _)| !range.is_empty()) {
+            let lines = &lines[range.clone()];
+            let least = at_once.least(lines, bounds, *period_m, self.arch);
+            if let Some((_, kn)) = least
+                && may_open == [false; 3]
             {
-                return None;
+                gained_kn += kn;
+                continue;
+            }
+            let round = Round::of((lines, bounds), *period_m, (bends, order))?;
+            gained_kn += match least {
+                Some((_, kn)) => kn,
+                None => round.sum_kn(GAIN, &round.least(GAIN)?),
+            };
+            for joint in (0..3).filter(|&joint| may_open[joint]) {
+                pressed_kn[joint] += round.sum_kn(ON_JOINT + joint, &round.least(ON_JOINT + joint)?);
             }
         }
-        Some(stability.fs_gaining(least_kn(GAIN)?))
+        // And then by how it is along the drive.
+        let mut opens = false;
+        for joint in (0..3).filter(|&joint| may_open[joint]) {
+            let left_share = 1.0 + pressed_kn[joint] / seen.normal_kn[joint];
+            if left_share.abs() < CLOSED_SHARE {
+                return None;
+            }
+            opens |= left_share < 0.0;
+        }
+        if !opens {
+            return Some(stability.fs_gaining(gained_kn));
+        }
+        let [(_, period_m)] = self.groups[..] else { return None };
+        Round { lines, bounds, bends, order, period_m }.least_fs_opening(stability)
     }
 }
 
@@ -287,11 +303,17 @@ impl<'a> Seen<'a> {
         along_m >= -ON_FACE_M && along_m <= self.wedge.length_m + ON_FACE_M
     }
 
+    /// Whether the bolts of the lines so far could pull a joint open that the wedge slides on.
+    fn may_open(&self, joint: usize) -> bool {
+        self.normal_kn[joint] > 0.0 && self.pulled_kn[joint] >= self.normal_kn[joint]
+    }
+
     /// A row that does something for the wedge.
     fn line(&mut self, row: &LaidRow, steel_kn: f64, period_m: f64) -> Option<Line> {
         let d = &row.direction;
         let gain = d.dot(&self.gain);
-        if d.dot(&self.against) <= 0.0 || gain <= 0.0 {
+        let against = d.dot(&self.against);
+        if against <= 0.0 || gain <= 0.0 {
             return None;
         }
         let (u, v) = (row.point.x - self.wedge.apex.x, row.point.y - self.wedge.apex.y);
@@ -317,13 +339,14 @@ impl<'a> Seen<'a> {
         if !(low_m < high_m && high_m - low_m < f64::INFINITY) {
             return None;
         }
-        let mut adds = [gain, 0.0, 0.0, 0.0];
+        let mut adds = [gain, 0.0, 0.0, 0.0, against];
         #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)] // a drive is short
         let most = ((high_m - low_m) / period_m) as i64 as f64 + 1.0;
         for i in 0..3 {
             if self.normal_kn[i] > 0.0 {
-                adds[1 + i] = d.dot(&self.normal[i]);
-                self.pulled_kn[i] += (-adds[1 + i]).max(0.0) * steel_kn * most;
+                let pressed = d.dot(&self.normal[i]);
+                adds[ON_JOINT + i] = pressed;
+                self.pulled_kn[i] += (-pressed).max(0.0) * steel_kn * most;
             }
         }
         Some(Line { low_m, high_m, reach_m, drift, ring_m: row.ring_m, adds, bounds: row.kind })
@@ -367,20 +390,19 @@ impl Line {
         next
     }
 
-    /// Calls `bend(x, jump, slope)` for every place of the collar at which what the bolt adds changes as x falls, by
+    /// Calls `bend(x, jump, slope)` for every place of the collar at which what the bolt gives changes as x falls, by
     /// how much it jumps there, kN, and its slope, kN/m.
     #[inline]
-    fn each_bend(&self, what: usize, bounds: &Bounds, mut bend: impl FnMut(f64, f64, f64)) {
+    fn each_bend(&self, bounds: &Bounds, mut bend: impl FnMut(f64, f64, f64)) {
         let over_m = &bounds.over_m;
-        let adds = self.adds[what];
-        let most = adds * bounds.bond_kn_per_m;
+        let most = bounds.bond_kn_per_m;
         let mut joint = self.first_joint(self.low_m);
         let mut next = self.next_joint(joint, self.low_m);
         let head_m = self.head_m(joint, self.low_m);
         let mut part = bounds.part(head_m);
         let mut x = self.low_m;
         let mut slope = RATES[part] * most * self.drift[joint];
-        bend(x, -adds * bounds.given_kn(head_m), slope);
+        bend(x, -bounds.given_kn(head_m), slope);
         loop {
             let drift = self.drift[joint];
             // Where another bound takes over.
@@ -408,12 +430,12 @@ impl Line {
                 slope = above;
             }
         }
-        bend(self.high_m, adds * bounds.given_kn(self.head_m(joint, self.high_m)), -slope);
+        bend(self.high_m, bounds.given_kn(self.head_m(joint, self.high_m)), -slope);
     }
 
-    /// What the row's bolts add at the end of an interval, kN, as a limit from within it. Inside the face what a
+    /// What the row's bolts give at the end of an interval, kN, as a limit from within it. Inside the face what a
     /// bolt gives is steady; so it is enough that those count which are inside within the interval.
-    fn given_kn(&self, what: usize, bounds: &Bounds, end: &End, period_m: f64) -> f64 {
+    fn given_kn(&self, bounds: &Bounds, end: &End, period_m: f64) -> f64 {
         let ring_m = self.ring_m - end.middle_m;
         let first = (self.low_m - ON_FACE_M - ring_m) / period_m;
         // Not `ceil`, which is a call where the processor's oldest instructions have to do.
@@ -431,7 +453,7 @@ impl Line {
             sum_kn += bounds.given_kn(head_m);
             k += 1.0;
         }
-        self.adds[what] * sum_kn
+        sum_kn
     }
 }
 
@@ -444,63 +466,4 @@ fn within_period(at_m: f64, period_m: f64, over_period: f64) -> f64 {
     let left_m = if left_m < 0.0 { left_m + period_m } else { left_m };
     // Rounding may end at either end of the period.
     if (0.0..period_m).contains(&left_m) { left_m } else { 0.0 }
-}
-
-/// The end of an interval between bends at which a group's bolts add least; `None` where they are too many to be
-/// told apart.
-///
-/// Once round the period the sum comes back to what it was, which gives the slope that it begins with; its height
-/// does not matter, so it begins at none.
-fn least_end(
-    (lines, bounds): (&[Line], &[Bounds]),
-    what: usize,
-    period_m: f64,
-    bends: &mut Vec<Bend>,
-    order: &mut Vec<u64>,
-) -> Option<End> {
-    bends.clear();
-    order.clear();
-    let over_period = 1.0 / period_m;
-    let mut turned_kn = 0.0;
-    for line in lines {
-        line.each_bend(what, &bounds[line.bounds], |x, jump_kn, slope_kn_per_m| {
-            let phase_m = within_period(line.ring_m - x, period_m, over_period);
-            turned_kn += jump_kn + slope_kn_per_m * (period_m - phase_m);
-            order.push((phase_m.to_bits() & !WHICH) | bends.len() as u64);
-            bends.push(Bend { phase_m, jump_kn, slope_kn_per_m });
-        });
-    }
-    if bends.len() as u64 > WHICH {
-        return None;
-    }
-    order.sort_unstable();
-    #[allow(clippy::cast_possible_truncation)] // below a few thousand
-    let bend = |key: &u64| &bends[(key & WHICH) as usize];
-    let (first_m, last_m) = (bend(order.first()?).phase_m, bend(order.last()?).phase_m);
-    let first_slope = -turned_kn * over_period;
-    let (mut kn, mut slope, mut at_m) = (0.0, first_slope, 0.0);
-    let mut begun_kn = f64::INFINITY;
-    let mut least_kn = f64::INFINITY;
-    // Where nothing is an interval, the period has none.
-    let mut least = End { middle_m: last_m, at_m: last_m };
-    let mut keep = |begun_kn: f64, ended_kn: f64, from_m: f64, to_m: f64| {
-        // No placement fits between two bends that are one.
-        if begun_kn.min(ended_kn) < least_kn && to_m - from_m > EVENT_GAP_M {
-            least_kn = begun_kn.min(ended_kn);
-            let at_m = if begun_kn <= ended_kn { from_m } else { to_m };
-            least = End { middle_m: 0.5 * (from_m + to_m), at_m };
-        }
-    };
-    for key in order.iter() {
-        let bend = bend(key);
-        kn += slope * (bend.phase_m - at_m);
-        if begun_kn < f64::INFINITY {
-            keep(begun_kn, kn, at_m, bend.phase_m);
-        }
-        kn += bend.jump_kn;
-        slope += bend.slope_kn_per_m;
-        (begun_kn, at_m) = (kn, bend.phase_m);
-    }
-    keep(begun_kn, first_slope * first_m, last_m, first_m + period_m);
-    Some(least)
 }
