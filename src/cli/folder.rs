@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 use std::fs::{self, File};
-use std::io::{BufWriter, ErrorKind, Read as _, Seek as _, Write as _};
+use std::io::{BufRead as _, BufReader, BufWriter, ErrorKind, Read as _, Seek as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use super::interrupt;
@@ -347,7 +347,7 @@ impl Written {
 
     /// Whether this is the content that it wrote under this name.
     pub(super) fn is_untouched(&self, name: &str, content: &[u8]) -> bool {
-        self.sums.get(name).is_some_and(|sum| *sum == sum_words(content))
+        self.sums.get(name).is_some_and(|sum| *sum == sum_words(check_sum(content)))
     }
 }
 
@@ -357,8 +357,8 @@ fn own_sums(mark: &str) -> BTreeMap<String, String> {
     lines.map(|(sum, name)| (name.to_owned(), sum.to_owned())).collect()
 }
 
-fn sum_words(content: &[u8]) -> String {
-    format!("{:016x}", check_sum(content))
+fn sum_words(sum: u64) -> String {
+    format!("{sum:016x}")
 }
 
 /// What is at `target` that Backhold did not write, in words; `None` where nothing is.
@@ -382,8 +382,7 @@ fn foreign(target: &Path) -> Option<String> {
         let Some(sum) = own.get(file) else {
             return Some(format!("the folder there holds a file that backhold did not write ({file})"));
         };
-        let same = fs::read(target.join(file)).is_ok_and(|c| sum_words(&c) == *sum);
-        if !same {
+        if !check_sum_of(&target.join(file)).is_ok_and(|found| sum_words(found) == *sum) {
             return Some(format!("a file there was changed since backhold wrote it ({file})"));
         }
     }
@@ -393,6 +392,21 @@ fn foreign(target: &Path) -> Option<String> {
 /// FNV-1a, 64 bits: tells an edited file from an untouched one; it guards against nobody.
 fn check_sum(content: &[u8]) -> u64 {
     check_sum_on(NOTHING, content)
+}
+
+/// The check sum of a file, read in parts: a survey's is as large as all that is held of it.
+fn check_sum_of(path: &Path) -> std::io::Result<u64> {
+    let mut file = BufReader::with_capacity(PART_BYTES, File::open(path)?);
+    let mut sum = NOTHING;
+    loop {
+        let part = file.fill_buf()?;
+        if part.is_empty() {
+            return Ok(sum);
+        }
+        sum = check_sum_on(sum, part);
+        let read = part.len();
+        file.consume(read);
+    }
 }
 
 /// The check sum of no content.

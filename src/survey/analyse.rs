@@ -47,13 +47,26 @@ impl Default for MapOptions {
 pub struct ReadingClass {
     /// Index into [`Mapped::sets`]; `None` for a reading of no set.
     pub set: Option<usize>,
-    /// Probability of each set, in their order; what is missing to 1 is that of none. Labels
-    /// are certain.
-    pub probabilities: Vec<f64>,
     /// Terzaghi weight (1 where the line's direction is not known) times the mapper's own.
     pub weight: f64,
     /// Whether it repeats an earlier row: the same joint at the same place.
     pub repeat: bool,
+}
+
+/// How probably each reading belongs to each set: a row a reading, one after the other, as surveys have a million.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Memberships {
+    sets: usize,
+    rows: Vec<f64>,
+}
+
+impl Memberships {
+    /// Probability of each set for one of [`Survey::readings`], in the order of [`Mapped::sets`]; what is missing to 1
+    /// is that of none. Labels are certain. Empty where there are no sets, or no such reading.
+    #[must_use]
+    pub fn of(&self, reading: usize) -> &[f64] {
+        self.rows.get(reading * self.sets..(reading + 1) * self.sets).unwrap_or_default()
+    }
 }
 
 /// What one scanline or hole says about the rock along it.
@@ -80,6 +93,8 @@ pub struct Mapped {
     pub sets: Vec<JointSet>,
     /// One for each of [`Survey::readings`], in their order.
     pub classes: Vec<ReadingClass>,
+    /// How probably each belongs to each set.
+    pub memberships: Memberships,
     /// The mixture, when sets were found and not labelled.
     pub mixture: Option<Mixture>,
     /// Scanlines and holes of known length.
@@ -168,14 +183,18 @@ pub(crate) fn map_renamed(survey: &Survey, options: &MapOptions, rename: impl Fn
             )
         })
         .collect();
-    let classes = classes(&order, &assignment, &weights, &counts.repeat, &found);
+    let (classes, memberships) = classes(&order, &assignment, &weights, &counts.repeat, &found);
+    // A million readings take room: what is not asked for any more is let go.
+    let mixture = assignment.mixture;
+    drop((assignment.set, assignment.probabilities, weights, order));
     let sets: Vec<JointSet> = found.into_iter().flatten().collect();
     let blind_zone = lines_seen(&survey.readings, &survey.lines)
         .filter(|_| options.max_weight.is_finite())
         .map(|lines| BlindZone::of(&lines, options.max_weight));
     let mut mapped = Mapped {
         classes,
-        mixture: assignment.mixture,
+        memberships,
+        mixture,
         lines: line_summaries(survey, &counts),
         volumetric_count_per_m3: volumetric(&sets),
         triples: triples(&sets),
@@ -194,7 +213,7 @@ pub(crate) fn map_renamed(survey: &Survey, options: &MapOptions, rename: impl Fn
     mapped
 }
 
-/// Classes in the order of the readings. A set of the mixture that nothing belongs to was not
+/// Classes and memberships in the order of the readings. A set of the mixture that nothing belongs to was not
 /// `found`, and takes no place among the rest.
 fn classes(
     order: &[usize],
@@ -202,7 +221,7 @@ fn classes(
     weights: &[f64],
     repeat: &[bool],
     found: &[Option<JointSet>],
-) -> Vec<ReadingClass> {
+) -> (Vec<ReadingClass>, Memberships) {
     let sets = assignment.names.len();
     let mut places = Vec::with_capacity(sets);
     let mut next = 0;
@@ -216,14 +235,15 @@ fn classes(
         place_of[reading] = at;
     }
     let kept = places.iter().flatten().count();
-    let of_reading = |(at, &repeat): (usize, &bool)| {
-        let mut probabilities = Vec::with_capacity(kept);
+    let mut memberships = Memberships { sets: kept, rows: Vec::with_capacity(kept * order.len()) };
+    let mut classes = Vec::with_capacity(order.len());
+    for (at, &repeat) in place_of.into_iter().zip(repeat) {
         let all = assignment.probabilities[at * sets..(at + 1) * sets].iter().zip(&places);
-        probabilities.extend(all.filter_map(|(&probability, place)| place.map(|_| probability)));
+        memberships.rows.extend(all.filter_map(|(&probability, place)| place.map(|_| probability)));
         let set = assignment.set[at].and_then(|set| places[set]);
-        ReadingClass { set, probabilities, weight: weights[at], repeat }
-    };
-    place_of.into_iter().zip(repeat).map(of_reading).collect()
+        classes.push(ReadingClass { set, weight: weights[at], repeat });
+    }
+    (classes, memberships)
 }
 
 fn line_summaries(survey: &Survey, counts: &LineCounts) -> Vec<LineSummary> {

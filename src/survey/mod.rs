@@ -63,7 +63,7 @@ mod weight;
 mod written_as;
 
 pub use crate::input::{ColumnMap, Layout, Problem, Problems};
-pub use analyse::{LineSummary, MapOptions, Mapped, ReadingClass, map_survey};
+pub use analyse::{LineSummary, MapOptions, Mapped, Memberships, ReadingClass, map_survey};
 pub use as_read::AsRead;
 pub use assign::SetSource;
 pub use bootstrap::Spread;

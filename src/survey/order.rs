@@ -20,7 +20,8 @@ pub(crate) fn canonical_order(survey: &Survey) -> Vec<usize> {
             .cmp(&b.place())
             .then_with(|| compare(survey, &survey.readings[a.at], &survey.readings[b.at]))
     });
-    order.into_iter().map(|key| key.at).collect()
+    // By reference: the list would else keep the room that its keys took, several times its own.
+    order.iter().map(|key| key.at).collect()
 }
 
 /// What readings are ordered by before anything else.

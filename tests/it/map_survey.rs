@@ -6,8 +6,9 @@ use std::path::Path;
 
 use backhold::orientation::{Line, Plane, Vec3};
 use backhold::survey::{
-    ColumnMap, LineKind, MapOptions, Mapped, NorthCorrection, ReadOptions, SetSource, SpacingBasis, Survey,
-    SurveyLine, Warning, WindowShape, map_survey, read_lines, read_survey, read_text,
+    ColumnMap, LineKind, MapOptions, Mapped, Memberships, NorthCorrection, ReadOptions, ReadingClass,
+    SetSource, SpacingBasis, Survey, SurveyLine, Warning, WindowShape, map_survey, read_lines, read_survey,
+    read_text,
 };
 
 fn sample(name: &str) -> String {
@@ -38,18 +39,15 @@ fn essence(mapped: &Mapped) -> String {
     let mut mapped = mapped.clone();
     // This one names a line of the file.
     mapped.warnings.retain(|w| !matches!(w, Warning::QuarterTurnFits { .. }));
-    mapped.classes.sort_by(|a, b| {
-        let key = |c: &backhold::survey::ReadingClass| {
-            (
-                c.set,
-                c.weight.to_bits(),
-                c.probabilities.iter().map(|p| p.to_bits()).collect::<Vec<_>>(),
-                c.repeat,
-            )
-        };
-        key(a).cmp(&key(b))
-    });
-    format!("{mapped:?}")
+    let of_reading = |(at, class): (usize, &ReadingClass)| {
+        let memberships: Vec<u64> = mapped.memberships.of(at).iter().map(|p| p.to_bits()).collect();
+        (class.set, class.weight.to_bits(), memberships, class.repeat)
+    };
+    let mut readings: Vec<_> = mapped.classes.iter().enumerate().map(of_reading).collect();
+    readings.sort();
+    mapped.classes.clear();
+    mapped.memberships = Memberships::default();
+    format!("{mapped:?} {readings:?}")
 }
 
 #[test]
@@ -170,7 +168,7 @@ fn labels_are_kept_and_unlabelled_readings_stay_free() {
     assert_eq!(names, ["2", "10"]);
     assert_eq!(mapped.sets[0].readings, 5);
     assert_eq!(mapped.classes[7].set, None);
-    assert_eq!(mapped.classes[7].probabilities, [0.0, 0.0]);
+    assert_eq!(mapped.memberships.of(7), [0.0, 0.0]);
     assert!(
         mapped.warnings.iter().any(|w| matches!(w, Warning::QuarterTurnFits { line: 8, set } if set == "2"))
     );

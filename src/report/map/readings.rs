@@ -51,11 +51,12 @@ pub(super) fn readings_csv(
     let mut writer = CsvWriter::new(header.iter().map(String::as_str))?;
     // Readings of a domain stand in the order of the survey's.
     let mut next = vec![0_usize; domains.len()];
-    for (reading, class) in survey.readings.iter().zip(&mapped.classes) {
+    for (row, (reading, class)) in survey.readings.iter().zip(&mapped.classes).enumerate() {
+        let probabilities = mapped.memberships.of(row);
         let set = class.set.and_then(|at| mapped.sets.get(at));
         let membership = match class.set {
-            Some(at) => class.probabilities.get(at).copied(),
-            None => Some((1.0 - class.probabilities.iter().sum::<f64>()).clamp(0.0, 1.0)),
+            Some(at) => probabilities.get(at).copied(),
+            None => Some((1.0 - probabilities.iter().sum::<f64>()).clamp(0.0, 1.0)),
         };
         writer.cell(&reading.line_number.into())?;
         writer.cell(&if set.is_some() { "set" } else { UNASSIGNED }.into())?;
@@ -67,7 +68,7 @@ pub(super) fn readings_csv(
         writer.cell(&class.weight.into())?;
         writer.cell(&reading.plane.dip_deg.into())?;
         writer.cell(&reading.plane.dip_direction_deg.into())?;
-        for &probability in class.probabilities.iter().filter(|_| by_set) {
+        for &probability in probabilities.iter().filter(|_| by_set) {
             writer.cell_of(|text| put_millionths(probability, text))?;
         }
         if !domains.is_empty() {

@@ -120,8 +120,8 @@ pub(crate) fn find_domains(
     let along = AlongDrive::of(survey)?;
     let mut placed: Vec<(f64, usize)> =
         ordered.iter().enumerate().filter_map(|(at, r)| Some((along.place_m(r)?, at))).collect();
-    // Stable: readings at one place stay in canonical order.
-    placed.sort_by(|a, b| a.0.total_cmp(&b.0));
+    // Readings at one place stay in canonical order.
+    placed.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
     let readings = placed.len();
     placed = evenly_picked(&placed, MOST_READINGS);
     if placed.len() < 2 * LEAST_SIDE {

@@ -4,7 +4,7 @@ use rand_chacha::rand_core::SeedableRng;
 use rayon::prelude::*;
 
 use super::Mixture;
-use super::em::{bic, improve};
+use super::em::{Counted, bic, improve, improve_on};
 use super::starts::{around, scattered, with_one_more};
 use crate::numeric::evenly_picked;
 use crate::orientation::Vec3;
@@ -57,7 +57,11 @@ pub fn fit_mixture(axes: &[Vec3], options: &MixtureOptions) -> Mixture {
     } else {
         choose(&picked, options, nothing)
     };
-    let mut fitted = if picked.len() < axes.len() { improve(axes, chosen, FULL_ROUNDS) } else { chosen };
+    let mut fitted = if picked.len() < axes.len() {
+        improve_on(&Counted::together(axes), chosen, FULL_ROUNDS)
+    } else {
+        chosen
+    };
     if options.starts.is_empty() {
         fitted.components.sort_by(|a, b| {
             b.share

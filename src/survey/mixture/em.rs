@@ -26,6 +26,28 @@ const SETTLED: f64 = 1e-7;
 /// a set moves by a tenth of what it is known to.
 const SETTLED_EACH: f64 = 1e-8;
 
+/// An orientation that was read so many times.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Counted {
+    axis: Vec3,
+    readings: f64,
+}
+
+impl Counted {
+    /// Each axis by itself.
+    fn singly(axes: &[Vec3]) -> Vec<Self> {
+        axes.iter().map(|&axis| Self { axis, readings: 1.0 }).collect()
+    }
+
+    /// Axes that follow each other and are the same counted together: compasses are read in whole degrees, so that a
+    /// survey of a million has some ten thousand of them.
+    pub(super) fn together(axes: &[Vec3]) -> Vec<Self> {
+        #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
+        let counted = |same: &[Vec3]| Self { axis: same[0], readings: same.len() as f64 };
+        axes.chunk_by(|a, b| a == b).map(counted).collect()
+    }
+}
+
 /// Sums over readings that a round of maximisation needs.
 #[derive(Clone)]
 struct Sums {
@@ -52,24 +74,24 @@ impl Sums {
 /// `toward` gives a component's relative density at the cosine between an axis and its mean, and the share of the
 /// near end of the axis less that of the far one: an axis belongs to both.
 fn sums_of(
-    axes: &[Vec3],
+    axes: &[Counted],
     mixture: &Mixture,
     scales: &[Scale],
     toward: impl Fn(&Scale, f64) -> (f64, f64),
 ) -> Sums {
     let mut sums = Sums::zero(scales.len());
     let mut densities = vec![(0.0, 0.0); scales.len()];
-    for axis in axes {
+    for Counted { axis, readings } in axes {
         let mut total = mixture.background;
         for ((density, component), scale) in densities.iter_mut().zip(&mixture.components).zip(scales) {
             let (relative, near) = toward(scale, component.axis.dot(axis));
             *density = (component.share * relative, near);
             total += density.0;
         }
-        sums.log_likelihood += total.ln();
-        sums.background += mixture.background / total;
+        sums.log_likelihood += readings * total.ln();
+        sums.background += readings * (mixture.background / total);
         for (sum, &(density, near)) in sums.sets.iter_mut().zip(&densities) {
-            let probability = density / total;
+            let probability = readings * (density / total);
             sum.0 += probability;
             sum.1 += axis * (probability * near);
         }
@@ -97,7 +119,7 @@ fn by_ends(scale: &Scale, along: f64) -> (f64, f64) {
     (scale.factor * both, share.copysign(along))
 }
 
-fn expectation(axes: &[Vec3], mixture: &Mixture) -> Sums {
+fn expectation(axes: &[Counted], mixture: &Mixture) -> Sums {
     let scales: Vec<Scale> = mixture.components.iter().map(|c| Scale::of(c.k)).collect();
     if axes.len() <= CHUNK {
         return sums_of(axes, mixture, &scales, by_tangent);
@@ -119,10 +141,15 @@ fn log_prior(mixture: &Mixture) -> f64 {
 
 /// Rounds of expectation and maximisation from `start`, at most `rounds`.
 pub(super) fn improve(axes: &[Vec3], start: Mixture, rounds: usize) -> Mixture {
+    improve_on(&Counted::singly(axes), start, rounds)
+}
+
+/// The same on axes that are counted.
+pub(super) fn improve_on(axes: &[Counted], start: Mixture, rounds: usize) -> Mixture {
     let mut mixture = start;
-    #[allow(clippy::cast_precision_loss)] // counts are far below 2^53
-    let n = axes.len() as f64;
-    let settled = if axes.len() > CHUNK { SETTLED_EACH * n } else { SETTLED * (1.0 + n * 1e-3) };
+    let n: f64 = axes.iter().map(|a| a.readings).sum();
+    #[allow(clippy::cast_precision_loss)] // a few thousand
+    let settled = if n > CHUNK as f64 { SETTLED_EACH * n } else { SETTLED * (1.0 + n * 1e-3) };
     let mut last = f64::NEG_INFINITY;
     for _ in 0..rounds {
         let sums = expectation(axes, &mixture);
@@ -202,6 +229,7 @@ mod tests {
         let axes: Vec<Vec3> = (0..2000_u32)
             .map(|i| axis(f64::from(i * 7 % 91), f64::from(i * 31 % 360)).into_inner())
             .collect();
+        let singly = Counted::singly(&axes);
         let set = |dip, direction, k, share| Component { axis: axis(dip, direction), k, share };
         let mixture = Mixture {
             components: vec![
@@ -215,15 +243,28 @@ mod tests {
         };
         let scales: Vec<Scale> = mixture.components.iter().map(|c| Scale::of(c.k)).collect();
         let (few, many) =
-            (sums_of(&axes, &mixture, &scales, by_tangent), sums_of(&axes, &mixture, &scales, by_ends));
+            (sums_of(&singly, &mixture, &scales, by_tangent), sums_of(&singly, &mixture, &scales, by_ends));
         // Sums of 2,000 terms of up to 1.
         let same = |a: f64, b: f64| assert!((a - b).abs() < 1e-10, "{a} {b}");
-        same(few.log_likelihood, many.log_likelihood);
-        same(few.background, many.background);
-        for (a, b) in few.sets.iter().zip(&many.sets) {
-            same(a.0, b.0);
-            same((a.1 - b.1).norm(), 0.0);
-        }
+        let alike = |one: &Sums, other: &Sums| {
+            same(one.log_likelihood, other.log_likelihood);
+            same(one.background, other.background);
+            for (a, b) in one.sets.iter().zip(&other.sets) {
+                same(a.0, b.0);
+                same((a.1 - b.1).norm(), 0.0);
+            }
+        };
+        alike(&few, &many);
+        // Some orientations twice, some three times, side by side.
+        let repeated: Vec<Vec3> =
+            axes.iter().enumerate().flat_map(|(i, axis)| std::iter::repeat_n(*axis, 1 + i % 3)).collect();
+        let together = Counted::together(&repeated);
+        assert_eq!(together.len(), axes.len());
+        let repeated = Counted::singly(&repeated);
+        alike(
+            &sums_of(&repeated, &mixture, &scales, by_ends),
+            &sums_of(&together, &mixture, &scales, by_ends),
+        );
     }
 
     #[test]

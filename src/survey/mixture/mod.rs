@@ -91,7 +91,14 @@ impl Mixture {
     pub fn memberships(&self, axes: &[Vec3], mut each: impl FnMut(&[f64])) {
         let scales: Vec<Scale> = self.components.iter().map(|c| Scale::of(c.k)).collect();
         let mut row = vec![0.0; scales.len()];
+        let mut before = None;
         for axis in axes {
+            // Many readings are of one orientation, and side by side where they are in order.
+            if before == Some(axis) {
+                each(&row);
+                continue;
+            }
+            before = Some(axis);
             let mut total = self.background;
             for ((probability, component), scale) in row.iter_mut().zip(&self.components).zip(&scales) {
                 *probability = component.share * scale.relative_density(component.axis.dot(axis).abs());
