@@ -38,6 +38,10 @@ pub(super) struct Arguments {
     /// chance draws them, the same ground in each.
     #[arg(long, value_name = "N", conflicts_with = "again")]
     draws: Option<u64>,
+    /// Judge so many of the first draws of every direction as a check does, every piece with collars off their place:
+    /// a second or so each.
+    #[arg(long, value_name = "N", requires = "draws", conflicts_with = "again")]
+    judged: Option<u64>,
     /// What fixes the draws; 1 when absent.
     #[arg(long, value_name = "NUMBER", requires = "draws", conflicts_with = "again")]
     seed: Option<u64>,
@@ -78,7 +82,7 @@ pub(super) fn run(arguments: &Arguments) -> Outcome {
 
 /// What the switches ask of this case.
 fn asked(arguments: &Arguments, read: &ReadCase) -> Result<Asked, Failure> {
-    let Arguments { step_deg, plunge_deg, draws, seed, .. } = arguments;
+    let Arguments { step_deg, plunge_deg, draws, seed, judged, .. } = arguments;
     let mut wrong = Vec::new();
     let [least, most] = STEPS_DEG;
     if let Some(step) = step_deg.filter(|step| !(least..=most).contains(step)) {
@@ -98,6 +102,11 @@ fn asked(arguments: &Arguments, read: &ReadCase) -> Result<Asked, Failure> {
     if let Some(draws) = draws.filter(|draws| !(1..=MOST_DRAWS).contains(draws)) {
         wrong.push(format!("--draws {draws}: 1 to {MOST_DRAWS} of each direction"));
     }
+    if let Some((judged, draws)) = judged.zip(draws.filter(|draws| (1..=MOST_DRAWS).contains(draws)))
+        && !(1..=draws).contains(&judged)
+    {
+        wrong.push(format!("--judged {judged}: 1 to {draws}, the draws of each direction"));
+    }
     if !wrong.is_empty() {
         return Err(Failure::Usage(wrong.join("\n")));
     }
@@ -106,6 +115,7 @@ fn asked(arguments: &Arguments, read: &ReadCase) -> Result<Asked, Failure> {
         step_deg: (!by_plan).then(|| step_deg.unwrap_or(STEP_DEG)),
         plunges_deg: plunge_deg.clone(),
         draws: draws.map(|draws| (draws, seed.unwrap_or(1))),
+        judged: judged.unwrap_or(0),
     })
 }
 
@@ -129,8 +139,8 @@ fn found<T>(
     let progress = Progress::begin("judging directions");
     let steps = progress.steps();
     let draws = match *asked {
-        Asked::Turn { draws: Some((draws, seed)), .. } => {
-            Some(TurnDraws { scatter: &read.scatter, draws, seed })
+        Asked::Turn { draws: Some((draws, seed)), judged, .. } => {
+            Some(TurnDraws { scatter: &read.scatter, draws, seed, judged })
         }
         _ => None,
     };

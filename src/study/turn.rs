@@ -51,6 +51,8 @@ pub struct TurnDraws<'a> {
     /// What fixes them. In every direction they are the same: ground that is drawn once and driven through in each,
     /// so that directions differ by less than their intervals say.
     pub seed: u64,
+    /// How many of the first draws are judged as a check judges, [`ChanceAsk::judged`].
+    pub judged: u64,
 }
 
 /// How many draws of a direction have a wedge that is short; [`super::chance`] says what a draw is.
@@ -62,13 +64,19 @@ pub struct TurnChance {
     pub short_bare: u64,
     /// Those with one short with the bolts as drawn; `None` without bolts.
     pub short_bolted: Option<u64>,
+    /// Draws that were judged as a check judges, and those of them with a wedge short; `None` where none was.
+    pub judged: Option<(u64, u64)>,
 }
 
 impl TurnChance {
-    /// Those that count: with bolts where there are any.
+    /// How many draws are short, and of how many, by what counts: as judged where that was asked for, else by the sum
+    /// of forces, with bolts where there are any.
     #[must_use]
-    pub fn short(&self) -> u64 {
-        self.short_bolted.unwrap_or(self.short_bare)
+    pub fn deciding(&self) -> (u64, u64) {
+        match self.judged {
+            Some((draws, short)) => (short, draws),
+            None => (self.short_bolted.unwrap_or(self.short_bare), self.draws),
+        }
     }
 }
 
@@ -249,7 +257,7 @@ fn chance_of(case: &Case, asked: &TurnDraws<'_>) -> Result<TurnChance, CheckErro
         seed: asked.seed,
         spread: Spread::Plain,
         half_width: None,
-        judged: 0,
+        judged: asked.judged,
     };
     let found = chance(case, asked.scatter, &ask, &Steps::default())?;
     let short = found.tally.places[0].short;
@@ -258,6 +266,10 @@ fn chance_of(case: &Case, asked: &TurnDraws<'_>) -> Result<TurnChance, CheckErro
         draws: found.draws(),
         short_bare: short.bare,
         short_bolted: bolted.then_some(short.bolted),
+        judged: (asked.judged > 0).then(|| {
+            let short = found.judged.iter().filter(|draw| !draw.short.is_empty()).count();
+            (found.judged.len() as u64, short as u64)
+        }),
     })
 }
 

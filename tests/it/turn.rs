@@ -178,6 +178,10 @@ fn switches_that_ask_for_nothing_are_named_together() {
     assert_eq!(said.matches("--plunge-deg 91").count(), 3, "{said}");
     assert!(said.contains("--step-deg 0: 1 to 90 degrees"), "{said}");
     assert!(said.contains("--draws 0: 1 to 10000000"), "{said}");
+    let wrong = ["turn", "samples/haulage.toml", "--draws", "5", "--judged", "6"];
+    let run = backhold().args(wrong).arg("--out").arg(folder.path().join("o")).assert().code(2);
+    let said = String::from_utf8_lossy(&run.get_output().stderr).into_owned();
+    assert!(said.contains("--judged 6: 1 to 5, the draws of each direction"), "{said}");
 }
 
 /// What scatters is drawn in every direction as the chances of the case there draw it, on any number of threads.
@@ -186,7 +190,7 @@ fn chances_of_a_direction_are_those_of_the_case_there() {
     let mut case = drive();
     case.joints.iter_mut().for_each(|joint| joint.fisher_k = Some(30.0));
     let scatter = Scatter::default();
-    let draws = TurnDraws { scatter: &scatter, draws: 400, seed: 6 };
+    let draws = TurnDraws { scatter: &scatter, draws: 400, seed: 6, judged: 3 };
     let headings = [towards(0.0, 0.0), towards(70.0, 0.0), towards(145.0, -8.0)];
     let on = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
@@ -195,13 +199,19 @@ fn chances_of_a_direction_are_those_of_the_case_there() {
     let found = on(1);
     assert_eq!(found, on(2));
     assert_eq!(found, on(8));
-    let ask = ChanceAsk { from: 0, to: 400, seed: 6, spread: Spread::Plain, half_width: None, judged: 0 };
+    let ask = ChanceAsk { from: 0, to: 400, seed: 6, spread: Spread::Plain, half_width: None, judged: 3 };
     let mut seen = Vec::new();
     for (turned, heading) in found.others.iter().zip(&headings) {
         let there = Case { advance: heading.advance, ..case.clone() };
-        let tally = chance(&there, &scatter, &ask, &Steps::default()).unwrap().tally;
-        let short = tally.places[0].short;
-        let wanted = TurnChance { draws: 400, short_bare: short.bare, short_bolted: Some(short.bolted) };
+        let drawn = chance(&there, &scatter, &ask, &Steps::default()).unwrap();
+        let short = drawn.tally.places[0].short;
+        let judged_short = drawn.judged.iter().filter(|draw| !draw.short.is_empty()).count() as u64;
+        let wanted = TurnChance {
+            draws: 400,
+            short_bare: short.bare,
+            short_bolted: Some(short.bolted),
+            judged: Some((3, judged_short)),
+        };
         assert_eq!(turned.chance, Some(wanted));
         seen.push(short.bolted);
     }
@@ -237,8 +247,27 @@ fn chances_stand_in_table_chart_and_sentence_and_are_made_again() {
     assert!(answer.split_whitespace().count() <= 60, "{answer}");
     assert!(run.text("plots/chance.svg").contains("of draws have a wedge short"));
     assert!(run.stdout.lines().all(|l| l.chars().count() <= 100), "{}", run.stdout);
+    assert!(!run.text("turn.csv").contains("judged_draws"));
     let folder = tempfile::tempdir().unwrap();
     run.lay_into(folder.path());
+    let again =
+        backhold().args(["turn", "--again"]).arg(folder.path().join("summary.json")).assert().success();
+    assert!(String::from_utf8_lossy(&again.get_output().stdout).contains("Reproduced byte for byte"));
+    // Judged, that is what counts, and it is made again too.
+    let asked = ["--step-deg", "90", "--draws", "300", "--seed", "2", "--judged", "2"];
+    let judged = ran(&[&["turn", "samples/scattered_haulage.toml"][..], &asked].concat());
+    let mut table = csv::Reader::from_reader(judged.text("turn.csv").as_bytes());
+    for row in table.deserialize::<std::collections::BTreeMap<String, String>>().map(|r| r.unwrap()) {
+        let number = |key: &str| row[key].parse::<f64>().unwrap();
+        assert_eq!((number("draws"), number("judged_draws")), (300.0, 2.0));
+        let [low, high] = wilson_95(number("judged_short") as u64, 2);
+        assert_eq!(number("chance_judged_short"), number("judged_short") / 2.0);
+        let interval = (number("chance_judged_short_low"), number("chance_judged_short_high"));
+        assert_eq!(interval, (low, high));
+    }
+    assert!(judged.stdout.contains("of 2 draws are short as a check judges"), "{}", judged.stdout);
+    assert!(judged.stdout.lines().all(|l| l.chars().count() <= 100), "{}", judged.stdout);
+    judged.lay_into(folder.path());
     let again =
         backhold().args(["turn", "--again"]).arg(folder.path().join("summary.json")).assert().success();
     assert!(String::from_utf8_lossy(&again.get_output().stdout).contains("Reproduced byte for byte"));

@@ -83,6 +83,8 @@ pub enum Asked {
         plunges_deg: Vec<f64>,
         /// Draws of each direction, and what fixes them; `None` where no chance was asked for.
         draws: Option<(u64, u64)>,
+        /// How many of the draws were judged as a check judges.
+        judged: u64,
     },
 }
 
@@ -140,12 +142,15 @@ impl Asked {
             Self::Map { switches } => {
                 keys.insert("switches".into(), json!(switches));
             }
-            Self::Turn { step_deg, plunges_deg, draws } => {
+            Self::Turn { step_deg, plunges_deg, draws, judged } => {
                 keys.insert("step_deg".into(), json!(step_deg));
                 keys.insert("plunges_deg".into(), json!(plunges_deg));
                 if let Some((draws, seed)) = draws {
                     keys.insert("draws".into(), json!(draws));
                     keys.insert("seed".into(), json!(seed));
+                }
+                if *judged > 0 {
+                    keys.insert("judged".into(), json!(judged));
                 }
             }
             Self::Compare | Self::Fit => {}
@@ -197,6 +202,10 @@ impl Asked {
                         None => None,
                         Some(draws) => Some((draws.as_u64()?, value.get("seed")?.as_u64()?)),
                     },
+                    judged: match value.get("judged") {
+                        None => 0,
+                        Some(judged) => judged.as_u64()?,
+                    },
                 }
             }
             "plan" => Self::Plan { length_m: value.get("length_m")?.as_f64()? },
@@ -235,8 +244,8 @@ mod tests {
             Asked::Plan { length_m: 60.3 },
             Asked::Map { switches: vec!["--where".into(), "note=\"a\"".into()] },
             Asked::Map { switches: Vec::new() },
-            Asked::Turn { step_deg: Some(7.5), plunges_deg: vec![-8.0, 0.0], draws: None },
-            Asked::Turn { step_deg: None, plunges_deg: Vec::new(), draws: Some((2000, 7)) },
+            Asked::Turn { step_deg: Some(7.5), plunges_deg: vec![-8.0, 0.0], draws: None, judged: 0 },
+            Asked::Turn { step_deg: None, plunges_deg: Vec::new(), draws: Some((2000, 7)), judged: 20 },
         ] {
             assert_eq!(Asked::of_json(asked.json().as_ref()), Some(asked));
         }

@@ -1,11 +1,11 @@
 //! Polar charts of directions.
 
+use super::words::{deciding_share, short_how};
 use crate::case::Case;
 use crate::orientation::Line;
 use crate::report::paper::numbers::shortest;
 use crate::report::paper::polar::{Polar, PolarCurve, PolarPoint};
 use crate::report::paper::sheet::Sheet;
-use crate::report::shares::chance;
 use crate::study::{Turn, Turned, Verdict};
 
 /// The chart of factors reaches this far; a direction beyond stands at the rim.
@@ -61,11 +61,10 @@ pub(super) fn weight_chart(turn: &Turn, case: &Case) -> Sheet {
 /// How likely a wedge is short, by direction; `None` where that was not asked.
 #[must_use]
 pub(super) fn chance_chart(turn: &Turn, case: &Case) -> Option<Sheet> {
-    turn.own.chance?;
-    let percent = |t: &Turned| t.chance.map_or(0.0, |c| 100.0 * chance(c.short(), c.draws)[0]);
+    let how = short_how(turn.own.chance?, case);
+    let percent = |t: &Turned| t.chance.map_or(0.0, |c| 100.0 * deciding_share(c));
     let all = || turn.others.iter().map(percent);
     let most = all().chain([percent(&turn.own)]).fold(0.0, f64::max);
-    let how = if case.patterns.is_empty() { "without support" } else { "with the bolts as drawn" };
     let title = match all().reduce(f64::min) {
         Some(least) => format!(
             "{least:.1} to {:.1} % of draws have a wedge short {how}, as the drive is turned",

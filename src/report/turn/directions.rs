@@ -5,7 +5,7 @@ use crate::report::paper::compass::azimuth_words;
 use crate::report::paper::numbers::shortest;
 use crate::report::paper::table::Table;
 use crate::report::shares::chance;
-use crate::study::{Turn, Turned};
+use crate::study::{Turn, TurnChance, Turned};
 
 /// A row of the tables.
 #[derive(Debug, Clone, Copy)]
@@ -57,16 +57,34 @@ impl DirectionRow<'_> {
         of.short_bolted.map(|short| chance(short, of.draws)[which])
     }
 
+    fn judged(&self, which: usize) -> Option<f64> {
+        self.turned.chance?.judged.map(|(draws, short)| chance(short, draws)[which])
+    }
+
     /// The one that decides.
     fn deciding_percent(&self, which: usize) -> Option<f64> {
-        self.bolted(which).or(self.bare(which)).map(|share| 100.0 * share)
+        let (short, draws) = self.turned.chance?.deciding();
+        Some(100.0 * chance(short, draws)[which])
     }
 }
 
 /// The columns, with those of chances where any were asked for; the README says what each means.
-pub(super) fn direction_table<'a>(with_chance: bool) -> Table<DirectionRow<'a>> {
-    let table = judged_table();
-    if with_chance { with_chances(table) } else { table }
+pub(super) fn direction_table<'a>(turn: &Turn) -> Table<DirectionRow<'a>> {
+    let table = directions_alone();
+    match turn.own.chance {
+        None => table,
+        Some(TurnChance { judged: None, .. }) => with_interval(with_chances(table)),
+        Some(_) => with_interval(with_judged(with_chances(table))),
+    }
+}
+
+/// What stands on the page and on a terminal of chances, where any were asked for.
+pub(super) fn chance_names(turn: &Turn) -> &'static [&'static str] {
+    match turn.own.chance {
+        None => &[],
+        Some(TurnChance { judged: None, .. }) => &["chance_short_bare", "chance_short_bolted", "from", "to"],
+        Some(_) => &["chance_short_bare", "chance_short_bolted", "chance_judged_short", "from", "to"],
+    }
 }
 
 fn with_chances<'a>(table: Table<DirectionRow<'a>>) -> Table<DirectionRow<'a>> {
@@ -85,7 +103,24 @@ fn with_chances<'a>(table: Table<DirectionRow<'a>>) -> Table<DirectionRow<'a>> {
         .on_terminal_as("bolted %", Fixed(1), |r| r.bolted(0).map(|c| 100.0 * c).into())
         .column("chance_short_bolted_low", |r| r.bolted(1).into())
         .column("chance_short_bolted_high", |r| r.bolted(2).into())
-        // The interval of the chance that decides.
+}
+
+fn with_judged<'a>(table: Table<DirectionRow<'a>>) -> Table<DirectionRow<'a>> {
+    use Format::Fixed;
+    table
+        .column("judged_draws", |r| r.turned.chance.and_then(|c| Some(c.judged?.0)).into())
+        .column("judged_short", |r| r.turned.chance.and_then(|c| Some(c.judged?.1)).into())
+        .column("chance_judged_short", |r| r.judged(0).into())
+        .on_page_as("short as judged %", Fixed(1), |r| r.judged(0).map(|c| 100.0 * c).into())
+        .on_terminal_as("judged %", Fixed(1), |r| r.judged(0).map(|c| 100.0 * c).into())
+        .column("chance_judged_short_low", |r| r.judged(1).into())
+        .column("chance_judged_short_high", |r| r.judged(2).into())
+}
+
+/// The interval of the chance that decides.
+fn with_interval<'a>(table: Table<DirectionRow<'a>>) -> Table<DirectionRow<'a>> {
+    use Format::Fixed;
+    table
         .only_shown("from", |r| r.deciding_percent(1).into())
         .on_page("from %", Fixed(1))
         .on_terminal("from %", Fixed(1))
@@ -94,7 +129,7 @@ fn with_chances<'a>(table: Table<DirectionRow<'a>>) -> Table<DirectionRow<'a>> {
         .on_terminal("to %", Fixed(1))
 }
 
-fn judged_table<'a>() -> Table<DirectionRow<'a>> {
+fn directions_alone<'a>() -> Table<DirectionRow<'a>> {
     use Format::{Factor, Fixed, Kn, Whole, Words};
     Table::<DirectionRow<'a>>::new()
         // From 1, the best first; empty of the drive as it lies.
@@ -182,9 +217,6 @@ pub(super) const ON_PAGE: [&str; 13] = [
     "pressure_needed_kpa",
     "pressure_surface",
 ];
-
-/// What stands there besides where chances were asked for.
-pub(super) const CHANCES: [&str; 4] = ["chance_short_bare", "chance_short_bolted", "from", "to"];
 
 /// What the terminal has room for beside chances.
 pub(super) const ON_TERMINAL_BESIDE: [&str; 6] =

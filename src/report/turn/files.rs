@@ -3,7 +3,7 @@
 use serde_json::json;
 
 use super::charts::{chance_chart, margin_chart, weight_chart};
-use super::directions::{CHANCES, ON_TERMINAL, ON_TERMINAL_BESIDE, direction_rows, direction_table};
+use super::directions::{ON_TERMINAL, ON_TERMINAL_BESIDE, chance_names, direction_rows, direction_table};
 use super::outputs::TurnOutputs;
 use super::page::page;
 use crate::report::check::inputs_json;
@@ -29,7 +29,7 @@ impl TurnOutputs<'_> {
         }
         let figures = put_plots(drawings, &mut files);
         let rows = direction_rows(self.turn);
-        let table = direction_table(self.has_chances());
+        let table = direction_table(self.turn);
         let csv = [("turn.csv", table.csv(&rows)?)];
         let summary = summary_json(
             Head {
@@ -57,12 +57,11 @@ impl TurnOutputs<'_> {
     /// What the terminal shows: the drive as it lies, then the best directions.
     pub(crate) fn terminal_table(&self) -> Grid {
         let rows = direction_rows(self.turn);
-        let names = if self.has_chances() {
-            [&ON_TERMINAL_BESIDE[..], &CHANCES[..]].concat()
-        } else {
-            ON_TERMINAL.to_vec()
+        let names = match chance_names(self.turn) {
+            [] => ON_TERMINAL.to_vec(),
+            chances => [&ON_TERMINAL_BESIDE[..], chances].concat(),
         };
-        direction_table(self.has_chances()).terminal(&names, &rows[..rows.len().min(MOST_ROWS)])
+        direction_table(self.turn).terminal(&names, &rows[..rows.len().min(MOST_ROWS)])
     }
 
     /// What stands below the table, a line each.

@@ -23,11 +23,6 @@ pub struct TurnOutputs<'a> {
 }
 
 impl TurnOutputs<'_> {
-    /// Whether chances were asked for.
-    pub(super) fn has_chances(&self) -> bool {
-        self.turn.own.chance.is_some()
-    }
-
     /// The directions in words.
     #[must_use]
     pub fn answer(&self) -> String {

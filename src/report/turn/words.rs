@@ -7,7 +7,7 @@ use crate::report::paper::compass::azimuth_words;
 use crate::report::paper::numbers::{factor, fixed, percent, shortest, thousands};
 use crate::report::shares::chance;
 use crate::report::words::fitting;
-use crate::study::{Turn, Turned, Verdict};
+use crate::study::{Turn, TurnChance, Turned, Verdict};
 
 /// Directions or headings that are named one by one.
 const NAMED: usize = 3;
@@ -99,8 +99,8 @@ pub(super) fn turn_answer(turn: &Turn, case: &Case) -> (String, Vec<String>) {
 /// ranks first; nothing where that was not asked.
 fn chance_words(turn: &Turn, case: &Case) -> Option<String> {
     let own = turn.own.chance?;
-    let how = if case.patterns.is_empty() { "without support" } else { "with the bolts as drawn" };
-    let share = |t: &Turned| t.chance.map_or(f64::NAN, |c| chance(c.short(), c.draws)[0]);
+    let how = short_how(own, case);
+    let share = |t: &Turned| t.chance.map_or(f64::NAN, deciding_share);
     let ranked = turn.ranked();
     let least = ranked.iter().map(|&at| &turn.others[at]);
     let least = least.reduce(|a, b| if share(b) < share(a) { b } else { a });
@@ -111,8 +111,23 @@ fn chance_words(turn: &Turn, case: &Case) -> Option<String> {
     Some(format!(
         "As it lies {} % of {} draws are short {how}{there}.",
         percent(share(&turn.own)),
-        thousands(own.draws)
+        thousands(own.deciding().1)
     ))
+}
+
+/// The share of a direction's draws that are short, by what counts.
+pub(super) fn deciding_share(of: TurnChance) -> f64 {
+    let (short, draws) = of.deciding();
+    chance(short, draws)[0]
+}
+
+/// How they are short.
+pub(super) fn short_how(of: TurnChance, case: &Case) -> &'static str {
+    match of.judged {
+        Some(_) => "as a check judges",
+        None if case.patterns.is_empty() => "without support",
+        None => "with the bolts as drawn",
+    }
 }
 
 /// Neighbouring directions that hold everything, in the order of azimuth, each plunge by itself: `050 to 110, 230`.
