@@ -49,6 +49,8 @@ pub struct Section {
     round: Vec<Vec2>,
     /// Metres along the perimeter at each entry of `round`.
     round_m: Vec<f64>,
+    /// Unit tangent of the facet that begins at each entry of `round`.
+    tangents: Vec<Vec2>,
     crown_m: f64,
 }
 
@@ -97,7 +99,8 @@ impl Section {
             round_m.push(along);
             along += facets[i % n].length_m;
         }
-        let mut section = Self { facets, round, round_m, crown_m: 0.0 };
+        let tangents = (0..=2 * n).map(|i| facets[i % n].tangent).collect();
+        let mut section = Self { facets, round, round_m, tangents, crown_m: 0.0 };
         section.crown_m = section.find_crown();
         section
     }
@@ -125,6 +128,12 @@ impl Section {
     #[must_use]
     pub fn round_m(&self) -> &[f64] {
         &self.round_m
+    }
+
+    /// Unit tangent of the facet that begins at each entry of [`Section::round`].
+    #[must_use]
+    pub fn tangents(&self) -> &[Vec2] {
+        &self.tangents
     }
 
     /// Length of the whole perimeter, metres.

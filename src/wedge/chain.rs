@@ -31,6 +31,8 @@ pub struct Chain<'a> {
     vertices: &'a [Vec2],
     /// Metres along the perimeter at each vertex.
     vertex_m: &'a [f64],
+    /// Unit tangents of its facets.
+    tangents: &'a [Vec2],
     /// Index of the chain's first facet in the section.
     first_facet: usize,
     /// cross(start ray, end ray), negative.
@@ -70,6 +72,7 @@ impl<'a> Chain<'a> {
             sector: *sector,
             vertices: &section.round()[first_facet..=first_facet + count],
             vertex_m: &section.round_m()[first_facet..=first_facet + count],
+            tangents: &section.tangents()[first_facet..first_facet + count],
             first_facet,
             opening_sine: cross2(&start, &end),
         })
@@ -274,16 +277,16 @@ impl<'a> Chain<'a> {
         }
     }
 
-    /// Length along the drive of the wedge's cross-cut at section offset `r` from its apex; zero
-    /// on the rays that bound it, greatest along the middle ray.
-    fn breadth(&self, r: &Vec2, after_middle: bool) -> f64 {
+    /// How the wedge's cross-cut along the drive grows with the section offset from its apex: its length is the cross
+    /// product of this with the offset, zero on the rays that bound it, greatest along the middle ray.
+    fn breadth(&self, after_middle: bool) -> Vec2 {
         let [start, middle, end] = self.sector.rays;
         let flat = self.sector.flat_side;
         let outer = match (flat, after_middle) {
             (Some(FlatSide::Start), _) | (None, true) => end,
             (Some(FlatSide::End), _) | (None, false) => start,
         };
-        self.sector.ridge * cross2(&outer, r) / cross2(&outer, &middle)
+        outer * (self.sector.ridge / cross2(&outer, &middle))
     }
 
     /// Sums `visit(chord, offset of its first end from the apex, offset of its second end,
@@ -291,10 +294,25 @@ impl<'a> Chain<'a> {
     pub(super) fn each_piece(&self, foot: &Footprint, mut visit: impl FnMut(usize, Vec2, Vec2, f64, f64)) {
         let [start_m, middle_m, end_m] = foot.along_m;
         for (from_m, to_m, after_middle) in [(start_m, middle_m, false), (middle_m, end_m, true)] {
-            self.each_facet(from_m, to_m, |k, a_m, b_m| {
-                let (a, b) = (self.point_on(k, a_m) - foot.apex, self.point_on(k, b_m) - foot.apex);
-                visit(k, a, b, self.breadth(&a, after_middle), self.breadth(&b, after_middle));
-            });
+            if to_m <= from_m {
+                continue;
+            }
+            // Every search for a size sums volumes: what one piece ends with the next one begins with.
+            let grows = self.breadth(after_middle);
+            let mut k = self.facet_at(from_m);
+            let mut a = self.point_on(k, from_m) - foot.apex;
+            let mut breadth_a = cross2(&grows, &a);
+            loop {
+                let ends = k + 2 == self.vertices.len() || self.vertex_along_m(k + 1) >= to_m;
+                let b = if ends { self.point_on(k, to_m) } else { self.vertices[k + 1] } - foot.apex;
+                let breadth_b = cross2(&grows, &b);
+                visit(k, a, b, breadth_a, breadth_b);
+                if ends {
+                    break;
+                }
+                (a, breadth_a) = (b, breadth_b);
+                k += 1;
+            }
         }
     }
 
@@ -408,17 +426,16 @@ impl<'a> Chain<'a> {
     #[must_use]
     pub fn depth_m(&self, apex: &Vec2) -> (f64, f64) {
         let mut best = (f64::INFINITY, 0.0);
-        for k in 0..self.vertices.len() - 1 {
+        for (k, tangent) in self.tangents.iter().enumerate() {
             let length = self.vertex_m[k + 1] - self.vertex_m[k];
-            let tangent = (self.vertices[k + 1] - self.vertices[k]) / length;
             let offset = apex - self.vertices[k];
-            let along = offset.dot(&tangent).clamp(0.0, length);
-            let distance = (offset - tangent * along).norm();
-            if distance < best.0 {
-                best = (distance, self.vertex_along_m(k) + along);
+            let along = offset.dot(tangent).clamp(0.0, length);
+            let squared = (offset - tangent * along).norm_squared();
+            if squared < best.0 {
+                best = (squared, self.vertex_along_m(k) + along);
             }
         }
-        best
+        (best.0.sqrt(), best.1)
     }
 }
 

@@ -282,14 +282,17 @@ impl<'a> Frontier<'a> {
                 most = most.max(self.trace_of(position, foot) / cap);
             }
         }
-        if let Some(cap) = self.depth_cap_m {
-            most = most.max(self.chain.depth_m(&foot.apex).0 / cap);
-        }
         if let Some(cap) = self.length_cap_m {
             most = most.max(self.chain.extent_along_drive_m(foot) / cap);
         }
         if let Some(cap) = self.volume_cap_m3 {
             most = most.max(self.chain.volume_m3(foot) / cap);
+        }
+        // The apex is no deeper than the middle edge is long in the section: as a rule another cap is fuller than that.
+        if let Some(cap) = self.depth_cap_m
+            && foot.edge_m[1] * self.chain.sector().rays[1].norm() > most * cap
+        {
+            most = most.max(self.chain.depth_m(&foot.apex).0 / cap);
         }
         most
     }
