@@ -481,25 +481,27 @@ impl Simplex {
         Some(end)
     }
 
+    /// How far the basic variable of a row is outside its bounds, below zero where it is inside.
+    fn outside(&self, row: usize) -> f64 {
+        let (value, upper) = (self.beta[row], self.upper[self.basis[row]]);
+        (-value).max(value - upper)
+    }
+
     /// Brings basic variables that are outside their bounds back inside, by the dual simplex method with bounds
-    /// (Lemke 1954): after a run to the greatest x₀ every reduced value stays at or below zero. False where they
-    /// do not, or it takes too long.
+    /// (Lemke 1954): after a run to the greatest x₀ every reduced value stays at or below zero; where they do not, by
+    /// [`Simplex::restore`]. False where it takes too long.
     fn settle(&mut self) -> bool {
-        let outside = |s: &Self, row: usize| {
-            let (value, upper) = (s.beta[row], s.upper[s.basis[row]]);
-            (-value).max(value - upper)
-        };
         for _ in 0..MOST_PIVOTS_ON {
             let mut worst = (TIE, None);
             for row in 0..ROWS {
-                let by = outside(self, row);
+                let by = self.outside(row);
                 if by > worst.0 {
                     worst = (by, Some(row));
                 }
             }
             let Some(row) = worst.1 else { return true };
             if self.entering().is_some() {
-                return false;
+                return self.restore();
             }
             if self.beta[row] > 0.0 {
                 self.turn_basic(row);
@@ -522,6 +524,62 @@ impl Simplex {
             }
             self.pivot(row, entering);
             self.beta[row] = step;
+            self.pivots += 1;
+        }
+        false
+    }
+
+    /// The same whatever x₀ still gains: variables enter that lower what the basic ones are outside by together, until
+    /// none is. All at zero is inside, so there is a way.
+    fn restore(&mut self) -> bool {
+        for _ in 0..MOST_PIVOTS_ON {
+            // Of each row, −1 below zero, 1 above the upper bound.
+            let sides: [f64; ROWS] =
+                std::array::from_fn(
+                    |row| {
+                        if self.outside(row) <= TIE { 0.0 } else { self.beta[row].signum() }
+                    },
+                );
+            if sides == [0.0; ROWS] {
+                self.after_turn = None;
+                return true;
+            }
+            let mut best = (PIVOT, None);
+            for j in (0..self.width - self.kept).filter(|j| !self.basis.contains(j)) {
+                let rate: f64 = (0..ROWS).map(|row| sides[row] * self.at(row, j)).sum();
+                if rate > best.0 {
+                    best = (rate, Some(j));
+                }
+            }
+            let Some(entering) = best.1 else { return false };
+            let mut step = self.upper[entering];
+            let mut leaving: Option<(usize, bool)> = None;
+            for (row, side) in sides.into_iter().enumerate() {
+                let slope = self.at(row, entering);
+                let (value, upper) = (self.beta[row], self.upper[self.basis[row]]);
+                // One that is outside stops where it comes inside.
+                let (room, at_upper) = if side < 0.0 && slope < -PIVOT {
+                    (-value, false)
+                } else if side > 0.0 && slope > PIVOT {
+                    (value - upper, true)
+                } else if side == 0.0 && slope > PIVOT {
+                    (value, false)
+                } else if side == 0.0 && slope < -PIVOT && upper.is_finite() {
+                    (upper - value, true)
+                } else {
+                    continue;
+                };
+                let here = room.max(0.0) / slope.abs();
+                let steeper = |other: (usize, bool)| slope.abs() > self.at(other.0, entering).abs();
+                if here < step - TIE || here <= step + TIE && leaving.is_none_or(steeper) {
+                    step = here;
+                    leaving = Some((row, at_upper));
+                }
+            }
+            if leaving.is_none() && step.is_infinite() {
+                return false;
+            }
+            self.take(entering, step, leaving);
             self.pivots += 1;
         }
         false
@@ -642,22 +700,30 @@ impl Simplex {
                 leaving = Some((row, at_upper));
             }
         }
+        if leaving.is_none() && step.is_infinite() {
+            return false;
+        }
+        self.take(entering, step, leaving);
+        if leaving.is_none() {
+            self.after_turn = self.next_gaining(entering);
+        }
+        true
+    }
+
+    /// Takes a step with a variable: to its own upper bound, from which it is then counted down, or into the place of
+    /// the basic variable of a row that leaves at zero or at its upper bound.
+    fn take(&mut self, entering: usize, step: f64, leaving: Option<(usize, bool)>) {
+        for row in 0..ROWS {
+            self.beta[row] -= self.at(row, entering) * step;
+        }
         match leaving {
-            None if step.is_infinite() => return false,
             None => {
-                for row in 0..ROWS {
-                    self.beta[row] -= self.at(row, entering) * step;
-                }
                 for row in 0..=ROWS {
                     self.table[row * self.width + entering] *= -1.0;
                 }
                 self.turned[entering] ^= true;
-                self.after_turn = self.next_gaining(entering);
             }
             Some((row, at_upper)) => {
-                for i in 0..ROWS {
-                    self.beta[i] -= self.at(i, entering) * step;
-                }
                 if at_upper {
                     self.turn_basic(row);
                 }
@@ -665,7 +731,6 @@ impl Simplex {
                 self.beta[row] = step;
             }
         }
-        true
     }
 
     /// Of two rows that stop a variable after equal steps, whether the first does so before the
