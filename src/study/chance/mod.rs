@@ -11,6 +11,8 @@ mod fast;
 mod one;
 mod tally;
 
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
@@ -40,8 +42,11 @@ pub const DRIVER_DRAWS: u64 = 10_000;
 /// Draws after which it is asked whether the wanted half-width is met.
 const ASKED_EVERY: u64 = 10_000;
 
-/// Draws that are looked at between two reports, where no half-width is wanted.
-const AT_ONCE: u64 = 64_000;
+/// Draws that are looked at between two reports, where no half-width is wanted: threads wait for each other there.
+const AT_ONCE: u64 = 256_000;
+
+/// The same where every draw is handed over: they are held meanwhile.
+const AT_ONCE_SEEN: u64 = 64_000;
 
 /// What is asked.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -250,8 +255,7 @@ impl Chance {
     /// Draws in which a wedge is short: with bolts where the case has any, else bare.
     #[must_use]
     pub fn short(&self, case: &Case) -> u64 {
-        let short = self.tally.places[0].short;
-        if case.patterns.is_empty() { short.bare } else { short.bolted }
+        self.tally.short(case)
     }
 }
 
@@ -283,8 +287,10 @@ impl At {
     }
 }
 
-/// What a thread counted.
-struct Part {
+/// One that draws, with what it counted: as many as there are threads. What is counted takes megabytes, so that it is
+/// put together once, at the end, and not lot by lot.
+struct Worker {
+    at: At,
     tally: Tally,
     driver_draws: Vec<DriverDraw>,
     seen: Vec<SeenDraw>,
@@ -319,81 +325,89 @@ impl<'a> Looking<'a> {
         mut each: Option<&mut dyn FnMut(SeenDraw)>,
     ) -> Result<Chance, CheckError> {
         let triples = triples(self.case.joints.len()).len();
-        let mut found = Chance {
-            from: ask.from,
-            to: ask.from,
+        let worker = || Worker {
+            at: At::new(self.case),
             tally: Tally::new(triples),
             driver_draws: Vec::new(),
-            judged: Vec::new(),
+            seen: Vec::new(),
         };
-        let every = if ask.half_width.is_some() { ASKED_EVERY } else { AT_ONCE };
+        let mut workers: Vec<Worker> = (0..rayon::current_num_threads().max(1)).map(|_| worker()).collect();
+        let eyes = Eyes::new(self.case, &self.ground);
+        let every = match (ask.half_width, &each) {
+            (Some(_), _) => ASKED_EVERY,
+            (None, Some(_)) => AT_ONCE_SEEN,
+            (None, None) => AT_ONCE,
+        };
         steps.begin("drawing", usize::try_from(ask.to - ask.from).unwrap_or(usize::MAX));
-        while found.to < ask.to {
+        let mut drawn_to = ask.from;
+        while drawn_to < ask.to {
             // At the same numbers wherever a run begins.
-            let end = ((found.to / every + 1) * every).min(ask.to);
-            let mut part = self.part(found.to, end, each.is_some());
-            found.to = end;
-            found.tally.merge(&part.tally);
-            part.driver_draws.sort_by_key(|d| d.index);
-            found.driver_draws.extend(part.driver_draws);
-            part.seen.sort_by_key(|d| d.index);
+            let end = ((drawn_to / every + 1) * every).min(ask.to);
+            self.draw_on(&eyes, (drawn_to, end), each.is_some(), &mut workers);
+            drawn_to = end;
             if let Some(each) = &mut each {
-                part.seen.into_iter().for_each(each);
+                let mut seen: Vec<SeenDraw> = workers.iter_mut().flat_map(|w| w.seen.drain(..)).collect();
+                seen.sort_by_key(|d| d.index);
+                seen.into_iter().for_each(each);
             }
-            steps.reach(usize::try_from(found.to - ask.from).unwrap_or(usize::MAX));
-            if self.is_narrow(ask, &found) {
+            steps.reach(usize::try_from(drawn_to - ask.from).unwrap_or(usize::MAX));
+            if self.is_narrow(ask, drawn_to, &workers) {
                 break;
             }
         }
-        found.judged = self.judged(ask, found.to, steps)?;
-        Ok(found)
+        let mut tally = Tally::new(triples);
+        let mut driver_draws = Vec::new();
+        for worker in workers {
+            tally.merge(&worker.tally);
+            driver_draws.extend(worker.driver_draws);
+        }
+        driver_draws.sort_by_key(|d| d.index);
+        let judged = self.judged(ask, drawn_to, steps)?;
+        Ok(Chance { from: ask.from, to: drawn_to, tally, driver_draws, judged })
     }
 
     /// Whether the chance is known as well as is wanted.
-    fn is_narrow(&self, ask: &ChanceAsk, found: &Chance) -> bool {
+    fn is_narrow(&self, ask: &ChanceAsk, drawn_to: u64, workers: &[Worker]) -> bool {
         ask.half_width.is_some_and(|wanted| {
-            let [low, high] = wilson_95(found.short(self.case), found.draws());
-            found.to.is_multiple_of(ASKED_EVERY) && 0.5 * (high - low) <= wanted
+            let short = workers.iter().map(|w| w.tally.short(self.case)).sum();
+            let [low, high] = wilson_95(short, workers.iter().map(|w| w.tally.draws).sum());
+            drawn_to.is_multiple_of(ASKED_EVERY) && 0.5 * (high - low) <= wanted
         })
     }
 
-    /// The draws from one number up to another, shared by the threads in lots.
-    fn part(&self, from: u64, to: u64, seen: bool) -> Part {
-        let triples = triples(self.case.joints.len()).len();
-        let eyes = Eyes::new(self.case, &self.ground);
-        let empty = || Part { tally: Tally::new(triples), driver_draws: Vec::new(), seen: Vec::new() };
-        let new = || (At::new(self.case), empty());
+    /// The draws from one number up to another, shared in lots.
+    fn draw_on(&self, eyes: &Eyes, (from, to): (u64, u64), seen: bool, workers: &mut [Worker]) {
         let lots: Vec<(u64, u64)> = lots(from, to).collect();
-        let add = |(mut at, mut part): (At, Part), (from, to): (u64, u64)| {
-            at.room.until = to;
-            for index in from..to {
-                let drives = index < DRIVER_DRAWS && !self.drawing.is_fixed();
-                self.look_with(&eyes, index, (false, drives || seen), &mut at);
-                let came_to = part.tally.add(&at.case, &at.wedges);
-                self.add_meeting(&eyes, &at, &mut part.tally);
-                if drives {
-                    part.driver_draws.push(DriverDraw {
-                        index,
-                        values: at.drawn.values.clone(),
-                        volume_m3: came_to.volume_m3,
-                        fs: came_to.fs.is_finite().then_some(came_to.fs),
-                        short: came_to.short,
-                    });
-                }
-                if seen {
-                    let (values, wedges) = (at.drawn.values.clone(), at.wedges.clone());
-                    part.seen.push(SeenDraw { index, values, wedges });
-                }
+        let next = AtomicUsize::new(0);
+        workers.par_iter_mut().with_max_len(1).for_each(|worker| {
+            while let Some(lot) = lots.get(next.fetch_add(1, Ordering::Relaxed)) {
+                self.draw_lot(eyes, *lot, seen, worker);
             }
-            (at, part)
-        };
-        let parts = lots.into_par_iter().fold(new, add).map(|(_, part)| part);
-        parts.reduce(empty, |mut a, b| {
-            a.tally.merge(&b.tally);
-            a.driver_draws.extend(b.driver_draws);
-            a.seen.extend(b.seen);
-            a
-        })
+        });
+    }
+
+    fn draw_lot(&self, eyes: &Eyes, (from, to): (u64, u64), seen: bool, worker: &mut Worker) {
+        let Worker { at, tally, driver_draws, seen: seen_draws } = worker;
+        at.room.until = to;
+        for index in from..to {
+            let drives = index < DRIVER_DRAWS && !self.drawing.is_fixed();
+            self.look_with(eyes, index, (false, drives || seen), at);
+            let came_to = tally.add(&at.case, &at.wedges);
+            self.add_meeting(eyes, at, tally);
+            if drives {
+                driver_draws.push(DriverDraw {
+                    index,
+                    values: at.drawn.values.clone(),
+                    volume_m3: came_to.volume_m3,
+                    fs: came_to.fs.is_finite().then_some(came_to.fs),
+                    short: came_to.short,
+                });
+            }
+            if seen {
+                let (values, wedges) = (at.drawn.values.clone(), at.wedges.clone());
+                seen_draws.push(SeenDraw { index, values, wedges });
+            }
+        }
     }
 
     /// Adds how likely each triple is the one that meets; nothing where a set has no spacing.

@@ -267,6 +267,12 @@ impl Tally {
         }
     }
 
+    /// Draws in which a wedge is short: with bolts where the case has any, else bare.
+    pub(super) fn short(&self, case: &Case) -> u64 {
+        let short = self.places[0].short;
+        if case.patterns.is_empty() { short.bare } else { short.bolted }
+    }
+
     /// Counts one draw. What it came to is returned: with bolts where the case has any.
     pub(super) fn add(&mut self, case: &Case, wedges: &[DrawnWedge]) -> CameTo {
         let bolted = !case.patterns.is_empty();
