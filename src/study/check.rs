@@ -5,6 +5,7 @@ use super::law_warnings::law_warnings;
 use super::needles::needles;
 use super::stressed::stressed;
 use super::structure_warnings::structure_warnings;
+use super::wedges::named;
 use super::{
     AsBuiltCheck, Beside, Check, CheckError, ScanRow, SizeCurve, Stages, Steps, as_built, as_installed,
     beside, decided, face, installed, judge, scan_along, sizes, stages, with_spot_bolts,
@@ -141,7 +142,7 @@ pub(super) fn verdicts_and_stages(case: &Case) -> Result<(Check, Stages), CheckE
 
 /// As [`verdicts_and_stages`], of one wedge of the drive by its id.
 pub(super) fn verdicts_of_one(case: &Case, id: &str) -> Result<(Check, Stages), CheckError> {
-    let checked = check_one(case, id, Moments::OfFixed)?;
+    let checked = check_one(case, named(case, id), Moments::OfFixed)?;
     let check = decided(case, judged_of(case, checked, &Steps::default()));
     let stages = stages(case, &check);
     Ok((check, stages))

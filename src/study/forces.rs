@@ -4,7 +4,7 @@ use thiserror::Error;
 use super::checked::{CheckedWedge, Decided, Found, InDrive, Placed, Wedge, is_fixed};
 use super::scan::scan_warnings;
 use super::seat::{Drive, Seat};
-use super::wedges::{Candidate, candidates};
+use super::wedges::{Candidate, candidate, candidates};
 use super::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Verdict, Warning};
 use crate::case::Case;
 use crate::opening::{Opening, SectionError, Surface};
@@ -14,7 +14,7 @@ use crate::strength::MohrCoulomb;
 use crate::support::{
     Layout, LayoutError, LocalBolts, Pattern, PhaseGroup, Placement, Serving, phase_groups, place_rotation,
 };
-use crate::wedge::{Admissible, Cone, Footprint, Limits, Shape};
+use crate::wedge::{Admissible, Cone, Footprint, JointPyramid, Limits, Shape};
 
 /// A face of less than this share of a wedge's whole opening face does not put the wedge on that
 /// surface: it is the rounding of a corner.
@@ -170,11 +170,15 @@ fn low_frictions(case: &Case) -> impl Iterator<Item = Warning> {
     })
 }
 
-/// A check of one wedge by its id, without the warnings that concern the whole drive.
-pub(super) fn check_one(case: &Case, id: &str, moments: Moments) -> Result<Check, CheckError> {
+/// A check of the wedge of one pyramid of these joints, or of none, without the warnings that concern the whole drive.
+pub(super) fn check_one(
+    case: &Case,
+    of: Option<([usize; 3], JointPyramid)>,
+    moments: Moments,
+) -> Result<Check, CheckError> {
     let ground = Ground::of(case)?;
-    let candidates = candidates(case, &ground.opening, &mut Vec::new());
-    let judged = candidates.iter().find(|c| c.id == id).map(|c| ground.checking(case, moments).judge(c));
+    let candidate = of.and_then(|(sets, pyramid)| candidate(case, &ground.opening, sets, pyramid));
+    let judged = candidate.map(|c| ground.checking(case, moments).judge(&c));
     let wedges = match judged {
         Some(Judged::Wedge { wedge, .. }) => vec![*wedge],
         _ => Vec::new(),

@@ -138,15 +138,16 @@ impl Wedges {
                 Ok((verdict, piece.map(|piece| Known { margin: margin(piece.fs), piece: piece.at })))
             }
             None => {
+                let of = Some((wedge.wedge.sets, wedge.wedge.pyramid));
                 // Forces alone first: they take less time, and what they leave short moments do not mend.
-                let fast = check_one(case, &wedge.wedge.id, Moments::No)?;
+                let fast = check_one(case, of, Moments::No)?;
                 let said = decided(case, judge(case, fast, Vec::new()));
                 let verdict =
                     |check: &Check| check.wedges.first().map_or(Verdict::Held, |w| w.decided.verdict);
                 if verdict(&said) != Verdict::Held {
                     return Ok((verdict(&said), None));
                 }
-                let alone = check_one(case, &wedge.wedge.id, Moments::OfAll)?;
+                let alone = check_one(case, of, Moments::OfAll)?;
                 let found = installed(case, &alone);
                 let alone = decided(case, judge(case, as_installed(alone, found), Vec::new()));
                 Ok((verdict(&alone), None))

@@ -40,6 +40,26 @@ pub(super) fn candidates(case: &Case, opening: &Opening, warnings: &mut Vec<Warn
     all
 }
 
+/// One of them; `None` where its joints nearly share a line.
+pub(super) fn candidate(
+    case: &Case,
+    opening: &Opening,
+    sets: [usize; 3],
+    pyramid: JointPyramid,
+) -> Option<Candidate> {
+    let mut all = Vec::new();
+    of_triple(case, opening, sets, &mut all, &mut Vec::new());
+    all.into_iter().find(|c| c.pyramid == pyramid)
+}
+
+/// The pyramid whose wedge is called so.
+pub(super) fn named(case: &Case, id: &str) -> Option<([usize; 3], JointPyramid)> {
+    let all = triples(case.joints.len())
+        .into_iter()
+        .flat_map(|sets| JointPyramid::all().map(|pyramid| (sets, pyramid)));
+    all.into_iter().find(|(sets, pyramid)| wedge_id(case, *sets, *pyramid) == id)
+}
+
 /// What the wedge of a pyramid of these joints is called.
 pub(super) fn wedge_id(case: &Case, sets: [usize; 3], pyramid: JointPyramid) -> String {
     format!("{}.{}", sets.map(|s| case.joints[s].name.as_str()).join("-"), pyramid.code())
