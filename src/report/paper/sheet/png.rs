@@ -36,23 +36,28 @@ pub(super) fn write(sheet: &Sheet, dpi: f64) -> Result<Vec<u8>, DrawError> {
     }
     let pixels = canvas.pixmap.data();
     // Charts in ink and grey alone are a third of the bytes to filter and pack.
-    let (kind, channels) =
-        if is_grey(pixels) { (png::ColorType::Grayscale, 1) } else { (png::ColorType::Rgb, 3) };
-    encode(&channels_of(pixels, channels), kind, [width, height], dpi)
+    let (kind, bytes) = if is_grey(pixels) {
+        (png::ColorType::Grayscale, channels_of::<1>(pixels))
+    } else {
+        (png::ColorType::Rgb, channels_of::<3>(pixels))
+    };
+    encode(&bytes, kind, [width, height], dpi)
 }
 
 /// Bytes of a pixel of the canvas: red, green, blue, and how much it hides.
 const PIXEL: usize = 4;
 
 fn is_grey(pixels: &[u8]) -> bool {
-    pixels.chunks_exact(PIXEL).all(|p| p[0] == p[1] && p[1] == p[2])
+    pixels.as_chunks::<PIXEL>().0.iter().all(|[red, green, blue, _]| red == green && green == blue)
 }
 
-/// The first so many bytes of each pixel. The paper lets nothing through, so no pixel does.
-fn channels_of(pixels: &[u8], channels: usize) -> Vec<u8> {
-    let mut bytes = vec![0; pixels.len() / PIXEL * channels];
-    for (to, from) in bytes.chunks_exact_mut(channels).zip(pixels.chunks_exact(PIXEL)) {
-        to.copy_from_slice(&from[..channels]);
+/// The first so many bytes of each pixel, as many as the compiler knows: of a million pixels each would else be a call.
+/// The paper lets nothing through, so no pixel does.
+fn channels_of<const CHANNELS: usize>(pixels: &[u8]) -> Vec<u8> {
+    let mut bytes = vec![0; pixels.len() / PIXEL * CHANNELS];
+    let places = bytes.as_chunks_mut::<CHANNELS>().0;
+    for (to, from) in places.iter_mut().zip(pixels.as_chunks::<PIXEL>().0) {
+        to.copy_from_slice(&from[..CHANNELS]);
     }
     bytes
 }
