@@ -107,6 +107,16 @@ fn title(rings: &[(usize, RingKind)], collars: &[PlannedCollar]) -> String {
 
 fn ring_words(case: &Case, (pattern, kind): &(usize, RingKind)) -> String {
     let design = case.pattern_at(*pattern);
+    if *pattern >= case.first_on_face() {
+        return format!(
+            "Pattern {}, the face of every round: {}, {} m, holes {} m; rows {} m above each other",
+            case.pattern_number(*pattern).unwrap_or_default(),
+            case.bolts[design.bolt].name,
+            shortest(design.length_m),
+            fixed(design.length_in_hole_m(), 2),
+            fixed(design.ring_spacing_m, 2)
+        );
+    }
     let which = match kind {
         RingKind::Every => "every ring".to_owned(),
         RingKind::Odd => "odd rings (1, 3, 5, …)".to_owned(),

@@ -51,6 +51,7 @@ pub(crate) fn bare_after_a_round(stages: &Stages) -> Option<String> {
 pub(crate) fn at_the_face(check: &Check) -> Option<String> {
     let all = check.face.len();
     let short = check.face.iter().filter(|w| w.decided.verdict == Verdict::Short).count();
+    let open = check.face.iter().filter(|w| w.decided.verdict == Verdict::NotJudged).count();
     let heaviest = check
         .face
         .iter()
@@ -58,7 +59,11 @@ pub(crate) fn at_the_face(check: &Check) -> Option<String> {
         .reduce(|a, b| if b.wedge.weight_kn > a.wedge.weight_kn { b } else { a });
     match (all, heaviest) {
         (0, _) => None,
+        (1, None) if open == 1 => Some("At the face 1 more wedge, not judged.".to_owned()),
         (1, None) => Some("At the face 1 more wedge, held.".to_owned()),
+        (_, None) if open > 0 => {
+            Some(format!("At the face {all} more wedges, {open} not judged, none short."))
+        }
         (_, None) => Some(format!("At the face {all} more wedges, all held.")),
         (1, Some(worst)) => Some(format!(
             "At the face 1 more wedge is short: {}, {} kN.",
