@@ -68,7 +68,7 @@ const STRESS_NOT_JUDGED: &str = "what stress does to wedges at the face and to s
 /// What a check does not judge yet.
 pub(super) const NOT_JUDGED: [&str; 3] = [
     SCREEN_NOT_JUDGED,
-    "smaller wedges at the face, and across the last ring, than the largest",
+    "wedges at the face between those that were scanned, and smaller ones across the last ring than the largest",
     "the face as it stands while it is drilled and loaded, and damage from the blast",
 ];
 

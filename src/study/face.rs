@@ -18,6 +18,10 @@ use crate::wedge::{Across, FaceAdmissible, FaceBody, FaceLimits, Limits, Reach, 
 /// this share.
 const LARGER_SHARE: f64 = 1.01;
 
+/// A pyramid whose farthest apex is no farther ahead of the face than this shows on back, walls and floor
+/// alone, metres: rounding of its corners.
+const ON_FACE_AHEAD_M: f64 = 1e-6;
+
 /// Of the equally admissible apexes that the search met, so many are held against the bolts.
 const PLACED_APEXES: usize = 24;
 
@@ -37,7 +41,7 @@ pub struct FacePlacement {
 
 /// Adds the wedges at the face to a check of the whole case: those of pyramids that have none in
 /// the drive, and those that are more than 1 % larger there; where anything supports the face itself, those
-/// of every pyramid that moves. They are held by the rings behind the
+/// of every pyramid that moves and can show on the face. They are held by the rings behind the
 /// face: the last one where the case says it is, otherwise at the worst distance up to one ring
 /// spacing, and by the bolts in the face. Moments are balanced at the apex where forces hold least. Beside the
 /// largest stands what a scan of all sizes found ([`FaceScan`]).
@@ -102,7 +106,8 @@ impl<'a> AtFace<'a> {
         let stability = self.equilibrium(&mut body, &found.shown);
         let mode = stability.motion.mode;
         let moves = mode != Mode::NoMotion;
-        if !is_larger && !(moves && case.supports_face()) {
+        let on_face = reach.corners().iter().any(|corner| corner.y > ON_FACE_AHEAD_M);
+        if !is_larger && !(moves && on_face && case.supports_face()) {
             return None;
         }
         let bolted = !case.patterns.is_empty() || !case.face_bolts.is_empty();

@@ -1,7 +1,7 @@
 //! What is said of the stages of the cycle and of the face.
 
 use crate::report::paper::numbers::{fixed, kn};
-use crate::study::{Check, Place, Stages, Verdict};
+use crate::study::{Check, FaceScan, Place, Stages, Verdict};
 
 /// `After each round 4.8 m stand unsupported (3.6 m of round, last ring 1.2 m behind the face): up to
 /// 26.5 kN can fall from there (A-B-C.111).`
@@ -43,6 +43,18 @@ pub(crate) fn bare_after_a_round(stages: &Stages) -> Option<String> {
     stages
         .heaviest_fresh()
         .map(|row| format!("After each round {length} m stand bare, up to {} kN.", kn(row.weight_kn)))
+}
+
+/// How wedges at the face of smaller sizes were looked at; `None` where none was.
+#[must_use]
+pub(crate) fn scanned(check: &Check) -> Option<String> {
+    let scans: Vec<&FaceScan> = check.face.iter().filter_map(|w| w.found.at_face.as_deref()).collect();
+    let (apexes, walked) = scans.iter().fold((0, 0), |(a, w), s| (a + s.apexes, w + s.walked));
+    let planes = scans.iter().map(|s| s.planes).max()?;
+    Some(format!(
+        "Smaller wedges at the face are scanned, not bracketed as those of the drive are: {apexes} apexes of {} pyramids on up to {planes} planes ahead of the face, and {walked} more on the way down from the least of them. A wedge between these may be carried less.",
+        scans.len()
+    ))
 }
 
 /// `At the face 3 more wedges, 2 short, the heaviest A-B-C.011.face, 33.9 kN.` `None` where the face
