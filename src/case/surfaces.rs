@@ -51,8 +51,8 @@ pub(super) fn check_surfaces(
             }
         }
         check_covers(node, table, section, problems);
-        let (alone, earlier) = (on_face_alone(table), surfaces[..index].iter().filter_map(Node::table));
-        if let (false, Some(_)) = (alone, earlier.filter(|t| on_face_alone(t)).next()) {
+        let mut earlier = surfaces[..index].iter().filter_map(Node::table);
+        if !on_face_alone(table) && earlier.any(on_face_alone) {
             let says = Says::new(
                 "surface support of the drive behind one on the face alone",
                 "those on the face alone last",

@@ -590,7 +590,8 @@ impl CheckedWedge {
         } else if scan.uncarried.is_some() {
             Decided { unjudged: Some(Unjudged::NoSurfaceSupport), ..found }
         } else {
-            Decided { verdict: Verdict::Held, held_by: scan.needed.clone(), ..found }
+            let held_by = scan.needed.iter().copied().filter(|c| *c != Carrier::Bar).collect();
+            Decided { verdict: Verdict::Held, held_by, ..found }
         }
     }
 

@@ -107,7 +107,8 @@ impl<'a> AtFace<'a> {
         let mode = stability.motion.mode;
         let moves = mode != Mode::NoMotion;
         let on_face = reach.corners().iter().any(|corner| corner.y > ON_FACE_AHEAD_M);
-        if !is_larger && !(moves && on_face && case.supports_face()) {
+        let supported = moves && on_face && case.supports_face();
+        if !is_larger && !supported {
             return None;
         }
         let bolted = !case.patterns.is_empty() || !case.face_bolts.is_empty();

@@ -348,7 +348,7 @@ impl<'a> Scan<'a, '_> {
         for (i, j) in [(0, 1), (1, 2), (2, 0)] {
             along.extend((edges[i] - edges[j]).try_normalize(f64::MIN_POSITIVE));
         }
-        let mut count = self.to_collars(here);
+        let mut count = self.leave_collars(here);
         let mut step_m = first_step_m;
         for _ in 0..MOST_ROUNDS {
             if step_m < LEAST_STEP_M {
@@ -365,11 +365,11 @@ impl<'a> Scan<'a, '_> {
                 step_m *= 0.5;
             }
         }
-        count + self.to_collars(here)
+        count + self.leave_collars(here)
     }
 
     /// Moves one joint at a time to where it just leaves a collar on the face; how many apexes it looked at.
-    fn to_collars(&mut self, here: &mut Asked) -> usize {
+    fn leave_collars(&mut self, here: &mut Asked) -> usize {
         let check = self.check;
         let tolerance_m = self.case.installation.judged_tolerance_m();
         let collars: Vec<Vec3> = check

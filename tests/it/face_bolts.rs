@@ -84,7 +84,9 @@ fn a_bolt_in_the_face_by_hand() {
     let motion = Motion::of(&cone.inward, &loads.resultant_kn(&Vec3::z()));
     let strengths: [MohrCoulomb; 3] = [0, 1, 2].map(|i| case.joints[i].strength);
     let stability = Stability::new(motion, cone.inward, &strengths, &body.joint_areas_m2(&apex));
-    assert!((stability.motion.driving_kn - 49.86).abs() < 0.01 && (stability.fs_bare() - 0.5774).abs() < 1e-4);
+    assert!(
+        (stability.motion.driving_kn - 49.86).abs() < 0.01 && (stability.fs_bare() - 0.5774).abs() < 1e-4
+    );
 
     let one = on_face([10.0, 10.0], 1.9);
     let layout = one.layout(&checked.opening).unwrap();
@@ -161,6 +163,7 @@ fn by_collar(case: &Case, check: &Check, cone: &Cone, stability: &Stability, ape
 fn no_wedge_of_a_dense_search_is_carried_less_than_what_is_told() {
     let mut rng = Rng::new(4711);
     let (mut looked, mut short, mut bolted) = (0, 0, 0);
+    let mut nearest = f64::INFINITY;
     for k in 0..4 {
         let mut case = heading(rng.between(-25.0, 25.0));
         case.joints[0].plane.dip_deg = rng.between(40.0, 65.0);
@@ -169,12 +172,14 @@ fn no_wedge_of_a_dense_search_is_carried_less_than_what_is_told() {
         let rings = Pattern { outside_hole_m: 0.1, ..Pattern::of_back(0, 2.4, 1.2, 1.3) };
         case.patterns = vec![rings.down_walls(1.2)];
         case.face_bolts = vec![on_face([1.3, 1.2], 0.6).staggered(true)];
-        // No bay carries anything: pieces between the bolts count by their joints.
-        case.face_support = vec![mesh_on_face(1e-9)];
+        // A bay that carries small ones: what is carried least is large, and its bolts few.
+        let bay_kn = rng.between(8.0, 40.0);
+        case.face_support = vec![mesh_on_face(bay_kn)];
         let check = at_face(&case);
         for found in &check.face {
             let Some(scan) = &found.found.at_face else { continue };
-            if matches!(found.wedge.stability.motion.mode, Mode::Falling | Mode::NoMotion) || scan.apexes == 0 {
+            if matches!(found.wedge.stability.motion.mode, Mode::Falling | Mode::NoMotion) || scan.apexes == 0
+            {
                 continue;
             }
             let told = found.decided.fs.unwrap();
@@ -196,29 +201,37 @@ fn no_wedge_of_a_dense_search_is_carried_less_than_what_is_told() {
                 let loads = Loads::weight(measures.volume_m3, case.unit_weight_kn_m3);
                 let motion = Motion::of(&cone.inward, &loads.resultant_kn(&Vec3::z()));
                 let stability = Stability::new(motion, cone.inward, &strengths, &body.joint_areas_m2(&apex));
-                let fs = by_collar(&case, &check, &cone, &stability, &apex);
+                let bolts = by_collar(&case, &check, &cone, &stability, &apex);
+                let faces = body.shape(&apex).openings;
+                let covered = faces.iter().all(|f| f.facet == check.opening.face_index());
+                let mesh = bay_kn / (case.unit_weight_kn_m3 * measures.volume_m3);
+                let fs = if covered { bolts.max(mesh) } else { bolts };
                 assert!(fs >= told * (1.0 - MISS), "{}: {fs} at {apex:?}, told {told}", found.wedge.id);
                 looked += 1;
-                bolted += usize::from(fs > stability.fs_bare() * (1.0 + 1e-9));
+                bolted += usize::from(bolts > stability.fs_bare() * (1.0 + 1e-9));
+                nearest = nearest.min(fs / told);
             };
-            for plane in 0..14 {
-                let s = far_m * 0.97 * 0.7f64.powi(plane);
-                for i in 0..30 {
-                    for j in 0..30 {
-                        let (u, v) = (-4.0 + 8.0 * f64::from(i) / 29.0, -1.0 + 8.0 * f64::from(j) / 29.0);
+            for plane in 0..24 {
+                let s = far_m * 0.97 * 0.84f64.powi(plane);
+                for i in 0..60 {
+                    for j in 0..60 {
+                        let (u, v) = (-3.0 + 6.0 * f64::from(i) / 59.0, 6.5 * f64::from(j) / 59.0);
                         ask(Vec3::new(u, s, v));
                     }
                 }
             }
-            for _ in 0..4000 {
+            for _ in 0..20_000 {
                 let s = far_m * rng.between(0.0, 1.0).powi(2);
                 ask(Vec3::new(rng.between(-4.0, 4.0), s, rng.between(-1.0, 7.0)));
             }
             short += usize::from(found.decided.verdict == Verdict::Short);
         }
     }
-    println!("{looked} wedges looked at, {bolted} held better than bare; {short} pyramids short");
-    assert!(looked > 10_000 && bolted > 1_000 && short > 0);
+    println!(
+        "{looked} wedges looked at, {bolted} held better than bare by bolts, the nearest {nearest} times what is \
+         told; {short} pyramids short"
+    );
+    assert!(looked > 20_000 && bolted > 3_000 && short > 0);
 }
 
 /// One pattern more on the face, then another between its rows: no factor falls and what is held stays so.
@@ -378,7 +391,7 @@ fn a_plan_counts_the_face_once_a_round() {
     let hole_m = sample.case.face_bolts[0].pattern().length_in_hole_m();
     assert!((planned.drill_m - without.drill_m - 4.0 * a_face as f64 * hole_m).abs() < 1e-9);
     assert!(planned.minutes > without.minutes && planned.cost > without.cost && planned.cost.is_some());
-    assert_eq!(planned.tests, without.tests);
+    assert!(planned.tests.iter().all(|t| t.pattern == 0) && !without.tests.is_empty());
     let said = planned.notes.iter().any(
         |n| matches!(n, PlanNote::InFace { a_face: said, bolts } if *said == a_face && *bolts == 4 * a_face),
     );
@@ -389,7 +402,12 @@ fn a_plan_counts_the_face_once_a_round() {
 fn the_sample_is_held_with_its_face_bolted_and_short_without() {
     let sample = read(SAMPLE).unwrap();
     let verdicts = |case: &Case| -> Vec<Verdict> {
-        at_face(case).face.iter().filter(|w| w.decided.criterion_fs.is_some()).map(|w| w.decided.verdict).collect()
+        at_face(case)
+            .face
+            .iter()
+            .filter(|w| w.decided.criterion_fs.is_some())
+            .map(|w| w.decided.verdict)
+            .collect()
     };
     assert!(verdicts(&sample.case).iter().all(|v| *v == Verdict::Held), "{:?}", verdicts(&sample.case));
     let bare = sample.options.iter().find(|o| o.name == "bare face").unwrap();
@@ -412,9 +430,12 @@ fn a_pattern_on_the_face_has_keys_of_its_own() {
         assert!(with_key(key).contains("pattern[2]"), "{key}: {}", with_key(key));
     }
     assert!(problem(face, "covers = [\"face\", \"back\"]\n").contains("\"face\" alone"));
-    assert!(problem("row_spacing_m = 1.1", "# row_spacing_m").contains("row_spacing_m"));
+    assert!(problem("row_spacing_m = 0.9", "# row_spacing_m").contains("row_spacing_m"));
     assert!(problem("ring_spacing_m = 1.2", "# ring_spacing_m").contains("pattern[1].ring_spacing_m"));
-    assert!(problem("ring_spacing_m = 1.2", "ring_spacing_m = 1.2\nrow_spacing_m = 1.0").contains("row_spacing_m"));
+    assert!(
+        problem("ring_spacing_m = 1.2", "ring_spacing_m = 1.2\nrow_spacing_m = 1.0")
+            .contains("row_spacing_m")
+    );
     assert!(with_key("up_deg = 85.0").contains("up_deg"));
     assert!(with_key("up_deg = 79.0\nright_deg = 79.0").contains("enter the rock"));
 }

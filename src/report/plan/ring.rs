@@ -173,6 +173,10 @@ fn draw_ring(
             };
             let words = format!("{}: {}°", collar.number, fixed(collar.from_up_deg.abs(), 0));
             sheet.text(words_at, &words, &style);
+        } else {
+            // Along the axis there is no angle in the section.
+            let beside = [at[0] + WORDS_OFF_MM, at[1]];
+            sheet.text(beside, &collar.number.to_string(), &LABEL.halo());
         }
         let fill = if collar.within_reach { INK } else { PAPER };
         sheet.circle(at, 0.9, Some(Fill::solid(fill)), Some(Stroke::solid(INK, THIN_MM)));

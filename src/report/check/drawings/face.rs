@@ -25,8 +25,7 @@ const WORDS: f64 = 3.0;
 const NOTE: &str = "Looking along the advance at the face. Shaded: the part of the wedge's opening on the face. Lines: traces by joint set, on the face, and on back, walls and floor where they lie on the outline. Thin: edges to the apex in the rock ahead. Dots: collars of the rings behind the face that cross the wedge.";
 
 /// What is added where bolts stand in the face.
-const IN_FACE: &str =
-    "Dots inside the outline are collars in the face that cross the wedge, circles those that do not.";
+const IN_FACE: &str = "Dots inside the outline are collars in the face that cross the wedge, circles those that are not sure to.";
 
 /// One panel a wedge at the face; `None` where there is none.
 #[must_use]
