@@ -5,7 +5,7 @@ use super::file::PatternTable;
 use super::rules::Keys;
 use super::walk::missing_key;
 use crate::input::document::{Node, Table, Value};
-use crate::input::{Collector, ProblemKind, Says};
+use crate::input::{Collector, ProblemKind, Says, one_of};
 use crate::support::{FaceBolts, LayoutError};
 
 /// Keys that a pattern on the face does not have, and why.
@@ -25,8 +25,11 @@ const ON_FACE_ALONE: [&str; 3] = ["row_spacing_m", "up_deg", "right_deg"];
 
 /// Whether a pattern stands in the face.
 pub(super) fn is_on_face(pattern: &Table) -> bool {
-    let face = |entry: &Node| matches!(&entry.value, Value::Text(t) if t == "face");
-    pattern.list("covers").iter().any(face)
+    pattern.list("covers").iter().any(names_face)
+}
+
+fn names_face(entry: &Node) -> bool {
+    matches!(&entry.value, Value::Text(t) if t == "face")
 }
 
 /// Says of a pattern that is not on the face what it has of one, and what it lacks; `keys` are those of a
@@ -51,15 +54,18 @@ pub(super) fn check_on_face(
     ground: Ground<'_>,
     problems: &mut Collector,
 ) {
-    lacks(node, pattern, keys, &["row_spacing_m", "lowest_collar_m"], problems);
-    if let (true, Some(at)) = (pattern.list("covers").len() > 1, pattern.get("covers")) {
+    let covers = pattern.list("covers");
+    if let (true, Some(at)) = (covers.len() > 1, covers.iter().find(|entry| names_face(entry))) {
+        let others = one_of(["back", "walls", "left wall", "right wall"].into_iter());
         let says = Says::new(
-            "the face together with other surfaces",
-            "\"face\" alone",
+            "\"face\" beside other surfaces",
+            format!("\"face\" alone, or without it {others}"),
             "give the bolts in the face a [[pattern]] of their own: their rows lie across it",
         );
-        problems.add(ProblemKind::Conflict, at.place, &at.path, says);
+        problems.add(ProblemKind::Value, at.place, &at.path, says);
+        return;
     }
+    lacks(node, pattern, keys, &["row_spacing_m", "lowest_collar_m"], problems);
     for (key, why) in NOT_ON_FACE {
         if let Some(at) = pattern.get(key) {
             let says = Says::new(
