@@ -3,6 +3,7 @@
 use super::as_built::{AsBuilt, OFF_BY_M};
 use super::as_built_file::FoundBolts;
 use super::bounds_rules::{LONGEST_AS_BUILT_M, too_long};
+use super::face_bolting::is_on_face;
 use super::file::{AsBuiltTable, AsBuiltWord};
 use super::local::check_stretch;
 use crate::input::document::{Node, Table};
@@ -17,7 +18,7 @@ pub(super) fn check_as_built(table: &Table, patterns: &[Node], problems: &mut Co
     }
     for node in patterns {
         let Some(pattern) = node.table() else { continue };
-        if !pattern.mentions("offset_m") && !pattern.mentions("from_m") {
+        if !pattern.mentions("offset_m") && !pattern.mentions("from_m") && !is_on_face(pattern) {
             let says = Says::new(
                 "nothing, though as-built bolts stand between its rings",
                 "the chainage of ring 0, metres",

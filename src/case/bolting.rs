@@ -1,4 +1,5 @@
 use super::collars::Ground;
+use super::face_bolting::{check_face_layout, check_off_face, check_on_face, is_on_face};
 use super::file::PatternTable;
 use super::practice::LONGEST_CABLE_HOLE_M;
 use super::rules::Keys;
@@ -86,11 +87,19 @@ fn check_kind(node: &Node, bolt: &Table, kind: &str, problems: &mut Collector) {
     }
 }
 
-/// Checks patterns against their bolts and against the opening, where it is known.
+/// The bolts of a case as its document has them.
+pub(super) struct BoltsKnown<'a> {
+    pub bolts: &'a [Node],
+    /// Whether that is all of them.
+    pub all: bool,
+}
+
+/// Checks patterns against their bolts and against the opening, where it is known; `keys` are those of a
+/// `[[pattern]]`.
 pub(super) fn check_patterns(
     patterns: &[Node],
-    bolts: &[Node],
-    bolts_known: bool,
+    keys: Option<&Keys>,
+    &BoltsKnown { bolts, all: bolts_known }: &BoltsKnown<'_>,
     ground: Ground<'_>,
     problems: &mut Collector,
 ) {
@@ -105,6 +114,14 @@ pub(super) fn check_patterns(
             undefined_bolt(name, at, &names, problems);
         }
         check_lengths(pattern, bolt, problems);
+        if is_on_face(pattern) {
+            check_on_face(node, pattern, keys, ground, problems);
+            if problems.count() == before && node.whole() {
+                check_face_layout(node, pattern, ground, problems);
+            }
+            continue;
+        }
+        check_off_face(node, pattern, keys, problems);
         check_covers(node, pattern, problems);
         check_boom(node, pattern, problems);
         if let Some(section) = ground.section {
@@ -201,7 +218,7 @@ pub(super) fn check_covers(node: &Node, pattern: &Table, problems: &mut Collecto
     let height = WallHeight {
         key: "lowest_collar_m",
         advice: "add lowest_collar_m: the height above the floor of the lowest collar on the wall",
-        face_advice: "take it out: wedges at the face are found, but patterns on the face are not done yet",
+        face: Some("take it out: bolts in the face are a [[pattern]] of their own, bought as it stands"),
     };
     let wall = height.check(node, pattern, problems);
     if let (false, false, Some(at)) = (wall, pattern.list("covers").is_empty(), pattern.get("row_at_m")) {
@@ -219,8 +236,8 @@ pub(super) struct WallHeight {
     pub key: &'static str,
     /// Where the key is missing.
     pub advice: &'static str,
-    /// Where the face is covered.
-    pub face_advice: &'static str,
+    /// What is advised where the face is covered and may not be; `None` where it may.
+    pub face: Option<&'static str>,
 }
 
 impl WallHeight {
@@ -229,9 +246,10 @@ impl WallHeight {
         let key = self.key;
         let covers = table.list("covers");
         let named = |entry: &Node, words: &[&str]| matches!(&entry.value, Value::Text(t) if words.contains(&t.as_str()));
-        if let Some(face) = covers.iter().find(|e| named(e, &["face"])) {
+        let face = covers.iter().find(|e| named(e, &["face"]));
+        if let (Some(face), Some(advice)) = (face, self.face) {
             let allowed = one_of(["back", "walls", "left wall", "right wall"].into_iter());
-            let says = Says::new("\"face\"", allowed, self.face_advice);
+            let says = Says::new("\"face\"", allowed, advice);
             problems.add(ProblemKind::Value, face.place, &face.path, says);
         }
         let wall = covers.iter().any(|e| named(e, &["walls", "left wall", "right wall"]));
@@ -240,7 +258,8 @@ impl WallHeight {
                 Says::new("nothing, though a wall is covered", "a number from 0 to 100 metres", self.advice);
             problems.add(ProblemKind::MissingKey, node.place, &format!("{}.{key}", node.path), says);
         }
-        if let (false, false, Some(at)) = (wall, covers.is_empty(), table.get(key)) {
+        let bare = covers.is_empty() || face.is_some();
+        if let (false, false, Some(at)) = (wall, bare, table.get(key)) {
             let says = Says::new(format!("{key} does nothing where no wall is covered"), "", "");
             problems.add(ProblemKind::Note, at.place, &at.path, says);
         }
@@ -355,13 +374,13 @@ fn check_tension(pattern: &Table, bolt: Option<&Table>, problems: &mut Collector
     }
 }
 
-/// The plain value of a pattern; `None` where its boom is missing.
+/// The plain value of a pattern; `None` where its boom or its ring spacing is missing.
 pub(super) fn pattern_of(table: &PatternTable, bolt: usize) -> Option<Pattern> {
     Some(Pattern {
         bolt,
         length_m: table.length_m,
         outside_hole_m: table.outside_hole_m,
-        ring_spacing_m: table.ring_spacing_m,
+        ring_spacing_m: table.ring_spacing_m?,
         spacing_m: table.spacing_m,
         covers: table.covers.iter().map(|&c| c.into()).collect(),
         lowest_collar_m: table.lowest_collar_m,

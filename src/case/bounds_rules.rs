@@ -4,6 +4,7 @@
 use super::Case;
 use super::bolting::pattern_of;
 use super::bounds::{CheckCost, check_cost, triples};
+use super::face_bolting::is_on_face;
 use super::file::PatternTable;
 use crate::input::document::{Node, Table};
 use crate::input::{Collector, Place, ProblemKind, Says};
@@ -100,7 +101,7 @@ fn check_triples(root: &Table, sets: &[Node], problems: &mut Collector) {
 
 /// Whether it is a pattern of the whole drive.
 fn of_drive(pattern: &Table) -> bool {
-    !pattern.mentions("from_m") && !pattern.mentions("to_m")
+    !pattern.mentions("from_m") && !pattern.mentions("to_m") && !is_on_face(pattern)
 }
 
 fn check_collars(patterns: &[Node], problems: &mut Collector) {

@@ -1,4 +1,5 @@
 use super::bolting::pattern_of;
+use super::face_bolting::face_bolts_of;
 use super::file::{BoltTable, CaseFile, JointSetTable, KindWord, SectionTable};
 use super::hanging::hung_load_of;
 use super::local::{spot_of, stretch_of};
@@ -9,9 +10,9 @@ use super::structures::structure_of;
 use super::surfaces::surface_of;
 use super::water::water_of;
 use super::{Case, Criteria, Joint, Site, SizeLimits};
-use crate::opening::{Opening, SectionShape};
+use crate::opening::{Opening, SectionShape, Surface};
 use crate::orientation::{Line, Plane};
-use crate::support::{Anchorage, Bolt, Installation};
+use crate::support::{Anchorage, Bolt, Installation, SurfaceSupport};
 
 /// The plain value of a case file; `None` when something is missing that earlier checks ask for.
 pub(super) fn case_of(
@@ -21,7 +22,9 @@ pub(super) fn case_of(
     opening: &Opening,
 ) -> Option<Case> {
     let named = |name: &str| file.bolt.iter().position(|b| b.name == name);
-    let (stretches, whole): (Vec<_>, Vec<_>) = file.pattern.iter().partition(|p| p.from_m.is_some());
+    let (on_face, behind): (Vec<_>, Vec<_>) = file.pattern.iter().partition(|p| p.is_on_face());
+    let (stretches, whole): (Vec<_>, Vec<_>) = behind.into_iter().partition(|p| p.from_m.is_some());
+    let face_bolts = on_face.into_iter().map(|pattern| face_bolts_of(pattern, named(&pattern.bolt)?));
     let patterns = whole.into_iter().map(|pattern| pattern_of(pattern, named(&pattern.bolt)?));
     let stretches = stretches.into_iter().map(|pattern| stretch_of(pattern, named(&pattern.bolt)?));
     let spots = file.bolt_at.iter().map(|spot| spot_of(spot, named(&spot.bolt)?, opening));
@@ -39,11 +42,13 @@ pub(super) fn case_of(
     };
     let site =
         Site { hung_loads: hung_loads.collect::<Option<_>>()?, as_built: None, shaking, water, stress };
+    let surfaces: Vec<SurfaceSupport> = file.surface.iter().map(surface_of).collect::<Option<_>>()?;
     let limits = file.limits.unwrap_or_default();
     let installation = file.installation.unwrap_or_default();
     Some(Case {
         patterns: patterns.collect::<Option<_>>()?,
         local: stretches.chain(spots).collect::<Option<_>>()?,
+        face_bolts: face_bolts.collect::<Option<_>>()?,
         bolts: file.bolt.iter().map(bolt_of).collect::<Option<_>>()?,
         joints,
         title: file.title,
@@ -72,7 +77,8 @@ pub(super) fn case_of(
             ineffective_share: installation.ineffective_share.filter(|&share| share > 0.0),
             seed: installation.seed.map_or(1, u64::from),
         },
-        surface_support: file.surface.iter().map(surface_of).collect::<Option<_>>()?,
+        surface_support: surfaces.iter().filter(|s| s.is_behind_face()).cloned().collect(),
+        face_support: surfaces.into_iter().filter(|s| s.includes(Surface::Face)).collect(),
         esr: file.advice.and_then(|a| a.esr),
         site,
         dowel_shear: file.dowel_shear.map(Into::into),

@@ -777,7 +777,7 @@ pub enum CoveredWord {
     /// The wall to the right of somebody walking the advance.
     #[serde(rename = "right wall")]
     RightWall,
-    /// The end of the heading; not taken yet by patterns.
+    /// The end of the heading.
     #[serde(rename = "face")]
     Face,
 }
@@ -862,9 +862,23 @@ pub struct SurfaceTable {
     pub source: Option<String>,
 }
 
-/// Bolts in even rings along the drive.
+/// Bolts in even rings along the drive, or in rows over its face.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[schemars(extend(
+    "if" = json!({ "properties": { "covers": { "contains": { "const": "face" } } }, "required": ["covers"] }),
+    "then" = json!({
+        "required": ["row_spacing_m", "lowest_collar_m"],
+        "properties": {
+            "covers": { "maxItems": 1 }, "ring_spacing_m": false, "row_at_m": false, "direction": false,
+            "boom": false, "offset_m": false, "from_m": false, "to_m": false, "tension_kn": false
+        }
+    }),
+    "else" = json!({
+        "required": ["ring_spacing_m"],
+        "properties": { "row_spacing_m": false, "up_deg": false, "right_deg": false }
+    })
+))]
 pub struct PatternTable {
     /// Name of its bolt.
     #[schemars(length(min = 1, max = 100))]
@@ -875,17 +889,22 @@ pub struct PatternTable {
     /// The part that stays outside the hole, metres.
     #[schemars(range(min = 0.0, max = 30.0))]
     pub outside_hole_m: f64,
-    /// Ring to ring along the drive, metres.
+    /// Ring to ring along the drive, metres; of every pattern but one on the face.
+    #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.1, max = 100.0))]
-    pub ring_spacing_m: f64,
-    /// Collar to collar along the perimeter, metres.
+    pub ring_spacing_m: Option<f64>,
+    /// Row to row up the face, metres; of a pattern on the face alone.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0.1, max = 100.0))]
+    pub row_spacing_m: Option<f64>,
+    /// Collar to collar along the perimeter, on the face across it, metres.
     #[schemars(range(min = 0.1, max = 100.0))]
     pub spacing_m: f64,
-    /// The surfaces it covers.
+    /// The surfaces it covers: the face alone, or others.
     #[schemars(length(min = 1, max = 5))]
     pub covers: Vec<CoveredWord>,
     /// Height above the floor (section v) below which walls get no collar, metres; needed where
-    /// a wall is covered.
+    /// a wall is covered. On the face the height of the lowest row.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 100.0))]
     pub lowest_collar_m: Option<f64>,
@@ -895,9 +914,17 @@ pub struct PatternTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 100.0))]
     pub row_at_m: Option<f64>,
-    /// Whether every other ring is shifted by half a spacing.
+    /// Whether every other ring, on the face every other row, is shifted by half a spacing.
     #[serde(default)]
     pub stagger: bool,
+    /// How far bolts in the face rise from the drive's axis, degrees, negative where they dip below it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -80.0, max = 80.0))]
+    pub up_deg: Option<f64>,
+    /// How far bolts in the face leave the drive's axis to the right, degrees, negative to the left.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = -80.0, max = 80.0))]
+    pub right_deg: Option<f64>,
     /// Where the bolts are aimed.
     #[serde(default)]
     pub direction: DirectionEntry,
@@ -926,6 +953,13 @@ pub struct PatternTable {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(range(min = 0.0, max = 1e9))]
     pub price_per_bolt: Option<f64>,
+}
+
+impl PatternTable {
+    /// Whether it stands in the face of the heading.
+    pub fn is_on_face(&self) -> bool {
+        self.covers.contains(&CoveredWord::Face)
+    }
 }
 
 /// A single bolt that is drilled at a chainage. It counts for wedges that a structure puts there, and for

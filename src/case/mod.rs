@@ -25,6 +25,8 @@ mod collars;
 #[cfg(feature = "files")]
 mod convert;
 #[cfg(feature = "files")]
+mod face_bolting;
+#[cfg(feature = "files")]
 pub mod file;
 #[cfg(feature = "files")]
 mod files;

@@ -2,7 +2,7 @@ use super::Site;
 use crate::opening::{DriveFrame, Opening, SectionError, SectionShape};
 use crate::orientation::{Line, Plane, Vec3};
 use crate::strength::{MohrCoulomb, StrengthLaw};
-use crate::support::{Bolt, DowelShear, Installation, LocalBolts, Pattern, SurfaceSupport};
+use crate::support::{Bolt, DowelShear, FaceBolts, Installation, LocalBolts, Pattern, SurfaceSupport};
 
 /// One drive with all that a check needs to know of it.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,10 +39,16 @@ pub struct Case {
     /// count for wedges that structures put there and for no others. Where results name a pattern by its
     /// place, these come after [`Case::patterns`].
     pub local: Vec<LocalBolts>,
+    /// Bolts in the face of the heading: they count for wedges at the face and for no others, and the next
+    /// round blasts them away. Where results name a pattern by its place, these come after [`Case::local`].
+    pub face_bolts: Vec<FaceBolts>,
     /// How bolts get installed.
     pub installation: Installation,
     /// Screen, straps and shotcrete.
     pub surface_support: Vec<SurfaceSupport>,
+    /// What of it covers the face of the heading: it counts for wedges at the face, and what covers the face
+    /// alone stands here and not in [`Case::surface_support`].
+    pub face_support: Vec<SurfaceSupport>,
     /// Excavation support ratio of the Q-system, where it is given; for advice alone.
     pub esr: Option<f64>,
     /// What is there besides what was designed.
@@ -107,15 +113,18 @@ impl Case {
             bolts: Vec::new(),
             patterns: Vec::new(),
             local: Vec::new(),
+            face_bolts: Vec::new(),
             installation: Installation::default(),
             surface_support: Vec::new(),
+            face_support: Vec::new(),
             esr: None,
             site: Site::default(),
             dowel_shear: None,
         }
     }
 
-    /// The pattern at a place of the list that has [`Case::local`] after [`Case::patterns`].
+    /// The pattern at a place of the list that has [`Case::local`] after [`Case::patterns`], and
+    /// [`Case::face_bolts`] after both.
     ///
     /// # Panics
     /// For a place that the list does not have.
@@ -123,8 +132,26 @@ impl Case {
     pub fn pattern_at(&self, place: usize) -> &Pattern {
         match place.checked_sub(self.patterns.len()) {
             None => &self.patterns[place],
+            Some(at) if at >= self.local.len() => self.face_bolts[at - self.local.len()].pattern(),
             Some(local) => self.local[local].pattern(),
         }
+    }
+
+    /// The place in that list of the first pattern on the face.
+    #[must_use]
+    pub fn first_on_face(&self) -> usize {
+        self.patterns.len() + self.local.len()
+    }
+
+    /// The number of the pattern at a place of that list as the case file has it, from 1: single bolts are
+    /// not among its patterns. `None` for a single bolt.
+    #[must_use]
+    pub fn pattern_number(&self, place: usize) -> Option<usize> {
+        let spots = self.local.iter().filter(|b| b.is_spot()).count();
+        if place >= self.first_on_face() {
+            return Some(place - spots + 1);
+        }
+        self.spot_number(place).is_none().then_some(place + 1)
     }
 
     /// Which single bolt stands at a place of that list, counted from 1; `None` for a pattern.
@@ -132,7 +159,19 @@ impl Case {
     pub fn spot_number(&self, place: usize) -> Option<usize> {
         let local = place.checked_sub(self.patterns.len())?;
         let first = self.local.iter().position(LocalBolts::is_spot)?;
-        (local >= first).then(|| local - first + 1)
+        (local >= first && local < self.local.len()).then(|| local - first + 1)
+    }
+
+    /// All screen, straps and shotcrete, in the order of the case file.
+    pub fn every_surface(&self) -> impl Iterator<Item = &SurfaceSupport> {
+        let alone = self.face_support.iter().filter(|s| !s.is_behind_face());
+        self.surface_support.iter().chain(alone)
+    }
+
+    /// Whether anything is entered that supports the face itself.
+    #[must_use]
+    pub fn supports_face(&self) -> bool {
+        !self.face_bolts.is_empty() || !self.face_support.is_empty()
     }
 
     /// The opening that the case describes.

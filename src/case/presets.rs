@@ -321,8 +321,13 @@ fn fill(
 
 /// The rule of one `[[bolt]]` within the rule of the case file, and its keys.
 pub(super) fn bolt_rule(case: &Rule) -> Option<(&Rule, &Keys)> {
+    entry_rule(case, "bolt")
+}
+
+/// The rule of one entry of a list within the rule of the case file, and its keys.
+pub(super) fn entry_rule<'r>(case: &'r Rule, list: &str) -> Option<(&'r Rule, &'r Keys)> {
     let Rule::Table(root) = case else { return None };
-    let Rule::List { item, .. } = &root.get("bolt")?.rule else { return None };
+    let Rule::List { item, .. } = &root.get(list)?.rule else { return None };
     let Rule::Table(keys) = item.as_ref() else { return None };
     Some((item.as_ref(), keys))
 }

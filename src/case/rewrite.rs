@@ -9,7 +9,7 @@ use super::{Case, Change, FromStock, PlanInputs, ReadCase, StockedPattern};
 use crate::input::Collector;
 use crate::input::document::{Node, Table, Value, read_document};
 use crate::opening::SectionShape;
-use crate::support::LocalBolts;
+use crate::support::{FaceBolts, LocalBolts};
 
 /// What stands in the new text in place of the case's own support.
 #[derive(Debug, Clone, Copy)]
@@ -368,7 +368,8 @@ fn bare(case: &Case, plan: &PlanInputs) -> (Case, PlanInputs) {
     let used: Vec<usize> = (0..case.bolts.len())
         .filter(|bolt| {
             let local = case.local.iter().map(LocalBolts::pattern);
-            case.patterns.iter().chain(local).any(|pattern| pattern.bolt == *bolt)
+            let in_face = case.face_bolts.iter().map(FaceBolts::pattern);
+            case.patterns.iter().chain(local).chain(in_face).any(|pattern| pattern.bolt == *bolt)
         })
         .collect();
     let kept = |index: usize| used.contains(&index);
@@ -380,6 +381,10 @@ fn bare(case: &Case, plan: &PlanInputs) -> (Case, PlanInputs) {
         pattern.bolt = used.iter().position(|bolt| *bolt == pattern.bolt).unwrap_or(pattern.bolt);
     }
     for bolts in &mut case.local {
+        let bolt = bolts.pattern().bolt;
+        *bolts = bolts.clone().of_bolt(used.iter().position(|b| *b == bolt).unwrap_or(bolt));
+    }
+    for bolts in &mut case.face_bolts {
         let bolt = bolts.pattern().bolt;
         *bolts = bolts.clone().of_bolt(used.iter().position(|b| *b == bolt).unwrap_or(bolt));
     }

@@ -84,7 +84,7 @@ fn check_pattern(stock: &Table, node: &Node, section: Option<&Section>, problems
     let height = WallHeight {
         key: "lowest_collars_m",
         advice: "add lowest_collars_m: a list of heights above the floor of the lowest collar on the wall",
-        face_advice: "take it out: patterns on the face are not done yet",
+        face: Some("take it out: bolts in the face are a [[pattern]] of their own, bought as it stands"),
     };
     height.check(node, pattern, problems);
     if let Some(section) = section {

@@ -3,7 +3,7 @@
 use super::bolting::CROWN_TOLERANCE_M;
 use super::bolting::WallHeight;
 use super::file::{SurfaceKindWord, SurfaceTable};
-use crate::input::document::{Node, Table};
+use crate::input::document::{Node, Table, Value};
 use crate::input::{Collector, ProblemKind, Says, quoted};
 use crate::opening::Section;
 use crate::support::{SurfaceKind, SurfaceSupport};
@@ -51,6 +51,15 @@ pub(super) fn check_surfaces(
             }
         }
         check_covers(node, table, section, problems);
+        let mut earlier = surfaces[..index].iter().filter_map(Node::table);
+        if !on_face_alone(table) && earlier.any(on_face_alone) {
+            let says = Says::new(
+                "surface support of the drive behind one on the face alone",
+                "those on the face alone last",
+                "move it before them",
+            );
+            problems.add(ProblemKind::Conflict, node.place, &node.path, says);
+        }
         if let (Some(thickness_m), Some(at)) = (table.number("thickness_m"), table.get("thickness_m"))
             && thickness_m > THICK_SHOTCRETE_M
         {
@@ -58,6 +67,12 @@ pub(super) fn check_surfaces(
             problems.add(ProblemKind::Note, at.place, &at.path, says);
         }
     }
+}
+
+fn on_face_alone(surface: &Table) -> bool {
+    let face = |entry: &Node| matches!(&entry.value, Value::Text(t) if t == "face");
+    let covers = surface.list("covers");
+    !covers.is_empty() && covers.iter().all(face)
 }
 
 fn check_kind(node: &Node, table: &Table, kind: &str, problems: &mut Collector) {
@@ -89,7 +104,7 @@ fn check_covers(node: &Node, table: &Table, section: Option<&Section>, problems:
     let height = WallHeight {
         key: "lowest_m",
         advice: "add lowest_m: the height above the floor down to which the wall is covered",
-        face_advice: "take it out: surface support on the face of the heading is not done yet",
+        face: None,
     };
     let wall = height.check(node, table, problems);
     let Some((lowest_m, at)) = table.number("lowest_m").zip(table.get("lowest_m")) else { return };

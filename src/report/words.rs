@@ -68,7 +68,7 @@ const STRESS_NOT_JUDGED: &str = "what stress does to wedges at the face and to s
 /// What a check does not judge yet.
 pub(super) const NOT_JUDGED: [&str; 3] = [
     SCREEN_NOT_JUDGED,
-    "smaller wedges at the face, and across the last ring, than the largest",
+    "wedges at the face between those that were scanned, and smaller ones across the last ring than the largest",
     "the face as it stands while it is drilled and loaded, and damage from the blast",
 ];
 
@@ -142,7 +142,7 @@ pub(crate) const BY_THE_METRE: &str = "Quantities, minutes and cost a metre are 
 pub(crate) const SCREEN_ORDERED: &str = "Screen is ordered as far round the perimeter as [[surface]] of kind screen covers it, which is the screen that the verdict counts on; where there is none, from the outermost collar on one side to that on the other and a little beyond.";
 
 /// What "holds everything" leaves out, said beside every comparison and every fit.
-pub(crate) const NOT_ASKED: &str = "Not asked of a pattern, since none can change it: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars are taken up to 0.1 m off their drawn place (common practice, no source) unless [installation] gives another tolerance. What one bay of screen carries is taken as typed at any spacing of bolts: it was tested at one.";
+pub(crate) const NOT_ASKED: &str = "Not asked of a pattern: the bare round, ground wholly ahead of the last ring, wedges at the face, prisms of two sets; the check of a case tells of them. Collars are taken up to 0.1 m off their drawn place (common practice, no source) unless [installation] gives another tolerance. What one bay of screen carries is taken as typed at any spacing of bolts: it was tested at one.";
 
 /// `pattern[1].ring_spacing_m: 1.2 -> 1.5`
 #[must_use]

@@ -156,7 +156,7 @@ impl Whole {
     #[must_use]
     pub fn deciding(&self) -> Check {
         let mut check = self.check.clone();
-        for wedge in &mut check.wedges {
+        for wedge in check.wedges.iter_mut().chain(&mut check.face) {
             if let Some(piece) = wedge.deciding() {
                 *wedge = piece;
             }

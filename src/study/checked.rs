@@ -2,7 +2,9 @@
 
 use serde::Serialize;
 
-use super::{AtRest, Check, Deciding, FacePlacement, Installed, Judged, Shaken, Stressed};
+use super::{
+    AtRest, Check, Deciding, FacePiece, FacePlacement, FaceScan, Installed, Judged, Shaken, Stressed,
+};
 use crate::case::Case;
 use crate::opening::{Section, Surface, Vec2};
 use crate::orientation::{Line, Vec3};
@@ -149,6 +151,8 @@ pub struct Found {
     /// The piece of its pyramid that is carried least ([`super::judge()`]); `None` where its pieces were
     /// not looked at: structures hold it in one place, it stands at the face, or nothing supports it.
     pub judged: Option<Box<Judged>>,
+    /// What a scan of all sizes found of a wedge at the face; `None` in the drive, and where nothing moves.
+    pub at_face: Option<Box<FaceScan>>,
     /// For a wedge that structures hold in one place, the best of the surface support over its whole
     /// face: what it is and the factor of safety it gives.
     pub surface: Option<(Carrier, f64)>,
@@ -329,9 +333,30 @@ impl CheckedWedge {
         self.found.judged.as_ref()?.fs_as_drawn
     }
 
+    /// Of a wedge at the face the piece that is carried least, as a scan found it; `None` for any other.
+    #[must_use]
+    pub fn face_piece(&self) -> Option<&FacePiece> {
+        self.found.at_face.as_ref()?.least.as_ref()
+    }
+
+    /// The carrier that gives the piece that decides most, and how many bolts are sure to cross that.
+    #[must_use]
+    pub fn deciding_carrier(&self) -> Option<(Carrier, usize)> {
+        let in_drive = self.least_piece().map(|l| (l.carrier, l.bolts));
+        in_drive.or_else(|| self.face_piece().map(|p| (p.carrier, p.worst.serving.len())))
+    }
+
+    /// The weight of the piece that decides, kN; `None` where none was looked for.
+    #[must_use]
+    pub fn deciding_weight_kn(&self) -> Option<f64> {
+        let in_drive = self.deciding_piece().map(|p| p.weight_kn);
+        in_drive.or_else(|| self.face_piece().map(|p| p.weight_kn))
+    }
+
     /// The equilibrium without support of the piece that decides, or of the wedge where none was looked for.
     fn deciding_stability(&self) -> &Stability {
-        self.deciding_piece().map_or(&self.wedge.stability, |piece| &piece.stability)
+        let in_drive = self.deciding_piece().map(|piece| &piece.stability);
+        in_drive.or(self.face_piece().map(|piece| &piece.stability)).unwrap_or(&self.wedge.stability)
     }
 
     /// What the criterion asks of whatever carries the piece that decides, kN: against the movement, or of
@@ -382,6 +407,9 @@ impl CheckedWedge {
     /// the bolts that are sure, its factors there. What is said of it is what is said of this one.
     #[must_use]
     pub fn deciding(&self) -> Option<Self> {
+        if let Some(piece) = self.face_piece() {
+            return Some(self.deciding_at_face(piece));
+        }
         let piece = self.deciding_piece()?;
         let InDrive { worst, shape, moments } = &piece.place;
         Some(Self {
@@ -405,6 +433,33 @@ impl CheckedWedge {
             placed: Placed::InDrive(Box::new(piece.place.clone())),
             decided: self.decided.clone(),
         })
+    }
+
+    fn deciding_at_face(&self, piece: &FacePiece) -> Self {
+        let bolted = self.found.fs_bolted.is_some();
+        Self {
+            wedge: Wedge {
+                surfaces: piece.surfaces.clone(),
+                shape: piece.shape.clone(),
+                weight_kn: piece.weight_kn,
+                stability: piece.stability,
+                ..self.wedge.clone()
+            },
+            found: Found {
+                fs_bare: piece.stability.fs_bare(),
+                fs_bare_no_cohesion: piece.stability.fs_bare_no_cohesion(),
+                shaken: self.found.shaken,
+                fs_bolted: bolted.then_some(piece.worst.least_fs),
+                fs_rotation: piece.fs_rotation.filter(|_| bolted),
+                at_face: self.found.at_face.clone(),
+                ..Found::default()
+            },
+            placed: Placed::AtFace(Box::new(AtFace {
+                worst: piece.worst.clone(),
+                shape: piece.shape.clone(),
+            })),
+            decided: self.decided.clone(),
+        }
     }
 
     /// Least load factor with forces and moments in balance: of the piece that decides, where one was looked
@@ -495,11 +550,49 @@ pub fn decided(case: &Case, mut check: Check) -> Check {
 impl CheckedWedge {
     pub(super) fn decide(&mut self, case: &Case) {
         let asked = Decided::asked(self.decided.criterion_fs);
+        if let Some(scan) = &self.found.at_face {
+            self.decided = self.by_scan(case, scan);
+            return;
+        }
         self.decided = match (asked.criterion_fs, &self.found.judged) {
             (None, _) => Decided { verdict: Verdict::Held, ..asked },
             (Some(asked_fs), Some(judged)) => self.by_pieces(case, judged, asked_fs),
             (Some(asked_fs), None) => self.as_one(case, asked_fs),
         };
+    }
+
+    /// From the piece at the face that a scan found to be carried least.
+    fn by_scan(&self, case: &Case, scan: &FaceScan) -> Decided {
+        let asked = Decided::asked(self.decided.criterion_fs);
+        let Some(least) = &scan.least else {
+            return match &scan.uncarried {
+                Some(_) => Decided { unjudged: Some(Unjudged::NoSurfaceSupport), ..asked },
+                None if scan.needed.contains(&Carrier::Bar) => Decided {
+                    verdict: Verdict::Held,
+                    volume_m3: Some(self.wedge.shape.volume_m3),
+                    held_by: vec![Carrier::Bar],
+                    ..asked
+                },
+                // None of them moves, or the largest alone does, which is judged as it is.
+                None => asked
+                    .criterion_fs
+                    .map_or(Decided { verdict: Verdict::Held, ..asked }, |fs| self.as_one(case, fs)),
+            };
+        };
+        let found = Decided {
+            fs: Some(least.fs),
+            by: Some(least.by),
+            volume_m3: Some(least.shape.volume_m3),
+            ..Decided::asked(Some(least.asked_fs))
+        };
+        if least.fs < least.asked_fs {
+            Decided { verdict: Verdict::Short, ..found }
+        } else if scan.uncarried.is_some() {
+            Decided { unjudged: Some(Unjudged::NoSurfaceSupport), ..found }
+        } else {
+            let held_by = scan.needed.iter().copied().filter(|c| *c != Carrier::Bar).collect();
+            Decided { verdict: Verdict::Held, held_by, ..found }
+        }
     }
 
     /// From the piece that is carried least.

@@ -68,7 +68,7 @@ pub fn demand(case: &Case, check: &Check) -> Vec<DemandRow> {
                 || deciding.as_ref().is_some_and(|g| g.piece.wedge.surfaces.contains(s))
         };
         for surface in Surface::ALL.into_iter().filter(shows) {
-            let pattern = case.patterns.iter().find(|p| p.covers.iter().any(|c| c.includes(surface)));
+            let pattern = Drilled::on(case, surface);
             let deciding = deciding.as_ref().and_then(|g| g.on(case, check, wedge, surface, pattern));
             let pressure_needed_kpa = needed_kn / whole_m2;
             let mut row = DemandRow {
@@ -98,6 +98,27 @@ pub fn demand(case: &Case, check: &Check) -> Vec<DemandRow> {
     rows
 }
 
+/// A pattern on a surface.
+#[derive(Debug, Clone, Copy)]
+struct Drilled<'a> {
+    pattern: &'a Pattern,
+    /// Where its bolts go, of one on the face; others are aimed by where they stand.
+    direction: Option<Vec3>,
+}
+
+impl<'a> Drilled<'a> {
+    /// The first pattern of a case on a surface.
+    fn on(case: &'a Case, surface: Surface) -> Option<Self> {
+        let covers = |p: &&Pattern| p.covers.iter().any(|c| c.includes(surface));
+        let in_drive = case.patterns.iter().find(covers).map(|pattern| Self { pattern, direction: None });
+        let in_face = || {
+            let bolts = case.face_bolts.first().filter(|_| surface == Surface::Face)?;
+            Some(Self { pattern: bolts.pattern(), direction: Some(bolts.direction()) })
+        };
+        in_drive.or_else(in_face)
+    }
+}
+
 fn utilisation(needed_kn: f64, provided_kn: f64) -> f64 {
     if needed_kn == 0.0 { 0.0 } else { needed_kn / provided_kn }
 }
@@ -125,7 +146,7 @@ impl AtSize {
         check: &Check,
         wedge: &CheckedWedge,
         surface: Surface,
-        pattern: Option<&Pattern>,
+        pattern: Option<Drilled>,
     ) -> Option<DecidingDemand> {
         let Wedge { surfaces, shape, stability, .. } = &self.piece.wedge;
         if !surfaces.contains(&surface) {
@@ -185,9 +206,9 @@ impl Face {
         wedge: &CheckedWedge,
         shape: &Shape,
         stability: &Stability,
-        pattern: &Pattern,
+        Drilled { pattern, direction }: Drilled,
     ) -> f64 {
-        let direction = match pattern.aim {
+        let direction = direction.unwrap_or(match pattern.aim {
             crate::support::Aim::Fan { origin } => {
                 let away = Vec2::new(self.centroid.x, self.centroid.z) - origin;
                 Vec3::new(away.x, 0.0, away.y).try_normalize(f64::MIN_POSITIVE).unwrap_or(self.normal)
@@ -199,7 +220,7 @@ impl Face {
                 boom.direction(at, square).map_or(self.normal, |hole| Vec3::new(hole.x, 0.0, hole.y))
             }
             crate::support::Aim::Normal | crate::support::Aim::Vertical => self.normal,
-        };
+        });
         let from_apex = self.centroid - shape.apex;
         let head_m = wedge
             .wedge

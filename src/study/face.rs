@@ -2,6 +2,7 @@ use rayon::prelude::*;
 
 use super::checked::{AtFace as InFace, Decided, Found, Placed, Wedge};
 use super::face_moments::least_with_moments;
+use super::face_pieces::Scan;
 use super::forces::surfaces_of;
 use super::seat::criterion_fs;
 use super::shaken::{AtRest, Shaken};
@@ -10,12 +11,16 @@ use super::{Check, CheckedWedge, LEAST_VOLUME_M3};
 use crate::case::Case;
 use crate::orientation::{Line, Vec3};
 use crate::stability::{Hung, Mode, Stability, WaterForces};
-use crate::support::{EndPlacement, PatternEnd, Serving};
+use crate::support::{EndPlacement, FaceSupport, Layout, PatternEnd, Serving};
 use crate::wedge::{Across, FaceAdmissible, FaceBody, FaceLimits, Limits, Reach, largest_at_face};
 
 /// A wedge at the face counts as one of its own where it is larger than the drive's by more than
 /// this share.
 const LARGER_SHARE: f64 = 1.01;
+
+/// A pyramid whose farthest apex is no farther ahead of the face than this shows on back, walls and floor
+/// alone, metres: rounding of its corners.
+const ON_FACE_AHEAD_M: f64 = 1e-6;
 
 /// Of the equally admissible apexes that the search met, so many are held against the bolts.
 const PLACED_APEXES: usize = 24;
@@ -35,14 +40,19 @@ pub struct FacePlacement {
 }
 
 /// Adds the wedges at the face to a check of the whole case: those of pyramids that have none in
-/// the drive, and those that are more than 1 % larger there. They are held by the rings behind the
+/// the drive, and those that are more than 1 % larger there; where anything supports the face itself, those
+/// of every pyramid that moves and can show on the face. They are held by the rings behind the
 /// face: the last one where the case says it is, otherwise at the worst distance up to one ring
-/// spacing. Moments are balanced at the apex where forces hold least; sizes are not studied.
+/// spacing, and by the bolts in the face. Moments are balanced at the apex where forces hold least. Beside the
+/// largest stands what a scan of all sizes found ([`FaceScan`]).
 #[must_use]
 pub fn face(case: &Case, mut check: Check) -> Check {
     let all = candidates(case, &check.opening, &mut Vec::new());
     let drive = &check;
-    check.face = all.par_iter().filter_map(|candidate| AtFace::of(case, drive, candidate).judge()).collect();
+    let within = check.drive(case).off_their_place();
+    let within = within.as_ref().map_or(&check.layouts[..], |all| &all[..check.layouts.len()]);
+    let judge = |candidate| AtFace::of(case, drive, candidate, within).judge();
+    check.face = all.par_iter().filter_map(judge).collect();
     check
 }
 
@@ -60,13 +70,15 @@ struct AtFace<'a> {
     case: &'a Case,
     check: &'a Check,
     candidate: &'a Candidate,
+    /// The patterns with every collar off its place as far as it may be.
+    within: &'a [Layout],
     shaken: Option<Shaken>,
 }
 
 impl<'a> AtFace<'a> {
-    fn of(case: &'a Case, check: &'a Check, candidate: &'a Candidate) -> Self {
+    fn of(case: &'a Case, check: &'a Check, candidate: &'a Candidate, within: &'a [Layout]) -> Self {
         let shaken = check.drive(case).shaken(candidate.sets, &candidate.cone.inward, &Vec3::zeros());
-        Self { case, check, candidate, shaken }
+        Self { case, check, candidate, within, shaken }
     }
 
     fn judge(mut self) -> Option<CheckedWedge> {
@@ -85,8 +97,8 @@ impl<'a> AtFace<'a> {
         let limits = FaceLimits { caps: self.candidate.limits, behind_face_m: None };
         let found = largest_at_face(&reach, &mut body, &limits)?;
         let in_drive = self.check.wedges.iter().find(|w| w.wedge.id == self.candidate.id);
-        let least_m3 = in_drive.map_or(LEAST_VOLUME_M3, |w| LARGER_SHARE * w.wedge.shape.volume_m3);
-        if found.volume_m3 < least_m3 {
+        let is_larger = in_drive.is_none_or(|w| found.volume_m3 >= LARGER_SHARE * w.wedge.shape.volume_m3);
+        if found.volume_m3 < LEAST_VOLUME_M3 {
             return None;
         }
         let shape = body.shape(&found.shown);
@@ -94,11 +106,17 @@ impl<'a> AtFace<'a> {
         let stability = self.equilibrium(&mut body, &found.shown);
         let mode = stability.motion.mode;
         let moves = mode != Mode::NoMotion;
-        let at_face = (moves && !case.patterns.is_empty()).then(|| self.placed(&mut body, &found));
+        let on_face = reach.corners().iter().any(|corner| corner.y > ON_FACE_AHEAD_M);
+        let supported = moves && on_face && case.supports_face();
+        if !is_larger && !supported {
+            return None;
+        }
+        let bolted = !case.patterns.is_empty() || !case.face_bolts.is_empty();
+        let at_face = (moves && bolted).then(|| self.placed(&mut body, &found));
         let placed_shape = at_face.as_ref().map(|p| body.shape(&p.apex));
         let fs_bolted = match &at_face {
             Some(placed) => Some(placed.least_fs),
-            None => (!case.patterns.is_empty()).then_some(f64::INFINITY),
+            None => bolted.then_some(f64::INFINITY),
         };
         let capped = !found.limited_by.is_empty();
         let fs_bolted_uncapped = if at_face.is_some() && capped {
@@ -110,9 +128,24 @@ impl<'a> AtFace<'a> {
         let fs_rotation = at_face.as_ref().zip(placed_shape.as_ref()).map(|(placed, shape)| {
             let stability = self.equilibrium(&mut body, &placed.apex);
             let support = (&case.patterns[..], &self.check.layouts[..], &case.bolts[..]);
-            let end = PatternEnd::at_face(section, &placed.apex, cone, stability, support);
+            let end = PatternEnd::at_face(section, &placed.apex, cone, stability, support, &self.in_face());
             let rings_m = last_rings_m(case);
             least_with_moments(shape, cone, &stability, &end, rings_m, placed)
+        });
+        // Where water presses, smaller wedges may move though the largest does not.
+        let pieces = (moves || case.site.pressing().is_some()).then(|| {
+            let scan = Scan {
+                case,
+                check: self.check,
+                within: self.within,
+                drawn: &self.check.layouts,
+                reach: &reach,
+                limits: &limits,
+                body: &mut body,
+                equilibrium: &|body, apex| self.equilibrium(body, apex),
+                last_rings_m: last_rings_m(case),
+            };
+            Box::new(scan.run(&found.equals))
         });
         let slides = || Line::from_vector(&self.check.opening.frame.to_world(&stability.motion.direction));
         let placed = match at_face.zip(placed_shape) {
@@ -142,6 +175,7 @@ impl<'a> AtFace<'a> {
                 fs_bolted,
                 fs_bolted_uncapped,
                 fs_rotation,
+                at_face: pieces,
                 shaken: self.shaken,
                 at_rest: self.shaken.map(|_| {
                     let water = self.water(&mut body, &found.shown);
@@ -166,6 +200,17 @@ impl<'a> AtFace<'a> {
             let Candidate { sets, cone, .. } = self.candidate;
             let per_kn = water.resultant_kn(&cone.inward) / (volume_m3 * self.case.unit_weight_kn_m3);
             self.shaken = self.check.drive(self.case).shaken(*sets, &cone.inward, &per_kn);
+        }
+    }
+
+    /// The bolts in the face, as drawn.
+    fn in_face(&self) -> FaceSupport<'a> {
+        FaceSupport {
+            patterns: &self.case.face_bolts,
+            layouts: &self.check.face_bolts,
+            bolts: &self.case.bolts,
+            first: self.case.first_on_face(),
+            tolerance_m: 0.0,
         }
     }
 
@@ -201,7 +246,8 @@ impl<'a> AtFace<'a> {
             let stability = self.equilibrium(body, apex);
             let last_ring_m = last_rings_m(self.case);
             let support = (&self.case.patterns[..], &self.check.layouts[..], &self.case.bolts[..]);
-            let end = PatternEnd::at_face(body.section(), apex, body.cone(), stability, support);
+            let (section, cone) = (body.section(), body.cone());
+            let end = PatternEnd::at_face(section, apex, cone, stability, support, &self.in_face());
             from_face(apex, end.least(apex.y + last_ring_m.0, apex.y + last_ring_m.1))
         });
         // There is always one apex; the first of equals.

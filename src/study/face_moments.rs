@@ -20,6 +20,21 @@ pub(super) fn least_with_moments(
     (from_m, to_m): (f64, f64),
     worst: &FacePlacement,
 ) -> f64 {
+    let count = if to_m > from_m { POSITIONS } else { 1 };
+    let at = |i: usize| from_m + (to_m - from_m) * i as f64 / (count - 1).max(1) as f64;
+    let all: Vec<f64> = (0..count).map(at).collect();
+    least_at(shape, cone, stability, end, &all, worst)
+}
+
+/// The same at these distances of the last ring behind the face alone.
+pub(super) fn least_at(
+    shape: &Shape,
+    cone: &Cone,
+    stability: &Stability,
+    end: &PatternEnd,
+    last_rings_m: &[f64],
+    worst: &FacePlacement,
+) -> f64 {
     let contacts = contacts(shape, cone);
     let rotation = Rotation::of(&stability.action(&shape.centroid()), &contacts);
     let mut scratch = RotationScratch::default();
@@ -35,9 +50,7 @@ pub(super) fn least_with_moments(
         rotation.load_factor(&pulls, &mut scratch)
     };
     let mut least = factor(&worst.serving, 0.0);
-    let count = if to_m > from_m { POSITIONS } else { 1 };
-    for i in 0..count {
-        let last_ring_m = from_m + (to_m - from_m) * i as f64 / (count - 1).max(1) as f64;
+    for &last_ring_m in last_rings_m {
         let apex_m = shape.apex.y + last_ring_m;
         // Chainages there count from the last ring; the shape's from the face.
         let serving = end.least(apex_m, apex_m).serving;

@@ -33,6 +33,8 @@ pub struct Check {
     pub layouts: Vec<Layout>,
     /// What stands at known chainages alone ([`Case::local`]), laid out, in the order of the case.
     pub local: Vec<Layout>,
+    /// The bolts in the face ([`Case::face_bolts`]), laid out, in the order of the case.
+    pub face_bolts: Vec<Layout>,
     /// Which patterns slide along the drive together.
     pub groups: Vec<PhaseGroup>,
     /// Every removable wedge above a litre, triples and pyramids in the order of the case.
@@ -148,14 +150,14 @@ fn find(case: &Case, moments: Moments) -> Result<Check, CheckError> {
             }
         }
     }
-    let Ground { opening, layouts, local, groups } = ground;
+    let Ground { opening, layouts, local, face_bolts, groups } = ground;
     let named = [Surface::Back, Surface::Floor];
     if !opening.surfaces().iter().any(|s| named.contains(s)) {
         warnings.push(Warning::SteepDrive { plunge_deg: case.advance.plunge_deg.abs() });
     }
     warnings.extend(low_frictions(case));
     whole_drive_warnings(case, &groups, &layouts, &wedges, &mut warnings);
-    Ok(Check { opening, layouts, local, groups, wedges, face: Vec::new(), left_out, warnings })
+    Ok(Check { opening, layouts, local, face_bolts, groups, wedges, face: Vec::new(), left_out, warnings })
 }
 
 /// Joints whose friction angle looks like a slip of the pen; frictionless ones are meant.
@@ -183,8 +185,9 @@ pub(super) fn check_one(
         Some(Judged::Wedge { wedge, .. }) => vec![*wedge],
         _ => Vec::new(),
     };
-    let Ground { opening, layouts, local, groups } = ground;
-    Ok(Check { opening, layouts, local, groups, wedges, face: Vec::new(), left_out: 0, warnings: Vec::new() })
+    let Ground { opening, layouts, local, face_bolts, groups } = ground;
+    let (face, warnings) = (Vec::new(), Vec::new());
+    Ok(Check { opening, layouts, local, face_bolts, groups, wedges, face, left_out: 0, warnings })
 }
 
 /// A case's opening with its patterns laid out.
@@ -193,6 +196,7 @@ pub(super) struct Ground {
     pub opening: Opening,
     layouts: Vec<Layout>,
     local: Vec<Layout>,
+    face_bolts: Vec<Layout>,
     groups: Vec<PhaseGroup>,
 }
 
@@ -216,7 +220,12 @@ impl Ground {
         let behind = case.local.iter().enumerate().map(|(at, b)| (case.patterns.len() + at, b));
         let local =
             behind.map(|(at, b)| laid(at, b.pattern(), b.layout(&opening))).collect::<Result<_, _>>()?;
-        Ok(Self { opening, layouts, local, groups: phase_groups(&case.patterns) })
+        let first = case.first_on_face();
+        let in_face = case.face_bolts.iter().enumerate();
+        let face_bolts = in_face
+            .map(|(at, b)| laid(first + at, b.pattern(), b.layout(&opening)))
+            .collect::<Result<_, _>>()?;
+        Ok(Self { opening, layouts, local, face_bolts, groups: phase_groups(&case.patterns) })
     }
 
     fn checking<'a>(&'a self, case: &'a Case, moments: Moments) -> Checking<'a> {

@@ -12,7 +12,7 @@ use crate::opening::{Opening, Surface};
 use crate::stability::{Mode, Stability};
 use crate::support::{
     Bracket, Carrier, Covering, Decision, Layout, LeastPiece, PieceAt, Pieces, Positions, ShortPiece, Span,
-    SurfaceKind, Uncarried, above, balanced_at, ground_of, joined, placed_at,
+    SurfaceKind, SurfaceSupport, Uncarried, above, balanced_at, ground_of, joined, placed_at,
 };
 use crate::wedge::{Chain, Shape};
 
@@ -139,25 +139,27 @@ pub fn judge(case: &Case, mut check: Check, found: Vec<Judged>) -> Check {
         }
     }
     let opening = &check.opening;
+    let all = (&case.surface_support[..], &JUDGED[..]);
     for wedge in check.wedges.iter_mut().filter(|w| w.is_fixed()) {
-        wedge.found.surface = over_whole_face(case, opening, wedge.worst_shape(), &wedge.wedge.stability);
+        wedge.found.surface = over_whole_face(all, opening, wedge.worst_shape(), &wedge.wedge.stability);
     }
     check
 }
 
-/// The best of the surface support that covers all of a wedge's face.
+/// The best of surface support that covers all of a wedge's face, where all of that is on surfaces that are
+/// judged.
 pub(super) fn over_whole_face(
-    case: &Case,
+    (supports, judged): (&[SurfaceSupport], &[Surface]),
     opening: &Opening,
     shape: &Shape,
     stability: &Stability,
 ) -> Option<(Carrier, f64)> {
     let surfaces = surfaces_of(opening, shape);
-    let covers = |s: &&crate::support::SurfaceSupport| {
-        surfaces.iter().all(|&surface| JUDGED.contains(&surface) && s.covers_face(opening, shape, surface))
+    let covers = |s: &&SurfaceSupport| {
+        surfaces.iter().all(|surface| judged.contains(surface) && s.covers_face(opening, shape, *surface))
     };
     let traces_m: f64 = shape.joints.iter().map(|j| j.trace_m).sum();
-    let given = |support: &crate::support::SurfaceSupport| {
+    let given = |support: &SurfaceSupport| {
         let kn = support.capacity(traces_m).kn;
         match support.kind {
             SurfaceKind::Screen { .. } | SurfaceKind::Strap { .. } => {
@@ -168,7 +170,7 @@ pub(super) fn over_whole_face(
             }
         }
     };
-    case.surface_support.iter().filter(covers).map(given).reduce(|a, b| if b.1 > a.1 { b } else { a })
+    supports.iter().filter(covers).map(given).reduce(|a, b| if b.1 > a.1 { b } else { a })
 }
 
 /// A drive made ready for its pieces to be judged.

@@ -55,8 +55,8 @@ impl Lack {
 ///
 /// Everything: each wedge of the drive, by the piece that is carried least; each wedge that bolts have
 /// to hold across the last ring, and every one in the pattern, once bolts are in, with young resin where
-/// its length is known, and with all resin set. Not asked, because no pattern can change it: the bare round, ground wholly ahead of the last
-/// ring, wedges at the face.
+/// its length is known, and with all resin set. Not asked: the bare round and ground wholly ahead of the last
+/// ring, which no pattern can change, and wedges at the face, whose verdicts stand beside.
 #[must_use]
 pub fn lacks(whole: &Whole) -> Vec<Lack> {
     lacks_of(&whole.check, &whole.stages)

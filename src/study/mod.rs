@@ -13,6 +13,7 @@ mod compare;
 mod demand;
 mod face;
 mod face_moments;
+mod face_pieces;
 mod fit;
 mod forces;
 mod installed;
@@ -59,6 +60,7 @@ pub use compare::{
 };
 pub use demand::{DecidingDemand, DemandRow, demand};
 pub use face::{FacePlacement, face};
+pub use face_pieces::{FacePiece, FaceScan};
 pub use fit::{
     Candidate, Choice, Costed, Doubled, Failing, Fit, FitError, Fitted, Met, Tally, fit, fit_counted,
     holds_everything,

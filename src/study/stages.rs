@@ -7,7 +7,7 @@ use super::wedges::limits;
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Verdict};
 use crate::case::Case;
 use crate::stability::{Mode, Stability};
-use crate::support::{Body, Bolt, Covered, Pattern, PatternEnd};
+use crate::support::{Body, Bolt, Covered, FaceSupport, Pattern, PatternEnd};
 use crate::wedge::{Across, Limits, Shape};
 
 /// Places across a band of equally large wedges at which one is laid across the last ring, besides the
@@ -26,6 +26,9 @@ pub enum Stage {
     /// Bolted up to the last ring, all resin has set.
     #[serde(rename = "whole pattern")]
     WholePattern,
+    /// The same with the bolts in the face, before the next round is drilled and blasts them away.
+    #[serde(rename = "face bolted")]
+    FaceBolted,
 }
 
 impl Stage {
@@ -36,6 +39,7 @@ impl Stage {
             Self::FreshRound => "fresh round",
             Self::YoungResin => "young resin",
             Self::WholePattern => "whole pattern",
+            Self::FaceBolted => "face bolted",
         }
     }
 }
@@ -176,6 +180,9 @@ pub fn stages(case: &Case, check: &Check) -> Stages {
     if !case.patterns.is_empty() {
         at.push((Stage::WholePattern, case));
     }
+    if !case.face_bolts.is_empty() {
+        at.push((Stage::FaceBolted, case));
+    }
     for (stage, case) in at {
         let now =
             Now { case, check, stage, judging: judging.as_ref(), ahead_m: found.unsupported_length_m(stage) };
@@ -186,7 +193,9 @@ pub fn stages(case: &Case, check: &Check) -> Stages {
             (&check.wedges, Now::across),
             (&check.wedges, Now::in_pattern),
         ];
-        for (wedges, look) in looks {
+        // Bolts in the face reach no wedge but those there.
+        let looks = if stage == Stage::FaceBolted { &looks[1..2] } else { &looks[..] };
+        for &(wedges, look) in looks {
             let rows: Vec<Option<StageRow>> =
                 wedges.par_iter().filter(face_passes).map(|wedge| look(&now, wedge)).collect();
             found.rows.extend(rows.into_iter().flatten());
@@ -335,8 +344,15 @@ impl<'a> Now<'a> {
         Some(self.row((Place::Ahead, wedge), shape, &stability, (stability.fs_bare(), 0), -front_m))
     }
 
-    /// A wedge at the face with the bolts that reach it.
+    /// A wedge at the face with the bolts that reach it: of its pieces the one that is carried least once all
+    /// is in that supports the face, before that the largest with the rings alone.
     fn face(&self, wedge: &CheckedWedge) -> Option<StageRow> {
+        let last = if self.case.face_bolts.is_empty() { Stage::WholePattern } else { Stage::FaceBolted };
+        if let (true, Some(piece)) = (self.stage == last, wedge.face_piece()) {
+            let found = (piece.fs, piece.worst.serving.len());
+            let row = self.row((Place::Face, wedge), piece.shape.clone(), &piece.stability, found, 0.0);
+            return Some(StageRow { verdict: wedge.decided.verdict, ..row });
+        }
         let shape = wedge.worst_shape().clone();
         let section = &self.check.opening.section;
         let end = PatternEnd::at_face(
@@ -345,6 +361,7 @@ impl<'a> Now<'a> {
             &wedge.wedge.cone,
             wedge.wedge.stability,
             self.support(),
+            &FaceSupport::none(&self.case.bolts),
         );
         let at_m = shape.apex.y + self.ahead_m;
         let placed = end.least(at_m, at_m);
@@ -391,7 +408,7 @@ impl<'a> Now<'a> {
     /// there.
     fn in_pattern(&self, wedge: &CheckedWedge) -> Option<StageRow> {
         let judged = match (self.stage, &wedge.found.judged) {
-            (Stage::FreshRound, _) => return None,
+            (Stage::FreshRound | Stage::FaceBolted, _) => return None,
             (_, None) => return self.as_one(wedge),
             (Stage::WholePattern, Some(_)) => wedge.clone(),
             (Stage::YoungResin, Some(_)) => self.judged_young(wedge)?,
@@ -416,7 +433,7 @@ impl<'a> Now<'a> {
     fn as_one(&self, wedge: &CheckedWedge) -> Option<StageRow> {
         let placement = wedge.placement()?;
         let found = match self.stage {
-            Stage::FreshRound => return None,
+            Stage::FreshRound | Stage::FaceBolted => return None,
             Stage::WholePattern => (placement.least_fs, placement.serving.len()),
             Stage::YoungResin => self.young(wedge)?,
         };

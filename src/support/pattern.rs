@@ -10,14 +10,14 @@ pub(super) const CORNER_COLLAR_M: f64 = 1e-3;
 
 /// A bolt has to enter the rock at more than this angle to the surface: below it a hole cannot be
 /// collared. Sine of about 6°.
-const LEAST_ENTRY_SINE: f64 = 0.1;
+pub(super) const LEAST_ENTRY_SINE: f64 = 0.1;
 
 /// An even collar this near to the row that is asked for stands in that row: two holes nearer to each
 /// other than this serve no purpose, metres along the perimeter.
 const MOVED_TO_ROW_M: f64 = 0.3;
 
 /// Room for rounding where a collar stands exactly at the lowest height.
-const HEIGHT_TOLERANCE_M: f64 = 1e-9;
+pub(super) const HEIGHT_TOLERANCE_M: f64 = 1e-9;
 
 /// What a pattern covers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -389,6 +389,11 @@ impl Layout {
             rings: None,
             stands_on: Vec::new(),
         }
+    }
+
+    /// Rows that are all there is of a pattern: one ring of them.
+    pub(super) fn of_rows(rows: Vec<Row>) -> Self {
+        Self { rows, period_m: 1.0, rings_in_period: 1, tolerance_m: 0.0, rings: None, stands_on: Vec::new() }
     }
 
     /// The same with so many rings, from ring 0 on, and no others.

@@ -3,12 +3,12 @@
 use super::along::EVENT_GAP_M;
 use super::least::Along;
 use super::loss::{Stretch, least_with_loss, loses_a_joint};
-use super::track::Track;
-use super::{Bolt, Layout, Pattern, Serving};
+use super::track::{Crossed, Track};
+use super::{Bolt, FaceSupport, Layout, Pattern, Serving};
 use crate::opening::Section;
 use crate::orientation::Vec3;
 use crate::stability::{Reaction, Stability};
-use crate::wedge::{Cone, ON_FACE_M};
+use crate::wedge::{AXIS_TOLERANCE, Cone, ON_FACE_M};
 
 /// A collar this near a facet is on it, metres.
 const ON_FACET_M: f64 = 1e-6;
@@ -24,6 +24,14 @@ pub struct PatternEnd<'a> {
     layouts: &'a [Layout],
     stability: Stability,
     tracks: Vec<Track<'a>>,
+    /// The joints' normals into the wedge, local.
+    inward: [Vec3; 3],
+    /// The bolts in the face that cross it, whichever ring is the last; chainages from the face.
+    in_face: Vec<Serving>,
+    /// What they do together.
+    of_face: Reaction,
+    /// The apex from the face, metres ahead.
+    ahead_m: f64,
 }
 
 /// Where a pattern's end leaves a wedge worst.
@@ -47,8 +55,8 @@ struct Rings {
 }
 
 impl<'a> PatternEnd<'a> {
-    /// The bolts of a wedge at the face, its apex at (u, v) of `apex`; a row counts where the apex
-    /// sees the facet that it is on.
+    /// The bolts of a wedge at the face, its apex local (u, s, v) with the face at s = 0; a row counts where
+    /// the apex sees every facet that its collars may stand on. `face` are those in the face itself.
     #[must_use]
     pub fn at_face(
         section: &Section,
@@ -56,6 +64,7 @@ impl<'a> PatternEnd<'a> {
         cone: &Cone,
         stability: Stability,
         (patterns, layouts, bolts): (&'a [Pattern], &'a [Layout], &'a [Bolt]),
+        face: &FaceSupport,
     ) -> Self {
         let place = crate::opening::Vec2::new(apex.x, apex.z);
         let sees = |point: &crate::opening::Vec2| {
@@ -65,16 +74,33 @@ impl<'a> PatternEnd<'a> {
                 off <= ON_FACET_M && facet.normal.dot(&(place - facet.start)) > 0.0
             })
         };
+        let sees_around = |layout: &Layout, along_m: f64| {
+            let mut around = section.facets_within(along_m, layout.tolerance_m);
+            layout.tolerance_m == 0.0 || around.all(|f| f.normal.dot(&(place - f.start)) > 0.0)
+        };
+        // A plane along the axis bounds no chainage, so a track does not ask it.
+        let beside = |layout: &Layout, row: usize| {
+            let offset = layout.rows[row].collar.point - place;
+            let mut along = cone.inward.iter().filter(|m| m.y.abs() <= AXIS_TOLERANCE);
+            along.any(|m| m.x * offset.x + m.z * offset.y - layout.nearer_m(row, m) < -ON_FACE_M)
+        };
         let mut tracks = Vec::new();
         for (pattern, layout) in layouts.iter().enumerate() {
             for (row, line) in layout.rows.iter().enumerate() {
-                if sees(&line.collar.point) {
+                let collar = &line.collar;
+                if sees(&collar.point) && sees_around(layout, collar.along_m) && !beside(layout, row) {
                     let key = (pattern, row);
                     tracks.extend(Track::through(&place, cone, &stability, patterns, layouts, bolts, key));
                 }
             }
         }
-        Self { patterns, layouts, stability, tracks }
+        let in_face = face.serving(apex, cone, &stability);
+        let mut of_face = Reaction::default();
+        for bolt in &in_face {
+            of_face += stability.effect(&bolt.direction).times(bolt.capacity.kn);
+        }
+        let inward = cone.inward;
+        Self { patterns, layouts, stability, tracks, inward, in_face, of_face, ahead_m: apex.y }
     }
 
     /// The bolts of a wedge of the drive.
@@ -91,7 +117,15 @@ impl<'a> PatternEnd<'a> {
                 tracks.extend(Track::new(body, &stability, patterns, layouts, bolts, key));
             }
         }
-        Self { patterns, layouts, stability, tracks }
+        let (in_face, of_face) = (Vec::new(), Reaction::default());
+        let inward = body.cone.inward;
+        Self { patterns, layouts, stability, tracks, inward, in_face, of_face, ahead_m: 0.0 }
+    }
+
+    /// Whether any bolt may cross the wedge, wherever the rings end.
+    #[must_use]
+    pub fn is_met(&self) -> bool {
+        !self.tracks.is_empty() || !self.in_face.is_empty()
     }
 
     /// The least factor of safety while the apex stands `from_m` to `to_m` ahead of the last ring
@@ -189,13 +223,12 @@ impl<'a> PatternEnd<'a> {
     }
 
     fn reaction(&self, last: &[u32], state_m: f64, at_m: f64) -> Reaction {
-        let mut sum = Reaction::default();
+        let mut sum = self.of_face;
         for track in self.tracks.iter().filter(|t| t.works()) {
             self.each_collar(track, last, state_m, |x, _| {
                 if let Some(crossing) = track.crossing(x) {
                     let there = x - (at_m - state_m);
-                    let head = track.head_m(crossing.plane, there);
-                    let toe = track.length_in_hole_m - head;
+                    let (head, toe) = track.lengths_m(&crossing, there);
                     sum += track.effect.times(track.bolt.capacity_when(head, toe, crossing.anchored).kn);
                 }
             });
@@ -204,14 +237,14 @@ impl<'a> PatternEnd<'a> {
     }
 
     fn serving(&self, last: &[u32], apex_m: f64) -> Vec<Serving> {
-        let mut serving = Vec::new();
+        let at_face_m = apex_m - self.ahead_m;
+        let in_face = self.in_face.iter().map(|b| Serving { chainage_m: at_face_m, ..*b });
+        let mut serving: Vec<Serving> = Vec::new();
         for track in &self.tracks {
             self.each_collar(track, last, apex_m, |x, ring| {
-                let Some(crossing) = track.crossing(x) else { return };
-                let head_m = track.head_m(crossing.plane, x);
-                let toe_m = track.length_in_hole_m - head_m;
-                let capacity = track.bolt.capacity(head_m, toe_m);
-                let collar = &self.layouts[track.pattern].rows[track.row].collar;
+                let Some(Crossed { plane, head_m, toe_m, capacity }) = track.crossed(x) else { return };
+                let layout = &self.layouts[track.pattern];
+                let collar = &layout.rows[track.row].collar;
                 serving.push(Serving {
                     pattern: track.pattern,
                     ring: -ring,
@@ -220,10 +253,10 @@ impl<'a> PatternEnd<'a> {
                     point: collar.point,
                     surface: collar.surface,
                     direction: track.direction,
-                    plane: crossing.plane,
+                    plane,
                     head_m,
                     toe_m,
-                    off_m: [0.0; 3],
+                    off_m: self.inward.map(|m| layout.nearer_m(track.row, &m)),
                     capacity,
                     share_kn: self.stability.gain_kn(&track.effect) * capacity.kn,
                 });
@@ -232,6 +265,7 @@ impl<'a> PatternEnd<'a> {
         serving.sort_by(|a, b| {
             (a.pattern, -a.ring).cmp(&(b.pattern, -b.ring)).then(a.arc_m.total_cmp(&b.arc_m))
         });
+        serving.extend(in_face);
         serving
     }
 }

@@ -2,7 +2,7 @@ use super::Capacity;
 use super::across::{Across, PLACES};
 use super::along::{AlongScratch, Support};
 use super::positions::{Positions, enough_m3};
-use super::track::{Body, Track, direction};
+use super::track::{Body, Crossed, Track, direction};
 use crate::opening::{Surface, Vec2};
 use crate::orientation::Vec3;
 use crate::stability::{Reaction, Stability};
@@ -213,9 +213,7 @@ pub(super) fn serving(
                 };
                 let line = &layout.rows[row];
                 track.each_collar(chainage_m - shift, |x, k| {
-                    let Some(crossing) = track.crossing(x) else { return };
-                    let (head_m, toe_m) = track.lengths_m(&crossing, x);
-                    let capacity = track.bolt.capacity(head_m, toe_m);
+                    let Some(Crossed { plane, head_m, toe_m, capacity }) = track.crossed(x) else { return };
                     serving.push(Serving {
                         pattern: track.pattern,
                         ring: k * i64::from(layout.rings_in_period) + i64::from(line.first_ring),
@@ -224,7 +222,7 @@ pub(super) fn serving(
                         point: line.collar.point,
                         surface: line.collar.surface,
                         direction: direction(support.layouts, pattern, track.row),
-                        plane: crossing.plane,
+                        plane,
                         head_m,
                         toe_m,
                         off_m: body.cone.inward.map(|m| layout.nearer_m(row, &m)),

@@ -88,7 +88,8 @@ pub struct SurfaceSupport {
     pub kind: SurfaceKind,
     /// Which surfaces it covers.
     pub covers: Vec<Covered>,
-    /// Height (section v) down to which it covers walls, metres; `None` where it covers none.
+    /// Height (section v) down to which it covers walls and the face of the heading, metres; `None` where it
+    /// covers no wall, or the face down to the floor.
     pub lowest_m: Option<f64>,
     /// Where the numbers come from.
     pub source: Option<String>,
@@ -123,18 +124,24 @@ impl SurfaceSupport {
         self.covers.iter().any(|c| c.includes(surface))
     }
 
-    /// Whether it covers all of a wedge's face on a surface: of a wall, nothing of the face lies
-    /// below its lower edge. What hangs half out of a screen is not carried by it.
+    /// Whether it covers all of a wedge's face on a surface: of a wall and of the face of the heading, nothing
+    /// of it lies below its lower edge. What hangs half out of a screen is not carried by it.
     #[must_use]
     pub fn covers_face(&self, opening: &Opening, shape: &Shape, surface: Surface) -> bool {
         let lowest_m = self.lowest_m.unwrap_or(f64::NEG_INFINITY) - EDGE_TOLERANCE_M;
         self.includes(surface)
-            && (!surface.is_wall()
+            && (!(surface.is_wall() || surface == Surface::Face)
                 || shape
                     .openings
                     .iter()
                     .filter(|f| opening.surface_of(f.facet) == surface)
                     .all(|f| f.polygon.iter().all(|p| p.z >= lowest_m)))
+    }
+
+    /// Whether it covers anything of the drive behind its face.
+    #[must_use]
+    pub fn is_behind_face(&self) -> bool {
+        self.covers.iter().any(|&c| c != Covered::Face)
     }
 
     /// The part of one surface that it covers, metres along a chain.

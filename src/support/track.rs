@@ -1,4 +1,4 @@
-use super::{Anchorage, Bolt, Layout, Pattern};
+use super::{Anchorage, Bolt, Capacity, Layout, Pattern};
 use crate::opening::Vec2;
 use crate::orientation::Vec3;
 use crate::stability::{Reaction, Stability};
@@ -86,6 +86,17 @@ pub(super) struct Crossing {
     /// collars may stand off their place.
     pub nearest: usize,
     pub anchored: bool,
+}
+
+/// What a bolt takes of a wedge where it crosses a joint.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Crossed {
+    pub plane: usize,
+    /// Least length inside the wedge, metres.
+    pub head_m: f64,
+    /// Least length beyond the joint, metres.
+    pub toe_m: f64,
+    pub capacity: Capacity,
 }
 
 impl<'a> Track<'a> {
@@ -236,6 +247,14 @@ impl<'a> Track<'a> {
             }
         };
         Some(Crossing { plane, nearest, anchored })
+    }
+
+    /// What a bolt with its collar at `x` crosses and can take there, or `None` where it does not reach a
+    /// joint: of every bolt that serves a wedge, wherever it is drilled from.
+    pub fn crossed(&self, x: f64) -> Option<Crossed> {
+        let crossing = self.crossing(x)?;
+        let (head_m, toe_m) = self.lengths_m(&crossing, x);
+        Some(Crossed { plane: crossing.plane, head_m, toe_m, capacity: self.bolt.capacity(head_m, toe_m) })
     }
 
     /// Calls `visit(x, k)` for each ring k (counted from the row's first one) whose collar stands

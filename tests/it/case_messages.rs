@@ -93,7 +93,7 @@ const ROWS: &[Row] = &[
     ("shape = \"arched\"", "shape = \"arch\"", "\"arch\"", "drive.section.shape", "\"arch\"", "\"flat\"", "did you mean \"arched\"?"),
     ("shape = \"arched\", ", "", "section = {", "drive.section.shape", "nothing", "\"flat\"", "shape ="),
     ("covers = [\"back\", \"walls\"]", "covers = [\"back\", \"wall\"]", "\"wall\"]", "pattern[1].covers[2]", "\"wall\"", "\"walls\"", "did you mean \"walls\"?"),
-    ("covers = [\"back\", \"walls\"]", "covers = [\"back\", \"walls\", \"face\"]", "\"face\"]", "pattern[1].covers[3]", "\"face\"", "\"right wall\"", "not done yet"),
+    ("covers = [\"back\", \"walls\"]", "covers = [\"back\", \"walls\", \"face\"]", "\"face\"]", "pattern[1].covers[3]", "\"face\"", "\"right wall\"", "of their own"),
     ("# direction = \"normal\"", "direction = \"up\" #", "\"up\"", "pattern[1].direction", "\"up\"", "\"normal\", \"vertical\" or \"boom\"", "one of the words"),
     ("# direction = \"normal\"", "direction = 3 #", "direction = 3", "pattern[1].direction", "the number 3", "a table with fan_origin_u_m and fan_origin_v_m", "write"),
     ("name = \"A\" ", "name = \"A-1\" ", "A-1", "joint_set[1].name", "\"A-1\"", "letters", "\"A_1\""),

@@ -31,6 +31,7 @@ mod differential;
 mod domains;
 mod dowels;
 mod each;
+mod face_bolts;
 mod face_moments;
 mod face_reference;
 mod face_wedges;

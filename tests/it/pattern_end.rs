@@ -8,7 +8,7 @@ use backhold::orientation::Vec3;
 use backhold::stability::{Loads, Mode, Motion, Reaction, Stability};
 use backhold::strength::MohrCoulomb;
 use backhold::study::{Check, forces_alone};
-use backhold::support::PatternEnd;
+use backhold::support::{FaceSupport, PatternEnd};
 use backhold::wedge::{Cone, FaceBody, JointPyramid, Reach};
 
 /// Factor of a wedge with its apex here and the last ring so far behind the face, for either ring of
@@ -102,7 +102,14 @@ fn compare(case: &Case) -> [usize; 2] {
             }
             let areas = body.joint_areas_m2(&apex);
             let stability = Stability::new(motion, cone.inward, &strengths, &areas);
-            let end = PatternEnd::at_face(section, &apex, &cone, stability, support);
+            let end = PatternEnd::at_face(
+                section,
+                &apex,
+                &cone,
+                stability,
+                support,
+                &FaceSupport::none(&case.bolts),
+            );
             let mut tried = f64::INFINITY;
             for centimetres in (0..=120).step_by(6) {
                 let last_ring_m = 0.01 * f64::from(centimetres) + 1.3e-5;

@@ -247,7 +247,7 @@ pub(super) fn against(wedge: &CheckedWedge) -> String {
 
 /// `, by bolts` with what bears on it: moments, collars off.
 fn carried(wedge: &CheckedWedge) -> String {
-    let by = match wedge.least_piece().map(|p| (p.carrier, p.bolts)) {
+    let by = match wedge.deciding_carrier() {
         Some((Carrier::Bolts, _)) => "bolts",
         Some((Carrier::Joints, _)) => "joints alone",
         Some((carrier, _)) => carrier.name(),

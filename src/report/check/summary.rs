@@ -97,6 +97,17 @@ fn wedges<'a>(rows: &[WedgeRow<'a>], check: &Check) -> Vec<Value> {
         }
         object.insert("ring_shifts_m".into(), json!(wedge.placement().map(|p| &p.shifts_m)));
         object.insert("last_ring_from_face_m".into(), json!(wedge.at_face().map(|p| Number(p.last_ring_m))));
+        if let Some(scan) = &wedge.found.at_face {
+            object.insert(
+                "face_scan".into(),
+                json!({
+                    "apexes": scan.apexes,
+                    "planes": scan.planes,
+                    "walked": scan.walked,
+                    "uncarried_volume_m3": scan.uncarried.as_ref().map(|p| Number(p.shape.volume_m3)),
+                }),
+            );
+        }
         Value::Object(object)
     };
     rows.iter().map(with_corners).collect()

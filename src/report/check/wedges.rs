@@ -44,7 +44,7 @@ impl<'a> WedgeRow<'a> {
     /// Its weight; of a wedge that is judged as it is, its own.
     fn deciding_weight_kn(&self) -> Option<f64> {
         let whole = self.wedge.decided.fs.map(|_| self.wedge.wedge.weight_kn);
-        self.wedge.deciding_piece().map(|p| p.weight_kn).or(whole)
+        self.wedge.deciding_weight_kn().or(whole)
     }
 
     fn installed(&self) -> Option<&'a Installed> {
@@ -100,7 +100,7 @@ pub(super) fn wedge_table<'a>() -> Table<WedgeRow<'a>> {
         .column("deciding_weight_kn", |r| r.deciding_weight_kn().into())
         .on_page("kN", Kn)
         .on_terminal("kN", Kn)
-        .column("deciding_bolts", |r| r.wedge.least_piece().map(|l| l.bolts).into())
+        .column("deciding_bolts", |r| r.wedge.deciding_carrier().map(|(_, bolts)| bolts).into())
         .on_page("sure bolts", Whole)
         .column("deciding_fs_at_least", |r| r.wedge.least_piece().map(|l| l.fs_at_least).into())
         .column("fs_as_drawn", |r| r.wedge.fs_as_drawn().into())
@@ -217,7 +217,7 @@ pub(super) fn why(wedge: &CheckedWedge) -> String {
         (_, Some(Unjudged::BelowJudgedGround)) => "left out".into(),
         (_, Some(Unjudged::Open)) => "search open".into(),
         (_, None) => {
-            let carrier = wedge.least_piece().map(|l| l.carrier);
+            let carrier = wedge.deciding_carrier().map(|(carrier, _)| carrier);
             let by = by.map(|by| by.name()).unwrap_or_default();
             match carrier {
                 Some(carrier) if carrier.name() != by => format!("{}, {by}", carrier.name()),

@@ -1,6 +1,7 @@
 //! The holes of each kind of ring: collars.csv and the page's table.
 
 use crate::case::Case;
+use crate::opening::Surface;
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::table::Table;
 use crate::study::plan::PlannedCollar;
@@ -14,6 +15,8 @@ pub(super) struct CollarRow<'a> {
     /// Where it stands at known chainages alone, and which single bolt it is.
     local: Option<&'a LocalBolts>,
     spot: Option<usize>,
+    /// Which pattern of the case file, from 1.
+    number: Option<usize>,
     bolt: &'a str,
 }
 
@@ -23,7 +26,8 @@ pub(super) fn collar_rows<'a>(case: &'a Case, collars: &'a [PlannedCollar]) -> V
         let pattern = case.pattern_at(collar.pattern);
         let local = collar.pattern.checked_sub(case.patterns.len()).and_then(|at| case.local.get(at));
         let spot = case.spot_number(collar.pattern);
-        CollarRow { collar, pattern, local, spot, bolt: &case.bolts[pattern.bolt].name }
+        let number = case.pattern_number(collar.pattern);
+        CollarRow { collar, pattern, local, spot, number, bolt: &case.bolts[pattern.bolt].name }
     };
     collars.iter().map(row).collect()
 }
@@ -32,9 +36,9 @@ pub(super) fn collar_rows<'a>(case: &'a Case, collars: &'a [PlannedCollar]) -> V
 pub(super) fn collar_table<'a>() -> Table<CollarRow<'a>> {
     use Format::{Fixed, Whole, Words};
     Table::<CollarRow<'a>>::new()
-        .column("pattern", |r| r.spot.is_none().then_some(r.collar.pattern + 1).into())
+        .column("pattern", |r| r.number.into())
         .on_page("pattern", Whole)
-        // `every`, or `odd` and `even` where the pattern is staggered; rings count from 1.
+        // Of bolts in the face `every` is each round. `every`, or `odd` and `even` where the pattern is staggered; rings count from 1.
         .column("ring", |r| r.collar.ring.name().into())
         .on_page("ring", Words)
         .column("collar", |r| r.collar.number.into())
@@ -48,7 +52,7 @@ pub(super) fn collar_table<'a>() -> Table<CollarRow<'a>> {
         .on_page("right of middle m", Fixed(2))
         .column("v_m", |r| Cell::metres(r.collar.point.y))
         .on_page("above floor m", Fixed(2))
-        .column("arc_m", |r| Cell::metres(r.collar.arc_m))
+        .column("arc_m", |r| (r.collar.surface != Surface::Face).then(|| Cell::metres(r.collar.arc_m)).into())
         .on_page("along the perimeter from the crown m", Fixed(2))
         .column("hole_m", |r| Cell::metres(r.collar.hole_m))
         .on_page("hole m", Fixed(2))

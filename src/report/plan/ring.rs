@@ -107,6 +107,16 @@ fn title(rings: &[(usize, RingKind)], collars: &[PlannedCollar]) -> String {
 
 fn ring_words(case: &Case, (pattern, kind): &(usize, RingKind)) -> String {
     let design = case.pattern_at(*pattern);
+    if *pattern >= case.first_on_face() {
+        return format!(
+            "Pattern {}, the face of every round: {}, {} m, holes {} m; rows {} m above each other",
+            case.pattern_number(*pattern).unwrap_or_default(),
+            case.bolts[design.bolt].name,
+            shortest(design.length_m),
+            fixed(design.length_in_hole_m(), 2),
+            fixed(design.ring_spacing_m, 2)
+        );
+    }
     let which = match kind {
         RingKind::Every => "every ring".to_owned(),
         RingKind::Odd => "odd rings (1, 3, 5, …)".to_owned(),
@@ -163,6 +173,10 @@ fn draw_ring(
             };
             let words = format!("{}: {}°", collar.number, fixed(collar.from_up_deg.abs(), 0));
             sheet.text(words_at, &words, &style);
+        } else {
+            // Along the axis there is no angle in the section.
+            let beside = [at[0] + WORDS_OFF_MM, at[1]];
+            sheet.text(beside, &collar.number.to_string(), &LABEL.halo());
         }
         let fill = if collar.within_reach { INK } else { PAPER };
         sheet.circle(at, 0.9, Some(Fill::solid(fill)), Some(Stroke::solid(INK, THIN_MM)));

@@ -5,7 +5,7 @@ use super::part::{Built, Part};
 use super::standing::Standing;
 use crate::stability::Mode;
 use crate::study::checked::{Decided, InDrive, Placed, Unjudged};
-use crate::study::judgement::{Judging, over_whole_face};
+use crate::study::judgement::{JUDGED, Judging, over_whole_face};
 use crate::study::seat::Seat;
 use crate::study::{CheckedWedge, Judged, Verdict};
 use crate::support::{Serving, SetBolt, SetPlacement, Uncarried, balanced_at, placed_at};
@@ -143,7 +143,7 @@ impl Asked<'_> {
         judged.found.fs_bolted = Some(worst.least_fs);
         judged.found.fs_rotation = moments.as_ref().map(|m| m.least_fs);
         judged.found.installed = None;
-        judged.found.surface = over_whole_face(bare, opening, &shape, &stability);
+        judged.found.surface = over_whole_face((&bare.surface_support, &JUDGED), opening, &shape, &stability);
         let place = InDrive { worst, shape, moments };
         judged.placed = Placed::InDrive(Box::new(place.clone()));
         judged.decide(&part.case);

@@ -377,9 +377,13 @@ fn put_in(own: &mut Case, case: &Case, put: FromStock) {
     own.patterns = put.patterns.into_iter().map(|stocked| stocked.pattern).collect();
     // A pattern over a stretch is one of the case's patterns too; single bolts stay.
     own.local.retain(LocalBolts::is_spot);
+    // So is one on the face, and what is chosen stands in place of all of them.
+    own.face_bolts.clear();
     if let Some(chosen) = put.surface {
         // The mesh that is ordered is the one that the verdict counts on.
-        own.surface_support = vec![case.surface_support[chosen.surface].clone()];
+        let support = case.surface_support[chosen.surface].clone();
+        own.face_support.retain(|s| s.name == support.name);
+        own.surface_support = vec![support];
     }
 }
 

@@ -1,4 +1,4 @@
-use super::{PlanError, planned_layouts};
+use super::{PlanError, face_layouts, planned_layouts};
 use crate::case::{Case, PlanInputs};
 use crate::opening::{Surface, Vec2};
 use crate::support::{Collar, Layout, Row};
@@ -67,17 +67,17 @@ impl RingKind {
 /// A hole that the crew collars.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PlannedCollar {
-    /// Its pattern, from 0: those of the whole drive, then [`Case::local`].
+    /// Its pattern, from 0: those of the whole drive, then [`Case::local`], then [`Case::face_bolts`].
     pub pattern: usize,
     /// Which rings it is in.
     pub ring: RingKind,
-    /// Its number in the ring from left to right, from 1.
+    /// Its number in the ring from left to right, from 1; on the face row by row from the lowest.
     pub number: usize,
     /// The surface it is on.
     pub surface: Surface,
     /// Where it is in the section, metres.
     pub point: Vec2,
-    /// Arc length from the crown, positive to the right, metres.
+    /// Arc length from the crown, positive to the right, metres; on the face how far it is to the right.
     pub arc_m: f64,
     /// Length of its hole, metres.
     pub hole_m: f64,
@@ -101,12 +101,15 @@ pub fn planned_collars(case: &Case, inputs: &PlanInputs) -> Result<Vec<PlannedCo
     for bolts in &case.local {
         layouts.push(bolts.layout(&opening)?);
     }
+    layouts.extend(face_layouts(case, &opening)?);
     let mut all = Vec::new();
     for (index, layout) in layouts.iter().enumerate() {
         let pattern = case.pattern_at(index);
         for kind in RingKind::of(layout) {
             let mut rows: Vec<&Row> = layout.rows.iter().filter(|r| kind.holds(r)).collect();
-            rows.sort_by(|a, b| a.collar.arc_m.total_cmp(&b.collar.arc_m));
+            // On the face row by row from the lowest.
+            let row = |r: &Row| if r.collar.surface == Surface::Face { r.collar.point.y } else { 0.0 };
+            rows.sort_by(|a, b| row(a).total_cmp(&row(b)).then(a.collar.arc_m.total_cmp(&b.collar.arc_m)));
             all.extend(rows.iter().enumerate().map(|(number, row)| {
                 let collar = &row.collar;
                 PlannedCollar {

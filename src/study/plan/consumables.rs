@@ -10,13 +10,18 @@ pub(super) fn counts(drilled: &[Drilled], inputs: &PlanInputs, counting: Countin
         .iter()
         .map(|pattern| PlanRow {
             item: PlanItem::Count,
-            what: "rings".into(),
+            what: if pattern.in_face { "faces" } else { "rings" }.into(),
             of: Some(name(pattern)),
             quantity: Some(pattern.rings),
-            unit: "rings",
+            unit: if pattern.in_face { "faces" } else { "rings" },
             minutes: None,
             cost: None,
             basis: match pattern.once {
+                None if pattern.in_face => format!(
+                    "{} m at {} m of round; the next round blasts its bolts away",
+                    counting.length_m(),
+                    pattern.ring_spacing_m
+                ),
                 None => format!(
                     "{} m at {} m, the first at the start",
                     counting.length_m(),
@@ -70,7 +75,9 @@ pub(super) fn counts(drilled: &[Drilled], inputs: &PlanInputs, counting: Countin
 pub(super) fn set_ups(drilled: &[Drilled], inputs: &PlanInputs, counting: Counting) -> (f64, f64) {
     let a_set_up = inputs.rings_a_set_up.value;
     let sum = |rings: fn(&Drilled) -> f64| {
-        drilled.iter().fold(0.0, |sum, d| sum + counting.up(rings(d) / a_set_up))
+        // A face is drilled from one set-up.
+        let at_once = |d: &Drilled| if d.in_face { 1.0 } else { a_set_up };
+        drilled.iter().fold(0.0, |sum, d| sum + counting.up(rings(d) / at_once(d)))
     };
     (sum(|d| d.rings), sum(|d| d.rings_beyond))
 }
@@ -116,7 +123,11 @@ pub(super) fn name(pattern: &Drilled) -> String {
 
 fn bolts_and_plates(pattern: &Drilled, rows: &mut Vec<PlanRow>) {
     let bolts = pattern.bolts;
-    let basis = format!("{} rings; {}", pattern.rings, pattern.kind.name());
+    let basis = if pattern.in_face {
+        format!("{} faces, blasted away with the next round; {}", pattern.rings, pattern.kind.name())
+    } else {
+        format!("{} rings; {}", pattern.rings, pattern.kind.name())
+    };
     rows.push(PlanRow {
         item: PlanItem::Consumable,
         what: "bolts".into(),

@@ -22,7 +22,7 @@ use super::{LowestRow, lowest_rows};
 use crate::case::practice::{COMMON_PRACTICE, LONGEST_CABLE_HOLE_M};
 use crate::case::{Case, PlanInputs, PlanNumber};
 use crate::opening::{Opening, SectionError};
-use crate::support::{BoltKind, Layout, LayoutError, LocalBolts, Pattern};
+use crate::support::{BoltKind, FaceBolts, Layout, LayoutError, LocalBolts, Pattern};
 
 /// The longest stretch of drive that is planned at once, metres: beyond it somebody typed another
 /// unit.
@@ -151,6 +151,16 @@ pub enum PlanNote {
         /// And of the last, metres.
         to_m: f64,
     },
+    /// Bolts that the next round blasts away.
+    #[error(
+        "{a_face} bolts stand in each face and the next round blasts them away: every round takes as many again ({bolts} in all), and the sheet of tests leaves them out; no screen on the face is counted"
+    )]
+    InFace {
+        /// In one face.
+        a_face: u64,
+        /// In all.
+        bolts: u64,
+    },
     /// Something without a price.
     #[error("no price for {what}: the cost of the whole is left empty")]
     NoPrice {
@@ -197,7 +207,7 @@ pub enum PlanError {
         found: f64,
     },
     /// Nothing to plan.
-    #[error("the case has no [[pattern]] of the whole drive: there is nothing to plan")]
+    #[error("the case has no [[pattern]] of the whole drive or of its face: there is nothing to plan")]
     NoPattern,
     /// The section is none; a case that was read from a file has one.
     #[error(transparent)]
@@ -228,6 +238,8 @@ pub(super) struct Drilled<'a> {
     pub rings: f64,
     pub rings_beyond: f64,
     pub ring_spacing_m: f64,
+    /// Whether it stands in the face: then `rings` are faces, one a round, and `ring_spacing_m` is the round.
+    pub in_face: bool,
     /// Chainages between which it stands once; `None` where it goes on along the drive.
     pub once: Option<(f64, f64)>,
     pub plan: &'a crate::case::BoltPlan,
@@ -280,6 +292,7 @@ fn plan_of(case: &Case, local: &[LocalBolts], inputs: &PlanInputs, length_m: f64
         return Err(PlanError::Length { found: length_m });
     }
     let (opening, layouts) = planned_layouts(case)?;
+    let face_layouts = face_layouts(case, &opening)?;
     let local_layouts = local.iter().map(|b| b.layout(&opening)).collect::<Result<Vec<_>, _>>()?;
     let counting = Counting::Stretch { length_m };
     let mut drilled = drilled(case, inputs, &layouts, counting)?;
@@ -287,6 +300,7 @@ fn plan_of(case: &Case, local: &[LocalBolts], inputs: &PlanInputs, length_m: f64
     for (at, (bolts, layout)) in local.iter().zip(&local_layouts).enumerate() {
         drilled.push(drilled_once(case, inputs, (at, bolts), layout)?);
     }
+    drilled.extend(drilled_in_face(case, inputs, &face_layouts, counting)?);
     let counted = counted(case, inputs, &opening, &drilled, counting);
     let bolts = counted.bolts;
     Ok(Plan {
@@ -345,7 +359,9 @@ pub fn once(case: &Case, inputs: &PlanInputs) -> Result<Option<Once>, PlanError>
 /// [`PlanError`] for a case without a pattern.
 pub fn per_metre(case: &Case, inputs: &PlanInputs) -> Result<PerMetre, PlanError> {
     let (opening, layouts) = planned_layouts(case)?;
-    let drilled = drilled(case, inputs, &layouts, Counting::Metre)?;
+    let face_layouts = face_layouts(case, &opening)?;
+    let mut drilled = drilled(case, inputs, &layouts, Counting::Metre)?;
+    drilled.extend(drilled_in_face(case, inputs, &face_layouts, Counting::Metre)?);
     let Counted { bolts, drill_m, minutes, cost, notes, .. } =
         counted(case, inputs, &opening, &drilled, Counting::Metre);
     Ok(PerMetre { bolts, drill_m, minutes, cost, notes })
@@ -363,6 +379,24 @@ fn drilled<'a>(
         drilled_rings(case, inputs, (index, pattern, layout), (rings, counting), price)
     };
     case.patterns.iter().zip(layouts).enumerate().map(one).collect()
+}
+
+/// The bolts in the face: all of them once a round.
+fn drilled_in_face<'a>(
+    case: &'a Case,
+    inputs: &'a PlanInputs,
+    layouts: &'a [Layout],
+    counting: Counting,
+) -> Result<Vec<Drilled<'a>>, PlanError> {
+    let rounds = counting.up(counting.length_m() / case.round_length_m);
+    let one = |(at, (bolts, layout)): (usize, (&'a FaceBolts, &'a Layout))| {
+        let place = case.first_on_face() + at;
+        let listed = case.pattern_number(place).and_then(|number| inputs.prices.per_bolt.get(number - 1));
+        let pattern = (place, bolts.pattern(), layout);
+        let drilled = drilled_rings(case, inputs, pattern, (rounds, counting), listed.copied().flatten())?;
+        Ok(Drilled { in_face: true, ring_spacing_m: case.round_length_m, ..drilled })
+    };
+    case.face_bolts.iter().zip(layouts).enumerate().map(one).collect()
 }
 
 /// What stands at known chainages alone, with its place in [`Case::local`]: so many rings as it has.
@@ -405,6 +439,7 @@ fn drilled_rings<'a>(
         rings,
         rings_beyond: 0.0,
         ring_spacing_m: pattern.ring_spacing_m,
+        in_face: false,
         once: None,
         plan,
         price,
@@ -446,7 +481,7 @@ fn counted(
     rows.extend(consumables::consumables(drilled, inputs, &meshes, counting));
     rows.extend(minutes::activities(drilled, inputs, &meshes, counting));
     let mut notes = notes(drilled, inputs);
-    let whole = drilled.iter().filter(|d| d.once.is_none());
+    let whole = drilled.iter().filter(|d| d.once.is_none() && !d.in_face);
     let layouts: Vec<Layout> = whole.map(|d| d.layout.clone()).collect();
     notes.extend(lowest_rows(case, &layouts).into_iter().map(PlanNote::LowestRow));
     notes.extend(screen::note(case, inputs));
@@ -471,6 +506,12 @@ fn notes(drilled: &[Drilled], inputs: &PlanInputs) -> Vec<PlanNote> {
             from_m: once().map(|(_, at)| at.0).fold(f64::INFINITY, f64::min),
             to_m: once().map(|(_, at)| at.1).fold(f64::NEG_INFINITY, f64::max),
         });
+    }
+    let in_face = || drilled.iter().filter(|d| d.in_face);
+    let bolts: f64 = in_face().map(|d| d.bolts).sum();
+    if bolts > 0.0 {
+        let a_face = in_face().map(|d| d.layout.rows.len() as u64).sum();
+        notes.push(PlanNote::InFace { a_face, bolts: bolts as u64 });
     }
     for pattern in drilled {
         notes.extend(resin::note(pattern, inputs));
@@ -570,11 +611,19 @@ pub(super) fn number(number: &PlanNumber, unit: &str) -> String {
 /// # Errors
 /// [`PlanError`] for a case without a pattern, and where a pattern cannot be laid out.
 fn planned_layouts(case: &Case) -> Result<(Opening, Vec<Layout>), PlanError> {
-    if case.patterns.is_empty() {
+    if case.patterns.is_empty() && case.face_bolts.is_empty() {
         return Err(PlanError::NoPattern);
     }
     let opening = case.opening()?;
     let layouts =
         case.patterns.iter().map(|p| Layout::new(p, &opening)).collect::<Result<Vec<_>, LayoutError>>()?;
     Ok((opening, layouts))
+}
+
+/// The patterns on a case's face, laid out.
+///
+/// # Errors
+/// [`PlanError`] where one cannot be laid out.
+fn face_layouts(case: &Case, opening: &Opening) -> Result<Vec<Layout>, PlanError> {
+    Ok(case.face_bolts.iter().map(|b| b.layout(opening)).collect::<Result<_, LayoutError>>()?)
 }

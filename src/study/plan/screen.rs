@@ -77,7 +77,8 @@ pub(super) fn meshes<'a>(
     if !known.is_empty() {
         return known;
     }
-    let across_m = between_collars_m(drilled.iter().filter(|d| d.once.is_none()), screen.beyond_m.value);
+    let across_m =
+        between_collars_m(drilled.iter().filter(|d| d.once.is_none() && !d.in_face), screen.beyond_m.value);
     vec![Mesh { name: None, across_m, screen, by_collars: true }]
 }
 

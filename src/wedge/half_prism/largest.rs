@@ -81,6 +81,14 @@ pub struct FaceLimits {
     pub behind_face_m: Option<f64>,
 }
 
+impl FaceLimits {
+    /// Whether a wedge that measures so meets every cap.
+    #[must_use]
+    pub fn admits(&self, measures: &Measures) -> bool {
+        excess(measures, self) <= 0.0
+    }
+}
+
 /// The largest admissible wedge of a pyramid at the face.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FaceAdmissible {

@@ -36,6 +36,8 @@ pub struct Reach {
     corners: Vec<Vec3>,
     /// The half-spaces that bound it, those that bound nothing left out.
     half_spaces: Vec<HalfSpace>,
+    /// How far its plan reaches from the middle of the floor, metres.
+    plan_half_m: f64,
 }
 
 /// s ≤ at_origin + slope · (u, v).
@@ -94,7 +96,8 @@ impl Reach {
                 }
             }
         }
-        Some(Self { corners, half_spaces })
+        let plan_half_m = plan.iter().map(|p| p.amax()).fold(0.0, f64::max);
+        Some(Self { corners, half_spaces, plan_half_m })
     }
 
     /// The corners of its top; local (u, s, v), metres.
@@ -111,6 +114,24 @@ impl Reach {
             .iter()
             .map(|h| (h.normal.dot(apex) - h.bound) / h.normal.norm())
             .fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// The apexes this far ahead of the face, metres: the corners of a convex polygon of (u, v), none where
+    /// there is no apex.
+    #[must_use]
+    pub fn slice(&self, ahead_m: f64) -> Vec<Vec2> {
+        let half_m = REACH_ROOM * self.plan_half_m;
+        let square = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)];
+        let mut polygon: Vec<Vec2> = square.iter().map(|(u, v)| Vec2::new(*u, *v) * half_m).collect();
+        let mut spare = Vec::new();
+        for h in &self.half_spaces {
+            if polygon.len() < 3 {
+                return Vec::new();
+            }
+            let across = Vec2::new(h.normal.x, h.normal.z);
+            clip(&mut polygon, &mut spare, |p| h.bound - h.normal.y * ahead_m - across.dot(p));
+        }
+        if polygon.len() < 3 { Vec::new() } else { polygon }
     }
 
     /// The half-spaces that bound it.

@@ -106,6 +106,8 @@ fn case(value: &Value) -> Case {
         limits: SizeLimits::default(),
         criteria: Criteria::of(2.0, 1.5),
         surface_support: Vec::new(),
+        face_support: Vec::new(),
+        face_bolts: Vec::new(),
         esr: None,
         dowel_shear: None,
         local: Vec::new(),

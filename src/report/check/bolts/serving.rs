@@ -2,6 +2,7 @@
 
 use super::words::near_plate_words;
 use crate::case::Case;
+use crate::opening::Surface;
 use crate::orientation::Line;
 use crate::report::check::cells::{plunge_deg, trend_deg};
 use crate::report::paper::cell::{Cell, Format};
@@ -19,6 +20,8 @@ pub(crate) struct BoltRow<'a> {
     design: &'a Bolt,
     /// Which single bolt it is, from 1; `None` for one of a pattern.
     spot: Option<usize>,
+    /// Which pattern, from 1, as the case file has them.
+    pattern: Option<usize>,
     /// Into the rock, in the world's directions.
     direction: Line,
 }
@@ -33,6 +36,7 @@ pub(crate) fn bolt_rows<'a>(case: &'a Case, check: &'a Check) -> Vec<BoltRow<'a>
                 serving,
                 design: &case.bolts[case.pattern_at(serving.pattern).bolt],
                 spot: case.spot_number(serving.pattern),
+                pattern: case.pattern_number(serving.pattern),
                 direction: Line::from_vector(&check.opening.frame.to_world(&serving.direction)),
             });
         }
@@ -46,9 +50,11 @@ pub(crate) fn bolt_table<'a>() -> Table<BoltRow<'a>> {
     Table::<BoltRow<'a>>::new()
         .column("wedge", |r| r.wedge.into())
         .on_page("wedge", Words)
-        .column("pattern", |r| r.spot.is_none().then_some(r.serving.pattern + 1).into())
+        .column("pattern", |r| r.pattern.into())
         .on_page("pattern", Whole)
-        .column("ring", |r| r.spot.is_none().then_some(r.serving.ring).into())
+        .column("ring", |r| {
+            (r.spot.is_none() && r.serving.surface != Surface::Face).then_some(r.serving.ring).into()
+        })
         .on_page("ring", Whole)
         .column("chainage_m", |r| Cell::metres(r.serving.chainage_m))
         .column("u_m", |r| Cell::metres(r.serving.point.x))

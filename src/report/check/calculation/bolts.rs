@@ -12,7 +12,8 @@ impl Sheet<'_> {
     pub(super) fn bolts(&mut self) {
         self.section("7 Bolts at the worst placement");
         let Some(serving) = self.wedge.serving().map(<[Serving]>::to_vec) else {
-            self.line(if self.case.patterns.is_empty() && self.case.local.is_empty() {
+            let bare = self.case.patterns.is_empty() && self.case.local.is_empty();
+            self.line(if bare && self.case.face_bolts.is_empty() {
                 "The case has no pattern."
             } else {
                 "Nothing moves: no bolt is called on."
@@ -33,7 +34,7 @@ impl Sheet<'_> {
                 ));
             }
         }
-        if let Some(at_face) = &self.wedge.at_face() {
+        if let (Some(at_face), false) = (&self.wedge.at_face(), self.case.patterns.is_empty()) {
             let known = if self.case.last_ring_from_face_m.is_some() {
                 "as the case says"
             } else {
@@ -83,6 +84,26 @@ impl Sheet<'_> {
                 bolt.source.as_deref().unwrap_or(NO_SOURCE),
                 num(bolts.from_m()),
                 num(bolts.to_m())
+            ));
+        }
+        let first = self.case.first_on_face();
+        for (at, bolts) in self.case.face_bolts.iter().enumerate() {
+            if !serving.iter().any(|s| s.pattern == first + at) {
+                continue;
+            }
+            let pattern = bolts.pattern();
+            let bolt = &self.case.bolts[pattern.bolt];
+            self.line(format!(
+                "Pattern {}, in the face (numbered {} in the table, its ring 0): {} ({}), in the hole {} m, steel {} kN, {}, plate {} kN; {}; the next round blasts them away.",
+                self.case.pattern_number(first + at).unwrap_or_default(),
+                first + at + 1,
+                bolt.name,
+                bolt.kind.name(),
+                shortest(pattern.length_in_hole_m()),
+                shortest(bolt.steel_kn),
+                hold_words(bolt.anchorage),
+                shortest(bolt.plate_kn),
+                bolt.source.as_deref().unwrap_or(NO_SOURCE)
             ));
         }
         self.line("");

@@ -6,7 +6,7 @@ use crate::report::check::wedges::why;
 use crate::report::paper::numbers::{factor, fixed, kn, shortest, volume};
 use crate::report::words::CAUTIONS;
 use crate::stability::Mode;
-use crate::study::Verdict;
+use crate::study::{FaceScan, Verdict};
 use crate::support::Carrier;
 
 /// Two ways to one factor differ by less than this.
@@ -15,6 +15,10 @@ const SAME: f64 = 1.0 + 1e-6;
 impl Sheet<'_> {
     /// What carries the piece that decides, how near the search came, and the largest wedge beside it.
     fn carried(&mut self) {
+        if let Some(scan) = &self.largest.found.at_face {
+            self.scanned(scan);
+            return;
+        }
         let Some(judged) = &self.largest.found.judged else { return };
         let Some(least) = &judged.least else { return };
         let asked = self.wedge.decided.criterion_fs.unwrap_or(0.0);
@@ -70,6 +74,41 @@ impl Sheet<'_> {
         } else if !self.wedge.decided.held_by.is_empty() {
             let carriers: Vec<&str> = self.wedge.decided.held_by.iter().map(|c| c.name()).collect();
             self.line(format!("Every piece reaches {} by {}.", fixed(asked, 2), carriers.join(", ")));
+        }
+        if let Some(fs) = self.largest.found.fs_bolted {
+            self.line(format!(
+                "The largest wedge beside it: {} m³, {} kN, FS {} with bolts as drawn.",
+                volume(self.largest.wedge.shape.volume_m3),
+                kn(self.largest.wedge.weight_kn),
+                factor(fs)
+            ));
+        }
+    }
+
+    /// The same of a wedge at the face, whose sizes are scanned.
+    fn scanned(&mut self, scan: &FaceScan) {
+        self.line(format!(
+            "Smaller wedges at the face are scanned, not bracketed: {} apexes on {} planes ahead of the face and {} more on the way down from the least of them. Between those a wedge may be carried less.",
+            scan.apexes, scan.planes, scan.walked
+        ));
+        if let Some(least) = &scan.least {
+            let bolts = match least.worst.serving.len() {
+                0 => "no bolt is sure to cross it".to_owned(),
+                1 => "1 bolt is sure to cross it".to_owned(),
+                n => format!("{n} bolts are sure to cross it"),
+            };
+            self.line(format!(
+                "Of these the least carried has {} m³ and FS {} by {}; {bolts}.",
+                volume(least.shape.volume_m3),
+                factor(least.fs),
+                least.by.name()
+            ));
+        }
+        if let Some(open) = &scan.uncarried {
+            self.line(format!(
+                "One of {} m³ finds room between the bolts in the face, and no [[surface]] that covers the face is entered: nothing is said of such wedges.",
+                volume(open.shape.volume_m3)
+            ));
         }
         if let Some(fs) = self.largest.found.fs_bolted {
             self.line(format!(

@@ -24,6 +24,9 @@ const WORDS: f64 = 3.0;
 
 const NOTE: &str = "Looking along the advance at the face. Shaded: the part of the wedge's opening on the face. Lines: traces by joint set, on the face, and on back, walls and floor where they lie on the outline. Thin: edges to the apex in the rock ahead. Dots: collars of the rings behind the face that cross the wedge.";
 
+/// What is added where bolts stand in the face.
+const IN_FACE: &str = "Dots inside the outline are collars in the face that cross the wedge, circles those that are not sure to.";
+
 /// One panel a wedge at the face; `None` where there is none.
 #[must_use]
 pub(crate) fn face_drawing(case: &Case, check: &Check) -> Option<Sheet> {
@@ -55,7 +58,8 @@ pub(crate) fn face_drawing(case: &Case, check: &Check) -> Option<Sheet> {
     let mut trial = Sheet::new(FULL_WIDTH_MM, 100.0, "");
     let top = style::title(&mut trial, [MARGIN_MM; 2], &title, width_mm) + 2.0;
     let rows = wedges.len().div_ceil(ACROSS) as f64;
-    let mut notes = trial.wrap(NOTE, &LABEL, width_mm);
+    let note = if check.face_bolts.is_empty() { NOTE.to_owned() } else { format!("{NOTE} {IN_FACE}") };
+    let mut notes = trial.wrap(&note, &LABEL, width_mm);
     if all > wedges.len() {
         notes.push(format!("Not drawn: {} wedges that matter less.", all - wedges.len()));
     }
@@ -121,6 +125,10 @@ fn panel(
             sheet.polygon(&back, Some(Fill::solid(PAPER)), None);
             sheet.text([x, y], words, &style);
         }
+    }
+    for row in check.face_bolts.iter().flat_map(|layout| &layout.rows) {
+        let at = place(&Vec3::new(row.collar.point.x, 0.0, row.collar.point.y));
+        sheet.circle(at, 0.8, None, Some(Stroke::solid(GREY, HAIR_MM)));
     }
     for bolt in wedge.serving().unwrap_or_default() {
         let at = place(&Vec3::new(bolt.point.x, 0.0, bolt.point.y));

@@ -8,7 +8,7 @@ use crate::report::check::{stress, water};
 use crate::report::paper::numbers::Number;
 use crate::stability::{HungLoad, HungSize, Shaking};
 use crate::strength::StrengthLaw;
-use crate::support::{Aim, Anchorage, Bolt, LocalBolts, Pattern, SurfaceKind, SurfaceSupport};
+use crate::support::{Aim, Anchorage, Bolt, FaceBolts, LocalBolts, Pattern, SurfaceKind, SurfaceSupport};
 
 /// The case as it was worked with, under the keys of the case file: files that it named are
 /// resolved, defaults written out, absent values null.
@@ -45,9 +45,10 @@ pub(crate) fn inputs_json(case: &Case) -> Value {
             .iter()
             .map(|p| pattern(case, p))
             .chain(case.local.iter().filter(|b| !b.is_spot()).map(|b| stretch(case, b)))
+            .chain(case.face_bolts.iter().map(|b| on_face(case, b)))
             .collect::<Vec<_>>(),
         "bolt_at": case.local.iter().filter_map(|b| spot(case, b)).collect::<Vec<_>>(),
-        "surface": case.surface_support.iter().map(surface).collect::<Vec<_>>(),
+        "surface": case.every_surface().map(surface).collect::<Vec<_>>(),
         "installation": {
             "collar_tolerance_m": case.installation.collar_tolerance_m,
             "any_one_missing": case.installation.any_one_missing,
@@ -235,6 +236,22 @@ fn pattern(case: &Case, pattern: &Pattern) -> Value {
         },
         "offset_m": pattern.offset_m,
         "tension_kn": pattern.tension_kn,
+    })
+}
+
+fn on_face(case: &Case, bolts: &FaceBolts) -> Value {
+    let pattern = bolts.pattern();
+    json!({
+        "bolt": case.bolts[pattern.bolt].name,
+        "length_m": pattern.length_m,
+        "outside_hole_m": pattern.outside_hole_m,
+        "row_spacing_m": bolts.row_spacing_m(),
+        "spacing_m": pattern.spacing_m,
+        "covers": ["face"],
+        "lowest_collar_m": bolts.lowest_collar_m(),
+        "stagger": pattern.stagger,
+        "up_deg": bolts.up_deg(),
+        "right_deg": bolts.right_deg(),
     })
 }
 

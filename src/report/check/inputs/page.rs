@@ -94,14 +94,15 @@ pub(crate) fn section(
     body.list(limits.iter().filter_map(|(what, cap, unit)| {
         cap.map(|c| format!("Greatest {what} of a wedge: {} {unit}.", shortest(c)))
     }));
-    if case.patterns.is_empty() && case.local.is_empty() {
+    if case.patterns.is_empty() && case.local.is_empty() && case.face_bolts.is_empty() {
         body.paragraph("No pattern: a check without bolts.");
     }
-    body.list((0..case.patterns.len() + case.local.len()).map(|place| pattern_words(case, place)));
+    body.list((0..case.first_on_face()).map(|place| pattern_words(case, place)));
+    body.list((0..case.face_bolts.len()).map(|at| face_words(case, at)));
     body.list(local_lines(case).into_iter());
     body.list(lowest_rows(case, &check.layouts).iter().map(|row| format!("{row}.")));
     body.list(pull_test_words(case, bond_tests).into_iter());
-    body.list(case.surface_support.iter().map(support_words));
+    body.list(case.every_surface().map(support_words));
     body.list(structure_lines(case, check).into_iter());
     body.list(hung_lines(case, check).into_iter());
     body.list(shaking_lines(case).into_iter().take(1));
@@ -147,6 +148,38 @@ fn spot_words(case: &Case, index: usize) -> Option<String> {
         shortest(bolt.plate_kn),
         bolt.source.as_deref().unwrap_or(NO_SOURCE)
     ))
+}
+
+/// A pattern on the face.
+fn face_words(case: &Case, at: usize) -> String {
+    let bolts = &case.face_bolts[at];
+    let (pattern, bolt) = (bolts.pattern(), &case.bolts[bolts.pattern().bolt]);
+    let along = bolts.up_deg() == 0.0 && bolts.right_deg() == 0.0;
+    format!(
+        "Pattern {}: {} ({}) in the face, {} m long, {} m outside the hole, {} m across the face, rows {} m above each other from {} m above the floor{}, {}; steel {} kN, {}, plate {} kN. They hold wedges at the face alone, and the next round blasts them away. Capacities: {}.",
+        case.pattern_number(case.first_on_face() + at).unwrap_or_default(),
+        bolt.name,
+        bolt.kind.name(),
+        shortest(pattern.length_m),
+        shortest(pattern.outside_hole_m),
+        shortest(pattern.spacing_m),
+        shortest(bolts.row_spacing_m()),
+        shortest(bolts.lowest_collar_m()),
+        if pattern.stagger { ", staggered" } else { "" },
+        if along {
+            "along the drive's axis".to_owned()
+        } else {
+            format!(
+                "{}° up and {}° to the right of the drive's axis",
+                shortest(bolts.up_deg()),
+                shortest(bolts.right_deg())
+            )
+        },
+        shortest(bolt.steel_kn),
+        hold_words(bolt.anchorage),
+        shortest(bolt.plate_kn),
+        bolt.source.as_deref().unwrap_or(NO_SOURCE)
+    )
 }
 
 fn pattern_words(case: &Case, index: usize) -> String {

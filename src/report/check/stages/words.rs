@@ -1,7 +1,7 @@
 //! What is said of the stages of the cycle and of the face.
 
 use crate::report::paper::numbers::{fixed, kn};
-use crate::study::{Check, Place, Stages, Verdict};
+use crate::study::{Check, FaceScan, Place, Stages, Verdict};
 
 /// `After each round 4.8 m stand unsupported (3.6 m of round, last ring 1.2 m behind the face): up to
 /// 26.5 kN can fall from there (A-B-C.111).`
@@ -45,12 +45,25 @@ pub(crate) fn bare_after_a_round(stages: &Stages) -> Option<String> {
         .map(|row| format!("After each round {length} m stand bare, up to {} kN.", kn(row.weight_kn)))
 }
 
+/// How wedges at the face of smaller sizes were looked at; `None` where none was.
+#[must_use]
+pub(crate) fn scanned(check: &Check) -> Option<String> {
+    let scans: Vec<&FaceScan> = check.face.iter().filter_map(|w| w.found.at_face.as_deref()).collect();
+    let (apexes, walked) = scans.iter().fold((0, 0), |(a, w), s| (a + s.apexes, w + s.walked));
+    let planes = scans.iter().map(|s| s.planes).max()?;
+    Some(format!(
+        "Smaller wedges at the face are scanned, not bracketed as those of the drive are: {apexes} apexes of {} pyramids on up to {planes} planes ahead of the face, and {walked} more on the way down from the least of them. A wedge between these may be carried less.",
+        scans.len()
+    ))
+}
+
 /// `At the face 3 more wedges, 2 short, the heaviest A-B-C.011.face, 33.9 kN.` `None` where the face
 /// has no wedge of its own.
 #[must_use]
 pub(crate) fn at_the_face(check: &Check) -> Option<String> {
     let all = check.face.len();
     let short = check.face.iter().filter(|w| w.decided.verdict == Verdict::Short).count();
+    let open = check.face.iter().filter(|w| w.decided.verdict == Verdict::NotJudged).count();
     let heaviest = check
         .face
         .iter()
@@ -58,7 +71,11 @@ pub(crate) fn at_the_face(check: &Check) -> Option<String> {
         .reduce(|a, b| if b.wedge.weight_kn > a.wedge.weight_kn { b } else { a });
     match (all, heaviest) {
         (0, _) => None,
+        (1, None) if open == 1 => Some("At the face 1 more wedge, not judged.".to_owned()),
         (1, None) => Some("At the face 1 more wedge, held.".to_owned()),
+        (_, None) if open > 0 => {
+            Some(format!("At the face {all} more wedges, {open} not judged, none short."))
+        }
         (_, None) => Some(format!("At the face {all} more wedges, all held.")),
         (1, Some(worst)) => Some(format!(
             "At the face 1 more wedge is short: {}, {} kN.",
