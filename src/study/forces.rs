@@ -1,9 +1,12 @@
+use std::sync::Arc;
+
 use rayon::prelude::*;
 use thiserror::Error;
 
 use super::checked::{CheckedWedge, Decided, Found, InDrive, Placed, Wedge, is_fixed};
 use super::scan::scan_warnings;
 use super::seat::{Drive, Seat};
+use super::stressed::{AskedPiece, Stressed};
 use super::wedges::{Candidate, candidates};
 use super::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Verdict, Warning};
 use crate::case::Case;
@@ -11,6 +14,7 @@ use crate::opening::{Opening, SectionError, Surface};
 use crate::orientation::Line;
 use crate::stability::{Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
+use crate::stress::SectionStress;
 use crate::support::{
     Layout, LayoutError, LocalBolts, Pattern, PhaseGroup, Placement, Serving, phase_groups, place_rotation,
 };
@@ -40,6 +44,8 @@ pub struct Check {
     /// The wedges at the face, ids with `.face`, in the same order; empty until [`super::face()`] has
     /// looked for them. Their local frame has the face at s = 0.
     pub face: Vec<CheckedWedge>,
+    /// The elastic stress round the section, solved once; `None` where the case has no stress, or it has no solution.
+    pub stress: Option<Arc<SectionStress>>,
     /// How many removable wedges below a litre are left out.
     pub left_out: usize,
     /// What else a reader should know.
@@ -148,14 +154,14 @@ fn find(case: &Case, moments: Moments) -> Result<Check, CheckError> {
             }
         }
     }
-    let Ground { opening, layouts, local, groups } = ground;
+    let Ground { opening, layouts, local, groups, stress } = ground;
     let named = [Surface::Back, Surface::Floor];
     if !opening.surfaces().iter().any(|s| named.contains(s)) {
         warnings.push(Warning::SteepDrive { plunge_deg: case.advance.plunge_deg.abs() });
     }
     warnings.extend(low_frictions(case));
     whole_drive_warnings(case, &groups, &layouts, &wedges, &mut warnings);
-    Ok(Check { opening, layouts, local, groups, wedges, face: Vec::new(), left_out, warnings })
+    Ok(Check { opening, layouts, local, groups, wedges, face: Vec::new(), stress, left_out, warnings })
 }
 
 /// Joints whose friction angle looks like a slip of the pen; frictionless ones are meant.
@@ -179,8 +185,9 @@ pub(super) fn check_one(case: &Case, id: &str, moments: Moments) -> Result<Check
         Some(Judged::Wedge { wedge, .. }) => vec![*wedge],
         _ => Vec::new(),
     };
-    let Ground { opening, layouts, local, groups } = ground;
-    Ok(Check { opening, layouts, local, groups, wedges, face: Vec::new(), left_out: 0, warnings: Vec::new() })
+    let Ground { opening, layouts, local, groups, stress } = ground;
+    let (face, warnings) = (Vec::new(), Vec::new());
+    Ok(Check { opening, layouts, local, groups, wedges, face, stress, left_out: 0, warnings })
 }
 
 /// A case's opening with its patterns laid out.
@@ -190,6 +197,7 @@ pub(super) struct Ground {
     layouts: Vec<Layout>,
     local: Vec<Layout>,
     groups: Vec<PhaseGroup>,
+    stress: Option<Arc<SectionStress>>,
 }
 
 impl Ground {
@@ -212,7 +220,9 @@ impl Ground {
         let behind = case.local.iter().enumerate().map(|(at, b)| (case.patterns.len() + at, b));
         let local =
             behind.map(|(at, b)| laid(at, b.pattern(), b.layout(&opening))).collect::<Result<_, _>>()?;
-        Ok(Self { opening, layouts, local, groups: phase_groups(&case.patterns) })
+        let stress =
+            case.site.stress.as_ref().and_then(|_| SectionStress::of(&opening.section)).map(Arc::new);
+        Ok(Self { opening, layouts, local, groups: phase_groups(&case.patterns), stress })
     }
 
     fn checking<'a>(&'a self, case: &'a Case, moments: Moments) -> Checking<'a> {
@@ -228,6 +238,7 @@ impl Ground {
             local: &self.local,
             groups: &self.groups,
             stretch_m: None,
+            stress: self.stress.as_deref(),
         }
     }
 }
@@ -380,6 +391,12 @@ impl Checking<'_> {
             shaken: seat.shaken(),
             at_rest: seat.at_rest(stands),
             dry: seat.dry(stands),
+            stressed: seat.stressed(stands, &stability).map(|stressed| {
+                let found = stressed.found(&stability);
+                let largest = AskedPiece { foot: *stands, volume_m3: seat.volume_m3(stands), found };
+                let asked = std::iter::once(largest).chain(seat.asked_under_stress()).collect();
+                Box::new(Stressed { asked, ..stressed })
+            }),
             fs_bolted: resting,
             fs_bolted_median: resting,
             fs_bolted_uncapped: resting,

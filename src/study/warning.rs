@@ -82,7 +82,7 @@ pub enum Warning {
     },
     /// Wedges that hold less with stress than without it.
     #[error(
-        "STRESS DOES HARM: with it the factor without support goes down, {wedges} (below 0 it drives the wedge out); no verdict counts that: where this stress lasts, support has to carry more than the verdicts ask, stress.csv says how much"
+        "STRESS DOES HARM: with it the factor without support goes down, {wedges} (below 0 it drives the wedge out); verdicts count that: stress.csv says how much support it asks"
     )]
     StressHarms {
         /// Each with its factors, joined by `, `.

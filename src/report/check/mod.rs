@@ -1,5 +1,6 @@
 //! A check turned into files: tables, summary, drawings, page and calculation sheets.
 
+mod acts;
 mod advice;
 mod answer;
 mod as_built;

@@ -6,7 +6,7 @@ use crate::case::Case;
 use crate::orientation::Vec3;
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::html::Html;
-use crate::report::paper::numbers::{Number, factor, shortest};
+use crate::report::paper::numbers::{Number, shortest};
 use crate::report::paper::table::Table;
 use crate::report::words::NO_SOURCE;
 use crate::stability::{Water, WaterForces, WaterModel};
@@ -61,16 +61,6 @@ impl<'a> WaterRow<'a> {
     /// Whether its factor without support is higher wet than dry.
     fn is_held_by_it(&self) -> bool {
         self.wet().fs_bare > self.dry.fs_bare * HELD_BY_WATER
-    }
-
-    fn sentence(&self) -> String {
-        let (dry, wet) = (self.dry, self.wet());
-        let id = &self.wedge.wedge.id;
-        let stands = |at: AtRest| match at.fs_bare {
-            fs if fs.is_infinite() => "stays where it is".to_owned(),
-            fs => format!("is {} with FS {}", at.mode.name(), factor(fs)),
-        };
-        format!("{id}: dry it {}, wet it {}.", stands(dry), stands(wet))
     }
 }
 
@@ -271,6 +261,5 @@ pub(super) fn section(body: &mut Html, case: &Case, rows: &[WaterRow]) {
     }
     body.heading("The same wedge dry and wet");
     body.table(&water_table().page_of_all(rows));
-    body.list(rows.iter().map(WaterRow::sentence));
     body.list(water_lines(case).into_iter());
 }

@@ -6,7 +6,7 @@ use crate::report::check::wedges::why;
 use crate::report::paper::numbers::{factor, fixed, kn, shortest, volume};
 use crate::report::words::CAUTIONS;
 use crate::stability::Mode;
-use crate::study::Verdict;
+use crate::study::{DecidedBy, Verdict};
 use crate::support::Carrier;
 
 /// Two ways to one factor differ by less than this.
@@ -15,6 +15,10 @@ const SAME: f64 = 1.0 + 1e-6;
 impl Sheet<'_> {
     /// What carries the piece that decides, how near the search came, and the largest wedge beside it.
     fn carried(&mut self) {
+        if self.wedge.decided.by == Some(DecidedBy::Stress) {
+            self.carried_under_stress();
+            return;
+        }
         let Some(judged) = &self.largest.found.judged else { return };
         let Some(least) = &judged.least else { return };
         let asked = self.wedge.decided.criterion_fs.unwrap_or(0.0);
@@ -77,6 +81,44 @@ impl Sheet<'_> {
                 volume(self.largest.wedge.shape.volume_m3),
                 kn(self.largest.wedge.weight_kn),
                 factor(fs)
+            ));
+        }
+    }
+
+    /// What carries the asked piece that stress leaves carried least.
+    fn carried_under_stress(&mut self) {
+        let Some(under) = self.largest.under_stress() else { return };
+        let Some(least) = &under.least else { return };
+        let (stability, asked) = (&least.stability, self.wedge.decided.criterion_fs.unwrap_or(0.0));
+        let driving_kn = stability.motion.driving_kn;
+        self.line(format!(
+            "Stress decides: of {} pieces that were asked ({} hold less with it) the one of {} m³ is carried least, by {}, with {} of its {} kN along the movement after stress has taken {} kN.",
+            under.asked,
+            under.harmed,
+            volume(least.at.volume_m3),
+            least.carrier.name(),
+            factor(least.fs),
+            num(driving_kn),
+            num(stability.loss().lost_kn)
+        ));
+        let without = least.fs + stability.loss().lost_kn / driving_kn;
+        if !matches!(least.carrier, Carrier::Screen) && stability.motion.mode != Mode::Falling {
+            self.line(format!(
+                "FS = {} − {} / {} = {}: what carries it without stress, less what stress takes.",
+                factor(without),
+                num(stability.loss().lost_kn),
+                num(driving_kn),
+                fixed(least.fs, 4)
+            ));
+        }
+        if let Some(fs) = self.largest.least_piece().map(|piece| piece.fs).filter(|_| least.fs < asked) {
+            self.line(format!("Without stress the least of all its pieces has {}.", factor(fs)));
+        }
+        if self.wedge.decided.verdict == Verdict::Short {
+            self.line(format!(
+                "Asked of what carries it: {} kN; missing: {} kN. What drives it out is spent by a movement that is not known (stiffnesses are entered as a ratio): support that follows it has the wedge to carry without its joints.",
+                kn(self.largest.force_asked_kn().unwrap_or(0.0)),
+                kn(self.largest.force_lacking_kn())
             ));
         }
     }
