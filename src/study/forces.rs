@@ -14,7 +14,7 @@ use crate::opening::{Opening, SectionError, Surface};
 use crate::orientation::Line;
 use crate::stability::{Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
-use crate::stress::SectionStress;
+use crate::stress::{Accuracy, SectionStress};
 use crate::support::{
     Layout, LayoutError, LocalBolts, Pattern, PhaseGroup, Placement, Serving, phase_groups, place_rotation,
 };
@@ -220,8 +220,7 @@ impl Ground {
         let behind = case.local.iter().enumerate().map(|(at, b)| (case.patterns.len() + at, b));
         let local =
             behind.map(|(at, b)| laid(at, b.pattern(), b.layout(&opening))).collect::<Result<_, _>>()?;
-        let stress =
-            case.site.stress.as_ref().and_then(|_| SectionStress::of(&opening.section)).map(Arc::new);
+        let stress = case.site.stress.as_ref().and_then(|_| SectionStress::shared(&opening.section));
         Ok(Self { opening, layouts, local, groups: phase_groups(&case.patterns), stress })
     }
 
@@ -391,7 +390,7 @@ impl Checking<'_> {
             shaken: seat.shaken(),
             at_rest: seat.at_rest(stands),
             dry: seat.dry(stands),
-            stressed: seat.stressed(stands, &stability).map(|stressed| {
+            stressed: seat.stressed(stands, &stability, Accuracy::Fine).map(|stressed| {
                 let found = stressed.found(&stability);
                 let largest = AskedPiece { foot: *stands, volume_m3: seat.volume_m3(stands), found };
                 let asked = std::iter::once(largest).chain(seat.asked_under_stress()).collect();

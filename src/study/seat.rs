@@ -10,7 +10,7 @@ use crate::opening::{Opening, Vec2};
 use crate::orientation::Vec3;
 use crate::stability::{Hung, HungPlace, Loads, Mode, Motion, Stability, WaterForces, hung_on};
 use crate::strength::MohrCoulomb;
-use crate::stress::SectionStress;
+use crate::stress::{Accuracy, SectionStress};
 use crate::support::{
     HAIR_SHARE, Layout, LocalBolts, OnPieces, Pattern, PhaseGroup, Placement, Positions, located_groups,
     place, ways_of,
@@ -370,12 +370,12 @@ impl<'s> Seat<'s> {
 
     /// What the case's stress does to the wedge with this footprint, whose equilibrium without it this is; `None` without
     /// stress, and where it does not move.
-    pub fn stressed(&self, foot: &Footprint, stability: &Stability) -> Option<Stressed> {
+    pub fn stressed(&self, foot: &Footprint, stability: &Stability, accuracy: Accuracy) -> Option<Stressed> {
         let Drive { case, opening, stress, .. } = self.drive;
         let rock = case.site.stress.as_ref()?;
         let around = stress?.under(&rock.far, &opening.frame, rock.poisson);
         let strengths = self.sets.map(|s| case.joints[s].strength);
-        Stressed::of(rock, &around, &self.shape(foot), &self.cone.inward, &strengths, stability)
+        Stressed::of((rock, &around, accuracy), &self.shape(foot), &self.cone.inward, &strengths, stability)
     }
 
     /// What stress does to the wedge with this footprint, told as for [`AskedPiece`].
@@ -383,7 +383,8 @@ impl<'s> Seat<'s> {
         if self.drive.case.site.stress.is_none() || stability.motion.mode == Mode::NoMotion {
             return PieceUnderStress::Unharmed;
         }
-        self.stressed(foot, stability).map_or(PieceUnderStress::NotFound, |s| s.found(stability))
+        self.stressed(foot, stability, Accuracy::Quick)
+            .map_or(PieceUnderStress::NotFound, |s| s.found(stability))
     }
 
     /// The wedge with this footprint losing what stress takes; as it is where that is nothing, or was not found.

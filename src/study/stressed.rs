@@ -6,7 +6,7 @@ use crate::case::Case;
 use crate::orientation::Vec3;
 use crate::stability::{Clamped, ClampedFace, Mode, SAME_RESISTANCE, Stability, StressLoss};
 use crate::strength::{MohrCoulomb, StrengthLaw};
-use crate::stress::{FaceForce, RockStress, StressAround, forces_on_block};
+use crate::stress::{Accuracy, FaceForce, RockStress, StressAround, forces_on_block};
 use crate::wedge::{Footprint, Shape};
 
 /// A wedge that moves without stress, as its largest size, clamped by the elastic stress in unbroken rock.
@@ -121,8 +121,7 @@ pub struct AskedPiece {
 impl Stressed {
     /// A wedge with this shape and this equilibrium without stress; `None` where it does not move.
     pub(super) fn of(
-        rock: &RockStress,
-        around: &StressAround<'_>,
+        (rock, around, accuracy): (&RockStress, &StressAround<'_>, Accuracy),
         shape: &Shape,
         inward: &[Vec3; 3],
         strengths: &[MohrCoulomb; 3],
@@ -135,7 +134,7 @@ impl Stressed {
             let corners = std::iter::once(shape.apex).chain(shape.joints[i].trace.iter().copied());
             (corners.collect(), inward[i])
         });
-        let elastic: [FaceForce; 3] = forces_on_block(around, &faces).try_into().ok()?;
+        let elastic: [FaceForce; 3] = forces_on_block(around, &faces, accuracy).try_into().ok()?;
         let faces: [ClampedFace; 3] = std::array::from_fn(|i| ClampedFace {
             inward: inward[i],
             force: elastic[i],
@@ -150,7 +149,12 @@ impl Stressed {
         match self.clamped.as_ref().map(|clamped| StressLoss::of(stability, clamped)) {
             None => PieceUnderStress::NotFound,
             Some(None) => PieceUnderStress::Unharmed,
-            Some(Some(loss)) => PieceUnderStress::Harmed(loss),
+            // What the forces may be off counts against it.
+            Some(Some(loss)) => {
+                let error_kn: f64 = self.elastic.iter().map(|force| force.error_kn).sum();
+                let out_kn = if loss.out_kn > 0.0 { loss.out_kn + error_kn } else { 0.0 };
+                PieceUnderStress::Harmed(StressLoss { lost_kn: loss.lost_kn + error_kn, out_kn })
+            }
         }
     }
 }

@@ -14,6 +14,7 @@ mod files;
 mod inputs;
 mod installed;
 mod laws;
+mod loads;
 mod models;
 mod outputs;
 mod page;

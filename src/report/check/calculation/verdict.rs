@@ -91,26 +91,23 @@ impl Sheet<'_> {
         let Some(least) = &under.least else { return };
         let (stability, asked) = (&least.stability, self.wedge.decided.criterion_fs.unwrap_or(0.0));
         let driving_kn = stability.motion.driving_kn;
+        let loss = stability.loss();
+        // A screen counts on no joint.
+        let (taken_kn, over_kn) = match least.carrier {
+            Carrier::Screen => (loss.out_kn, stability.active_kn().norm()),
+            _ => (loss.lost_kn, driving_kn),
+        };
         self.line(format!(
-            "Stress decides: of {} pieces that were asked ({} hold less with it) the one of {} m³ is carried least, by {}, with {} of its {} kN along the movement after stress has taken {} kN.",
+            "Stress decides: of {} pieces that were asked ({} hold less with it) the one of {} m³ is carried least, by {}. FS = {} − {} / {} = {}: what carries it without stress, less what stress takes, over its load.",
             under.asked,
             under.harmed,
             volume(least.at.volume_m3),
             least.carrier.name(),
-            factor(least.fs),
-            num(driving_kn),
-            num(stability.loss().lost_kn)
+            fixed(least.fs + taken_kn / over_kn, 4),
+            num(taken_kn),
+            num(over_kn),
+            fixed(least.fs, 4)
         ));
-        let without = least.fs + stability.loss().lost_kn / driving_kn;
-        if !matches!(least.carrier, Carrier::Screen) && stability.motion.mode != Mode::Falling {
-            self.line(format!(
-                "FS = {} − {} / {} = {}: what carries it without stress, less what stress takes.",
-                factor(without),
-                num(stability.loss().lost_kn),
-                num(driving_kn),
-                fixed(least.fs, 4)
-            ));
-        }
         if let Some(fs) = self.largest.least_piece().map(|piece| piece.fs).filter(|_| least.fs < asked) {
             self.line(format!("Without stress the least of all its pieces has {}.", factor(fs)));
         }
