@@ -116,9 +116,18 @@ fn a_wet_stretch_with_the_drawn_bolts_has_the_verdict_of_the_drive() {
     for wedge_of in &found.wedges {
         let (there, here) = (&wedge_of.found.decided, &wedge(&drive, &wedge_of.wedge).decided);
         assert_eq!(there.verdict, here.verdict, "{}: {there:?} {here:?}", wedge_of.wedge);
-        if let (Some(a), Some(b)) = (there.fs, here.fs) {
-            // Both are searches to 0.1 %.
-            assert!((a / b - 1.0).abs() < 2.1e-3, "{}: {a} {b}", wedge_of.wedge);
+        let of_drive = wedge(&drive, &wedge_of.wedge);
+        if let (Some(there_fs), Some(least)) = (there.fs, of_drive.least_piece()) {
+            // No piece of the stretch is carried less than the drive's bound; where wet brackets are narrow (what slides on
+            // the one joint), both searches meet.
+            let told = format!("{}: {there_fs} {least:?}", wedge_of.wedge);
+            assert!(there_fs >= least.fs_at_least * (1.0 - 2.1e-3), "{told}");
+            if least.fs_at_least >= least.fs * (1.0 - 1e-3) {
+                assert!(there_fs >= least.fs * (1.0 - 2.1e-3), "{told}");
+            }
+            if matches!(of_drive.wedge.stability.motion.mode, Mode::SlidingOnOne(0)) {
+                assert!((there_fs / least.fs - 1.0).abs() < 2.1e-3, "{told}");
+            }
         }
         let dry = dry.wedges.iter().find(|w| w.wedge == wedge_of.wedge).unwrap();
         if matches!(wedge(&drive, &wedge_of.wedge).wedge.stability.motion.mode, Mode::SlidingOnOne(0)) {
@@ -202,6 +211,11 @@ steel_kn = 120.0
 bond_kn_per_m = 90.0
 plate_kn = 60.0
 price_per_plate = 4.0
+[plan.screen]
+[plan.price]
+screen_sheet = 48.0
+drill_metre = 2.5
+crew_hour = 310.0
 [stock]
 spacings_m = [1.0, 1.4]
 ring_spacings_m = [1.0, 1.4]
