@@ -137,7 +137,7 @@ pub struct CaseFile {
     /// Water on the joint faces as a steady pressure.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub water: Option<WaterTable>,
-    /// The stress in the rock, for a second factor beside the one that decides.
+    /// The stress in the rock: a loss where it harms, a second factor beside where it clamps.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stress: Option<StressTable>,
     /// The bolts as somebody found them over a stretch of the drive.
@@ -529,7 +529,7 @@ pub struct WaterTable {
 }
 
 /// The stress in the rock before the drive was there: three principal stresses with the trend and plunge of their axes, or
-/// a vertical stress with ratios. It gives each wedge a second factor of safety and decides nothing.
+/// a vertical stress with ratios. It counts where it takes from what holds a wedge; where it clamps it gives a second factor and decides nothing.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StressTable {
@@ -591,6 +591,10 @@ pub struct StressTable {
     /// Normal stiffness of the joints over their shear stiffness, kn/ks: the greater, the sooner clamping is lost.
     #[schemars(range(min = 0.01, max = 1000.0))]
     pub stiffness_ratio: f64,
+    /// Whether what drives a wedge out, beyond all that its joints hold, is spent by the movement that support follows: true
+    /// when absent. False counts it in full.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fades: Option<bool>,
     /// Where its numbers come from.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = 500))]

@@ -140,5 +140,6 @@ pub(super) fn stress_of(table: &StressTable) -> Option<RockStress> {
         .map(GivenStress::Principal)
         .or_else(|| vertical_of(number).map(GivenStress::Vertical));
     let stress = RockStress::of(given?, table.poisson, table.stiffness_ratio).ok()?;
-    Some(RockStress { source: table.source.clone(), ..stress })
+    let fades = table.fades.unwrap_or(stress.fades);
+    Some(RockStress { fades, source: table.source.clone(), ..stress })
 }

@@ -11,17 +11,17 @@ const AT_REST: &str =
 
 const UNDER_SHAKING: &str = "Limit equilibrium of forces: no stress in the rock clamps or loosens a wedge, no water; shaking is a steady force.";
 
-const BESIDE_STRESS: &str = "Limit equilibrium of forces: in no verdict stress in the rock clamps or loosens a wedge, it gives a second factor beside; no water, no shaking.";
+const BESIDE_STRESS: &str = "Limit equilibrium of forces: stress in the rock clamps no wedge in a verdict, and takes from what holds one where it harms; no water, no shaking.";
 
-const BOTH: &str = "Limit equilibrium of forces: in no verdict stress in the rock clamps or loosens a wedge, it gives a second factor beside; no water; shaking is a steady force.";
+const BOTH: &str = "Limit equilibrium of forces: stress in the rock clamps no wedge in a verdict, and takes from what holds one where it harms; no water; shaking is a steady force.";
 
 const WET: &str = "Limit equilibrium of forces: no stress in the rock clamps or loosens a wedge, no shaking; water presses on joints with a steady pressure that does not change as a wedge moves.";
 
 const WET_UNDER_SHAKING: &str = "Limit equilibrium of forces: no stress in the rock clamps or loosens a wedge; water presses on joints with a steady pressure that does not change as a wedge moves; shaking is a steady force.";
 
-const WET_BESIDE_STRESS: &str = "Limit equilibrium of forces: in no verdict stress in the rock clamps or loosens a wedge, it gives a second factor beside; no shaking; water presses on joints with a steady pressure that does not change as a wedge moves.";
+const WET_BESIDE_STRESS: &str = "Limit equilibrium of forces: stress in the rock clamps no wedge in a verdict, and takes from what holds one where it harms; no shaking; water presses on joints with a steady pressure that does not change as a wedge moves.";
 
-const ALL: &str = "Limit equilibrium of forces: in no verdict stress in the rock clamps or loosens a wedge, it gives a second factor beside; water presses on joints with a steady pressure that does not change as a wedge moves; shaking is a steady force.";
+const ALL: &str = "Limit equilibrium of forces: stress in the rock clamps no wedge in a verdict, and takes from what holds one where it harms; water presses on joints with a steady pressure that does not change as a wedge moves; shaking is a steady force.";
 
 /// What the method takes for granted of this case.
 #[must_use]
@@ -63,7 +63,7 @@ const SHAKING_NOT_JUDGED: &str = "how long shaking lasts, what it loosens, and w
 
 const WATER_NOT_JUDGED: &str = "how the pressure of water falls or rises as joints open, as the rock drains or with the season, drain holes, flow, ice, and what water does to joints, rock, bolts and grout (it is a steady pressure here)";
 
-const STRESS_NOT_JUDGED: &str = "what stress does to wedges at the face and to sizes below the largest, slabbing and yield under it, and how long it lasts (it decides nothing here)";
+const STRESS_NOT_JUDGED: &str = "what stress does to wedges at the face and ahead of the last ring, to prisms of two sets, to wedges that do not move without it and to pieces between those that are asked, slabbing and yield under it, and how long it lasts";
 
 /// What a check does not judge yet.
 pub(super) const NOT_JUDGED: [&str; 3] = [

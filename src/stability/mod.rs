@@ -10,6 +10,7 @@ mod motion;
 mod rotation;
 mod safety;
 mod shaking;
+mod stress_loss;
 mod water;
 
 pub use clamped::{Clamped, ClampedFace, NotClamped};
@@ -21,4 +22,5 @@ pub(crate) use rotation::load_factor_as_before;
 pub use rotation::{Action, Balance, BoltPull, Contact, Mechanism, Rotation, RotationScratch, load_factor};
 pub use safety::{Reaction, Stability};
 pub use shaking::{GroundVelocity, Shaking};
+pub use stress_loss::{SAME_RESISTANCE, StressLoss};
 pub use water::{WATER_KN_M3, Water, WaterForces, WaterModel};

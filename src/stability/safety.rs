@@ -1,4 +1,5 @@
 use super::Hung;
+use super::StressLoss;
 use super::WaterForces;
 use super::motion::{Mode, Motion, components};
 use super::rotation::{Action, BoltPull, Contact, Rotation, RotationScratch};
@@ -88,6 +89,8 @@ pub struct Stability {
     pull: f64,
     /// The part that water presses; `None` where there is none.
     wet: Option<Wet>,
+    /// What stress takes from the resistance; nothing where it takes none.
+    loss: StressLoss,
 }
 
 /// What water presses, beside what acts on the wedge without it.
@@ -115,6 +118,7 @@ impl Stability {
             hung: Hung::default(),
             pull: 1.0,
             wet: None,
+            loss: StressLoss::default(),
         }
     }
 
@@ -129,7 +133,16 @@ impl Stability {
     ) -> Self {
         let in_contact = |i: usize| if motion.normal_kn[i] > 0.0 { cohesion_kn[i] } else { 0.0 };
         let cohesion_kn = [in_contact(0), in_contact(1), in_contact(2)];
-        Self { motion, tan_friction, cohesion_kn, inward, hung: Hung::default(), pull: 1.0, wet: None }
+        Self {
+            motion,
+            tan_friction,
+            cohesion_kn,
+            inward,
+            hung: Hung::default(),
+            pull: 1.0,
+            wet: None,
+            loss: StressLoss::default(),
+        }
     }
 
     /// The same with a note of what water presses onto its joints, beside `dry_kn`, the force without it, of which a
@@ -156,6 +169,26 @@ impl Stability {
     #[must_use]
     pub fn hanging(self, hung: Hung, pull: f64) -> Self {
         Self { hung, pull, ..self }
+    }
+
+    /// The same with what stress takes from the resistance along the movement, whatever supports the wedge besides: bolts
+    /// pull with all they can along the whole way on which it is let out.
+    #[must_use]
+    pub fn losing(self, loss: StressLoss) -> Self {
+        Self { loss, ..self }
+    }
+
+    /// What stress takes; nothing where it takes none.
+    #[must_use]
+    pub fn loss(&self) -> StressLoss {
+        self.loss
+    }
+
+    /// What drives the wedge out beyond all that its joints hold, over the load along the movement: so much less is a factor
+    /// of support that counts on no joint.
+    #[must_use]
+    pub fn driven_out_share(&self) -> f64 {
+        if self.loss.out_kn > 0.0 { self.loss.out_kn / self.motion.driving_kn } else { 0.0 }
     }
 
     /// The same joints under another motion, with this much cohesion on each, kN.
@@ -242,10 +275,10 @@ impl Stability {
         }
     }
 
-    /// Resistance along the movement, kN: joints in contact and support.
+    /// Resistance along the movement, kN: joints in contact and support, less what stress takes.
     #[must_use]
     pub fn resistance_kn(&self, support: &Reaction) -> f64 {
-        let mut resistance = support.against_kn;
+        let mut resistance = support.against_kn - self.loss.lost_kn;
         for i in 0..3 {
             if self.motion.normal_kn[i] > 0.0 {
                 let normal = self.motion.normal_kn[i] + support.normal_kn[i];
@@ -334,6 +367,7 @@ impl Stability {
         pulls.extend(bolts.map(|(direction, capacity_kn)| BoltPull { point, direction, capacity_kn }));
         let contacts = self.inward.map(|normal| Contact { point, normal });
         Rotation::new(&self.active_kn(), &point, &contacts).load_factor(pulls, scratch)
+            - self.driven_out_share()
     }
 
     /// The most resistance, kN, with these joints, all that are in contact, kept closed.
@@ -341,7 +375,8 @@ impl Stability {
         let own: f64 = closed
             .iter()
             .map(|&i| self.cohesion_kn[i] + self.motion.normal_kn[i] * self.tan_friction[i])
-            .sum();
+            .sum::<f64>()
+            - self.loss.lost_kn;
         let gain = |effect: &Reaction| {
             let friction: f64 = closed.iter().map(|&i| effect.normal_kn[i] * self.tan_friction[i]).sum();
             effect.against_kn + friction

@@ -1,7 +1,10 @@
+use std::sync::Arc;
+
 use nalgebra::Matrix3;
 
 use super::circle::Circle;
 use super::elements::Boundary;
+use super::known::Known;
 use super::solved::{Loaded, Potentials, Solved};
 use super::{Complex, FarField, complex};
 use crate::opening::{DriveFrame, Section, Vec2};
@@ -69,6 +72,14 @@ impl SectionStress {
         self.under_kpa(far.local_kpa(frame), poisson)
     }
 
+    /// As [`SectionStress::of`], solved once for each section that is asked again and again.
+    #[must_use]
+    pub fn shared(section: &Section) -> Option<Arc<Self>> {
+        static SOLVED: Known<Option<Arc<SectionStress>>> = Known::new(16);
+        let key = section.vertices().iter().flat_map(|p| [p.x.to_bits(), p.y.to_bits()]).collect();
+        SOLVED.of(key, || Self::of(section).map(Arc::new))
+    }
+
     fn under_kpa(&self, far_kpa: Matrix3<f64>, poisson: f64) -> StressAround<'_> {
         let way = match &self.way {
             Way::Circle(circle, corners) => Around::Circle(circle, corners),
@@ -79,6 +90,23 @@ impl SectionStress {
 }
 
 impl StressAround<'_> {
+    /// The bits of all that it hangs on.
+    pub(super) fn key(&self) -> Vec<u64> {
+        let mut numbers: Vec<f64> = match &self.way {
+            Around::Circle(circle, corners) => {
+                let of = [circle.middle.x, circle.middle.y, circle.radius_m];
+                of.into_iter().chain(corners.iter().flat_map(|p| [p.x, p.y])).collect()
+            }
+            Around::Elements(boundary, _) => {
+                let starts = boundary.elements.iter().flat_map(|e| [e.start.re, e.start.im]);
+                [boundary.middle.x, boundary.middle.y].into_iter().chain(starts).collect()
+            }
+        };
+        numbers.extend(self.far_kpa.iter());
+        numbers.push(self.poisson);
+        numbers.into_iter().map(f64::to_bits).collect()
+    }
+
     /// The uniform stress far from the drive, local (u, s, v), kPa.
     #[must_use]
     pub fn far_kpa(&self) -> &Matrix3<f64> {

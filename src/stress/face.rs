@@ -1,14 +1,28 @@
 use std::collections::BinaryHeap;
 
 use super::StressAround;
+use super::known::Known;
 use crate::opening::Vec2;
 use crate::orientation::Vec3;
 
-/// A face's force is found to this share of the force that the size of its tractions would make.
-const ERROR_SHARE: f64 = 1e-4;
+/// How exactly a face's force is found; what error is left is told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Accuracy {
+    /// To 1e-4 of the force that the size of its tractions would make, on 4,000 triangles at the most: what is told of one wedge.
+    Fine,
+    /// To 2e-3, on 150 triangles at the most: a tenth of the time, for pieces that are asked by the dozen.
+    Quick,
+}
 
-/// Triangles that a face is divided into at the most; what error is left is told.
-const MOST_TRIANGLES: usize = 4000;
+impl Accuracy {
+    /// Share of the force, and triangles at the most.
+    fn limits(self) -> (f64, usize) {
+        match self {
+            Self::Fine => (1e-4, 4000),
+            Self::Quick => (2e-3, 150),
+        }
+    }
+}
 
 /// Places and shares of a rule on the triangle that is exact for fifth powers (Radon 1948; Stroud 1971): the middle,
 /// and two rings of three on the lines from it to the corners.
@@ -64,6 +78,11 @@ impl Ord for Piece {
 /// may lie on the opening, the face must not cross it.
 #[must_use]
 pub fn force_on_face(stress: &StressAround, polygon: &[Vec3], inward: &Vec3) -> FaceForce {
+    force_to(stress, polygon, inward, Accuracy::Fine)
+}
+
+fn force_to(stress: &StressAround, polygon: &[Vec3], inward: &Vec3, accuracy: Accuracy) -> FaceForce {
+    let (error_share, most_triangles) = accuracy.limits();
     let mut pieces = BinaryHeap::new();
     let (mut force, mut error, mut size) = (Vec3::zeros(), 0.0, 0.0);
     let mut area_m2 = 0.0;
@@ -81,8 +100,8 @@ pub fn force_on_face(stress: &StressAround, polygon: &[Vec3], inward: &Vec3) -> 
     }
     // Forces that go out against each other along a face are still found to a share of what they are.
     let far = (stress.far_kpa() * inward).norm() * area_m2;
-    let allowed = ERROR_SHARE * size.max(ERROR_SHARE * far);
-    while error > allowed && pieces.len() < MOST_TRIANGLES {
+    let allowed = error_share * size.max(error_share * far);
+    while error > allowed && pieces.len() < most_triangles {
         let Some(worst) = pieces.pop() else { break };
         (force, error) = (force - worst.force, error - worst.error);
         for corners in quarters(&worst.corners) {
@@ -109,9 +128,27 @@ pub fn force_on_face(stress: &StressAround, polygon: &[Vec3], inward: &Vec3) -> 
 /// they add up to none; what elements and divisions leave of a sum, which would count as a load on the block, is taken off
 /// them by their areas, and told with each face's error.
 #[must_use]
-pub fn forces_on_block(stress: &StressAround, faces: &[(Vec<Vec3>, Vec3)]) -> Vec<FaceForce> {
+pub fn forces_on_block(
+    stress: &StressAround,
+    faces: &[(Vec<Vec3>, Vec3)],
+    accuracy: Accuracy,
+) -> Vec<FaceForce> {
+    let key = || {
+        let numbers = faces.iter().flat_map(|(polygon, inward)| polygon.iter().chain([inward]));
+        let mut key = stress.key();
+        key.push(accuracy as u64);
+        key.extend(numbers.flat_map(|v| [v.x, v.y, v.z]).map(f64::to_bits));
+        key
+    };
+    FORCES.of(key(), || on_block(stress, faces, accuracy))
+}
+
+/// Forces on blocks that were asked before: studies that vary the support of a case ask the same blocks many times.
+static FORCES: Known<Vec<FaceForce>> = Known::new(2000);
+
+fn on_block(stress: &StressAround, faces: &[(Vec<Vec3>, Vec3)], accuracy: Accuracy) -> Vec<FaceForce> {
     let found: Vec<FaceForce> =
-        faces.iter().map(|(polygon, inward)| force_on_face(stress, polygon, inward)).collect();
+        faces.iter().map(|(polygon, inward)| force_to(stress, polygon, inward, accuracy)).collect();
     let area_m2: f64 = found.iter().map(|f| f.area_m2).sum();
     let left: Vec3 = found.iter().zip(faces).map(|(f, (_, inward))| inward * f.normal_kn + f.shear_kn).sum();
     found

@@ -15,11 +15,12 @@ mod circle;
 mod elements;
 mod face;
 mod far;
+mod known;
 mod rock;
 mod solved;
 
 pub use around::{BoundaryStress, SectionStress, StressAround};
-pub use face::{FaceForce, force_on_face, forces_on_block};
+pub use face::{Accuracy, FaceForce, force_on_face, forces_on_block};
 pub use far::{FarField, FarFieldError, PrincipalStress, VerticalStress};
 pub use rock::{GivenStress, RockStress};
 

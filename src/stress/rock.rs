@@ -33,16 +33,19 @@ pub struct RockStress {
     pub poisson: f64,
     /// Joint normal stiffness over shear stiffness, above 0: of the same joint, per square metre.
     pub stiffness_ratio: f64,
+    /// Whether what drives a wedge out, beyond all that its joints hold, is spent by the movement that support follows. As
+    /// a rule it is: stress of megapascals on joints is gone after a fraction of a millimetre, which bolts and screen give.
+    pub fades: bool,
     /// Where the numbers come from.
     pub source: Option<String>,
 }
 
 impl RockStress {
-    /// Of a far field as it was given.
+    /// Of a far field as it was given; what drives wedges out fades.
     ///
     /// # Errors
     /// As [`GivenStress::far`].
     pub fn of(given: GivenStress, poisson: f64, stiffness_ratio: f64) -> Result<Self, FarFieldError> {
-        Ok(Self { far: given.far()?, given, poisson, stiffness_ratio, source: None })
+        Ok(Self { far: given.far()?, given, poisson, stiffness_ratio, fades: true, source: None })
     }
 }

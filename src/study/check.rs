@@ -3,7 +3,7 @@ use super::forces::{Moments, check_one, moments_of_fixed};
 use super::judgement::{judgement_counted, with_factors_as_drawn};
 use super::law_warnings::law_warnings;
 use super::needles::needles;
-use super::stressed::stressed;
+use super::stressed::with_stress_warnings;
 use super::structure_warnings::structure_warnings;
 use super::wedges::named;
 use super::{
@@ -84,11 +84,7 @@ pub fn check_counted(case: &Case, steps: &Steps) -> Result<Whole, CheckError> {
     steps.begin("looking at all sizes", 0);
     let sizes = sizes(case, &judged);
     steps.begin("looking at the face", 0);
-    let mut check = decided(case, face(case, judged));
-    if case.site.stress.is_some() {
-        steps.begin("looking at stress", 0);
-    }
-    check = stressed(case, check);
+    let mut check = with_stress_warnings(case, decided(case, face(case, judged)));
     let warnings = needles(case, &check)
         .into_iter()
         .chain(bolt_warnings(case, &check))

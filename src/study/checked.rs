@@ -2,8 +2,10 @@
 
 use serde::Serialize;
 
+use super::stressed::PieceUnderStress;
 use super::{
     AtRest, Check, Deciding, FacePiece, FacePlacement, FaceScan, Installed, Judged, Shaken, Stressed,
+    UnderStress,
 };
 use crate::case::Case;
 use crate::opening::{Section, Surface, Vec2};
@@ -124,8 +126,8 @@ pub struct Found {
     pub at_rest: Option<AtRest>,
     /// The same wedge without the case's water and without its shaking; `None` without water.
     pub dry: Option<AtRest>,
-    /// The same wedge clamped by the case's stress; `None` without one, where it does not move, and at the face. Decides
-    /// nothing.
+    /// The same wedge clamped by the case's stress; `None` without one, where it does not move, and at the face. Where it
+    /// clamps it decides nothing.
     pub stressed: Option<Box<Stressed>>,
     /// Least factor of safety with bolts as resistance; `None` without a pattern, and where the
     /// wedge is too long to place (`LONGEST_PLACED_M`).
@@ -153,6 +155,9 @@ pub struct Found {
     pub judged: Option<Box<Judged>>,
     /// What a scan of all sizes found of a wedge at the face; `None` in the drive, and where nothing moves.
     pub at_face: Option<Box<FaceScan>>,
+    /// What the support holds of the pieces that are asked with stress, of a wedge whose pieces are not looked at ([`Judged`]
+    /// has the others'); `None` without stress, and at the face.
+    pub under_stress: Option<Box<UnderStress>>,
     /// For a wedge that structures hold in one place, the best of the surface support over its whole
     /// face: what it is and the factor of safety it gives.
     pub surface: Option<(Carrier, f64)>,
@@ -172,6 +177,8 @@ pub enum DecidedBy {
     Screen,
     /// Shotcrete.
     Shotcrete,
+    /// Whatever carries a piece that stress harms, less what stress takes.
+    Stress,
 }
 
 impl DecidedBy {
@@ -184,6 +191,7 @@ impl DecidedBy {
             Self::Collars => "collars",
             Self::Screen => "screen",
             Self::Shotcrete => "shotcrete",
+            Self::Stress => "stress",
         }
     }
 }
@@ -199,6 +207,8 @@ pub enum Unjudged {
     BelowJudgedGround,
     /// The search ended between a piece that is held and a bound that is not.
     Open,
+    /// Of a piece that was asked what stress does to it no balance was found.
+    StressNotFound,
 }
 
 /// What is asked of a wedge, and what is said of it.
@@ -323,7 +333,17 @@ impl CheckedWedge {
     /// The same where it sits among the bolts.
     #[must_use]
     pub fn deciding_piece(&self) -> Option<&Deciding> {
+        if self.decided.by == Some(DecidedBy::Stress) {
+            return self.under_stress()?.least.as_ref()?.deciding.as_ref();
+        }
         self.found.judged.as_ref()?.deciding.as_ref()
+    }
+
+    /// What the support holds of the pieces that are asked with stress; `None` without stress, and at the face.
+    #[must_use]
+    pub fn under_stress(&self) -> Option<&UnderStress> {
+        let of_pieces = self.found.judged.as_ref().and_then(|judged| judged.under_stress.as_ref());
+        of_pieces.or(self.found.under_stress.as_deref())
     }
 
     /// The least factor of its pieces with every collar exactly where it is drawn; `None` where that was not
@@ -355,6 +375,11 @@ impl CheckedWedge {
 
     /// The equilibrium without support of the piece that decides, or of the wedge where none was looked for.
     fn deciding_stability(&self) -> &Stability {
+        if self.decided.by == Some(DecidedBy::Stress)
+            && let Some(least) = self.under_stress().and_then(|under| under.least.as_ref())
+        {
+            return &least.stability;
+        }
         let in_drive = self.deciding_piece().map(|piece| &piece.stability);
         in_drive.or(self.face_piece().map(|piece| &piece.stability)).unwrap_or(&self.wedge.stability)
     }
@@ -508,9 +533,25 @@ impl CheckedWedge {
         self.placement().map_or_else(fixed, |p| p.chainage_m)
     }
 
-    /// Support force against the movement that its criterion asks for, kN.
+    /// Its equilibrium without support, losing what stress takes of its largest size.
+    #[must_use]
+    pub fn stability_with_stress(&self) -> Stability {
+        let stability = self.wedge.stability;
+        match self.found.stressed.as_ref().map(|stressed| stressed.found(&stability)) {
+            Some(PieceUnderStress::Harmed(loss)) => stability.losing(loss),
+            _ => stability,
+        }
+    }
+
+    /// Support force against the movement that its criterion asks for, kN: with stress where that asks for more.
     #[must_use]
     pub fn force_needed_kn(&self) -> f64 {
+        self.decided.criterion_fs.map_or(0.0, |fs| force_needed_kn(&self.stability_with_stress(), fs))
+    }
+
+    /// The same without stress.
+    #[must_use]
+    pub fn force_needed_without_stress_kn(&self) -> f64 {
         self.decided.criterion_fs.map_or(0.0, |fs| force_needed_kn(&self.wedge.stability, fs))
     }
 
@@ -559,6 +600,9 @@ impl CheckedWedge {
             (Some(asked_fs), Some(judged)) => self.by_pieces(case, judged, asked_fs),
             (Some(asked_fs), None) => self.as_one(case, asked_fs),
         };
+        if let (Some(under), Some(asked_fs)) = (self.under_stress(), asked.criterion_fs) {
+            self.decided = under.decides(self.decided.clone(), asked_fs);
+        }
     }
 
     /// From the piece at the face that a scan found to be carried least.

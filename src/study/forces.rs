@@ -1,9 +1,12 @@
+use std::sync::Arc;
+
 use rayon::prelude::*;
 use thiserror::Error;
 
 use super::checked::{CheckedWedge, Decided, Found, InDrive, Placed, Wedge, is_fixed};
 use super::scan::scan_warnings;
 use super::seat::{Drive, Seat};
+use super::stressed::{AskedPiece, Stressed};
 use super::wedges::{Candidate, candidate, candidates};
 use super::{LEAST_VOLUME_M3, LONG_WEDGE_RATIO, LONGEST_PLACED_M, Verdict, Warning};
 use crate::case::Case;
@@ -11,6 +14,7 @@ use crate::opening::{Opening, SectionError, Surface};
 use crate::orientation::Line;
 use crate::stability::{Mode, Motion, Reaction, Stability};
 use crate::strength::MohrCoulomb;
+use crate::stress::{Accuracy, SectionStress};
 use crate::support::{
     Layout, LayoutError, LocalBolts, Pattern, PhaseGroup, Placement, Serving, phase_groups, place_rotation,
 };
@@ -42,6 +46,8 @@ pub struct Check {
     /// The wedges at the face, ids with `.face`, in the same order; empty until [`super::face()`] has
     /// looked for them. Their local frame has the face at s = 0.
     pub face: Vec<CheckedWedge>,
+    /// The elastic stress round the section, solved once; `None` where the case has no stress, or it has no solution.
+    pub stress: Option<Arc<SectionStress>>,
     /// How many removable wedges below a litre are left out.
     pub left_out: usize,
     /// What else a reader should know.
@@ -150,14 +156,15 @@ fn find(case: &Case, moments: Moments) -> Result<Check, CheckError> {
             }
         }
     }
-    let Ground { opening, layouts, local, face_bolts, groups } = ground;
+    let Ground { opening, layouts, local, face_bolts, groups, stress } = ground;
     let named = [Surface::Back, Surface::Floor];
     if !opening.surfaces().iter().any(|s| named.contains(s)) {
         warnings.push(Warning::SteepDrive { plunge_deg: case.advance.plunge_deg.abs() });
     }
     warnings.extend(low_frictions(case));
     whole_drive_warnings(case, &groups, &layouts, &wedges, &mut warnings);
-    Ok(Check { opening, layouts, local, face_bolts, groups, wedges, face: Vec::new(), left_out, warnings })
+    let face = Vec::new();
+    Ok(Check { opening, layouts, local, face_bolts, groups, wedges, face, stress, left_out, warnings })
 }
 
 /// Joints whose friction angle looks like a slip of the pen; frictionless ones are meant.
@@ -185,9 +192,9 @@ pub(super) fn check_one(
         Some(Judged::Wedge { wedge, .. }) => vec![*wedge],
         _ => Vec::new(),
     };
-    let Ground { opening, layouts, local, face_bolts, groups } = ground;
+    let Ground { opening, layouts, local, face_bolts, groups, stress } = ground;
     let (face, warnings) = (Vec::new(), Vec::new());
-    Ok(Check { opening, layouts, local, face_bolts, groups, wedges, face, left_out: 0, warnings })
+    Ok(Check { opening, layouts, local, face_bolts, groups, wedges, face, stress, left_out: 0, warnings })
 }
 
 /// A case's opening with its patterns laid out.
@@ -198,6 +205,7 @@ pub(super) struct Ground {
     local: Vec<Layout>,
     face_bolts: Vec<Layout>,
     groups: Vec<PhaseGroup>,
+    stress: Option<Arc<SectionStress>>,
 }
 
 impl Ground {
@@ -225,7 +233,8 @@ impl Ground {
         let face_bolts = in_face
             .map(|(at, b)| laid(first + at, b.pattern(), b.layout(&opening)))
             .collect::<Result<_, _>>()?;
-        Ok(Self { opening, layouts, local, face_bolts, groups: phase_groups(&case.patterns) })
+        let stress = case.site.stress.as_ref().and_then(|_| SectionStress::shared(&opening.section));
+        Ok(Self { opening, layouts, local, face_bolts, groups: phase_groups(&case.patterns), stress })
     }
 
     fn checking<'a>(&'a self, case: &'a Case, moments: Moments) -> Checking<'a> {
@@ -241,6 +250,7 @@ impl Ground {
             local: &self.local,
             groups: &self.groups,
             stretch_m: None,
+            stress: self.stress.as_deref(),
         }
     }
 }
@@ -393,6 +403,12 @@ impl Checking<'_> {
             shaken: seat.shaken(),
             at_rest: seat.at_rest(stands),
             dry: seat.dry(stands),
+            stressed: seat.stressed(stands, &stability, Accuracy::Fine).map(|stressed| {
+                let found = stressed.found(&stability);
+                let largest = AskedPiece { foot: *stands, volume_m3: seat.volume_m3(stands), found };
+                let asked = std::iter::once(largest).chain(seat.asked_under_stress()).collect();
+                Box::new(Stressed { asked, ..stressed })
+            }),
             fs_bolted: resting,
             fs_bolted_median: resting,
             fs_bolted_uncapped: resting,

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use super::checked::{DecidedBy, InDrive};
 use super::forces::surfaces_of;
 use super::seat::{Drive, Seat};
-use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Steps, Verdict};
+use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Steps, UnderStress, Verdict};
 use crate::case::Case;
 use crate::opening::{Opening, Surface};
 use crate::stability::{Mode, Stability};
@@ -39,6 +39,8 @@ pub struct Judged {
     /// The least factor with every collar exactly where it is drawn; `None` where the tolerance is 0,
     /// and where it was not asked for.
     pub fs_as_drawn: Option<f64>,
+    /// What the same support holds of the pieces that are asked with stress; `None` without stress.
+    pub under_stress: Option<UnderStress>,
 }
 
 /// The piece that decides, where it sits.
@@ -138,6 +140,18 @@ pub fn judge(case: &Case, mut check: Check, found: Vec<Judged>) -> Check {
             wedge.found.judged = Some(Box::new(judged));
         }
     }
+    if case.site.stress.is_some() {
+        let judging = Judging::of(check.drive(case));
+        let of_one = |wedge: &CheckedWedge| {
+            let alone = wedge.found.judged.is_none();
+            alone.then(|| judging.under_stress(wedge)).flatten().map(Box::new)
+        };
+        // Collected in the order of the check, whatever the number of threads.
+        let found: Vec<_> = check.wedges.par_iter().map(of_one).collect();
+        for (wedge, found) in check.wedges.iter_mut().zip(found) {
+            wedge.found.under_stress = found;
+        }
+    }
     let opening = &check.opening;
     let all = (&case.surface_support[..], &JUDGED[..]);
     for wedge in check.wedges.iter_mut().filter(|w| w.is_fixed()) {
@@ -163,7 +177,8 @@ pub(super) fn over_whole_face(
         let kn = support.capacity(traces_m).kn;
         match support.kind {
             SurfaceKind::Screen { .. } | SurfaceKind::Strap { .. } => {
-                (Carrier::Screen, kn / stability.active_kn().norm())
+                // A screen counts on no joint: it has to bear what drives the wedge out besides.
+                (Carrier::Screen, (kn - stability.loss().out_kn) / stability.active_kn().norm())
             }
             SurfaceKind::Shotcrete { .. } => {
                 (Carrier::Shotcrete, stability.fs_bare() + kn / stability.motion.driving_kn)
@@ -189,6 +204,11 @@ impl<'s> Judging<'s> {
     /// survey leaves open; `None` where it leaves nothing open.
     pub fn over_stretch(drive: Drive<'s>, within: Option<Vec<Layout>>) -> Self {
         Self { drive, within }
+    }
+
+    /// The drive that it is of.
+    pub fn drive(&self) -> Drive<'s> {
+        self.drive
     }
 
     /// The case that it is judged by.
@@ -244,7 +264,8 @@ impl<'s> Judging<'s> {
         Some(ask(&pieces, &seat))
     }
 
-    fn positions<'p>(&'p self, seat: &'p Seat) -> Positions<'p> {
+    /// The wedges of a seat among the bolts, with collars as far off as the case counts.
+    pub fn positions<'p>(&'p self, seat: &'p Seat) -> Positions<'p> {
         self.within.as_deref().map_or_else(|| seat.positions(), |layouts| seat.positions_of(layouts))
     }
 
@@ -258,20 +279,35 @@ impl<'s> Judging<'s> {
                 uncarried,
                 on_judged_ground: on_judged(pieces, seat),
                 fs_as_drawn: None,
+                under_stress: None,
                 least,
             }
         })
+        .map(|judged| Judged { under_stress: self.under_stress(wedge), ..judged })
     }
 
     /// Whether all pieces of a wedge are carried, and whether there is judged ground under any; `None` where
     /// its pieces are not looked at. `known` are tried first.
     pub fn decision(&self, wedge: &CheckedWedge, known: &[PieceAt]) -> Option<(Decision, bool)> {
-        self.with_pieces(wedge, |pieces, seat| (pieces.decision(known), on_judged(pieces, seat)))
+        let found =
+            self.with_pieces(wedge, |pieces, seat| (pieces.decision(known), on_judged(pieces, seat)))?;
+        if matches!(found.0, Decision::Short(_)) {
+            return Some(found);
+        }
+        // What stress harms comes last: it takes longer, and most of it is short without.
+        let Some(under) = self.under_stress(wedge) else { return Some(found) };
+        let short = wedge.decided.criterion_fs.and_then(|asked_fs| under.short_of(asked_fs));
+        Some(match (short, &found.0) {
+            (Some(piece), _) => (Decision::Short(piece), found.1),
+            (None, Decision::Held(Uncarried::Absent)) if under.not_found > 0 => (Decision::Open, found.1),
+            (None, _) => found,
+        })
     }
 
     /// Whether no piece of a wedge is carried less than a factor; `false` too where that was not found out.
     pub fn none_below(&self, wedge: &CheckedWedge, fs: f64, known: &[PieceAt]) -> bool {
         self.with_pieces(wedge, |pieces, _| pieces.none_below(fs, known)).unwrap_or(false)
+            && self.under_stress(wedge).is_none_or(|under| under.short_of(fs).is_none())
     }
 
     /// Whether one of some pieces of a wedge is carried too little: no search.

@@ -5,6 +5,7 @@ mod as_built;
 mod as_drawn;
 mod beside;
 mod bolt_warnings;
+mod by_law;
 pub mod chance;
 mod changes;
 mod check;
@@ -17,6 +18,7 @@ mod face_pieces;
 mod fit;
 mod forces;
 mod installed;
+mod judged_under_stress;
 mod judgement;
 mod lacks;
 mod law_warnings;
@@ -49,6 +51,7 @@ pub use as_built::{
 };
 pub use as_drawn::{AsDrawn, as_drawn};
 pub use beside::{Beside, beside};
+pub use by_law::{ByLaw, FaceByLaw};
 pub use changes::{Changes, Edit, StillShort, Tried, Uneven, changes, changes_counted};
 pub use check::{Whole, check, check_counted};
 pub use checked::{
@@ -67,6 +70,7 @@ pub use fit::{
 };
 pub use forces::{Check, CheckError, forces_alone, forces_and_moments};
 pub use installed::{Installed, Thinned, as_installed, installed};
+pub use judged_under_stress::{LeastUnderStress, UnderStress};
 pub use judgement::{DecidedPieces, Deciding, Judged, decide_pieces, judge, judgement};
 pub use lacks::{Lack, LackOf, lacks, margin, tightest};
 pub use lowest_rows::{LowestRow, lowest_rows};
@@ -74,11 +78,12 @@ pub use meeting::meeting;
 pub use prisms::{ALONG_DRIVE_DEG, CheckedPrism, prisms};
 pub use scan_along::{ScanFound, ScanRow, Tightest, scan_along};
 pub use screen::{DutyRow, Piece, ScalingRow, SharedFs, SurfaceStudy, surface_study};
+pub use seat::{ASKED_SHARES, ASKED_STARTS};
 pub use shaken::{AtRest, Shaken};
 pub use sizes::{AmongBolts, Gap, JudgedBy, Size, SizeCurve, size_curve, sizes};
 pub use stages::{AssumedFrom, Place, Stage, StageRow, Stages, stages};
 pub use steps::{Steps, StepsSeen};
-pub use stressed::{StressEffect, Stressed};
+pub use stressed::{AskedPiece, PieceUnderStress, StressEffect, Stressed};
 pub use turn::{
     HeaviestWedge, MostPressure, Turn, TurnChance, TurnDraws, TurnError, Turned, directions, turn,
     turn_counted,

@@ -204,7 +204,7 @@ impl Hanging {
         let fs = match (support, capacity) {
             (Some(support), Some(capacity)) => match support.kind {
                 SurfaceKind::Screen { .. } | SurfaceKind::Strap { .. } => {
-                    fs_bare.max(capacity.kn / self.active_kn())
+                    fs_bare.max((capacity.kn - self.stability.loss().out_kn) / self.active_kn())
                 }
                 SurfaceKind::Shotcrete { .. } => {
                     fs_bare + capacity.kn / (self.stability.motion.driving_kn * self.above_found)
@@ -357,7 +357,8 @@ impl OfWedge<'_> {
             volume_m3: found.volume_m3,
             weight_kn: found.volume_m3 * self.case.unit_weight_kn_m3,
             perimeter_m: perimeter_m(&found.shape),
-            stability: self.seat.stability(&found.foot),
+            // What drives it out comes onto a screen too.
+            stability: self.seat.stability_with_stress(&found.foot),
             above_found: found.volume_m3 / found.shape.volume_m3,
             asked: self.asked,
         }

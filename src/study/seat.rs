@@ -2,6 +2,7 @@
 //! where structures put them, what loads them, and which rings slide past them.
 
 use super::shaken::{AtRest, Shaken, pull};
+use super::stressed::{AskedPiece, PieceUnderStress, Stressed};
 use super::wedges::{Candidate, limits};
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, Wedge};
 use crate::case::Case;
@@ -9,6 +10,7 @@ use crate::opening::{Opening, Vec2};
 use crate::orientation::Vec3;
 use crate::stability::{Hung, HungPlace, Loads, Mode, Motion, Stability, WaterForces, hung_on};
 use crate::strength::MohrCoulomb;
+use crate::stress::{Accuracy, SectionStress};
 use crate::support::{
     HAIR_SHARE, Layout, LocalBolts, OnPieces, Pattern, PhaseGroup, Placement, Positions, located_groups,
     place, ways_of,
@@ -20,6 +22,12 @@ use crate::wedge::{
 
 /// Places across a band at which a wedge without bolts is asked what hangs from it.
 const HUNG_PLACES: usize = 40;
+
+/// Places across a pyramid, and shares of the width of the widest wedge at each, of the pieces that are asked what stress
+/// does to them: three sizes, each eight times the one before where nothing caps them.
+pub const ASKED_STARTS: usize = 3;
+/// See [`ASKED_STARTS`].
+pub const ASKED_SHARES: [f64; 3] = [1.0, 0.5, 0.25];
 
 /// A case's drive with its patterns laid out.
 #[derive(Debug, Clone, Copy)]
@@ -35,6 +43,8 @@ pub(super) struct Drive<'s> {
     /// The stretch that is looked at alone, metres of chainage: all its bolts stand at known chainages and no
     /// pattern slides past them. `None` for the drive as it goes on.
     pub stretch_m: Option<(f64, f64)>,
+    /// The elastic stress round its section, solved; `None` where the case has no stress, or it has no solution.
+    pub stress: Option<&'s SectionStress>,
 }
 
 impl Check {
@@ -47,6 +57,7 @@ impl Check {
             local: &self.local,
             groups: &self.groups,
             stretch_m: None,
+            stress: self.stress.as_deref(),
         }
     }
 
@@ -355,6 +366,58 @@ impl<'s> Seat<'s> {
     pub fn dry(&self, foot: &Footprint) -> Option<AtRest> {
         self.drive.case.site.water.as_ref()?;
         Some(AtRest::of(&self.stability_under(foot, None, None)))
+    }
+
+    /// What the case's stress does to the wedge with this footprint, whose equilibrium without it this is; `None` without
+    /// stress, and where it does not move.
+    pub fn stressed(&self, foot: &Footprint, stability: &Stability, accuracy: Accuracy) -> Option<Stressed> {
+        let Drive { case, opening, stress, .. } = self.drive;
+        let rock = case.site.stress.as_ref()?;
+        let around = stress?.under(&rock.far, &opening.frame, rock.poisson);
+        let strengths = self.sets.map(|s| case.joints[s].strength);
+        Stressed::of((rock, &around, accuracy), &self.shape(foot), &self.cone.inward, &strengths, stability)
+    }
+
+    /// What stress does to the wedge with this footprint, told as for [`AskedPiece`].
+    pub fn under_stress(&self, foot: &Footprint, stability: &Stability) -> PieceUnderStress {
+        if self.drive.case.site.stress.is_none() || stability.motion.mode == Mode::NoMotion {
+            return PieceUnderStress::Unharmed;
+        }
+        self.stressed(foot, stability, Accuracy::Quick)
+            .map_or(PieceUnderStress::NotFound, |s| s.found(stability))
+    }
+
+    /// The wedge with this footprint losing what stress takes; as it is where that is nothing, or was not found.
+    pub fn stability_with_stress(&self, foot: &Footprint) -> Stability {
+        let stability = self.stability(foot);
+        match self.under_stress(foot, &stability) {
+            PieceUnderStress::Harmed(loss) => stability.losing(loss),
+            PieceUnderStress::Unharmed | PieceUnderStress::NotFound => stability,
+        }
+    }
+
+    /// The pieces that are asked what stress does to them, besides the largest: of each of [`ASKED_STARTS`] places at which
+    /// start rays daylight the widest wedge that caps leave, and wedges of [`ASKED_SHARES`] of its width. None where
+    /// structures hold apexes on a line or at a point.
+    pub fn asked_under_stress(&self) -> Vec<AskedPiece> {
+        if self.is_held_across() {
+            return Vec::new();
+        }
+        let (from_m, to_m) = self.frontier.span_m();
+        let starts = (0..ASKED_STARTS).map(|k| from_m + (to_m - from_m) * k as f64 / ASKED_STARTS as f64);
+        let widest = starts.filter_map(|start_m| self.frontier.widest(start_m));
+        let pieces = widest.flat_map(|widest| {
+            let [start_m, _, end_m] = widest.along_m;
+            ASKED_SHARES.map(|share| self.chain().footprint(start_m, start_m + share * (end_m - start_m)))
+        });
+        pieces
+            .map(|foot| (foot, self.volume_m3(&foot)))
+            .filter(|(_, volume_m3)| *volume_m3 >= LEAST_VOLUME_M3)
+            .map(|(foot, volume_m3)| {
+                let found = self.under_stress(&foot, &self.stability(&foot));
+                AskedPiece { foot, volume_m3, found }
+            })
+            .collect()
     }
 
     /// What water presses onto the wedge with this footprint.

@@ -2,6 +2,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::seat::Seat;
+use super::stressed::PieceUnderStress;
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3};
 use crate::case::Case;
 use crate::stability::{Reaction, Stability};
@@ -68,6 +69,9 @@ pub struct Size {
     pub fs_bolted: f64,
     /// Median over placements; that of the least where the screen carries it.
     pub fs_bolted_median: f64,
+    /// The same as `fs_bolted` with the case's stress, where that takes from it; no more than without. `None` without stress,
+    /// and where no balance was found.
+    pub fs_with_stress: Option<f64>,
     /// Bolts that serve it at its worst placement.
     pub bolts_serving: usize,
     /// Support force against the movement that the criterion asks for, kN.
@@ -207,6 +211,12 @@ fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, refined: bool) -> Opt
         weight_kn: wedge.wedge.weight_kn,
         fs_bolted: placement.least_fs,
         fs_bolted_median: placement.median_fs,
+        fs_with_stress: with_stress(
+            case,
+            &wedge.wedge.stability,
+            wedge.found.stressed.as_ref().map(|s| s.found(&wedge.wedge.stability)),
+            placement.least_fs,
+        ),
         bolts_serving: placement.serving.len(),
         force_needed_kn: wedge.force_needed_kn(),
         force_provided_kn: wedge.force_provided_kn().unwrap_or(0.0),
@@ -230,6 +240,21 @@ fn curve(case: &Case, check: &Check, wedge: &CheckedWedge, refined: bool) -> Opt
         }
     }
     Some(SizeCurve { wedge: wedge.wedge.id.clone(), sizes, gap, pierced, unbolted, governing })
+}
+
+/// A factor with what stress takes; `None` without stress, and where that is not known.
+fn with_stress(
+    case: &Case,
+    stability: &Stability,
+    found: Option<PieceUnderStress>,
+    without: f64,
+) -> Option<f64> {
+    case.site.stress.as_ref()?;
+    match found? {
+        PieceUnderStress::Unharmed => Some(without),
+        PieceUnderStress::Harmed(loss) => Some(without - loss.lost_kn / stability.motion.driving_kn),
+        PieceUnderStress::NotFound => None,
+    }
 }
 
 struct Study<'s> {
@@ -320,6 +345,12 @@ impl Study<'_> {
             weight_kn: volume_m3 * self.case.unit_weight_kn_m3,
             fs_bolted,
             fs_bolted_median,
+            fs_with_stress: with_stress(
+                self.case,
+                stability,
+                Some(self.seat.under_stress(foot, stability)),
+                fs_bolted,
+            ),
             bolts_serving,
             force_needed_kn: force_needed_kn(stability, self.asked),
             force_provided_kn: if bolts_serving == 0 {

@@ -167,7 +167,8 @@ impl Stages {
 /// end at the last ring, and every one of them holds as [`Bolt::young`] does, the older ones too.
 /// Whole pattern: the same with all resin set. At each, wedges that fit ahead of the last ring are
 /// bare, those at the face and those that lie across the last ring have the bolts that reach them,
-/// and those deep in the pattern stand as the check found them.
+/// and those deep in the pattern stand as the check found them. Stress is asked of those across the last ring and deep in
+/// the pattern; ahead of the last ring and at the face it is not that of plane strain.
 #[must_use]
 pub fn stages(case: &Case, check: &Check) -> Stages {
     let mut found = nothing_yet(case);
@@ -391,7 +392,7 @@ impl<'a> Now<'a> {
             if shape.length_m <= self.ahead_m {
                 return None;
             }
-            let stability = seat.stability(foot);
+            let stability = seat.stability_with_stress(foot);
             let body = Body { chain: seat.chain(), cone: &wedge.wedge.cone, foot: *foot, perimeter_m };
             let end = PatternEnd::in_drive(&body, stability, self.support());
             let front_m = front_m(&shape);
@@ -437,10 +438,21 @@ impl<'a> Now<'a> {
             Stage::WholePattern => (placement.least_fs, placement.serving.len()),
             Stage::YoungResin => self.young(wedge)?,
         };
+        let found = self.under_stress(wedge, found);
         let shape = wedge.worst_shape().clone();
         // Drawn behind the last ring.
         let apex_m = -self.ahead_m - front_m(&shape);
         Some(self.row((Place::InPattern, wedge), shape, &wedge.wedge.stability, found, apex_m))
+    }
+
+    /// A factor and its bolts, or those of what stress leaves carried less.
+    fn under_stress(&self, wedge: &CheckedWedge, without: (f64, usize)) -> (f64, usize) {
+        if self.case.site.stress.is_none() {
+            return without;
+        }
+        let under = Judging::of(self.check.drive(self.case)).under_stress(wedge);
+        let least = under.and_then(|under| under.least);
+        least.filter(|least| least.fs < without.0).map_or(without, |least| (least.fs, least.bolts))
     }
 
     /// The least factor with young bolts over all placements.

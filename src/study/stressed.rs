@@ -1,17 +1,13 @@
-//! What elastic stress does to the wedges of a check, beside what decides on them.
-
-use rayon::prelude::*;
+//! What elastic stress does to the wedges of a check: beside what decides where it clamps, and a loss of resistance where it
+//! harms.
 
 use super::{Check, CheckedWedge, Warning};
 use crate::case::Case;
 use crate::orientation::Vec3;
-use crate::stability::{Clamped, ClampedFace, Mode};
-use crate::strength::StrengthLaw;
-use crate::stress::{FaceForce, SectionStress, StressAround, forces_on_block};
-
-/// Factors nearer than this share, or this much of the load along the movement, are the same: the way out of the
-/// clamps is followed in steps.
-const SAME_SHARE: f64 = 1e-4;
+use crate::stability::{Clamped, ClampedFace, Mode, SAME_RESISTANCE, Stability, StressLoss};
+use crate::strength::{MohrCoulomb, StrengthLaw};
+use crate::stress::{Accuracy, FaceForce, RockStress, StressAround, forces_on_block};
+use crate::wedge::{Footprint, Shape};
 
 /// A wedge that moves without stress, as its largest size, clamped by the elastic stress in unbroken rock.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,6 +16,11 @@ pub struct Stressed {
     pub elastic: [FaceForce; 3],
     /// What its joints hold then; `None` where no balance was found.
     pub clamped: Option<Clamped>,
+    /// The pieces of its pyramid that are asked, the largest first: what support has to hold of them with stress is asked by
+    /// the judgement.
+    pub asked: Vec<AskedPiece>,
+    /// Whether what drives a wedge out fades ([`RockStress::fades`]).
+    pub fades: bool,
 }
 
 /// What stress does to a wedge.
@@ -62,7 +63,7 @@ impl StressEffect {
 
 impl CheckedWedge {
     /// Factor of safety without support as its largest size, with the case's stress; `None` where it was not asked or
-    /// not found. Below 0 stress drives it out. It decides nothing.
+    /// not found. Below 0 stress drives it out.
     #[must_use]
     pub fn fs_with_stress(&self) -> Option<f64> {
         Some(self.found.stressed.as_ref()?.clamped.as_ref()?.fs())
@@ -76,7 +77,7 @@ impl CheckedWedge {
         }
         let Some(fs) = self.fs_with_stress() else { return StressEffect::NotFound };
         let bare = self.found.fs_bare;
-        let same = SAME_SHARE * bare.max(1.0);
+        let same = SAME_RESISTANCE * bare.max(1.0);
         if fs < -same {
             StressEffect::DrivesOut
         } else if fs < bare - same {
@@ -97,45 +98,83 @@ impl CheckedWedge {
     }
 }
 
-/// A check with what the case's stress does to each wedge of the drive that moves without it; untouched where the case has
-/// none. The stress round the section is solved once. Wedges at the face are not asked: the stress there is no plane
-/// strain.
-pub(super) fn stressed(case: &Case, mut check: Check) -> Check {
-    let Some(rock) = &case.site.stress else { return check };
-    if let Some(solved) = SectionStress::of(&check.opening.section) {
-        let around = solved.under(&rock.far, &check.opening.frame, rock.poisson);
-        check.wedges.par_iter_mut().for_each(|wedge| {
-            wedge.found.stressed = clamped(case, rock.stiffness_ratio, &around, wedge).map(Box::new);
-        });
-    }
-    let warnings = warnings(case, &check);
-    check.warnings.extend(warnings);
-    check
+/// What stress does to one of the pieces of a pyramid that are asked.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum PieceUnderStress {
+    /// It holds no less with it.
+    Unharmed,
+    /// It holds so much less.
+    Harmed(StressLoss),
+    /// No balance was found.
+    NotFound,
 }
 
-fn clamped(
-    case: &Case,
-    stiffness_ratio: f64,
-    around: &StressAround<'_>,
-    wedge: &CheckedWedge,
-) -> Option<Stressed> {
-    let motion = &wedge.wedge.stability.motion;
-    if motion.mode == Mode::NoMotion {
-        return None;
+/// A piece of a pyramid that is asked what stress does to it, whatever supports it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AskedPiece {
+    /// The piece.
+    pub foot: Footprint,
+    /// Its volume, cubic metres.
+    pub volume_m3: f64,
+    /// What was found.
+    pub found: PieceUnderStress,
+}
+
+impl Stressed {
+    /// A wedge with this shape and this equilibrium without stress; `None` where it does not move.
+    pub(super) fn of(
+        (rock, around, accuracy): (&RockStress, &StressAround<'_>, Accuracy),
+        shape: &Shape,
+        inward: &[Vec3; 3],
+        strengths: &[MohrCoulomb; 3],
+        stability: &Stability,
+    ) -> Option<Self> {
+        if stability.motion.mode == Mode::NoMotion {
+            return None;
+        }
+        let faces: [(Vec<Vec3>, Vec3); 3] = std::array::from_fn(|i| {
+            let corners = std::iter::once(shape.apex).chain(shape.joints[i].trace.iter().copied());
+            (corners.collect(), inward[i])
+        });
+        let elastic: [FaceForce; 3] = forces_on_block(around, &faces, accuracy).try_into().ok()?;
+        let faces: [ClampedFace; 3] = std::array::from_fn(|i| ClampedFace {
+            inward: inward[i],
+            force: elastic[i],
+            strength: strengths[i],
+            stiffness_ratio: rock.stiffness_ratio,
+        });
+        Some(Self {
+            elastic,
+            clamped: Clamped::of(&stability.motion, &faces).ok(),
+            asked: Vec::new(),
+            fades: rock.fades,
+        })
     }
-    let (shape, inward) = (&wedge.wedge.shape, &wedge.wedge.cone.inward);
-    let faces: [(Vec<Vec3>, Vec3); 3] = std::array::from_fn(|i| {
-        let corners = std::iter::once(shape.apex).chain(shape.joints[i].trace.iter().copied());
-        (corners.collect(), inward[i])
-    });
-    let elastic: [FaceForce; 3] = forces_on_block(around, &faces).try_into().ok()?;
-    let faces: [ClampedFace; 3] = std::array::from_fn(|i| ClampedFace {
-        inward: inward[i],
-        force: elastic[i],
-        strength: case.joints[wedge.wedge.sets[i]].strength,
-        stiffness_ratio,
-    });
-    Some(Stressed { elastic, clamped: Clamped::of(motion, &faces).ok() })
+
+    /// What it does to the wedge, whose equilibrium without stress this is.
+    pub(super) fn found(&self, stability: &Stability) -> PieceUnderStress {
+        match self.clamped.as_ref().map(|clamped| StressLoss::of(stability, clamped)) {
+            None => PieceUnderStress::NotFound,
+            Some(None) => PieceUnderStress::Unharmed,
+            // What the forces may be off counts against it.
+            Some(Some(loss)) => {
+                let error_kn: f64 = self.elastic.iter().map(|force| force.error_kn).sum();
+                let out_kn = if loss.out_kn > 0.0 { loss.out_kn + error_kn } else { 0.0 };
+                let loss = StressLoss { lost_kn: loss.lost_kn + error_kn, out_kn };
+                let counts = if self.fades { loss.faded(stability) } else { Some(loss) };
+                counts.map_or(PieceUnderStress::Unharmed, PieceUnderStress::Harmed)
+            }
+        }
+    }
+}
+
+/// A check with what a reader should know of what the case's stress does; untouched where the case has none.
+pub(super) fn with_stress_warnings(case: &Case, mut check: Check) -> Check {
+    if case.site.stress.is_some() {
+        let warnings = warnings(case, &check);
+        check.warnings.extend(warnings);
+    }
+    check
 }
 
 fn warnings(case: &Case, check: &Check) -> Vec<Warning> {
@@ -146,8 +185,14 @@ fn warnings(case: &Case, check: &Check) -> Vec<Warning> {
             format!("{} from {:.2} to {fs:.2}", w.wedge.id, w.found.fs_bare)
         })
         .collect();
-    let lost: Vec<&str> = with(|e| e == StressEffect::NotFound).map(|w| w.wedge.id.as_str()).collect();
-    let harmed = (!harmed.is_empty()).then(|| Warning::StressHarms { wedges: harmed.join(", ") });
+    let lost = |w: &&CheckedWedge| {
+        w.stress_effect() == StressEffect::NotFound || w.under_stress().is_some_and(|u| u.not_found > 0)
+    };
+    let lost: Vec<&str> = check.wedges.iter().filter(lost).map(|w| w.wedge.id.as_str()).collect();
+    let harmed = (!harmed.is_empty()).then(|| Warning::StressHarms {
+        wedges: harmed.join(", "),
+        fades: case.site.stress.as_ref().is_some_and(|rock| rock.fades),
+    });
     let lost = (!lost.is_empty()).then(|| Warning::StressNotFound { wedges: lost.join(", ") });
     harmed.into_iter().chain(lost).chain(beyond_laws(case, check)).collect()
 }
@@ -160,7 +205,8 @@ fn beyond_laws(case: &Case, check: &Check) -> Vec<Warning> {
         let pressed = check.wedges.iter().filter_map(|wedge| {
             let place = wedge.wedge.sets.iter().position(|s| *s == index)?;
             let clamped = wedge.found.stressed.as_ref()?.clamped.as_ref()?;
-            let kpa = clamped.normal_kn.get(place)? / wedge.wedge.shape.joints[place].area_m2;
+            let area_m2 = wedge.found.stressed.as_ref()?.elastic[place].area_m2;
+            let kpa = clamped.normal_kn.get(place)? / area_m2;
             Some((kpa, wedge.wedge.id.clone()))
         });
         let (kpa, wedge) = pressed.max_by(|a, b| a.0.total_cmp(&b.0))?;

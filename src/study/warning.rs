@@ -82,11 +82,18 @@ pub enum Warning {
     },
     /// Wedges that hold less with stress than without it.
     #[error(
-        "STRESS DOES HARM: with it the factor without support goes down, {wedges} (below 0 it drives the wedge out); no verdict counts that: where this stress lasts, support has to carry more than the verdicts ask, stress.csv says how much"
+        "STRESS DOES HARM: with it the factor without support goes down, {wedges} (below 0 it drives the wedge out); {}",
+        if *fades {
+            "verdicts count what it takes from joints, and no more: what drives a wedge out fades as it moves, so support has to give way a little; stress.csv says what support that does not would have to stand"
+        } else {
+            "verdicts count that: stress.csv says how much support it asks"
+        }
     )]
     StressHarms {
         /// Each with its factors, joined by `, `.
         wedges: String,
+        /// Whether what drives wedges out fades.
+        fades: bool,
     },
     /// Wedges of which nothing is known under stress.
     #[error(

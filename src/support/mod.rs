@@ -52,7 +52,7 @@ pub use pieces::{
     Bracket, Carrier, Covering, Decision, LeastPiece, OnPieces, PieceAt, Pieces, ShortPiece, Uncarried,
     ways_of,
 };
-pub use placement::{PLATE_REACH_M, Placement, Serving, none_works, place, placed_at};
+pub use placement::{PLATE_REACH_M, Placement, Serving, none_works, place, placed_at, placed_least};
 pub use positions::Positions;
 pub use pull_tests::{BondTests, LEAST_TESTS, failing_share_below, torque_tested};
 pub use quality::Quality;

@@ -120,6 +120,19 @@ pub fn placed_at(
     Placement { least_fs, median_fs: least_fs, foot: *foot, chainage_m, shifts_m, serving }
 }
 
+/// The worst place along the drive of one wedge by the sum of forces; its median is not asked. `None` without bolts.
+#[must_use]
+pub fn placed_least(positions: &Positions, foot: &Footprint, stability: &Stability) -> Option<Placement> {
+    if positions.groups.is_empty() {
+        return None;
+    }
+    let support = positions.support();
+    let along = support.along(&positions.body(*foot), stability, &mut AlongScratch::default(), None);
+    let placed = placed_at(positions, foot, stability, &along.phases_m);
+    // One-sided limits count: beside an event a bolt more or less may be on the wedge.
+    Some(Placement { least_fs: along.least_fs, median_fs: along.least_fs, ..placed })
+}
+
 struct Median<'s, 'a> {
     positions: &'s Positions<'a>,
     support: Support<'a>,

@@ -40,7 +40,9 @@ impl<'a> Positions<'a> {
         self.groups.first()?.located.and_then(|l| l.chainage_m(&foot.apex))
     }
 
-    pub(super) fn body(&self, foot: Footprint) -> Body<'a> {
+    /// The wedge with a footprint as bolts meet it.
+    #[must_use]
+    pub fn body(&self, foot: Footprint) -> Body<'a> {
         Body { chain: self.frontier.chain(), cone: self.cone, foot, perimeter_m: self.perimeter_m }
     }
 

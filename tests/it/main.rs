@@ -2,6 +2,7 @@
 //! with `cargo test --test it NAME::`. What each holds stands in `DEVELOPERS.md`.
 
 // What tests share.
+mod acting;
 mod common;
 mod oracle;
 mod program;
@@ -94,9 +95,11 @@ mod surface_messages;
 mod surface_support;
 mod survey_reading;
 mod turn;
+mod under_stress;
 mod unloaded;
 mod verdict_properties;
 mod water;
+mod wet_studies;
 mod whole_verdicts;
 mod widest;
 mod worked_example;

@@ -2,39 +2,18 @@
 // Helpers of tests may panic as tests may.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+use crate::acting::{parsed, read, shaken, shaking, wedge};
 use crate::judgement::wall_drive;
 use crate::program::{backhold, ran};
 use crate::random_cases::{Rng, random_whole_case};
-use backhold::case::{Case, ReadCase, parse_case};
+use backhold::case::Case;
 use backhold::orientation::{Vec3, wrap_azimuth_deg};
-use backhold::stability::{Mode, Shaking};
-use backhold::study::{Check, CheckedWedge, check, face, forces_alone};
-
-fn shaking(horizontal: f64, vertical: f64, trend_deg: Option<f64>) -> Shaking {
-    Shaking { horizontal, vertical, trend_deg, velocity: None, source: None }
-}
-
-fn with(case: &Case, shaking: Shaking) -> Case {
-    let mut case = case.clone();
-    case.site.shaking = Some(shaking);
-    case
-}
+use backhold::stability::Mode;
+use backhold::study::{CheckedWedge, check, face, forces_alone};
 
 /// The drive whose right wall has a wedge that slides on A alone: A dips 50° to the west, φ 30°, no cohesion.
 fn on_one_plane() -> String {
     wall_drive(1.278, 1.6, "")
-}
-
-fn read(text: &str) -> Result<ReadCase, backhold::input::Problems> {
-    parse_case(text, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into()))
-}
-
-fn parsed(text: &str) -> Case {
-    read(text).unwrap().case
-}
-
-fn wedge<'c>(check: &'c Check, id: &str) -> &'c CheckedWedge {
-    check.wedges.iter().find(|w| w.wedge.id == id).unwrap()
 }
 
 /// The pseudo-static factor of a block on a plane, level force out of the slope, no cohesion (force polygon of a
@@ -46,7 +25,7 @@ fn a_block_on_one_plane_has_the_factor_of_the_force_polygon() {
     let tan = 30_f64.to_radians().tan();
     for k in [0.0, 0.05, 0.15, 0.3] {
         for (v, trend) in [(0.0, 270.0), (0.1, 270.0), (-0.1, 270.0)] {
-            let found = forces_alone(&with(&case, shaking(k, v, Some(trend)))).unwrap();
+            let found = forces_alone(&shaken(&case, shaking(k, v, Some(trend)))).unwrap();
             let on_a = wedge(&found, "A-B-C.011");
             assert_eq!(on_a.wedge.stability.motion.mode, Mode::SlidingOnOne(0));
             let (down, out) = (1.0 + v, k);
@@ -57,7 +36,7 @@ fn a_block_on_one_plane_has_the_factor_of_the_force_polygon() {
             assert!((at_rest.fs_bare - tan * cos / sin).abs() < 1e-12);
         }
         // The worst direction of a plane is down its dip.
-        let found = forces_alone(&with(&case, shaking(k.max(0.01), 0.0, None))).unwrap();
+        let found = forces_alone(&shaken(&case, shaking(k.max(0.01), 0.0, None))).unwrap();
         let towards = wedge(&found, "A-B-C.011").found.shaken.unwrap().trend_deg;
         assert!((towards - 270.0).abs() < 1e-3, "{towards}");
     }
@@ -78,7 +57,7 @@ fn same(a: f64, b: f64) -> bool {
 fn shaking_straight_down_is_heavier_rock() {
     let mut wedges = 0;
     for case in cases(5, 0x5ba1) {
-        let shaken = check(&with(&case, shaking(0.0, 0.25, None))).unwrap();
+        let shaken = check(&shaken(&case, shaking(0.0, 0.25, None))).unwrap();
         let mut heavier = case.clone();
         heavier.unit_weight_kn_m3 *= 1.25;
         let heavy = check(&heavier).unwrap();
@@ -114,7 +93,7 @@ fn shaking_straight_down_is_heavier_rock() {
 #[test]
 fn zero_changes_no_number() {
     for case in cases(3, 0x0) {
-        let (rests, zero) = (check(&case).unwrap(), check(&with(&case, shaking(0.0, 0.0, None))).unwrap());
+        let (rests, zero) = (check(&case).unwrap(), check(&shaken(&case, shaking(0.0, 0.0, None))).unwrap());
         for (a, b) in rests.check.every().zip(zero.check.every()) {
             assert_eq!(a.decided, b.decided, "{}", a.wedge.id);
             assert_eq!(a.found.fs_bare, b.found.fs_bare);
@@ -146,7 +125,7 @@ fn no_direction_of_360_asks_more_than_the_worst() {
         case.patterns.clear();
         case.local.clear();
         let checked = |trend| {
-            let case = with(&case, shaking(0.3, -0.05, trend));
+            let case = shaken(&case, shaking(0.3, -0.05, trend));
             face(&case, forces_alone(&case).unwrap())
         };
         let worst = checked(None);
@@ -178,7 +157,7 @@ fn stronger_shaking_asks_no_less() {
     for case in cases(12, 0x577) {
         let mut before: Vec<(String, f64)> = Vec::new();
         for k in [0.0, 0.1, 0.2, 0.4] {
-            let case = with(&case, shaking(k, 0.0, None));
+            let case = shaken(&case, shaking(k, 0.0, None));
             let found = forces_alone(&case).unwrap();
             let now: Vec<(String, f64)> =
                 found.wedges.iter().map(|w| (w.wedge.id.clone(), asks(&case, w))).collect();
@@ -200,7 +179,7 @@ fn a_turned_drive_is_shaken_worst_in_the_turned_direction() {
         for joint in &mut turned.joints {
             joint.plane.dip_direction_deg = wrap_azimuth_deg(joint.plane.dip_direction_deg + by);
         }
-        let [a, b] = [&case, &turned].map(|c| forces_alone(&with(c, shaking(0.25, 0.0, None))).unwrap());
+        let [a, b] = [&case, &turned].map(|c| forces_alone(&shaken(c, shaking(0.25, 0.0, None))).unwrap());
         for (a, b) in a.wedges.iter().zip(&b.wedges) {
             if a.wedge.stability.motion.mode == Mode::NoMotion {
                 continue;

@@ -3,16 +3,13 @@
 // Helpers of tests may panic as tests may.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
-use backhold::case::{Case, ReadCase, parse_case};
+use backhold::case::Case;
 use backhold::strength::{ShearStrength, StrengthLaw};
-use backhold::study::{Warning, check};
+use backhold::study::{Warning, check, forces_alone};
 
+use crate::acting::{read, wedge};
 use crate::judgement::wall_drive;
 use crate::program::backhold;
-
-fn read(text: &str) -> Result<ReadCase, backhold::input::Problems> {
-    parse_case(text, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into()))
-}
 
 /// The drive whose wall wedge slides on A alone, A's strength by these lines.
 fn drive(strength: &str) -> String {
@@ -107,18 +104,65 @@ fn the_sheet_and_the_page_put_the_numbers_in() {
     std::fs::write(&path, drive(&scaled)).unwrap();
     let run = backhold().arg("explain").arg(&path).args(["--wedge", "A-B-C.011"]).assert().success();
     let sheet = String::from_utf8_lossy(&run.get_output().stdout).into_owned();
-    for part in
-        ["JRC_n = 8 × (1 / 0.1)^(−0.02 × 8)", "Barton & Choubey 1977", "below 50 kPa the law gives more"]
-    {
+    for part in [
+        "JRC_n = 8 × (1 / 0.1)^(−0.02 × 8)",
+        "Barton & Choubey 1977",
+        "below 50 kPa the law gives more",
+        "By the laws of its joints, each at σ = N/A",
+        "the straight line costs",
+    ] {
         assert!(sheet.contains(part), "{part}: {sheet}");
     }
     let out = folder.path().join("out");
     backhold().arg("check").arg(&path).arg("--out").arg(&out).assert().success();
     let page = std::fs::read_to_string(out.join("report.html")).unwrap();
-    assert!(page.contains("JRC_n = 8"));
+    assert!(page.contains("JRC_n = 8") && page.contains("by the law of its rough joints"));
+    assert!(std::fs::read_to_string(out.join("acts.csv")).unwrap().contains("fs_bare_rough"));
     let summary = out.join("summary.json");
     assert!(std::fs::read_to_string(&summary).unwrap().contains("strength_up_to_kpa"));
     backhold().args(["check", "--again"]).arg(&summary).assert().success();
     let law: StrengthLaw = read(&drive(&scaled)).unwrap().case.joints[0].law.unwrap();
     assert_eq!(law.up_to_kpa(), Some(50.0));
+}
+
+/// The wall's wedge slides on A alone: N = W cos 50°, T = W sin 50°, so that its factor is τ(N/A)/(N/A) over tan 50°.
+/// By the law at its own stress (Barton & Choubey 1977, from memory): tan(25 + 8 log10(60,000 / σ)), at most of 70°, over tan 50°.
+#[test]
+fn a_rough_face_at_its_own_stress_has_the_factor_by_hand() {
+    let case = case(ROUGH);
+    let found = forces_alone(&case).unwrap();
+    let on_a = wedge(&found, "A-B-C.011");
+    let law = on_a.by_law(&case).unwrap();
+    let area_m2 = on_a.wedge.shape.joints[0].area_m2;
+    let sigma_kpa = on_a.wedge.weight_kn * 50_f64.to_radians().cos() / area_m2;
+    assert!((law.faces[0].normal_kpa - sigma_kpa).abs() < 1e-9 * sigma_kpa, "{sigma_kpa} {law:?}");
+    let secant_deg = (25.0 + 8.0 * (60_000.0 / sigma_kpa).log10()).min(70.0);
+    let by_hand = secant_deg.to_radians().tan() / 50_f64.to_radians().tan();
+    println!("σ {sigma_kpa:.3} kPa, {secant_deg:.3}°, FS {by_hand:.4}, line {:.4}", on_a.found.fs_bare);
+    assert!((law.fs_bare - by_hand).abs() < 1e-9, "{} {by_hand}", law.fs_bare);
+    // Up to where the line is drawn it costs, and never flatters.
+    assert!(sigma_kpa < 50.0 && law.line_costs(on_a.found.fs_bare) > 0.0);
+    // Straight lines have no law.
+    let plain = self::case("friction_deg = 30.0");
+    assert!(wedge(&forces_alone(&plain).unwrap(), "A-B-C.011").by_law(&plain).is_none());
+}
+
+/// Patton (1966): with steps that are never sheared off S/N = tan(φ + i); by hand 28° + 6° over 50°: 0.67451 / 1.19175 = 0.56598.
+/// Sheared off at half the wedge's stress σ the rest has the residual 26°: (tan 34° + tan 26°) / 2 / tan 50°.
+#[test]
+fn a_stepped_face_at_its_own_stress_has_the_factor_by_hand() {
+    let stepped = |sheared_off_kpa: f64| {
+        let law = format!(
+            "strength = {{ law = \"stepped\", base_friction_deg = 28, step_deg = 6, sheared_off_kpa = {sheared_off_kpa}, residual_deg = 26, up_to_kpa = 400 }}"
+        );
+        let case = case(&law);
+        let found = forces_alone(&case).unwrap();
+        let by_law = wedge(&found, "A-B-C.011").by_law(&case).unwrap();
+        (by_law, wedge(&found, "A-B-C.011").found.fs_bare)
+    };
+    let (riding, line) = stepped(200.0);
+    assert!((riding.fs_bare - 0.565_98).abs() < 1e-5 && riding.fs_bare > line, "{} {line}", riding.fs_bare);
+    let (half, _) = stepped(0.5 * riding.faces[0].normal_kpa);
+    let tan = |deg: f64| deg.to_radians().tan();
+    assert!((half.fs_bare - 0.5 * (tan(34.0) + tan(26.0)) / tan(50.0)).abs() < 1e-6, "{}", half.fs_bare);
 }

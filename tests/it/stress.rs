@@ -7,8 +7,8 @@ use backhold::orientation::{Line, Vec3};
 use backhold::stability::{Clamped, ClampedFace, Mode, Motion};
 use backhold::strength::MohrCoulomb;
 use backhold::stress::{
-    FaceForce, FarField, PrincipalStress, SectionStress, StressAround, VerticalStress, force_on_face,
-    forces_on_block,
+    Accuracy, FaceForce, FarField, PrincipalStress, SectionStress, StressAround, VerticalStress,
+    force_on_face, forces_on_block,
 };
 use backhold::wedge::{Chain, Cone, JointPyramid, Sector, Shape};
 
@@ -54,7 +54,7 @@ fn held_over_clamped(stress: &StressAround, section: &Section, length_m: f64, st
     let cone = cone([side(1.0), side(-1.0), Vec3::y()]);
     let shape = shape(section, &cone, Vec2::new(0.0, 5.0));
     assert!((shape.length_m - length_m).abs() < 1e-9);
-    let forces = forces_on_block(stress, &faces(&shape, &cone));
+    let forces = forces_on_block(stress, &faces(&shape, &cone), Accuracy::Fine);
     let motion = Motion::of(&cone.inward, &(Vec3::z() * (-27.0 * shape.volume_m3)));
     assert_eq!(motion.mode, Mode::Falling);
     let faces: Vec<ClampedFace> = (0..3)
@@ -131,7 +131,7 @@ fn joints_of_a_wedge_are_pressed_in_balance() {
             );
             assert!(sum.norm() < 1e-3 * size && error < 2e-4 * size, "{opening:?} {apex}: {sum} of {size}");
             // What is left would be a load on the wedge: it is taken off and told.
-            let block = forces_on_block(&stress, &faces);
+            let block = forces_on_block(&stress, &faces, Accuracy::Fine);
             let balanced: Vec3 = block.iter().zip(&cone.inward).map(|(f, m)| whole(f, m)).sum();
             assert!(balanced.norm() < 1e-12 * size);
             let told: f64 = block.iter().map(|f| f.error_kn).sum();

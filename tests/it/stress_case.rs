@@ -2,30 +2,17 @@
 // Helpers of tests may panic as tests may.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+use crate::acting::{read, stressed, verdicts, vertical};
 use crate::judgement::wall_drive;
 use crate::program::backhold;
 use crate::random_cases::{Rng, advance, bare, sets, shape};
-use backhold::case::{Case, ReadCase, parse_case};
+use backhold::case::Case;
 use backhold::opening::SectionShape;
 use backhold::orientation::{Line, Plane, Vec3};
 use backhold::stability::{Clamped, Mode};
 use backhold::strength::MohrCoulomb;
-use backhold::stress::{GivenStress, PrincipalStress, RockStress, VerticalStress};
+use backhold::stress::{GivenStress, PrincipalStress};
 use backhold::study::{CheckedWedge, StressEffect, Warning, check};
-
-fn vertical(vertical_mpa: f64, k_max: f64, k_min: f64) -> GivenStress {
-    GivenStress::Vertical(VerticalStress { vertical_mpa, k_max, k_min, k_max_trend_deg: 30.0 })
-}
-
-fn with(case: &Case, given: GivenStress, poisson: f64, stiffness_ratio: f64) -> Case {
-    let mut case = case.clone();
-    case.site.stress = Some(RockStress::of(given, poisson, stiffness_ratio).unwrap());
-    case
-}
-
-fn read(text: &str) -> Result<ReadCase, backhold::input::Problems> {
-    parse_case(text, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into()))
-}
 
 fn moves(wedge: &CheckedWedge) -> bool {
     wedge.wedge.stability.motion.mode != Mode::NoMotion
@@ -50,9 +37,9 @@ fn inward(wedge: &CheckedWedge, joint: usize) -> Vec3 {
 #[test]
 fn no_stress_at_all_leaves_the_plain_factor() {
     let mut asked = 0;
-    for case in cases(6, 0x57e) {
-        let zero = check(&with(&case, vertical(0.0, 1.0, 1.0), 0.25, 10.0)).unwrap();
-        for wedge in zero.check.wedges.iter().filter(|w| moves(w)) {
+    for case in cases(3, 0x57e) {
+        let zero = verdicts(&stressed(&case, vertical(0.0, 1.0, 1.0), 0.25, 10.0));
+        for wedge in zero.wedges.iter().filter(|w| moves(w)) {
             let (fs, bare) = (wedge.fs_with_stress().unwrap(), wedge.found.fs_bare);
             assert!((fs - bare).abs() < 1e-6 * bare.max(1.0), "{}: {fs} {bare}", wedge.wedge.id);
             assert_eq!(wedge.stress_effect(), StressEffect::Nothing);
@@ -61,23 +48,25 @@ fn no_stress_at_all_leaves_the_plain_factor() {
             asked += 1;
         }
     }
-    assert!(asked > 8, "{asked}");
+    assert!(asked > 4, "{asked}");
 }
 
-/// Whatever the stress: verdicts, stages and factors are those without; forces of the joints add up to none before the wedge
-/// loosens, and to its load times its factor along the movement where most is held; what harms is told.
+/// Whatever the stress: factors without it stay, and verdicts where it harms none of a wedge's pieces; forces of the joints
+/// add up to none before the wedge loosens, and to its load times its factor along the movement where most is held; what
+/// harms is told.
 #[test]
-fn stress_decides_nothing_and_its_forces_add_up() {
+fn what_clamps_decides_nothing_and_forces_add_up() {
     let (mut clamped, mut harmed) = (0, 0);
-    for (number, case) in cases(6, 0x5ee).into_iter().enumerate() {
-        let plain = check(&case).unwrap();
-        let under = with(&case, vertical(8.0, 0.3 + 0.5 * number as f64, 0.2), 0.25, 5.0);
+    for (number, case) in cases(3, 0x5ee).into_iter().enumerate() {
+        let plain = verdicts(&case);
+        let under = stressed(&case, vertical(8.0, 0.3 + number as f64, 0.2), 0.25, 5.0);
         let found = check(&under).unwrap();
-        assert_eq!(plain.stages, found.stages);
-        assert!(found.check.face.iter().all(|w| w.found.stressed.is_none()));
         let mut harms = Vec::new();
-        for (a, b) in plain.check.every().zip(found.check.every()) {
-            assert_eq!((&a.decided, &a.placed, a.found.fs_bare), (&b.decided, &b.placed, b.found.fs_bare));
+        for (a, b) in plain.wedges.iter().zip(&found.check.wedges) {
+            assert_eq!((&a.placed, a.found.fs_bare), (&b.placed, b.found.fs_bare));
+            if b.under_stress().is_none_or(|u| u.harmed + u.not_found == 0) {
+                assert_eq!(a.decided, b.decided);
+            }
             assert!(a.found.stressed.is_none() && a.fs_with_stress().is_none());
         }
         for wedge in &found.check.wedges {
@@ -117,7 +106,7 @@ fn stress_decides_nothing_and_its_forces_add_up() {
         assert_eq!(told.len(), usize::from(!harms.is_empty()));
         assert!(harms.iter().all(|id| told[0].contains(id)), "{harms:?} {told:?}");
     }
-    assert!(clamped > 3, "{clamped} clamped, {harmed} harmed");
+    assert!(clamped > 1, "{clamped} clamped, {harmed} harmed");
     println!("{clamped} clamped, {harmed} harmed");
 }
 
@@ -151,7 +140,7 @@ fn a_long_wedge_of_a_case_is_brays_prism() {
     let at = |mpa, trend_deg, plunge_deg| PrincipalStress { mpa, axis: Line { trend_deg, plunge_deg } };
     let across = GivenStress::Principal([at(10.0, 90.0, 0.0), at(0.0, 0.0, 0.0), at(0.0, 0.0, 90.0)]);
     for length_m in [5.0, 20.0, 50.0] {
-        let found = check(&with(&prism_like(length_m), across, 0.0, 10.0)).unwrap();
+        let found = check(&stressed(&prism_like(length_m), across, 0.0, 10.0)).unwrap();
         let long = |w: &&CheckedWedge| {
             w.wedge.stability.motion.mode == Mode::Falling && (w.wedge.shape.length_m - length_m).abs() < 1e-6
         };
@@ -250,7 +239,10 @@ fn every_output_has_both_factors_and_comes_out_again() {
     let summary: serde_json::Value = serde_json::from_str(&text("summary.json")).unwrap();
     assert_eq!(summary["inputs"]["stress"]["k_max"], 1.6);
     assert!(said.contains("With stress (12 MPa vertical, 1.6 times that level towards 70°"), "{said}");
-    assert!(said.contains("Every verdict stands without stress, which may be gone tomorrow"), "{said}");
+    assert!(
+        said.contains("Where stress clamps, no verdict counts it, since it may be gone tomorrow"),
+        "{said}"
+    );
     let rows = summary["stress"].as_array().unwrap();
     assert_eq!(text("stress.csv").lines().count(), rows.len() + 1);
     assert!(text("report.html").contains("Without and with stress"));

@@ -2,38 +2,17 @@
 // Helpers of tests may panic as tests may.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+use crate::acting::{parsed, read, verdicts, wedge, wet};
 use crate::judgement::wall_drive;
 use crate::program::{backhold, ran};
 use crate::random_cases::{Rng, bare, random_whole_case, set};
-use backhold::case::{Case, ReadCase, parse_case};
+use backhold::case::Case;
 use backhold::opening::SectionShape;
 use backhold::orientation::{Line, Plane, Vec3};
-use backhold::stability::{Mode, Motion, Stability, WATER_KN_M3, Water, WaterForces, WaterModel};
+use backhold::stability::{Mode, Motion, Stability, WATER_KN_M3, WaterForces, WaterModel};
 use backhold::strength::MohrCoulomb;
-use backhold::study::{Check, CheckedWedge, decided, face, forces_alone, judge, judgement};
+use backhold::study::{face, forces_alone};
 use backhold::wedge::{FaceField, Shape};
-
-fn water(model: WaterModel) -> Water {
-    Water { model, joints: None, unit_weight_kn_m3: WATER_KN_M3, source: None }
-}
-
-fn with(case: &Case, model: WaterModel) -> Case {
-    let mut case = case.clone();
-    case.site.water = Some(water(model));
-    case
-}
-
-fn read(text: &str) -> Result<ReadCase, backhold::input::Problems> {
-    parse_case(text, "case.toml", &|_| Err(std::io::ErrorKind::NotFound.into()))
-}
-
-fn parsed(text: &str) -> Case {
-    read(text).unwrap().case
-}
-
-fn wedge<'c>(check: &'c Check, id: &str) -> &'c CheckedWedge {
-    check.wedges.iter().find(|w| w.wedge.id == id).unwrap()
-}
 
 /// Cases of every kind, some tens of wedges.
 fn cases(count: usize, seed: u64) -> Vec<Case> {
@@ -149,7 +128,7 @@ fn pressure_on_the_joints_is_what_the_opening_and_the_displaced_water_leave() {
     let mut compared = 0;
     for case in cases(6, 0xd1f) {
         for model in [models()[0], models()[3], WaterModel::Table { level_m: 60.0 }] {
-            let wet = with(&case, model);
+            let wet = wet(&case, model);
             let found = face(&wet, forces_alone(&wet).unwrap());
             let up = found.opening.frame.to_local(&Vec3::z());
             for wedge in found.every() {
@@ -194,20 +173,13 @@ fn pressure_on_the_joints_is_what_the_opening_and_the_displaced_water_leave() {
     assert!(compared > 40, "{compared}");
 }
 
-/// The verdicts of a whole check, without what stands beside them.
-fn verdicts(case: &Case) -> Check {
-    let found = forces_alone(case).unwrap();
-    let pieces = judgement(case, &found);
-    decided(case, judge(case, found, pieces))
-}
-
 /// Nothing that presses changes nothing but that it is told.
 #[test]
 fn no_pressure_changes_no_number() {
     for case in cases(2, 0x0) {
         let dry = verdicts(&case);
         for model in [WaterModel::Pressure { kpa: 0.0 }, WaterModel::ApexHead { head_m: 0.0 }] {
-            let zero = verdicts(&with(&case, model));
+            let zero = verdicts(&wet(&case, model));
             for (a, b) in dry.wedges.iter().zip(&zero.wedges) {
                 assert_eq!(a.wedge.id, b.wedge.id);
                 assert_eq!(a.found.fs_bare, b.found.fs_bare);
@@ -233,7 +205,7 @@ fn an_even_pressure_pushes_a_pyramid_down_with_its_face() {
     });
     let flat = SectionShape::Flat { width_m: 5.0, height_m: 4.0 };
     let case = bare(flat, Line { trend_deg: 17.0, plunge_deg: 0.0 }, joints.collect());
-    let wet = forces_alone(&with(&case, WaterModel::Pressure { kpa: 7.0 })).unwrap();
+    let wet = forces_alone(&wet(&case, WaterModel::Pressure { kpa: 7.0 })).unwrap();
     let falls = wedge(&wet, "A-B-C.111");
     let shape = &falls.wedge.shape;
     let area_m2 = shape.opening_area_m2();
@@ -263,7 +235,7 @@ fn water_under_a_block_takes_from_what_presses_on_its_joint() {
     let (sin, cos) = 50_f64.to_radians().sin_cos();
     let tan = 30_f64.to_radians().tan();
     for kpa in [0.5, 2.0, 5.0, 400.0] {
-        let mut wet = with(&case, WaterModel::Pressure { kpa });
+        let mut wet = wet(&case, WaterModel::Pressure { kpa });
         wet.site.water.as_mut().unwrap().joints = Some(vec![0]);
         let found = forces_alone(&wet).unwrap();
         let on_a = wedge(&found, "A-B-C.011");
@@ -289,7 +261,7 @@ fn water_raises_no_factor_unless_it_presses_onto_a_joint() {
     let (mut compared, mut raised) = (0, 0);
     for case in cases(20, 0x3e7) {
         for model in models() {
-            let wet = with(&case, model);
+            let wet = wet(&case, model);
             let found = face(&wet, forces_alone(&wet).unwrap());
             for wedge in found.every() {
                 let stability = &wedge.wedge.stability;

@@ -118,6 +118,10 @@ pub(super) fn not_judged_list(case: &Case, check: &Check) -> Vec<String> {
             Unjudged::Open,
             "on which the search for the least piece did not end: its factor lies on either side of what is asked",
         ),
+        (
+            Unjudged::StressNotFound,
+            "held without stress, while of some piece that was asked no balance was found under it",
+        ),
     ] {
         let ids: Vec<&str> = check
             .wedges

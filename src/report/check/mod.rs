@@ -1,5 +1,6 @@
 //! A check turned into files: tables, summary, drawings, page and calculation sheets.
 
+mod acts;
 mod advice;
 mod answer;
 mod as_built;
@@ -13,6 +14,7 @@ mod files;
 mod inputs;
 mod installed;
 mod laws;
+mod loads;
 mod models;
 mod outputs;
 mod page;

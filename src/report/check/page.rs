@@ -4,7 +4,7 @@ use super::answer::{besides, not_judged_list};
 use super::outputs::Outputs;
 use super::tables::Tables;
 use super::{
-    advice, as_built, bolts,
+    acts, advice, as_built, bolts,
     calculation::{Followed, calculation_sheet},
     changes, demand, inputs, installed, prisms, scan_along, shaking, sizes, stages, stress, surface, view,
     water, wedges,
@@ -55,6 +55,7 @@ pub(super) fn page(outputs: &Outputs<'_>, tables: &Tables<'_>, figures: &[Figure
     surface::shared::section(&mut body, &beside.surface.shared);
     surface::scaling::section(&mut body, case, &beside.surface.scaling);
     prisms::section(&mut body, &tables.prisms);
+    acts::section(&mut body, case, &tables.acts);
     shaking::section(&mut body, case, &tables.shaken);
     water::section(&mut body, case, &tables.wet);
     stress::section(&mut body, case, &tables.stressed);

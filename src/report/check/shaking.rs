@@ -1,6 +1,6 @@
 //! What is said of shaking: each wedge at rest and shaken, the forces that add up, shaking.csv.
 
-use super::water::heavy_kn;
+use super::loads::{HasLoads, Loads, with_loads};
 use crate::case::Case;
 use crate::orientation::Vec3;
 use crate::report::paper::cell::Format;
@@ -9,7 +9,7 @@ use crate::report::paper::numbers::{fixed, shortest};
 use crate::report::paper::table::Table;
 use crate::report::words::NO_SOURCE;
 use crate::stability::{Mode, Shaking};
-use crate::study::{AtRest, Check, CheckedWedge, Shaken, Wedge};
+use crate::study::{AtRest, Check, CheckedWedge, Shaken};
 
 /// A wedge at rest and shaken.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,32 +22,16 @@ pub(super) struct ShakenRow<'a> {
 }
 
 impl ShakenRow<'_> {
-    fn heavy_kn(&self) -> f64 {
-        heavy_kn(self.wedge, &self.down)
-    }
-
-    fn water_kn(&self) -> Vec3 {
-        let Wedge { stability, cone, .. } = &self.wedge.wedge;
-        stability.water().map_or_else(Vec3::zeros, |water| water.resultant_kn(&cone.inward))
-    }
-
     /// Where no direction asks more than another, since it falls or stays whichever it is, none is told.
     fn towards(&self) -> String {
         let alike = matches!(self.wedge.wedge.stability.motion.mode, Mode::Falling | Mode::NoMotion);
         if alike && self.shaken.is_worst { "any".to_owned() } else { fixed(self.shaken.trend_deg, 1) }
     }
+}
 
-    fn weight_kn(&self) -> Vec3 {
-        self.down * self.heavy_kn()
-    }
-
-    fn shaking_kn(&self) -> Vec3 {
-        self.shaken.share * self.heavy_kn()
-    }
-
-    fn active_kn(&self) -> Vec3 {
-        let active = self.weight_kn() + self.shaking_kn();
-        if self.wedge.wedge.stability.water().is_some() { active + self.water_kn() } else { active }
+impl HasLoads for ShakenRow<'_> {
+    fn loads(&self) -> Loads {
+        Loads::of(self.wedge, &self.down)
     }
 }
 
@@ -64,25 +48,8 @@ fn row(wedge: &CheckedWedge, down: Vec3) -> Option<ShakenRow<'_>> {
 
 /// The columns; the README says what each means. What water presses stands there where a case has some.
 pub(super) fn shaken_table<'a>(case: &Case) -> Table<ShakenRow<'a>> {
-    use Format::Kn;
-    let mut table = loads_but_water();
-    if case.site.water.is_some() {
-        table = table
-            .column("water_u_kn", |r| r.water_kn().x.into())
-            .column("water_s_kn", |r| r.water_kn().y.into())
-            .column("water_v_kn", |r| r.water_kn().z.into());
-    }
-    table
-        .column("active_u_kn", |r| r.active_kn().x.into())
-        .column("active_s_kn", |r| r.active_kn().y.into())
-        .column("active_v_kn", |r| r.active_kn().z.into())
-        .only_shown("active_kn", |r| r.active_kn().norm().into())
-        .on_page("active kN", Kn)
-}
-
-fn loads_but_water<'a>() -> Table<ShakenRow<'a>> {
-    use Format::{Factor, Words};
-    Table::<ShakenRow<'a>>::new()
+    use Format::{Factor, Kn, Words};
+    let table = Table::<ShakenRow<'a>>::new()
         .column("wedge", |r| (&r.wedge.wedge.id).into())
         .on_page("wedge", Words)
         .column("pushed_towards_deg", |r| r.shaken.trend_deg.into())
@@ -96,13 +63,10 @@ fn loads_but_water<'a>() -> Table<ShakenRow<'a>> {
         .column("fs_bare", |r| r.wedge.found.fs_bare.into())
         .on_page("FS bare shaken", Factor)
         .column("fs_deciding", |r| r.wedge.decided.fs.into())
-        .on_page("FS that decides, shaken", Factor)
-        .column("weight_u_kn", |r| r.weight_kn().x.into())
-        .column("weight_s_kn", |r| r.weight_kn().y.into())
-        .column("weight_v_kn", |r| r.weight_kn().z.into())
-        .column("shaking_u_kn", |r| r.shaking_kn().x.into())
-        .column("shaking_s_kn", |r| r.shaking_kn().y.into())
-        .column("shaking_v_kn", |r| r.shaking_kn().z.into())
+        .on_page("FS that decides, shaken", Factor);
+    with_loads(table, case.site.water.is_some())
+        .only_shown("active_kn", |r| r.loads().active().norm().into())
+        .on_page("active kN", Kn)
 }
 
 /// What was entered, in words: `0.15 of the weight, level, and 0.05 down`.

@@ -11,7 +11,10 @@ use crate::report::paper::table::Table;
 use crate::report::words::NO_SOURCE;
 use crate::stability::Clamped;
 use crate::stress::{GivenStress, RockStress};
-use crate::study::{Check, CheckedWedge, StressEffect, Stressed, Warning};
+use crate::study::{
+    ASKED_SHARES, ASKED_STARTS, Check, CheckedWedge, LeastUnderStress, StressEffect, Stressed, UnderStress,
+    Warning,
+};
 
 /// A wedge of the drive, asked or not.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,6 +29,14 @@ impl<'a> StressRow<'a> {
 
     fn clamped(&self) -> Option<&'a Clamped> {
         self.stressed()?.clamped.as_ref()
+    }
+
+    fn under(&self) -> Option<&'a UnderStress> {
+        self.wedge.under_stress()
+    }
+
+    fn least(&self) -> Option<&'a LeastUnderStress> {
+        self.under()?.least.as_ref()
     }
 
     fn normal(&self, joint: usize) -> Cell<'a> {
@@ -53,7 +64,7 @@ pub(super) fn stress_rows<'a>(case: &Case, check: &'a Check) -> Vec<StressRow<'a
 
 /// The columns; the README says what each means.
 pub(super) fn stress_table<'a>() -> Table<StressRow<'a>> {
-    use Format::{Factor, Kn, Words};
+    use Format::{Factor, Kn, Whole, Words};
     Table::<StressRow<'a>>::new()
         .column("wedge", |r| (&r.wedge.wedge.id).into())
         .on_page("wedge", Words)
@@ -67,10 +78,24 @@ pub(super) fn stress_table<'a>() -> Table<StressRow<'a>> {
         .on_page("load along movement kN", Kn)
         .column("resistance_with_stress_kn", |r| r.clamped().map(|c| c.resistance_kn).into())
         .on_page("held with stress kN", Kn)
-        .column("support_needed_kn", |r| r.stressed().map(|_| r.wedge.force_needed_kn()).into())
+        .column("support_needed_kn", |r| {
+            r.stressed().map(|_| r.wedge.force_needed_without_stress_kn()).into()
+        })
         .on_page("support needed kN", Kn)
         .column("support_needed_with_stress_kn", |r| r.wedge.force_needed_with_stress_kn().into())
         .on_page("support needed with stress kN", Kn)
+        .column("pieces_asked", |r| r.under().map(|u| u.asked).into())
+        .on_page("pieces asked", Whole)
+        .column("pieces_harmed", |r| r.under().map(|u| u.harmed).into())
+        .on_page("harmed", Whole)
+        .column("pieces_not_found", |r| r.under().map(|u| u.not_found).into())
+        .column("least_fs_with_stress", |r| r.least().map(|l| l.fs).into())
+        .on_page("least FS with support", Factor)
+        .column("least_carrier", |r| r.least().map(|l| l.carrier.name()).into())
+        .column("least_volume_m3", |r| r.least().map(|l| l.at.volume_m3).into())
+        .column("least_lost_kn", |r| r.least().map(|l| l.stability.loss().lost_kn).into())
+        .column("fs_deciding", |r| r.wedge.decided.fs.into())
+        .on_page("FS that decides", Factor)
         .column("normal_1_kn", |r| r.normal(0))
         .column("normal_2_kn", |r| r.normal(1))
         .column("normal_3_kn", |r| r.normal(2))
@@ -136,6 +161,7 @@ pub(super) fn inputs_json(rock: &RockStress) -> Value {
     };
     inputs["poisson"] = json!(Number(rock.poisson));
     inputs["stiffness_ratio"] = json!(Number(rock.stiffness_ratio));
+    inputs["fades"] = json!(rock.fades);
     inputs["source"] = json!(rock.source);
     inputs
 }
@@ -201,7 +227,11 @@ pub(super) fn stress_sentences(case: &Case, check: &Check) -> Vec<String> {
     ]
 }
 
-const GONE_TOMORROW: &str = "Every verdict stands without stress, which may be gone tomorrow: a blast, slabbing or time takes it away; wedges at the face are not asked, since plane strain is wrong there.";
+const GONE_TOMORROW: &str = "Where stress clamps, no verdict counts it, since it may be gone tomorrow: a blast, slabbing or time takes it away. Where it takes from what holds a wedge, verdicts count it: a wedge has to hold with and without it. Wedges at the face are not asked, since plane strain is wrong there.";
+
+/// What becomes of what drives a wedge out.
+const FADES: &str = "What drives a wedge out, beyond all that its joints hold, is spent by its movement: joints under megapascals are let go within a fraction of a millimetre, which bolts and screen give. So no more is taken off than its joints hold, and support has to carry the wedge without them; shotcrete and stiff linings may crack first (`fades = false` counts it in full).";
+const IN_FULL: &str = "What drives a wedge out is counted in full, as if it did not fade (`fades = false`); in truth it is spent by a movement that is not known, since stiffnesses are a ratio: support that follows so far has the wedge to carry without its joints.";
 
 /// Where stress does harm, for the lines right below the answer.
 pub(super) fn harm(check: &Check) -> impl Iterator<Item = String> {
@@ -226,8 +256,15 @@ pub(super) fn stress_lines(case: &Case) -> Vec<String> {
             rock.source.as_deref().unwrap_or(NO_SOURCE)
         ),
         GONE_TOMORROW.to_owned(),
-        "Each wedge as its largest size, without support. Its joints first carry what the elastic stress round the unjointed section brings to their faces (plane strain, few diameters behind the face); then the wedge is moved out as a rigid block against joints that are springs, which open, or slip by their strength, and the most that they hold is the resistance (Bray 1977; Brady & Brown 2004, ch. 9). Factor: resistance over the load along the movement; below 0 stress drives the wedge out. Rotation, yield, slabbing, weight of the rock in the stress and joints beside the wedge are not in it.".to_owned(),
-        "Not judged with it: smaller sizes, stages, bolts, screen, prisms. Support needed: criterion × load along the movement − resistance.".to_owned(),
+        "The joints of a wedge first carry what the elastic stress round the unjointed section brings to their faces (plane strain, few diameters behind the face); then the wedge is moved out as a rigid block against joints that are springs, which open, or slip by their strength, and the most that they hold is the resistance (Bray 1977; Brady & Brown 2004, ch. 9). Factor: resistance over the load along the movement; below 0 stress drives the wedge out. Rotation, yield, slabbing, weight of the rock in the stress and joints beside the wedge are not in it.".to_owned(),
+        format!(
+            "Where that resistance is below the one without stress, the difference is taken off whatever carries the piece: joints, bolts with all that they can take along the whole way out, shotcrete; off a screen what drives the piece out beyond its joints. Asked are the largest wedge of each pyramid and up to {} smaller ones: at {} places across it the widest that caps leave, and {} of its width; those alone (where structures hold the apex, the largest), and no bound is given for pieces between them. Stages ask it across the last ring and in the pattern; ahead of the last ring, at the face and of prisms it is not asked. {}",
+            ASKED_STARTS * ASKED_SHARES.len(),
+            ASKED_STARTS,
+            ASKED_SHARES[1..].iter().map(|share| shortest(*share)).collect::<Vec<_>>().join(" and "),
+            if rock.fades { FADES } else { IN_FULL }
+        ),
+        "Support needed: criterion × load along the movement − resistance.".to_owned(),
     ]
 }
 

@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 
+use super::acts;
 use super::answer::not_judged_list;
 use super::bolts::pull_tests::pull_tests_json;
 use super::bolts::words::bolt_origins_json;
@@ -74,6 +75,9 @@ pub(super) fn summary_json(
     }
     if case.site.stress.is_some() {
         found["stress"] = tables.stressed_json();
+    }
+    if acts::is_told(case) {
+        found["acts"] = tables.acts_json();
     }
     if outputs.option().is_some() {
         found["option_changes"] = json!(change_list(outputs.changes));

@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 
+use super::acts::{ActsRow, acts_rows, acts_table, is_told};
 use super::advice::advice_table;
 use super::as_built::bolts::{
     AsBuiltBoltRow, as_built_bolt_rows, as_built_bolt_table, rejected_rows, rejected_table,
@@ -44,6 +45,7 @@ pub(super) struct Tables<'a> {
     pub shaken: Vec<ShakenRow<'a>>,
     pub wet: Vec<WaterRow<'a>>,
     pub stressed: Vec<StressRow<'a>>,
+    pub acts: Vec<ActsRow<'a>>,
     size_curve: Vec<SizeRow<'a>>,
     as_built_bolts: Vec<AsBuiltBoltRow<'a>>,
 }
@@ -63,6 +65,7 @@ impl<'a> Tables<'a> {
             shaken: shaken_rows(check),
             wet: water_rows(case, check),
             stressed: stress_rows(case, check),
+            acts: acts_rows(case, check),
             size_curve: size_rows(&whole.sizes),
             as_built_bolts: match &whole.as_built {
                 Some(found) => as_built_bolt_rows(case, check, found),
@@ -101,7 +104,7 @@ impl<'a> Tables<'a> {
         take.table("bolt_demand.csv", &bolt_demand_table(), &self.bolt_demand)?;
         take.table("bolts.csv", &bolt_table(), &self.bolts)?;
         take.table("changes.csv", &change_table(), &self.changes)?;
-        take.table("size_curve.csv", &size_table(), &self.size_curve)?;
+        take.table("size_curve.csv", &size_table(case), &self.size_curve)?;
         take.table("stages.csv", &stage_table(), &whole.stages.rows)?;
         take.table("screen_duty.csv", &screen_duty_table(), &self.screen_duty)?;
         take.table("prisms.csv", &prism_table(), &self.prisms)?;
@@ -117,6 +120,9 @@ impl<'a> Tables<'a> {
         }
         if case.site.stress.is_some() {
             take.table("stress.csv", &stress_table(), &self.stressed)?;
+        }
+        if is_told(case) {
+            take.table("acts.csv", &acts_table(), &self.acts)?;
         }
         if !whole.scan_along.is_empty() {
             take.table("scan_along.csv", &scan_along_table(), &whole.scan_along)?;
@@ -149,7 +155,7 @@ impl<'a> Tables<'a> {
     }
 
     pub(super) fn size_curve_json(&self) -> Value {
-        size_table().json(&self.size_curve)
+        size_table(self.outputs.case).json(&self.size_curve)
     }
 
     pub(super) fn stages_json(&self) -> Value {
@@ -178,6 +184,10 @@ impl<'a> Tables<'a> {
 
     pub(super) fn stressed_json(&self) -> Value {
         stress_json(self.outputs.case, &self.stressed)
+    }
+
+    pub(super) fn acts_json(&self) -> Value {
+        acts_table().json(&self.acts)
     }
 
     pub(super) fn advice_json(&self) -> Value {

@@ -2,11 +2,12 @@
 
 use serde_json::{Value, json};
 
+use super::loads::{HasLoads, Loads, with_loads};
 use crate::case::Case;
 use crate::orientation::Vec3;
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::html::Html;
-use crate::report::paper::numbers::{Number, factor, shortest};
+use crate::report::paper::numbers::{Number, shortest};
 use crate::report::paper::table::Table;
 use crate::report::words::NO_SOURCE;
 use crate::stability::{Water, WaterForces, WaterModel};
@@ -33,27 +34,6 @@ impl<'a> WaterRow<'a> {
         found.at_rest.unwrap_or(AtRest { mode: motion.mode, fs_bare: found.fs_bare })
     }
 
-    /// Weight and what hangs, of the wedge where water was asked for.
-    fn heavy_kn(&self) -> f64 {
-        heavy_kn(self.wedge, &self.down)
-    }
-
-    fn weight_kn(&self) -> Vec3 {
-        self.down * self.heavy_kn()
-    }
-
-    fn shaking_kn(&self) -> Vec3 {
-        share_of(self.wedge) * self.heavy_kn()
-    }
-
-    fn water_kn(&self) -> Vec3 {
-        self.water.resultant_kn(&self.wedge.wedge.cone.inward)
-    }
-
-    fn active_kn(&self) -> Vec3 {
-        self.weight_kn() + self.shaking_kn() + self.water_kn()
-    }
-
     fn pressed(&self, joint: usize) -> Cell<'a> {
         self.water.kn[joint].into()
     }
@@ -62,29 +42,11 @@ impl<'a> WaterRow<'a> {
     fn is_held_by_it(&self) -> bool {
         self.wet().fs_bare > self.dry.fs_bare * HELD_BY_WATER
     }
-
-    fn sentence(&self) -> String {
-        let (dry, wet) = (self.dry, self.wet());
-        let id = &self.wedge.wedge.id;
-        let stands = |at: AtRest| match at.fs_bare {
-            fs if fs.is_infinite() => "stays where it is".to_owned(),
-            fs => format!("is {} with FS {}", at.mode.name(), factor(fs)),
-        };
-        format!("{id}: dry it {}, wet it {}.", stands(dry), stands(wet))
-    }
 }
 
-/// What shakes a kN of a wedge.
-fn share_of(wedge: &CheckedWedge) -> Vec3 {
-    wedge.found.shaken.map_or_else(Vec3::zeros, |shaken| shaken.share)
-}
-
-/// What a wedge weighs with what hangs from it, kN: where it is wet, of the very one that water was asked of, which
-/// may sit elsewhere than the one that is shown.
-pub(super) fn heavy_kn(wedge: &CheckedWedge, down: &Vec3) -> f64 {
-    match wedge.wedge.stability.without_water_kn() {
-        Some(dry_kn) => dry_kn.norm() / (down + share_of(wedge)).norm(),
-        None => wedge.wedge.weight_kn + wedge.wedge.hung_kn,
+impl HasLoads for WaterRow<'_> {
+    fn loads(&self) -> Loads {
+        Loads::of(self.wedge, &self.down)
     }
 }
 
@@ -104,7 +66,7 @@ pub(super) fn water_rows<'a>(case: &Case, check: &'a Check) -> Vec<WaterRow<'a>>
 /// The columns; the README says what each means.
 pub(super) fn water_table<'a>() -> Table<WaterRow<'a>> {
     use Format::{Factor, Kn, Words};
-    Table::<WaterRow<'a>>::new()
+    let table = Table::<WaterRow<'a>>::new()
         .column("wedge", |r| (&r.wedge.wedge.id).into())
         .on_page("wedge", Words)
         .column("mode_dry", |r| r.dry.mode.name().into())
@@ -128,19 +90,8 @@ pub(super) fn water_table<'a>() -> Table<WaterRow<'a>> {
         .column("water_2_kn", |r| r.pressed(1))
         .on_page("on the second kN", Kn)
         .column("water_3_kn", |r| r.pressed(2))
-        .on_page("on the third kN", Kn)
-        .column("weight_u_kn", |r| r.weight_kn().x.into())
-        .column("weight_s_kn", |r| r.weight_kn().y.into())
-        .column("weight_v_kn", |r| r.weight_kn().z.into())
-        .column("shaking_u_kn", |r| r.shaking_kn().x.into())
-        .column("shaking_s_kn", |r| r.shaking_kn().y.into())
-        .column("shaking_v_kn", |r| r.shaking_kn().z.into())
-        .column("water_u_kn", |r| r.water_kn().x.into())
-        .column("water_s_kn", |r| r.water_kn().y.into())
-        .column("water_v_kn", |r| r.water_kn().z.into())
-        .column("active_u_kn", |r| r.active_kn().x.into())
-        .column("active_s_kn", |r| r.active_kn().y.into())
-        .column("active_v_kn", |r| r.active_kn().z.into())
+        .on_page("on the third kN", Kn);
+    with_loads(table, true)
 }
 
 /// The rows with what presses on each joint: force and where it acts, local (u, s, v), apex at s = 0.
@@ -271,6 +222,5 @@ pub(super) fn section(body: &mut Html, case: &Case, rows: &[WaterRow]) {
     }
     body.heading("The same wedge dry and wet");
     body.table(&water_table().page_of_all(rows));
-    body.list(rows.iter().map(WaterRow::sentence));
     body.list(water_lines(case).into_iter());
 }

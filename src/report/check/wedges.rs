@@ -7,7 +7,8 @@ use crate::report::paper::html::Html;
 use crate::report::paper::numbers::{factor, fixed};
 use crate::report::paper::table::{Grid, Table};
 use crate::study::{
-    self, Check, CheckedWedge, Decided, Gap, Installed, SharedFs, SizeCurve, Unjudged, Verdict, Whole,
+    self, Check, CheckedWedge, Decided, DecidedBy, Gap, Installed, SharedFs, SizeCurve, Unjudged, Verdict,
+    Whole,
 };
 use crate::support::none_works;
 
@@ -216,8 +217,13 @@ pub(super) fn why(wedge: &CheckedWedge) -> String {
         (_, Some(Unjudged::TooLong)) => "too long".into(),
         (_, Some(Unjudged::BelowJudgedGround)) => "left out".into(),
         (_, Some(Unjudged::Open)) => "search open".into(),
+        (_, Some(Unjudged::StressNotFound)) => "stress not found".into(),
         (_, None) => {
-            let carrier = wedge.deciding_carrier().map(|(carrier, _)| carrier);
+            let carrier = if *by == Some(DecidedBy::Stress) {
+                wedge.under_stress().and_then(|under| under.least.as_ref()).map(|least| least.carrier)
+            } else {
+                wedge.deciding_carrier().map(|(carrier, _)| carrier)
+            };
             let by = by.map(|by| by.name()).unwrap_or_default();
             match carrier {
                 Some(carrier) if carrier.name() != by => format!("{}, {by}", carrier.name()),

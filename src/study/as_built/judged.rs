@@ -4,7 +4,8 @@
 use super::part::{Built, Part};
 use super::standing::Standing;
 use crate::stability::Mode;
-use crate::study::checked::{Decided, InDrive, Placed, Unjudged};
+use crate::study::UnderStress;
+use crate::study::checked::{Decided, DecidedBy, InDrive, Placed, Unjudged};
 use crate::study::judgement::{JUDGED, Judging, over_whole_face};
 use crate::study::seat::Seat;
 use crate::study::{CheckedWedge, Judged, Verdict};
@@ -78,9 +79,16 @@ impl Asked<'_> {
         let mut known: Option<(Judged, Part)> = None;
         let mut uncarried = Uncarried::Absent;
         let mut at_least = f64::INFINITY;
+        let mut under: Option<(UnderStress, (f64, f64))> = None;
         for part_m in self.stretch.parts_m(wedge)? {
             let part = self.stretch.part(self.standing, part_m);
             let judging = Judging::over_stretch(part.drive(self.stretch.opening), part.within());
+            if let Some(here) = judging.under_stress(wedge) {
+                under = Some(match under {
+                    Some(known) if !carries_less(&here, &known.0) => known,
+                    _ => (here, part_m),
+                });
+            }
             let least_fs = known.as_ref().and_then(|(judged, _)| judged.least.as_ref()).map(|least| least.fs);
             if let Some(enough) = least_fs.map(|fs| fs * (1.0 - BRACKET_SHARE))
                 && judging.none_below(wedge, enough, &[])
@@ -111,10 +119,18 @@ impl Asked<'_> {
         if let Some(least) = &mut judged.least {
             least.fs_at_least = least.fs_at_least.min(at_least);
         }
-        let piece = judged.deciding.as_ref().map(|deciding| self.piece(&part, deciding.place.clone()));
+        let under_m = under.as_ref().map(|(_, part_m)| *part_m);
+        judged.under_stress = under.map(|(under, _)| under);
         let mut judged_wedge = wedge.clone();
         judged_wedge.found.judged = Some(Box::new(judged));
         judged_wedge.decide(&part.case);
+        let by_stress = judged_wedge.decided.by == Some(DecidedBy::Stress);
+        let part = match under_m.filter(|_| by_stress) {
+            Some(part_m) => self.stretch.part(self.standing, part_m),
+            None => part,
+        };
+        let deciding = judged_wedge.deciding_piece();
+        let piece = deciding.map(|deciding| self.piece(&part, deciding.place.clone()));
         Some(BuiltDecision { decided: judged_wedge.decided, piece })
     }
 
@@ -143,6 +159,8 @@ impl Asked<'_> {
         judged.found.fs_bolted = Some(worst.least_fs);
         judged.found.fs_rotation = moments.as_ref().map(|m| m.least_fs);
         judged.found.installed = None;
+        let judging = Judging::over_stretch(part.drive(opening), part.within());
+        judged.found.under_stress = judging.under_stress(wedge).map(Box::new);
         judged.found.surface = over_whole_face((&bare.surface_support, &JUDGED), opening, &shape, &stability);
         let place = InDrive { worst, shape, moments };
         judged.placed = Placed::InDrive(Box::new(place.clone()));
@@ -161,6 +179,12 @@ impl Asked<'_> {
             place,
         }
     }
+}
+
+/// Whether what is known of asked pieces under stress in one part is worse than in another.
+fn carries_less(a: &UnderStress, b: &UnderStress) -> bool {
+    let fs = |under: &UnderStress| under.least.as_ref().map_or(f64::INFINITY, |least| least.fs);
+    fs(a) < fs(b)
 }
 
 /// What is worse of two parts.

@@ -95,6 +95,8 @@ impl Part {
             local: &self.layouts,
             groups: &[],
             stretch_m: Some(self.stretch_m),
+            // What stress takes of a wedge is known of it already.
+            stress: None,
         }
     }
 

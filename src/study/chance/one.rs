@@ -55,7 +55,7 @@ pub(super) struct Eyes<'a> {
     ground: &'a Ground,
     /// Triples of joints, in their order.
     triples: Vec<[usize; 3]>,
-    /// Whether no structure, hung load, water, bolt at a chainage or search for the worst shaking asks for more
+    /// Whether no structure, hung load, water, stress, bolt at a chainage or search for the worst shaking asks for more
     /// than the largest wedge of each pyramid.
     plain: bool,
     /// The section as the fast way needs it, and the force on unit weight.
@@ -93,7 +93,9 @@ impl<'a> Eyes<'a> {
         let sets = case.joints.iter().all(|j| j.kind == JointKind::Set);
         let still = case.site.shaking.as_ref().is_none_or(|s| s.trend_deg.is_some());
         let dry = case.site.pressing().is_none();
-        let plain = sets && still && dry && case.local.is_empty() && case.site.hung_loads.is_empty();
+        let unstressed = case.site.stress.is_none();
+        let plain =
+            sets && still && dry && unstressed && case.local.is_empty() && case.site.hung_loads.is_empty();
         // Towards one azimuth shaking is the same for every wedge.
         let shaken = case.site.shaking.as_ref().and_then(|_| {
             let inward = [Vec3::x(), Vec3::y(), Vec3::z()];
@@ -300,11 +302,13 @@ impl<'a> One<'a> {
             None if hangs => seat.most_hung(&admissible),
             _ => admissible.shown,
         };
-        let stability = seat.stability(&stands);
+        // Stress takes the same of it whatever its bolts, and nothing where no balance is found.
+        let stability = seat.stability_with_stress(&stands);
+        let lost = stability.loss().lost_kn / stability.motion.driving_kn;
         let one_alone = placed && seat.located().is_none() && admissible.limited_by.is_empty();
         let somewhere =
             if one_alone { self.somewhere(seat.chain(), &stands, &stability, bolts) } else { None };
-        let fs_bolted = worst.map(|w| w.least_fs);
+        let fs_bolted = worst.map(|w| if lost > 0.0 { w.least_fs - lost } else { w.least_fs });
         self.wedge(seat.chain(), &admissible.shown, &stability, fs_bolted, somewhere)
     }
 

@@ -76,6 +76,7 @@ fn not_judged(found: &AsBuiltCheck) -> Vec<String> {
         (Unjudged::TooLong, "whose face is longer than the stretch, or lies outside it"),
         (Unjudged::NoSurfaceSupport, "with pieces between the bolts that nothing entered carries"),
         (Unjudged::Open, "where the search ended open"),
+        (Unjudged::StressNotFound, "where no balance was found under stress"),
     ] {
         let count = found.wedges.iter().filter(|w| w.found.decided.unjudged == Some(why)).count();
         if count > 0 {

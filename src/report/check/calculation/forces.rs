@@ -147,6 +147,43 @@ impl Sheet<'_> {
         }
     }
 
+    /// The same by the law of each joint at the normal stress of its own face: told of the largest wedge.
+    fn by_law(&mut self) {
+        let Some(by_law) = self.largest.by_law(self.case) else { return };
+        self.line("");
+        self.line("By the laws of its joints, each at σ = N/A of its own face (beside; the straight line decides), the largest wedge of the pyramid:");
+        self.line("");
+        self.line(
+            "| joint | N_kn | A_m2 | σ kPa | τ of the line kPa | τ of the law kPa | τ·A of the law kN |",
+        );
+        self.line("|---|---|---|---|---|---|---|");
+        let mut sum = 0.0;
+        for face in &by_law.faces {
+            let name = self.case.joints[self.largest.wedge.sets[face.place]].name.clone();
+            sum += face.law_kpa * face.area_m2;
+            self.line(format!(
+                "| {name} | {} | {} | {} | {} | {} | {} |",
+                num(face.normal_kn),
+                num(face.area_m2),
+                num(face.normal_kpa),
+                num(face.line_kpa),
+                num(face.law_kpa),
+                num(face.law_kpa * face.area_m2)
+            ));
+        }
+        let (driving_kn, by_line) =
+            (self.largest.wedge.stability.motion.driving_kn, self.largest.found.fs_bare);
+        self.line("");
+        self.line(format!(
+            "FS bare by law = {} / {} = {}; by the line {}: the straight line costs {} of the factor.",
+            num(sum),
+            num(driving_kn),
+            fixed(by_law.fs_bare, 4),
+            fixed(by_line, 4),
+            fixed(by_law.line_costs(by_line), 4)
+        ));
+    }
+
     pub(super) fn bare(&mut self) {
         let stability = &self.wedge.wedge.stability;
         let motion = &stability.motion;
@@ -187,6 +224,7 @@ impl Sheet<'_> {
                     num(driving),
                     fixed(sum / driving, 4)
                 ));
+                self.by_law();
             }
         }
     }

@@ -12,7 +12,7 @@ impl Sheet<'_> {
         let (wedge, motion) = (&self.largest.wedge, &self.largest.wedge.stability.motion);
         self.line("");
         self.line(format!(
-            "**With stress** (decides nothing; verdicts stand without it): the largest wedge of the pyramid, {} m³, apex at s = 0. What elastic stress brings to each joint, N into the wedge and S along the joint; the three forces add up to none.",
+            "**With stress** (counts where it takes from what holds; clamping decides nothing): the largest wedge of the pyramid, {} m³, apex at s = 0. What elastic stress brings to each joint, N into the wedge and S along the joint; the three forces add up to none.",
             num(wedge.shape.volume_m3)
         ));
         self.line("");

@@ -6,7 +6,7 @@ use crate::report::check::wedges::why;
 use crate::report::paper::numbers::{factor, fixed, kn, shortest, volume};
 use crate::report::words::CAUTIONS;
 use crate::stability::Mode;
-use crate::study::{FaceScan, Verdict};
+use crate::study::{DecidedBy, FaceScan, Verdict};
 use crate::support::Carrier;
 
 /// Two ways to one factor differ by less than this.
@@ -17,6 +17,10 @@ impl Sheet<'_> {
     fn carried(&mut self) {
         if let Some(scan) = &self.largest.found.at_face {
             self.scanned(scan);
+            return;
+        }
+        if self.wedge.decided.by == Some(DecidedBy::Stress) {
+            self.carried_under_stress();
             return;
         }
         let Some(judged) = &self.largest.found.judged else { return };
@@ -116,6 +120,47 @@ impl Sheet<'_> {
                 volume(self.largest.wedge.shape.volume_m3),
                 kn(self.largest.wedge.weight_kn),
                 factor(fs)
+            ));
+        }
+    }
+
+    /// What carries the asked piece that stress leaves carried least.
+    fn carried_under_stress(&mut self) {
+        let Some(under) = self.largest.under_stress() else { return };
+        let Some(least) = &under.least else { return };
+        let (stability, asked) = (&least.stability, self.wedge.decided.criterion_fs.unwrap_or(0.0));
+        let driving_kn = stability.motion.driving_kn;
+        let loss = stability.loss();
+        // A screen counts on no joint.
+        let (taken_kn, over_kn) = match least.carrier {
+            Carrier::Screen => (loss.out_kn, stability.active_kn().norm()),
+            _ => (loss.lost_kn, driving_kn),
+        };
+        self.line(format!(
+            "Stress decides: of {} pieces that were asked ({} hold less with it) the one of {} m³ is carried least, by {}. FS = {} − {} / {} = {}: what carries it without stress, less what stress takes, over its load.",
+            under.asked,
+            under.harmed,
+            volume(least.at.volume_m3),
+            least.carrier.name(),
+            fixed(least.fs + taken_kn / over_kn, 4),
+            num(taken_kn),
+            num(over_kn),
+            fixed(least.fs, 4)
+        ));
+        if let Some(fs) = self.largest.least_piece().map(|piece| piece.fs).filter(|_| least.fs < asked) {
+            self.line(format!("Without stress the least of all its pieces has {}.", factor(fs)));
+        }
+        if self.wedge.decided.verdict == Verdict::Short {
+            let fades = self.case.site.stress.as_ref().is_some_and(|rock| rock.fades);
+            self.line(format!(
+                "Asked of what carries it: {} kN; missing: {} kN. {}",
+                kn(self.largest.force_asked_kn().unwrap_or(0.0)),
+                kn(self.largest.force_lacking_kn()),
+                if fades {
+                    "What would drive it out beyond its joints is taken to fade as it moves."
+                } else {
+                    "What drives it out is counted in full; in truth it is spent by a movement that is not known (stiffnesses are entered as a ratio): support that follows it has the wedge to carry without its joints."
+                }
             ));
         }
     }
