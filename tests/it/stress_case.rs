@@ -101,7 +101,7 @@ fn what_clamps_decides_nothing_and_forces_add_up() {
             .check
             .warnings
             .iter()
-            .filter_map(|w| if let Warning::StressHarms { wedges } = w { Some(wedges) } else { None })
+            .filter_map(|w| if let Warning::StressHarms { wedges, .. } = w { Some(wedges) } else { None })
             .collect();
         assert_eq!(told.len(), usize::from(!harms.is_empty()));
         assert!(harms.iter().all(|id| told[0].contains(id)), "{harms:?} {told:?}");
