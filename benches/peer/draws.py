@@ -43,7 +43,7 @@ spacing_m = 1.0
 covers = ["back", "walls"]
 lowest_collar_m = 1.2
 """
-CASES = [("bare, flat", FLAT, "", 300_000), ("bare, arched", ARCHED, "", 200_000), ("bolted, arched", ARCHED, BOLTS, 30_000)]
+CASES = [("bare, flat", FLAT, "", 1_000_000), ("bare, arched", ARCHED, "", 800_000), ("bolted, arched", ARCHED, BOLTS, 300_000)]
 SCRIPT_SAMPLES = 200_000
 # Runs whose memory is compared.
 SHORT, LONG = 100_000, 4_000_000

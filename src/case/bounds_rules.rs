@@ -13,9 +13,9 @@ use crate::support::phase_groups;
 
 /// Triples of joints of which at most one is a structure: each is eight pyramids that are searched through
 /// all their sizes and places. A triple takes about a second of one core and two megabytes (119 MB were
-/// measured for 56): 120 of them come to some 240 MB. Triples of two and three structures take a twentieth of
-/// that and are not counted.
-const MOST_TRIPLES: usize = 120;
+/// measured for 56): 124 of them come to some 250 MB. Triples of two and three structures take a twentieth of
+/// that at the most, as few of them meet at the drive, and are not counted: 40 structures took 70 s.
+const MOST_TRIPLES: usize = 124;
 
 /// Collars on a square metre of surface, all patterns of the whole drive together. Bolts are set 0.8 to 2 m
 /// apart; at 0.3 by 0.3 m a check takes four times as long as at 1.2 by 1.2 m, and from there on the time

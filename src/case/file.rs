@@ -125,7 +125,7 @@ pub struct CaseFile {
     pub advice: Option<AdviceTable>,
     /// Mapped structures: single planes that are where they are and nowhere else.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    #[schemars(length(max = 20))]
+    #[schemars(length(max = 40))]
     pub structure: Vec<StructureTable>,
     /// Loads that hang from the surface: fans, pipes, ducts.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]

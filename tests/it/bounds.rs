@@ -90,7 +90,7 @@ fn joint_sets() {
 
 #[test]
 fn structures_beside_many_sets() {
-    assert!(read(&with_structures(with_sets(3), 20)).is_ok());
+    assert!(read(&with_structures(with_sets(3), 40)).is_ok());
     assert!(read(&with_structures(with_sets(8), 2)).is_ok());
     let problem = only(&with_structures(with_sets(8), 3));
     assert_eq!(problem.key, "structure");

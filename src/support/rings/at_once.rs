@@ -72,14 +72,20 @@ impl AtOnce {
         let over_period = 1.0 / period_m;
         for line in lines {
             let bounds = &bounds[line.bounds];
-            line.each_bend(bounds, |x, jump_kn, slope_kn_per_m| {
-                // Collars come on at the high end as the apex goes on, and leave at the low one.
-                let side = if jump_kn == 0.0 { 0.0 } else { -jump_kn.signum() };
-                if side != 0.0 || slope_kn_per_m > 0.0 {
-                    let phase_m = within_period(line.ring_m - x, period_m, over_period);
-                    candidates.push(Candidate { phase_m, side });
-                }
-            });
+            let mut add = |x: f64, side: f64| {
+                let phase_m = within_period(line.ring_m - x, period_m, over_period);
+                candidates.push(Candidate { phase_m, side });
+            };
+            // Collars come on at the high end as the apex goes on, and leave at the low one.
+            add(line.low_m, 1.0);
+            add(line.high_m, -1.0);
+            if line.may_end_by_toe(bounds) {
+                line.each_bend(bounds, |x, jump_kn, slope_kn_per_m| {
+                    if jump_kn == 0.0 && slope_kn_per_m > 0.0 {
+                        add(x, 0.0);
+                    }
+                });
+            }
             rows.push(Row::of(line, bounds, over_period));
         }
         let last = *candidates.last()?;
@@ -106,6 +112,18 @@ impl AtOnce {
         let there_kn = lines.iter().map(given).sum::<f64>();
         // Where another collar comes on or leaves just there, it counts on one side.
         ((there_kn - sum_kn).abs() <= SAME * there_kn.max(1.0)).then_some((end, there_kn))
+    }
+}
+
+impl Line {
+    /// Whether a joint may be so far up a bolt that its toe gives, or nothing: what it gives bends up nowhere else.
+    fn may_end_by_toe(&self, bounds: &Bounds) -> bool {
+        let farthest = |i: usize| {
+            let (low_m, high_m) = (self.head_m(i, self.low_m), self.head_m(i, self.high_m));
+            if low_m > high_m { low_m } else { high_m }
+        };
+        let least = |a: f64, b: f64| if a < b { a } else { b };
+        least(farthest(0), least(farthest(1), farthest(2))) > bounds.over_m[1]
     }
 }
 
