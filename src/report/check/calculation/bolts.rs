@@ -6,9 +6,24 @@ use crate::report::check::bolts::words::hold_words;
 use crate::report::paper::numbers::{fixed, shortest};
 use crate::report::words::NO_SOURCE;
 use crate::stability::Reaction;
-use crate::support::Serving;
+use crate::support::{Pattern, Serving};
 
 impl Sheet<'_> {
+    /// The bolts of a pattern and where their capacities come from.
+    fn bolt_words(&self, pattern: &Pattern) -> String {
+        let bolt = &self.case.bolts[pattern.bolt];
+        format!(
+            "{} ({}), in the hole {} m, steel {} kN, {}, plate {} kN; {}",
+            bolt.name,
+            bolt.kind.name(),
+            shortest(pattern.length_in_hole_m()),
+            shortest(bolt.steel_kn),
+            hold_words(bolt.anchorage),
+            shortest(bolt.plate_kn),
+            bolt.source.as_deref().unwrap_or(NO_SOURCE)
+        )
+    }
+
     pub(super) fn bolts(&mut self) {
         self.section("7 Bolts at the worst placement");
         let Some(serving) = self.wedge.serving().map(<[Serving]>::to_vec) else {
@@ -47,18 +62,7 @@ impl Sheet<'_> {
         }
         self.line("");
         for (i, pattern) in self.case.patterns.iter().enumerate() {
-            let bolt = &self.case.bolts[pattern.bolt];
-            let hold = hold_words(bolt.anchorage);
-            self.line(format!(
-                "Pattern {}: {} ({}), in the hole {} m, steel {} kN, {hold}, plate {} kN; {}.",
-                i + 1,
-                bolt.name,
-                bolt.kind.name(),
-                shortest(pattern.length_in_hole_m()),
-                shortest(bolt.steel_kn),
-                shortest(bolt.plate_kn),
-                bolt.source.as_deref().unwrap_or(NO_SOURCE)
-            ));
+            self.line(format!("Pattern {}: {}.", i + 1, self.bolt_words(pattern)));
         }
         for (at, bolts) in self.case.local.iter().enumerate() {
             let place = self.case.patterns.len() + at;
@@ -66,22 +70,14 @@ impl Sheet<'_> {
                 continue;
             }
             let pattern = bolts.pattern();
-            let bolt = &self.case.bolts[pattern.bolt];
             let name = match self.case.spot_number(place) {
                 Some(number) => format!("Single bolt {number}"),
                 None => format!("Pattern {}", place + 1),
             };
             self.line(format!(
-                "{} (numbered {} in the table): {} ({}), in the hole {} m, steel {} kN, {}, plate {} kN; {}; from chainage {} to {} m and nowhere else.",
-                name,
+                "{name} (numbered {} in the table): {}; from chainage {} to {} m and nowhere else.",
                 place + 1,
-                bolt.name,
-                bolt.kind.name(),
-                shortest(pattern.length_in_hole_m()),
-                shortest(bolt.steel_kn),
-                hold_words(bolt.anchorage),
-                shortest(bolt.plate_kn),
-                bolt.source.as_deref().unwrap_or(NO_SOURCE),
+                self.bolt_words(pattern),
                 num(bolts.from_m()),
                 num(bolts.to_m())
             ));
@@ -91,19 +87,11 @@ impl Sheet<'_> {
             if !serving.iter().any(|s| s.pattern == first + at) {
                 continue;
             }
-            let pattern = bolts.pattern();
-            let bolt = &self.case.bolts[pattern.bolt];
             self.line(format!(
-                "Pattern {}, in the face (numbered {} in the table, its ring 0): {} ({}), in the hole {} m, steel {} kN, {}, plate {} kN; {}; the next round blasts them away.",
+                "Pattern {}, in the face (numbered {} in the table, its ring 0): {}; the next round blasts them away.",
                 self.case.pattern_number(first + at).unwrap_or_default(),
                 first + at + 1,
-                bolt.name,
-                bolt.kind.name(),
-                shortest(pattern.length_in_hole_m()),
-                shortest(bolt.steel_kn),
-                hold_words(bolt.anchorage),
-                shortest(bolt.plate_kn),
-                bolt.source.as_deref().unwrap_or(NO_SOURCE)
+                self.bolt_words(bolts.pattern())
             ));
         }
         self.line("");

@@ -79,6 +79,11 @@ impl Sheet<'_> {
             let carriers: Vec<&str> = self.wedge.decided.held_by.iter().map(|c| c.name()).collect();
             self.line(format!("Every piece reaches {} by {}.", fixed(asked, 2), carriers.join(", ")));
         }
+        self.largest_beside();
+    }
+
+    /// The largest wedge of the pyramid, with bolts as drawn.
+    fn largest_beside(&mut self) {
         if let Some(fs) = self.largest.found.fs_bolted {
             self.line(format!(
                 "The largest wedge beside it: {} m³, {} kN, FS {} with bolts as drawn.",
@@ -114,14 +119,7 @@ impl Sheet<'_> {
                 volume(open.shape.volume_m3)
             ));
         }
-        if let Some(fs) = self.largest.found.fs_bolted {
-            self.line(format!(
-                "The largest wedge beside it: {} m³, {} kN, FS {} with bolts as drawn.",
-                volume(self.largest.wedge.shape.volume_m3),
-                kn(self.largest.wedge.weight_kn),
-                factor(fs)
-            ));
-        }
+        self.largest_beside();
     }
 
     /// What carries the asked piece that stress leaves carried least.
