@@ -81,6 +81,13 @@ impl Arguments {
         if ask.to > MOST_DRAWS {
             return refuse("at most 1,000,000,000 draws");
         }
+        let whole = self.from.is_none() && self.to.is_none();
+        if whole && ask.judged > ask.to {
+            return Err(Failure::Usage(format!(
+                "--judged {}: at most {}, the draws; give fewer, or more --draws",
+                ask.judged, ask.to
+            )));
+        }
         if ask.half_width.is_some_and(|w| !(1e-6..=0.5).contains(&w)) {
             return refuse("--half-width: a share from 0.000001 to 0.5");
         }

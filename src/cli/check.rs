@@ -192,8 +192,17 @@ fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path, new_case: Option
             Also::Tables => "\ntables/, csv-metadata.json",
         })
         .collect();
+    let site = &outputs.case.site;
+    let acting = [
+        (site.water.is_some(), "water.csv"),
+        (site.shaking.is_some(), "shaking.csv"),
+        (site.stress.is_some(), "stress.csv"),
+        (outputs.tells_what_acts(), "acts.csv"),
+    ];
+    let acting: Vec<&str> = acting.iter().filter(|(is, _)| *is).map(|(_, name)| *name).collect();
+    let acting = if acting.is_empty() { String::new() } else { format!("\n{}", acting.join(", ")) };
     terminal::result(&format!(
-        "\nWritten to {}:\nreport.html, wedges.csv, changes.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}{}summary.json, plots/{besides}{more}",
+        "\nWritten to {}:\nreport.html, wedges.csv, changes.csv, bolt_demand.csv, bolts.csv, size_curve.csv, stages.csv,\nscreen_duty.csv, prisms.csv, advice.csv, {}{}summary.json, plots/{acting}{besides}{more}",
         out.display(),
         if outputs.case.criteria.scaling_up_to_m3.is_some() { "scaling.csv, " } else { "" },
         if outputs.whole.scan_along.is_empty() { "" } else { "scan_along.csv, " }

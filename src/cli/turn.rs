@@ -105,7 +105,9 @@ fn asked(arguments: &Arguments, read: &ReadCase) -> Result<Asked, Failure> {
     if let Some((judged, draws)) = judged.zip(draws.filter(|draws| (1..=MOST_DRAWS).contains(draws)))
         && !(1..=draws).contains(&judged)
     {
-        wrong.push(format!("--judged {judged}: 1 to {draws}, the draws of each direction"));
+        wrong.push(format!(
+            "--judged {judged}: 1 to {draws}, the draws of each direction; give fewer, or more --draws"
+        ));
     }
     if !wrong.is_empty() {
         return Err(Failure::Usage(wrong.join("\n")));

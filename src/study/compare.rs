@@ -100,7 +100,7 @@ pub struct Compared {
     pub short: usize,
     /// Wedges of the drive that are not judged.
     pub not_judged: usize,
-    /// Wedges at the face that are short; no pattern of rings is judged by them.
+    /// Wedges at the face that are short. Whether everything is held does not ask them; which option is better does.
     pub short_at_face: usize,
     /// Rows of stages that are short though bolts can meet them.
     pub short_in_stages: usize,
@@ -114,8 +114,8 @@ pub struct Compared {
     pub tightest: Option<Lack>,
     /// What it lacks, least margin first; empty where it holds everything.
     pub lacks: Vec<Lack>,
-    /// Names, sorted, of the options that are no worse in margin, minutes and cost, and better in
-    /// one.
+    /// Names, sorted, of the options that are no worse in margin, wedges short at the face, minutes and cost, and
+    /// better in one.
     pub dominated_by: Vec<String>,
 }
 
@@ -236,8 +236,8 @@ pub fn compare_counted(variants: &[Variant], steps: &Steps) -> Result<Comparison
     Ok(Comparison { options, costs_known })
 }
 
-/// No worse in margin, minutes and cost, of a metre and of what is drilled once, and better in one. A drive
-/// without bolts costs nothing.
+/// No worse in margin, wedges short at the face, minutes and cost, of a metre and of what is drilled once, and better
+/// in one. A drive without bolts costs nothing.
 fn dominates(a: &Compared, b: &Compared, costs_known: bool) -> bool {
     let minutes = |o: &Compared| o.minutes_per_m().unwrap_or(0.0);
     let cost = |o: &Compared| if costs_known { o.cost_per_m().unwrap_or(0.0) } else { 0.0 };
@@ -248,8 +248,11 @@ fn dominates(a: &Compared, b: &Compared, costs_known: bool) -> bool {
     };
     let takes = |o: &Compared| [minutes(o), cost(o), once_minutes(o), once_cost(o)];
     let (takes_a, takes_b) = (takes(a), takes(b));
-    let no_worse = a.margin >= b.margin && takes_a.iter().zip(takes_b).all(|(a, b)| *a <= b);
-    no_worse && (a.margin > b.margin || takes_a.iter().zip(takes_b).any(|(a, b)| *a < b))
+    let no_worse = a.margin >= b.margin
+        && a.short_at_face <= b.short_at_face
+        && takes_a.iter().zip(takes_b).all(|(a, b)| *a <= b);
+    let better = a.margin > b.margin || a.short_at_face < b.short_at_face;
+    no_worse && (better || takes_a.iter().zip(takes_b).any(|(a, b)| *a < b))
 }
 
 fn judge(variant: &Variant) -> Result<Compared, CompareError> {

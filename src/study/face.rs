@@ -44,7 +44,7 @@ pub struct FacePlacement {
 /// of every pyramid that moves and can show on the face. They are held by the rings behind the
 /// face: the last one where the case says it is, otherwise at the worst distance up to one ring
 /// spacing, and by the bolts in the face. Moments are balanced at the apex where forces hold least. Beside the
-/// largest stands what a scan of all sizes found ([`FaceScan`]).
+/// largest stands what a scan of all sizes found ([`super::FaceScan`]).
 #[must_use]
 pub fn face(case: &Case, mut check: Check) -> Check {
     let all = candidates(case, &check.opening, &mut Vec::new());

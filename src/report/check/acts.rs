@@ -1,5 +1,6 @@
 //! The same wedge dry, wet, shaken, rough and clamped: acts.csv, and a sentence each.
 
+use super::outputs::Outputs;
 use crate::case::Case;
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::html::Html;
@@ -73,9 +74,12 @@ impl<'a> ActsRow<'a> {
                         }
                         _ => "which its verdict counts",
                     };
-                    format!("stress {} it, {}, {counts}", effect.name(), stands(fs))
+                    let does = if effect == StressEffect::DrivesOut { "drives it out" } else { "lowers it" };
+                    format!("stress {does}, {}, {counts}", stands(fs))
                 }
                 (Some(_), _) => "stress changes nothing".to_owned(),
+                // Plane strain says nothing at the face.
+                (None, _) if self.wedge.found.stressed.is_none() => "stress was not asked".to_owned(),
                 (None, StressEffect::NotFound) => "of stress no balance was found".to_owned(),
                 (None, _) => "stress was not asked".to_owned(),
             });
@@ -89,6 +93,14 @@ pub(super) fn is_told(case: &Case) -> bool {
     let site = &case.site;
     let loads = site.water.is_some() || site.shaking.is_some() || site.stress.is_some();
     loads || case.joints.iter().any(|joint| joint.law.is_some())
+}
+
+impl Outputs<'_> {
+    /// Whether the folder has acts.csv.
+    #[must_use]
+    pub(crate) fn tells_what_acts(&self) -> bool {
+        is_told(self.case)
+    }
 }
 
 /// A row a wedge, those at the face last; none where nothing acts besides weight.

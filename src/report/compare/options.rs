@@ -132,7 +132,7 @@ pub(super) fn option_table<'a>(currency: Option<&str>) -> Table<OptionRow<'a>> {
         // Rows of stages that are short though bolts can meet them.
         .column("short_in_stages", |r| r.option.short_in_stages.into())
         .on_page("stages short", Whole)
-        // They decide nothing here.
+        // They decide which option is better, and not whether one holds.
         .column("short_at_face", |r| r.option.short_at_face.into())
         .on_page("wedges at the face short", Whole)
         .column("use_of_capacity", |r| r.option.use_of_capacity().into())
@@ -152,7 +152,7 @@ pub(super) fn option_table<'a>(currency: Option<&str>) -> Table<OptionRow<'a>> {
         .on_page("bolts at chainages, once", Whole)
         .column("once_minutes", |r| r.option.once.as_ref().map(|o| o.minutes).into())
         .column("once_cost", |r| r.option.once.as_ref().and_then(|o| o.cost).into())
-        // Options that are no worse in margin, minutes and cost, and better in one.
+        // Options that are no worse in margin, wedges short at the face, minutes and cost, and better in one.
         .column("dominated_by", |r| Cell::list(&r.option.dominated_by))
         .on_page_as("dominated by", Words, |r| {
             match (r.option.is_efficient(), r.option.dominated_by.is_empty()) {

@@ -47,6 +47,11 @@ pub(super) fn compare_answer(comparison: &Comparison, currency: Option<&str>) ->
     if let Some((minutes, quickest)) = least(&Compared::minutes_per_m) {
         parts.push(format!("Quickest: {}, {} min a metre.", names(&quickest), fixed(minutes, 1)));
     }
+    if options.iter().any(|o| o.short_at_face != options[0].short_at_face) {
+        let short = options.iter().filter(|o| o.short_at_face > 0);
+        let short: Vec<String> = short.map(|o| format!("\"{}\" {}", o.name, o.short_at_face)).collect();
+        parts.push(format!("Wedges short at the face: {}.", short.join(", ")));
+    }
     for option in options.iter().filter(|o| !o.holds()) {
         parts.push(format!("\"{}\" is short: {}.", option.name, first_lacks(&option.lacks)));
     }
