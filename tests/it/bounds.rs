@@ -54,7 +54,7 @@ fn with_structures(text: String, count: usize) -> String {
             "{text}\n[[structure]]\nname = \"F{i}\"\ndip_deg = {}.0\ndip_direction_deg = {}.0\n\
              friction_deg = 25.0\nchainage_m = {}.0\nu_m = 0.0\nv_m = 2.5\n",
             40 + i,
-            17 * i,
+            17 * i % 360,
             50 + i
         )
     })
