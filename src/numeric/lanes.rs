@@ -110,13 +110,22 @@ pub fn ln_1p(x: f64) -> f64 {
         + power * 6.931_471_803_691_238e-1
 }
 
+/// One and a half times 2^52: added, it leaves whole numbers in the last bits.
+const ROUNDS: f64 = 6_755_399_441_055_744.0;
+
+/// The greatest whole number that is not above x, |x| below 2^51.
+#[inline(always)]
+#[must_use]
+pub fn whole_below(x: f64) -> f64 {
+    let whole = (x + ROUNDS) - ROUNDS;
+    if whole > x { whole - 1.0 } else { whole }
+}
+
 /// Sine and cosine of a share of a whole turn from 0 to 1, off by a unit or two of the last place: within an
 /// eighth of a turn by Taylor's series, fitted to that range (the coefficients of Sun's fdlibm, 1993).
 #[inline(always)]
 #[must_use]
 pub fn sin_cos_turn(turn: f64) -> (f64, f64) {
-    // One and a half times 2^52: added, it leaves whole numbers in the last bits.
-    const ROUNDS: f64 = 6_755_399_441_055_744.0;
     let quarters = 4.0 * turn;
     let rounded = quarters + ROUNDS;
     let x = (quarters - (rounded - ROUNDS)) * std::f64::consts::FRAC_PI_2;

@@ -11,7 +11,7 @@ mod plane;
 mod search;
 
 pub use interval::wilson_95;
-pub use lanes::{ln_1p, normal_quantile, normal_quantiles, sin_cos_turn};
+pub use lanes::{ln_1p, normal_quantile, normal_quantiles, sin_cos_turn, whole_below};
 pub use pick::{evenly_picked, triples};
 pub use plane::{convex_hull, flat_area, signed_area};
 pub use search::{bisect, bisect_to, golden_greatest, golden_least};

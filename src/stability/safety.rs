@@ -108,18 +108,8 @@ impl Stability {
     /// face areas in square metres) under a motion found for the same joints.
     #[must_use]
     pub fn new(motion: Motion, inward: [Vec3; 3], strengths: &[MohrCoulomb; 3], areas_m2: &[f64; 3]) -> Self {
-        Self {
-            motion,
-            tan_friction: strengths.map(MohrCoulomb::tan_friction),
-            cohesion_kn: std::array::from_fn(|i| {
-                if motion.normal_kn[i] > 0.0 { strengths[i].cohesion_kpa * areas_m2[i] } else { 0.0 }
-            }),
-            inward,
-            hung: Hung::default(),
-            pull: 1.0,
-            wet: None,
-            loss: StressLoss::default(),
-        }
+        let cohesion_kn = std::array::from_fn(|i| strengths[i].cohesion_kpa * areas_m2[i]);
+        Self::of_parts(motion, inward, strengths.map(MohrCoulomb::tan_friction), cohesion_kn)
     }
 
     /// The same from what is known already: tan φ of each joint, and cohesion times face, kN, which counts on joints

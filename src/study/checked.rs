@@ -437,52 +437,52 @@ impl CheckedWedge {
         }
         let piece = self.deciding_piece()?;
         let InDrive { worst, shape, moments } = &piece.place;
-        Some(Self {
-            wedge: Wedge {
-                surfaces: piece.surfaces.clone(),
-                shape: shape.clone(),
-                weight_kn: piece.weight_kn,
-                hung_kn: piece.stability.hung().kn,
-                stability: piece.stability,
-                ..self.wedge.clone()
-            },
-            found: Found {
-                fs_bare: piece.stability.fs_bare(),
-                fs_bare_no_cohesion: piece.stability.fs_bare_no_cohesion(),
-                shaken: self.found.shaken,
-                fs_bolted: Some(worst.least_fs),
-                fs_rotation: moments.as_ref().map(|m| m.least_fs),
-                judged: self.found.judged.clone(),
-                ..Found::default()
-            },
-            placed: Placed::InDrive(Box::new(piece.place.clone())),
-            decided: self.decided.clone(),
-        })
+        let found = Found {
+            fs_bolted: Some(worst.least_fs),
+            fs_rotation: moments.as_ref().map(|m| m.least_fs),
+            judged: self.found.judged.clone(),
+            ..Found::default()
+        };
+        let placed = Placed::InDrive(Box::new(piece.place.clone()));
+        Some(self.as_piece((&piece.surfaces, shape, piece.weight_kn, piece.stability), found, placed))
     }
 
     fn deciding_at_face(&self, piece: &FacePiece) -> Self {
+        let FacePiece { surfaces, shape, weight_kn, stability, worst, .. } = piece;
         let bolted = self.found.fs_bolted.is_some();
+        let found = Found {
+            fs_bolted: bolted.then_some(worst.least_fs),
+            fs_rotation: piece.fs_rotation.filter(|_| bolted),
+            at_face: self.found.at_face.clone(),
+            ..Found::default()
+        };
+        let placed = Placed::AtFace(Box::new(AtFace { worst: worst.clone(), shape: shape.clone() }));
+        self.as_piece((surfaces, shape, *weight_kn, *stability), found, placed)
+    }
+
+    /// A piece of its pyramid as a wedge of its own, with what was found of it under bolts.
+    fn as_piece(
+        &self,
+        (surfaces, shape, weight_kn, stability): (&[Surface], &Shape, f64, Stability),
+        found: Found,
+        placed: Placed,
+    ) -> Self {
         Self {
             wedge: Wedge {
-                surfaces: piece.surfaces.clone(),
-                shape: piece.shape.clone(),
-                weight_kn: piece.weight_kn,
-                stability: piece.stability,
+                surfaces: surfaces.to_vec(),
+                shape: shape.clone(),
+                weight_kn,
+                hung_kn: stability.hung().kn,
+                stability,
                 ..self.wedge.clone()
             },
             found: Found {
-                fs_bare: piece.stability.fs_bare(),
-                fs_bare_no_cohesion: piece.stability.fs_bare_no_cohesion(),
+                fs_bare: stability.fs_bare(),
+                fs_bare_no_cohesion: stability.fs_bare_no_cohesion(),
                 shaken: self.found.shaken,
-                fs_bolted: bolted.then_some(piece.worst.least_fs),
-                fs_rotation: piece.fs_rotation.filter(|_| bolted),
-                at_face: self.found.at_face.clone(),
-                ..Found::default()
+                ..found
             },
-            placed: Placed::AtFace(Box::new(AtFace {
-                worst: piece.worst.clone(),
-                shape: piece.shape.clone(),
-            })),
+            placed,
             decided: self.decided.clone(),
         }
     }

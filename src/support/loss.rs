@@ -11,7 +11,7 @@ const INNER_POINTS: usize = 7;
 const MOST_COMBINATIONS: f64 = 1e6;
 
 /// How far beyond the edge of contact a joint counts as lost, as a share of its compression.
-pub(super) const JUST_LOST: f64 = 1e-12;
+const JUST_LOST: f64 = 1e-12;
 
 /// A stretch of positions between two events of one group. Between them every bolt crosses the
 /// same joint and is bounded by the same end, so what the group does changes evenly.

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 use backhold::case::{Case, ReadCase, parse_case};
+use backhold::orientation::Vec3;
 use backhold::stability::{Shaking, WATER_KN_M3, Water, WaterModel};
 use backhold::stress::{GivenStress, RockStress, VerticalStress};
 use backhold::study::{Check, CheckedWedge, decided, forces_alone, judge, judgement};
@@ -41,6 +42,11 @@ pub fn fading(stressed: &Case) -> Case {
     let mut case = stressed.clone();
     case.site.stress.as_mut().unwrap().fades = true;
     case
+}
+
+/// A force of a row of a summary, kN, local (u, s, v).
+pub fn force_of(row: &serde_json::Value, what: &str) -> Vec3 {
+    Vec3::from(["u", "s", "v"].map(|axis| row[format!("{what}_{axis}_kn")].as_f64().unwrap()))
 }
 
 /// A case file without others beside it.

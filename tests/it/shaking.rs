@@ -2,12 +2,12 @@
 // Helpers of tests may panic as tests may.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
-use crate::acting::{parsed, read, shaken, shaking, wedge};
+use crate::acting::{force_of, parsed, read, shaken, shaking, wedge};
 use crate::judgement::wall_drive;
 use crate::program::{backhold, ran};
 use crate::random_cases::{Rng, random_whole_case};
 use backhold::case::Case;
-use backhold::orientation::{Vec3, wrap_azimuth_deg};
+use backhold::orientation::wrap_azimuth_deg;
 use backhold::stability::Mode;
 use backhold::study::{CheckedWedge, check, face, forces_alone};
 
@@ -201,14 +201,7 @@ fn the_table_has_both_states_and_forces_that_add_up() {
     let rows = summary["shaking"].as_array().unwrap();
     assert!(rows.len() > 4);
     for row in rows {
-        let number = |key: &str| row[key].as_f64().unwrap();
-        let of = |what: &str| {
-            Vec3::new(
-                number(&format!("{what}_u_kn")),
-                number(&format!("{what}_s_kn")),
-                number(&format!("{what}_v_kn")),
-            )
-        };
+        let of = |what: &str| force_of(row, what);
         let (weight, shaking, active) = (of("weight"), of("shaking"), of("active"));
         assert!((weight + shaking - active).norm() < 1e-9 * active.norm());
         assert!((shaking.norm() - 0.15 * weight.norm()).abs() < 1e-9 * weight.norm());

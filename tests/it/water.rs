@@ -2,7 +2,7 @@
 // Helpers of tests may panic as tests may.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
-use crate::acting::{parsed, read, verdicts, wedge, wet};
+use crate::acting::{force_of, parsed, read, verdicts, wedge, wet};
 use crate::judgement::wall_drive;
 use crate::program::{backhold, ran};
 use crate::random_cases::{Rng, bare, random_whole_case, set};
@@ -333,14 +333,7 @@ fn the_table_has_both_states_and_forces_that_add_up() {
     let rows = summary["water"].as_array().unwrap();
     assert!(rows.len() > 4);
     for row in rows {
-        let number = |key: &str| row[key].as_f64().unwrap();
-        let of = |what: &str| {
-            Vec3::new(
-                number(&format!("{what}_u_kn")),
-                number(&format!("{what}_s_kn")),
-                number(&format!("{what}_v_kn")),
-            )
-        };
+        let of = |what: &str| force_of(row, what);
         let (weight, shaking, water, active) = (of("weight"), of("shaking"), of("water"), of("active"));
         assert!((weight + shaking + water - active).norm() < 1e-9 * active.norm());
         let joints: Vec3 = row["joints"]

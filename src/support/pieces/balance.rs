@@ -95,17 +95,7 @@ impl Ground<'_, '_> {
                     continue;
                 }
                 rotation.under(force_kn, &place([pick(0), pick(1)]));
-                // The same bolts as before under a load beside it; only what ran to its end is gone on from.
-                least = least.min(if going_on {
-                    rotation.load_factor_on(&scratch.pulls, least, &mut scratch.rotation)
-                } else {
-                    rotation.load_factor_near(
-                        &scratch.pulls,
-                        &scratch.names,
-                        f64::INFINITY,
-                        &mut scratch.rotation,
-                    )
-                });
+                least = least.min(scratch.load_factor(&rotation, going_on, least));
                 going_on = true;
                 if least <= floor {
                     break;

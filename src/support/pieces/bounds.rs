@@ -4,7 +4,7 @@ use super::super::{Covering, Span, SurfaceKind};
 use super::cell::Cell;
 use super::rows::{Found, MOST_PLACES, Planes, RowAt, rows_at};
 use super::{Carrier, Pieces};
-use crate::stability::{BoltPull, Mode, Reaction, RotationScratch, Stability};
+use crate::stability::{BoltPull, Mode, Reaction, Rotation, RotationScratch, Stability};
 use crate::wedge::{Footprint, ON_FACE_M};
 
 /// Shares that a screen is counted with beside joints and bolts, where the better of them is at least any.
@@ -120,6 +120,18 @@ pub(super) struct Scratch {
     pub rotation_of_pieces: RotationScratch,
     stretches: Vec<Stretch>,
     events: Vec<f64>,
+}
+
+impl Scratch {
+    /// The load factor of a cell with the bolts as they pull: from where the same bolts ended under a load beside it,
+    /// which is sought no further than to `enough`, or the first of them, to its end, since only that is gone on from.
+    pub fn load_factor(&mut self, rotation: &Rotation, going_on: bool, enough: f64) -> f64 {
+        if going_on {
+            rotation.load_factor_on(&self.pulls, enough, &mut self.rotation)
+        } else {
+            rotation.load_factor_near(&self.pulls, &self.names, f64::INFINITY, &mut self.rotation)
+        }
+    }
 }
 
 /// A pyramid and what may carry its pieces, made ready.

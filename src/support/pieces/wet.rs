@@ -917,16 +917,7 @@ impl<'s, 'a> Ground<'s, 'a> {
                         let action = Action { force_kn: force, at: reference, couple_knm: here };
                         let rotation = rotation.get_or_insert_with(|| Rotation::of(&action, &contacts));
                         rotation.under_action(&action);
-                        all = all.min(if going_on {
-                            rotation.load_factor_on(&scratch.pulls, all, &mut scratch.rotation)
-                        } else {
-                            rotation.load_factor_near(
-                                &scratch.pulls,
-                                &scratch.names,
-                                f64::INFINITY,
-                                &mut scratch.rotation,
-                            )
-                        });
+                        all = all.min(scratch.load_factor(rotation, going_on, all));
                         going_on = true;
                         if all <= wanted.floor {
                             return all;

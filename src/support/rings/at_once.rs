@@ -4,6 +4,7 @@
 use pulp::{Arch, NullaryFnOnce};
 
 use super::{Bounds, End, GAIN, Line, within_period};
+use crate::numeric::whole_below;
 use crate::support::along::EVENT_GAP_M;
 
 /// Chainages that are worked on at a time.
@@ -205,10 +206,5 @@ impl Row {
 /// A chainage counted round one period, from 0.
 #[inline(always)]
 fn first_of_ring(at_m: f64, period_m: f64, over_period: f64) -> f64 {
-    // One and a half times 2^52: added, it leaves whole numbers in the last bits.
-    const ROUNDS: f64 = 6_755_399_441_055_744.0;
-    let turns = at_m * over_period;
-    let whole = (turns + ROUNDS) - ROUNDS;
-    let whole = if whole > turns { whole - 1.0 } else { whole };
-    at_m - period_m * whole
+    at_m - period_m * whole_below(at_m * over_period)
 }

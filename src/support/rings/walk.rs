@@ -3,7 +3,7 @@
 use super::{AGAINST, Bounds, End, Line, ON_JOINT, within_period};
 use crate::stability::{Reaction, Stability};
 use crate::support::along::EVENT_GAP_M;
-use crate::support::loss::JUST_LOST;
+use crate::support::loss::{Stretch, least_with_loss};
 
 /// A chainage of the apex at which what a row's bolts give changes: by how much it jumps, and its slope.
 #[derive(Debug, Clone, Copy)]
@@ -124,61 +124,27 @@ impl<'a> Round<'a> {
         least
     }
 
-    /// The least factor of safety where the bolts open a joint somewhere.
-    ///
-    /// Between bends all that bolts press and resist is straight, and while the same joints are lost so is what
-    /// holds: it is least at an end, or where a joint is just lost.
+    /// The least factor of safety where the bolts open a joint somewhere: between bends all that they press and resist
+    /// is straight, which is what [`least_with_loss`] asks for. `None` where nothing is an interval.
     pub fn least_fs_opening(&self, stability: &Stability) -> Option<f64> {
         const ALL: [usize; 4] = [AGAINST, ON_JOINT, ON_JOINT + 1, ON_JOINT + 2];
-        let own_kn = &stability.motion.normal_kn;
-        let reaction = |[against_kn, a, b, c]: [f64; 4]| Reaction { normal_kn: [a, b, c], against_kn };
-        let at = |end: &End| ALL.map(|what| self.sum_kn(what, end));
         // How high the sums stand at chainage 0, from one place where they are added up bolt by bolt.
-        let mut stood = None;
-        self.each_interval(ALL, |begun_kn, _, from_m, to_m| {
-            if stood.is_none() && to_m - from_m > EVENT_GAP_M {
-                let there = at(&End { middle_m: 0.5 * (from_m + to_m), at_m: from_m });
-                stood = Some([0, 1, 2, 3].map(|n| there[n] - begun_kn[n]));
-            }
-        });
-        let stood = stood?;
-        let mut least_kn = f64::INFINITY;
-        // And the joint that is just lost there.
-        let mut least = None;
-        let mut keep = |sums: [f64; 4], lost: Option<usize>, end: End| {
-            let kn = stability.resistance_kn(&with_lost(reaction(sums), lost, own_kn));
-            if kn < least_kn {
-                least_kn = kn;
-                least = Some((end, lost));
-            }
-        };
+        let mut stood_kn = None;
+        let mut stretches = Vec::new();
         self.each_interval(ALL, |begun_kn, ended_kn, from_m, to_m| {
             if to_m - from_m <= EVENT_GAP_M {
                 return;
             }
-            let begun_kn = [0, 1, 2, 3].map(|n| begun_kn[n] + stood[n]);
-            let ended_kn = [0, 1, 2, 3].map(|n| ended_kn[n] + stood[n]);
-            let middle_m = 0.5 * (from_m + to_m);
-            keep(begun_kn, None, End { middle_m, at_m: from_m });
-            keep(ended_kn, None, End { middle_m, at_m: to_m });
-            for joint in (0..3).filter(|&joint| own_kn[joint] > 0.0) {
-                let (a, b) = (own_kn[joint] + begun_kn[1 + joint], own_kn[joint] + ended_kn[1 + joint]);
-                if a * b < 0.0 {
-                    let share = a / (a - b);
-                    let there = [0, 1, 2, 3].map(|n| begun_kn[n] + (ended_kn[n] - begun_kn[n]) * share);
-                    keep(there, Some(joint), End { middle_m, at_m: from_m + (to_m - from_m) * share });
-                }
-            }
+            let stood_kn: Sums<4> = *stood_kn.get_or_insert_with(|| {
+                let end = End { middle_m: 0.5 * (from_m + to_m), at_m: from_m };
+                std::array::from_fn(|n| self.sum_kn(ALL[n], &end) - begun_kn[n])
+            });
+            let reaction = |kn: Sums<4>| {
+                let [against_kn, a, b, c]: Sums<4> = std::array::from_fn(|n| kn[n] + stood_kn[n]);
+                Reaction { normal_kn: [a, b, c], against_kn }
+            };
+            stretches.push(Stretch { from_m, to_m, first: reaction(begun_kn), last: reaction(ended_kn) });
         });
-        let (end, lost) = least?;
-        Some(stability.fs(&with_lost(reaction(at(&end)), lost, own_kn)))
+        (!stretches.is_empty()).then(|| least_with_loss(&[stretches], stability).least_fs)
     }
-}
-
-/// The same with a joint that is just lost.
-fn with_lost(mut reaction: Reaction, lost: Option<usize>, own_kn: &[f64; 3]) -> Reaction {
-    if let Some(joint) = lost {
-        reaction.normal_kn[joint] = -own_kn[joint] * (1.0 + JUST_LOST);
-    }
-    reaction
 }
