@@ -194,8 +194,9 @@ impl<'s> Seat<'s> {
             layouts: drive.all_layouts(),
         });
         match (located, drive.stretch_m) {
-            (Some(located), _) if located.has_chainage() || drive.stretch_m.is_none() => {
-                if drilled.is_some() {
+            (Some(located), stretch_m) if located.has_chainage() || stretch_m.is_none() => {
+                // In a stretch a piece has its chainage whether bolts reach it or not: elsewhere it is none.
+                if drilled.is_some() || stretch_m.is_some() {
                     groups.push(PhaseGroup::local(reaching, located));
                 }
             }
@@ -280,6 +281,13 @@ impl<'s> Seat<'s> {
     /// Where structures put its wedges; `None` where all its joints are of sets.
     pub fn located(&self) -> Option<&Located> {
         self.located.as_ref()
+    }
+
+    /// Whether a wedge of it may lie between two chainages, metres: anywhere where structures give it none.
+    pub fn may_lie_between(&self, (from_m, to_m): (f64, f64)) -> bool {
+        let Some(located) = self.located.filter(Located::has_chainage) else { return true };
+        let (first_m, last_m) = chainages_m(self.chain(), &located);
+        first_m <= to_m && from_m <= last_m
     }
 
     /// Whether there are bolts to hold its wedges against.
@@ -539,18 +547,25 @@ impl<'s> Seat<'s> {
 /// No wedge of the chain is longer than the largest, and every apex lies between that one's and the
 /// perimeter, so that its chainage lies among theirs.
 fn reaching(drive: &Drive, chain: &Chain, located: &Located) -> Vec<usize> {
+    let (from_m, to_m) = chainages_m(chain, located);
+    let reaches = |bolts: &LocalBolts| {
+        let step_m = bolts.pattern().ring_spacing_m;
+        let first = ((from_m - bolts.from_m()) / step_m).ceil().max(0.0);
+        first < f64::from(bolts.rings()) && bolts.from_m() + first * step_m <= to_m
+    };
+    let local = drive.case.local.iter().enumerate().filter(|(_, bolts)| reaches(bolts));
+    local.map(|(at, _)| drive.case.patterns.len() + at).collect()
+}
+
+/// Chainages between which every wedge of a pyramid lies that structures give one, metres; nothing between them where
+/// they give none.
+fn chainages_m(chain: &Chain, located: &Located) -> (f64, f64) {
     let largest = chain.largest();
     let length_m = chain.extent_along_drive_m(&largest);
     let ends = chain.vertices().iter().chain([&largest.apex]).filter_map(|at| located.chainage_m(at));
     let (from_m, to_m) =
         ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), m| (low.min(m), high.max(m)));
-    let reaches = |bolts: &LocalBolts| {
-        let step_m = bolts.pattern().ring_spacing_m;
-        let first = ((from_m - length_m - bolts.from_m()) / step_m).ceil().max(0.0);
-        first < f64::from(bolts.rings()) && bolts.from_m() + first * step_m <= to_m + length_m
-    };
-    let local = drive.case.local.iter().enumerate().filter(|(_, bolts)| reaches(bolts));
-    local.map(|(at, _)| drive.case.patterns.len() + at).collect()
+    (from_m - length_m, to_m + length_m)
 }
 
 /// Whether caps leave a wedge of a pyramid as it is, without all that a [`Seat`] finds out besides.

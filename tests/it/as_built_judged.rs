@@ -7,7 +7,7 @@
 use crate::as_built::{Draw, displaced_but, plain_fs};
 use crate::random_cases::{Rng, advance, bare, bolt, cap_to, mesh, pattern, sets, shape};
 use crate::worked_case;
-use backhold::case::{AsBuilt, Case};
+use backhold::case::{AsBuilt, Case, Joint, JointKind};
 use backhold::opening::Vec2;
 use backhold::orientation::Vec3;
 use backhold::stability::{BoltPull, Contact, HungLoad, HungSize, Mode, load_factor};
@@ -289,6 +289,58 @@ fn fewer_bolts_and_a_wider_survey_never_hold_better() {
     }
     let less = |a: &[(Verdict, Option<f64>)]| a.iter().zip(&all).filter(|(w, b)| w.1 < b.1).count();
     assert!(less(&wider) + less(&fewer) >= 1, "{all:?} {wider:?} {fewer:?}");
+}
+
+#[test]
+fn a_longer_stretch_says_no_other_of_a_wedge_that_structures_put_in_its_place() {
+    const AT_M: f64 = 120.0;
+    let (mut compared, mut by_bolts) = (0, 0);
+    for number in 0..6 {
+        let mut case = worked_case::three_sets();
+        case.patterns[0].offset_m = Some(0.37);
+        case.installation.collar_tolerance_m = Some(0.0);
+        let set = &case.joints[number % 3];
+        let kind = JointKind::Structure { through: Vec3::new(0.4, AT_M, 0.2) };
+        case.joints.push(Joint { name: "F".into(), kind, ..set.clone() });
+        case.joints.remove(number % 3);
+        if number >= 3 {
+            case.surface_support.push(mesh(12.0, 0.0));
+        }
+        let bolts: Vec<SetBolt> = drawn(&case, (0.0, 240.0))
+            .into_iter()
+            .enumerate()
+            .filter(|b| b.0 % 9 != 4)
+            .map(|b| b.1)
+            .collect();
+        let check = judged(&case);
+        let over = |from_m: f64, to_m: f64| {
+            let here = bolts.iter().copied().filter(|b| (from_m..to_m).contains(&b.chainage_m)).collect();
+            as_built(&with(&case, here, (from_m, to_m), 0.0), &check).unwrap().wedges
+        };
+        let near = over(AT_M - 25.0, AT_M + 25.0);
+        for far in [over(AT_M - 30.0, AT_M + 60.0), over(0.0, 240.0)] {
+            for (a, b) in near.iter().zip(&far) {
+                let wedge = check.wedges.iter().find(|w| w.wedge.id == a.wedge).unwrap();
+                // Near its ends the shorter stretch cuts a longer one off.
+                if wedge.wedge.shape.length_m > 20.0 {
+                    continue;
+                }
+                assert_eq!(
+                    a.as_built_verdict(),
+                    b.as_built_verdict(),
+                    "{number} {}: {:?} {:?}",
+                    a.wedge,
+                    a.found,
+                    b.found
+                );
+                let (fs, far_fs) = (a.found.decided.fs.unwrap_or(0.0), b.found.decided.fs.unwrap_or(0.0));
+                assert!((fs - far_fs).abs() <= BRACKET * fs, "{number} {}: {fs} {far_fs}", a.wedge);
+                compared += 1;
+                by_bolts += usize::from(a.found.piece.as_ref().is_some_and(|p| !p.serving.is_empty()));
+            }
+        }
+    }
+    assert!(compared >= 20 && by_bolts >= 6, "{compared} {by_bolts}");
 }
 
 #[test]

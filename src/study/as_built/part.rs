@@ -49,11 +49,13 @@ impl Built<'_> {
         Part::of(*self, standing, stretch_m)
     }
 
-    /// The parts that a wedge is looked at in, metres of chainage; `None` where it has no seat.
+    /// The parts that a wedge is looked at in, metres of chainage: those that it may lie in. `None` where it has no seat.
     pub fn parts_m(&self, wedge: &CheckedWedge) -> Option<Vec<(f64, f64)>> {
         let whole = self.part(&Standing::none(), self.stretch_m());
         let seat = Seat::of_wedge(whole.drive(self.opening), wedge)?;
-        Some(parts_m(seat.chain(), self.stretch_m()))
+        let mut parts_m = parts_m(seat.chain(), self.stretch_m());
+        parts_m.retain(|&part_m| seat.may_lie_between(part_m));
+        Some(parts_m)
     }
 }
 
