@@ -226,10 +226,11 @@ impl<'a> AtFace<'a> {
         shaken: Option<&Shaken>,
         water: Option<WaterForces>,
     ) -> Stability {
-        let (volume_m3, areas_m2) = (body.measure(apex).volume_m3, body.joint_areas_m2(apex));
+        let volume_m3 = body.measure(apex).volume_m3;
         let Candidate { sets, cone, .. } = self.candidate;
         let drive = self.check.drive(self.case);
-        drive.equilibrium(*sets, cone.inward, (volume_m3, &areas_m2), Hung::default(), shaken, water)
+        let measured = (volume_m3, || body.joint_areas_m2(apex));
+        drive.equilibrium(*sets, cone.inward, measured, Hung::default(), shaken, water)
     }
 
     /// What water presses onto the wedge with this apex.

@@ -83,12 +83,12 @@ impl Drive<'_> {
     }
 
     /// The equilibrium of a wedge between three joints, from what it measures and what hangs from it:
-    /// here every load and every strength comes in.
+    /// here every load and every strength comes in. The areas of its joint faces are asked for where they matter.
     pub fn equilibrium(
         &self,
         sets: [usize; 3],
         inward: [Vec3; 3],
-        (volume_m3, areas_m2): (f64, &[f64; 3]),
+        (volume_m3, areas_m2): (f64, impl FnOnce() -> [f64; 3]),
         hung: Hung,
         shaken: Option<&Shaken>,
         water: Option<WaterForces>,
@@ -98,17 +98,14 @@ impl Drive<'_> {
         let pull = pull(&self.opening.frame, shaken);
         let dry_kn = loads.pulled_kn(&pull);
         let strengths: [MohrCoulomb; 3] = sets.map(|s| self.case.joints[s].strength);
-        match water {
-            None => Stability::new(Motion::of(&inward, &dry_kn), inward, &strengths, areas_m2)
-                .hanging(hung, pull.norm()),
-            Some(water) => {
-                let motion = Motion::of(&inward, &(dry_kn + water.resultant_kn(&inward)));
-                let hung_share = hung.kn / (loads.weight_kn + loads.hung_kn);
-                Stability::new(motion, inward, &strengths, areas_m2)
-                    .hanging(hung, pull.norm())
-                    .pressed(water, dry_kn, hung_share)
-            }
-        }
+        let active_kn = water.as_ref().map_or(dry_kn, |water| dry_kn + water.resultant_kn(&inward));
+        let motion = Motion::of(&inward, &active_kn);
+        let by_cohesion = |joint: usize| strengths[joint].cohesion_kpa > 0.0 && motion.normal_kn[joint] > 0.0;
+        let areas_m2 = if (0..3).any(by_cohesion) { areas_m2() } else { [0.0; 3] };
+        let stability = Stability::new(motion, inward, &strengths, &areas_m2).hanging(hung, pull.norm());
+        let Some(water) = water else { return stability };
+        let hung_share = hung.kn / (loads.weight_kn + loads.hung_kn);
+        stability.pressed(water, dry_kn, hung_share)
     }
 
     /// What the case's water presses onto the joint faces of a wedge between three joints, from the depth of its
@@ -447,8 +444,7 @@ impl<'s> Seat<'s> {
     ) -> Stability {
         let perimeter_m = self.drive.opening.section.perimeter_m();
         let hung = hung_on(&self.hung, self.chain(), &self.cone, foot, perimeter_m, self.chainage_m(foot));
-        let areas_m2 = self.chain().joint_areas_m2(&self.cone, foot);
-        let measured = (self.volume_m3(foot), &areas_m2);
+        let measured = (self.volume_m3(foot), || self.chain().joint_areas_m2(&self.cone, foot));
         self.drive.equilibrium(self.sets, self.cone.inward, measured, hung, shaken, water)
     }
 

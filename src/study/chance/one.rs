@@ -318,7 +318,6 @@ impl<'a> One<'a> {
         bolts: &mut Bolts<'_>,
         room: (&mut BoltingScratch<'a>, &mut RingScratch),
     ) -> Option<DrawnWedge> {
-        let case = self.drive.case;
         let inward = self.cone.inward;
         if inward.iter().any(|m| m.y.abs() <= AXIS_TOLERANCE) {
             return self.seated(bolts);
@@ -338,13 +337,10 @@ impl<'a> One<'a> {
         if !caps_leave(chain, &self.cone, &self.limits, &whole) {
             return self.seated(bolts);
         }
-        let holds = |s: &usize| case.joints[*s].strength.cohesion_kpa > 0.0;
-        let areas_m2 =
-            if self.sets.iter().any(holds) { chain.joint_areas_m2(&self.cone, &whole) } else { [0.0; 3] };
         let stability = self.drive.equilibrium(
             self.sets,
             inward,
-            (volume_m3, &areas_m2),
+            (volume_m3, || chain.joint_areas_m2(&self.cone, &whole)),
             Default::default(),
             shaken.as_ref(),
             None,

@@ -4,7 +4,7 @@ use super::bounds::{Corners, Ground, Looked, Scratch, Wanted};
 use super::cell::{Cell, middle, width};
 use super::rows::Found;
 use crate::orientation::Vec3;
-use crate::stability::{BoltPull, Contact, Rotation, load_factor_as_before};
+use crate::stability::{BoltPull, Contact, Rotation, Stability, load_factor_as_before};
 use crate::wedge::Footprint;
 
 /// The centroid of a piece is not quite a mixture of those at the corners of its cell: on either side it is
@@ -38,7 +38,7 @@ impl Ground<'_, '_> {
             if self.pieces.wet.is_some() {
                 return self.balanced_piece(looked, wanted, scratch);
             }
-            let (points, at) = self.placed(&looked.outer);
+            let (points, at) = self.placed(&looked.outer, looked.laden.as_ref());
             let contacts = self.contacts(&points);
             let Scratch { pulls, names, rotation_of_pieces, .. } = scratch;
             let (load, enough) = ((&force, &at), wanted.enough);
@@ -55,8 +55,9 @@ impl Ground<'_, '_> {
         }
         let Some(corners) = corners else { return 0.0 };
         let along = cell.shifts_m.first().map_or(0.0, |&s| 0.5 * width(s));
-        let placed = corners.feet.map(|foot| self.placed(&foot));
-        let centre = self.placed(&corners.centre);
+        let laden = |foot: &Footprint| self.may_hang().then(|| (self.pieces.judge)(foot));
+        let placed = corners.feet.map(|foot| self.placed(&foot, laden(&foot).as_ref()));
+        let centre = self.placed(&corners.centre, laden(&corners.centre).as_ref());
         let contacts = self.common_contacts(&placed.map(|p| p.0), &centre.0, along);
         // How far the weight may act from where it does at the corners, square to it.
         let down = force.normalize();
@@ -175,16 +176,16 @@ impl Ground<'_, '_> {
         }));
     }
 
-    /// A piece's corners, and where the force on it acts: its centroid where nothing hangs from it. Its start
-    /// edge passes the reference line at chainage 0.
-    fn placed(&self, foot: &Footprint) -> ([Vec3; 4], Vec3) {
+    /// A piece's corners, and where the force on it acts: its centroid where nothing hangs from it, which `laden` says.
+    /// Its start edge passes the reference line at chainage 0.
+    fn placed(&self, foot: &Footprint, laden: Option<&Stability>) -> ([Vec3; 4], Vec3) {
         let positions = &self.pieces.positions;
         let (chain, cone) = (positions.frontier.chain(), positions.cone);
         let lines = chain.lines_at(foot.along_m[0], foot.along_m[2]);
         let back = Vec3::new(0.0, self.planes.back_m(lines), 0.0);
         let mut at = chain.centroid(cone, foot);
-        if self.may_hang() {
-            at = (self.pieces.judge)(foot).acts_at(&at);
+        if let Some(laden) = laden {
+            at = laden.acts_at(&at);
         }
         (chain.corners(cone, foot).map(|c| c + back), at + back)
     }

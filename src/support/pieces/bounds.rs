@@ -42,6 +42,8 @@ pub(super) struct Looked {
     pub stability: Stability,
     /// The most that hangs from any, kN.
     pub hung_kn: f64,
+    /// The largest piece with what hangs from it; `None` where nothing may.
+    pub laden: Option<Stability>,
     /// The force on the largest piece, as a multiple of that on the largest wedge.
     pub times: f64,
     /// What a bay of screen or straps carries that covers the whole face of every piece, kN; 0 where none
@@ -172,10 +174,13 @@ impl<'s, 'a> Ground<'s, 'a> {
             hung: base.hung().kn > 0.0 || !anywhere,
             base,
         };
+        let planes = Planes::of(positions);
+        let (from_m, to_m) = positions.frontier.span_m();
+        let every = planes.range(chain.lines_at(from_m, from_m), chain.lines_at(to_m, to_m));
         Self {
             pieces,
-            rows: rows_at(positions, &base),
-            planes: Planes::of(positions),
+            rows: rows_at(positions, &base, &every),
+            planes,
             alike,
             scratch: Scratch::default(),
             opens: false,
@@ -215,11 +220,6 @@ impl<'s, 'a> Ground<'s, 'a> {
     /// Whether anything may hang from a piece.
     pub fn may_hang(&self) -> bool {
         self.alike.hung
-    }
-
-    /// The force of what hangs from a piece, kN.
-    fn hung_kn(&self, foot: &Footprint) -> f64 {
-        if self.alike.hung { (self.pieces.judge)(foot).hung_pull_kn() } else { 0.0 }
     }
 
     /// The largest piece of a cell and its volume, caps left aside; `None` where it is not on judged ground, or for
@@ -262,6 +262,7 @@ impl<'s, 'a> Ground<'s, 'a> {
                 inner: Some(outer),
                 stability,
                 hung_kn: 0.0,
+                laden: None,
                 times: 1.0,
                 bay_kn,
             });
@@ -271,7 +272,8 @@ impl<'s, 'a> Ground<'s, 'a> {
         if self.alike.base.motion.mode == Mode::NoMotion {
             return None;
         }
-        let hung_kn = self.hung_kn(&outer);
+        let laden = self.may_hang().then(|| (self.pieces.judge)(&outer));
+        let hung_kn = laden.as_ref().map_or(0.0, Stability::hung_pull_kn);
         let times = self.alike.times(capped_m3, hung_kn);
         let whole = self.alike.base.under(times, [0.0; 3]);
         let inner = self.within_all(cell);
@@ -280,7 +282,7 @@ impl<'s, 'a> Ground<'s, 'a> {
             None => whole,
         };
         let bay_kn = self.bay_kn(cell);
-        Some(Looked { outer, whole, inner, stability, hung_kn, times, bay_kn })
+        Some(Looked { outer, whole, inner, stability, hung_kn, laden, times, bay_kn })
     }
 
     /// As [`Ground::looked_at`] of a piece: where rings stand makes no difference to it.

@@ -44,6 +44,14 @@ impl Cell {
         still(self.starts_m) && still(self.ends_m) && self.shifts_m.iter().all(|&s| still(s))
     }
 
+    /// Whether a piece lies in it.
+    pub fn holds(&self, start_m: f64, end_m: f64, shifts_m: &[f64]) -> bool {
+        let within = |(from, to): (f64, f64), m: f64| from <= m && m <= to;
+        within(self.starts_m, start_m)
+            && within(self.ends_m, end_m)
+            && self.shifts_m.iter().zip(shifts_m).all(|(&side, &m)| within(side, m))
+    }
+
     /// Its sides: starts, ends, and the chainages of each group.
     pub fn sides(&self) -> usize {
         2 + self.shifts_m.len()

@@ -27,6 +27,9 @@ pub(super) struct RowAt<'a> {
     /// Which times it comes, first and last.
     turns: (f64, f64),
     pub group: usize,
+    /// Between which chainages, from where the start edge passes the reference line, its collars are inside the
+    /// planes of some piece at all.
+    anywhere_m: (f64, f64),
     length_m: f64,
     bolt: &'a Bolt,
     pub effect: Reaction,
@@ -114,8 +117,12 @@ impl Planes {
     }
 }
 
-/// The rows that can be on a piece.
-pub(super) fn rows_at<'a>(positions: &Positions<'a>, stability: &Stability) -> Vec<RowAt<'a>> {
+/// The rows that can be on a piece; `planes` is between what the planes of all of them stand.
+pub(super) fn rows_at<'a>(
+    positions: &Positions<'a>,
+    stability: &Stability,
+    planes: &[(f64, f64); 3],
+) -> Vec<RowAt<'a>> {
     let chain = positions.frontier.chain();
     let cone = positions.cone;
     let mut rows = Vec::new();
@@ -129,7 +136,7 @@ pub(super) fn rows_at<'a>(positions: &Positions<'a>, stability: &Stability) -> V
                 }
                 let direction = line.collar.direction;
                 let effect = stability.effect(&direction);
-                rows.push(RowAt {
+                let mut row_at = RowAt {
                     along_m,
                     point: line.collar.point,
                     direction,
@@ -142,12 +149,17 @@ pub(super) fn rows_at<'a>(positions: &Positions<'a>, stability: &Stability) -> V
                     period_m: layout.period_m,
                     turns: layout.turns(row),
                     group,
+                    anywhere_m: (f64::NEG_INFINITY, f64::INFINITY),
                     length_m: design.length_in_hole_m(),
                     bolt: &positions.bolts[design.bolt],
                     effect,
                     called: stability.called(&direction),
                     gain: stability.gain_kn(&effect),
-                });
+                };
+                let nowhere_m = (f64::INFINITY, f64::NEG_INFINITY);
+                row_at.anywhere_m =
+                    row_at.reach(&cone.inward, planes).map_or(nowhere_m, |(some_m, _)| some_m);
+                rows.push(row_at);
             }
         }
     }
@@ -155,8 +167,17 @@ pub(super) fn rows_at<'a>(positions: &Positions<'a>, stability: &Stability) -> V
 }
 
 impl RowAt<'_> {
-    /// Whether its collars are between the rays of some of a cell's pieces, and of all of them.
+    /// Whether its collars are between the rays of some of a cell's pieces, and of all of them. A bolt that stands alone
+    /// and far off along the drive is on none.
     pub fn across(&self, cell: &Cell) -> (bool, bool) {
+        if self.turns.0 == self.turns.1 {
+            let (shift_m, at_m) = (cell.shifts_m[self.group], self.ring_m + self.turns.0 * self.period_m);
+            if at_m - shift_m.1 > self.anywhere_m.1 + ON_FACE_M
+                || at_m - shift_m.0 < self.anywhere_m.0 - ON_FACE_M
+            {
+                return (false, false);
+            }
+        }
         let (from_m, to_m) = (self.along_m - self.tolerance_m, self.along_m + self.tolerance_m);
         let some = from_m >= cell.starts_m.0 - ON_FACE_M && to_m <= cell.ends_m.1 + ON_FACE_M;
         let all = from_m >= cell.starts_m.1 - ON_FACE_M && to_m <= cell.ends_m.0 + ON_FACE_M;

@@ -350,7 +350,7 @@ impl<'s, 'a> Search<'s, 'a> {
             return ended;
         }
         if needs {
-            self.try_firsts(&first, incumbent, None);
+            self.try_firsts(&first, incumbent, None, None);
             self.walk(incumbent, None);
         }
         let mut walked_fs = incumbent.fs();
@@ -369,7 +369,8 @@ impl<'s, 'a> Search<'s, 'a> {
             if ended.cells == FIRST_AFTER_CELLS && !needs {
                 // What was known may lie beside another piece that is carried less: walks start from both.
                 let mut afresh = Incumbent::default();
-                self.try_firsts(&self.whole(), &mut afresh, decides_at);
+                let left: Vec<Cell> = heap.iter().chain([&cell]).cloned().collect();
+                self.try_firsts(&self.whole(), &mut afresh, decides_at, Some(&left));
                 for from in [&mut afresh, &mut *incumbent] {
                     if !decided(from) {
                         self.walk(from, decides_at);
@@ -387,7 +388,10 @@ impl<'s, 'a> Search<'s, 'a> {
             if ended.cells == MORE_WALKS_AFTER_CELLS
                 && decides_at.is_none_or(|fs| incumbent.fs() < FAR_TIMES * fs)
             {
-                self.walk_from_more(incumbent, decides_at);
+                // The least one may be walked to from where no lower one is.
+                let left: Option<Vec<Cell>> =
+                    decides_at.map(|_| heap.iter().chain([&cell]).cloned().collect());
+                self.walk_from_more(incumbent, decides_at, left.as_deref());
                 if decided(incumbent) {
                     return ended;
                 }
@@ -402,9 +406,21 @@ impl<'s, 'a> Search<'s, 'a> {
                 if !self.draw_in(&mut half) {
                     continue;
                 }
-                self.try_pieces(&half, incumbent, needs);
-                if decided(incumbent) {
-                    return ended;
+                if needs {
+                    self.try_pieces(&half, incumbent, needs);
+                } else {
+                    // Of a cell that is carried well enough no piece is worth a look.
+                    let wanted = Wanted { floor: cell.bound, enough: enough(incumbent), first: false };
+                    let Some(carried) = self.ground.carried(&half, wanted) else { continue };
+                    half.bound = carried.fs.max(cell.bound);
+                    if half.bound >= enough(incumbent) {
+                        ended.lowest = ended.lowest.min(half.bound);
+                        continue;
+                    }
+                    self.try_pieces(&half, incumbent, needs);
+                    if decided(incumbent) {
+                        return ended;
+                    }
                 }
                 let walks_yet = needs || ended.cells > FIRST_AFTER_CELLS;
                 if walks_yet && incumbent.fs() < walked_fs * (1.0 - BRACKET_SHARE) && walks < MOST_WALKS {
@@ -415,9 +431,11 @@ impl<'s, 'a> Search<'s, 'a> {
                         return ended;
                     }
                 }
-                let wanted = Wanted { floor: cell.bound, enough: enough(incumbent), first: false };
-                let Some(carried) = self.ground.carried(&half, wanted) else { continue };
-                half.bound = carried.fs.max(cell.bound);
+                if needs {
+                    let wanted = Wanted { floor: cell.bound, enough: enough(incumbent), first: false };
+                    let Some(carried) = self.ground.carried(&half, wanted) else { continue };
+                    half.bound = carried.fs.max(cell.bound);
+                }
                 if half.bound < enough(incumbent) {
                     heap.push(half);
                 } else {
@@ -480,12 +498,18 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 
     /// Tries pieces that begin and end where rows come in and at even places, as large as the caps leave
-    /// them; with `decides_at`, until one is below that.
-    fn try_firsts(&mut self, whole: &Cell, incumbent: &mut Incumbent, decides_at: Option<f64>) {
+    /// them; with `decides_at`, until one is below that. `left` are the cells that the others do not matter beside.
+    fn try_firsts(
+        &mut self,
+        whole: &Cell,
+        incumbent: &mut Incumbent,
+        decides_at: Option<f64>,
+        left: Option<&[Cell]>,
+    ) {
         let needs = decides_at.is_none();
         let firsts = self.firsts(whole, !needs);
         for &start_m in &firsts.starts {
-            self.try_from(whole, start_m, &firsts, incumbent, decides_at, needs);
+            self.try_from((whole, left), start_m, &firsts, incumbent, decides_at, needs);
             if decides_at.is_some_and(|fs| incumbent.fs() < fs) {
                 return;
             }
@@ -495,7 +519,7 @@ impl<'s, 'a> Search<'s, 'a> {
     /// Of them those that begin at one place.
     fn try_from(
         &mut self,
-        whole: &Cell,
+        (whole, left): (&Cell, Option<&[Cell]>),
         start_m: f64,
         firsts: &Firsts,
         incumbent: &mut Incumbent,
@@ -505,12 +529,17 @@ impl<'s, 'a> Search<'s, 'a> {
         let frontier = self.pieces.positions.frontier;
         let widest_m = if frontier.is_uncapped() { None } else { self.widest_end_m(start_m) };
         let mut shifts = vec![0.0; whole.shifts_m.len()];
+        // Pieces of a line begin and end elsewhere than they are asked for.
+        let left = left.filter(|_| self.line.is_none());
         for end_m in firsts.ends.iter().copied().chain(widest_m) {
             if end_m <= start_m {
                 continue;
             }
             for k in 0..firsts.shifts {
                 first_shifts(whole, k, firsts.shifts, &mut shifts);
+                if left.is_some_and(|left| !left.iter().any(|c| c.holds(start_m, end_m, &shifts))) {
+                    continue;
+                }
                 self.try_at(start_m, end_m, &shifts, incumbent, needs);
             }
             if decides_at.is_some_and(|fs| incumbent.fs() < fs) {
@@ -579,14 +608,15 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
-    /// Walks from the least of the pieces that begin at each of some places, the lowest first.
-    fn walk_from_more(&mut self, incumbent: &mut Incumbent, decides_at: Option<f64>) {
+    /// Walks from the least of the pieces that begin at each of some places, the lowest first; of those that lie in the
+    /// cells that are left.
+    fn walk_from_more(&mut self, incumbent: &mut Incumbent, decides_at: Option<f64>, left: Option<&[Cell]>) {
         let whole = self.whole();
         let firsts = self.firsts(&whole, decides_at.is_some());
         let mut lowest: Vec<Incumbent> = Vec::new();
         for &start_m in &firsts.starts {
             let mut least = Incumbent::default();
-            self.try_from(&whole, start_m, &firsts, &mut least, None, false);
+            self.try_from((&whole, left), start_m, &firsts, &mut least, None, false);
             if least.best.is_some() {
                 lowest.push(least);
             }
