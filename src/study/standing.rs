@@ -38,17 +38,19 @@ enum Pieces {
 
 /// How a case stands, as [`super::check()`] would find it and much sooner. Only of the wedge with the least
 /// margin the least piece is searched to the end; of the others no more than that none of theirs has less.
-/// `known` gives pieces of a wedge (by its id) that may well be short.
+/// `known` gives pieces of a wedge (by its id) that may well be short, `is_held` whether a search of this case has
+/// found all of them carried.
 ///
 /// # Errors
 /// As [`super::forces_alone()`].
 pub(super) fn standing(
     case: &Case,
     known: &(dyn Fn(&str) -> Vec<PieceAt> + Sync),
+    is_held: &(dyn Fn(&str) -> bool + Sync),
 ) -> Result<Standing, CheckError> {
     let check = all_but_pieces(case)?;
     let judging = Judging::of(check.drive(case));
-    let mut side = Side::of(case, &check, &judging, known);
+    let mut side = Side::of(case, &check, &judging, known, is_held);
     // As they are: those whose pieces are not looked at.
     let alone = decided(case, judge(case, check.clone(), Vec::new()));
     let mut found = Found { holds_everything: true, margin: f64::INFINITY };
@@ -72,7 +74,7 @@ pub(super) fn standing(
     if has_young(case) {
         let green = young_case(case);
         let judging = Judging::of(check.drive(&green));
-        let mut young = Side::of(&green, &check, &judging, known);
+        let mut young = Side::of(&green, &check, &judging, known, &|_| false);
         let of_row = |w: &CheckedWedge| Some(w.decided.fs? / w.decided.criterion_fs?);
         for (wedge, pieces) in check.wedges.iter().zip(&mut young.pieces) {
             if matches!(pieces, Pieces::Uncarried) && face_passes(&wedge) {
@@ -142,8 +144,13 @@ impl<'s> Side<'s> {
         check: &'s Check,
         judging: &'s Judging<'s>,
         known: &'s (dyn Fn(&str) -> Vec<PieceAt> + Sync),
+        is_held: &(dyn Fn(&str) -> bool + Sync),
     ) -> Self {
-        let of_one = |wedge: &CheckedWedge| match judging.decision(wedge, &known(&wedge.wedge.id)) {
+        let decision = |wedge: &CheckedWedge| match is_held(&wedge.wedge.id) && judging.looks_at(wedge) {
+            true => Some((Decision::Held(Uncarried::Absent), true)),
+            false => judging.decision(wedge, &known(&wedge.wedge.id)),
+        };
+        let of_one = |wedge: &CheckedWedge| match decision(wedge) {
             None => Pieces::None,
             Some((Decision::Short(piece), _)) => {
                 let asked = wedge.decided.criterion_fs.unwrap_or(f64::INFINITY);

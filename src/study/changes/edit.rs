@@ -1,5 +1,5 @@
 use crate::case::{Case, Change, PlanInputs, Stock};
-use crate::support::{Aim, Covered, Pattern, SurfaceKind, SurfaceSupport};
+use crate::support::{Aim, Anchorage, Covered, Pattern, SurfaceKind, SurfaceSupport};
 
 /// What a screen is called that a change hangs, and where it hangs.
 const HUNG: &str = "screen";
@@ -92,6 +92,55 @@ impl Edit {
             | Self::Bolt(..)
             | Self::SurfaceCovers(..) => false,
         }
+    }
+
+    /// Whether all that supported `base` is left where it was with no less capacity, and what is altered carries
+    /// no piece less: what was held then is held after it, whatever else was altered elsewhere. `after` is the case with it.
+    pub(super) fn leaves_all(&self, base: &Case, after: &Case) -> bool {
+        match self {
+            // Of a bar that is bonded at its toe alone the bond moves away from what it held.
+            Self::Length(p, m) => {
+                base.patterns.get(*p).zip(after.patterns.get(*p)).is_some_and(|(was, is)| {
+                    let anchorage = after.bolts.get(is.bolt).map(|b| b.anchorage);
+                    *m >= was.length_m && !matches!(anchorage, None | Some(Anchorage::BondedAtToe { .. }))
+                })
+            }
+            Self::Bay(at, kn) => base.surface_support.get(*at).is_some_and(|s| match s.kind {
+                SurfaceKind::Screen { bay_kn } | SurfaceKind::Strap { bay_kn } => *kn >= bay_kn,
+                SurfaceKind::Shotcrete { .. } => true,
+            }),
+            Self::SurfaceDown(at, down_m) => {
+                base.surface_support.get(*at).and_then(|s| s.lowest_m).is_some_and(|was_m| *down_m <= was_m)
+            }
+            Self::LowestCollar(p, down_m) => {
+                base.patterns.get(*p).and_then(|p| p.lowest_collar_m).is_some_and(|was_m| *down_m <= was_m)
+            }
+            Self::Hang(_) => true,
+            // Collars move, or may.
+            Self::Rings(..)
+            | Self::Spacing(..)
+            | Self::Stagger(..)
+            | Self::Row(..)
+            | Self::Covers(..)
+            | Self::Aim(..)
+            | Self::Bolt(..)
+            | Self::SurfaceCovers(..) => false,
+        }
+    }
+
+    /// The pattern or surface support that it is of; `None` for one that is hung anew.
+    fn place(&self) -> Option<(bool, usize)> {
+        match self {
+            Self::SurfaceDown(at, _) | Self::SurfaceCovers(at, ..) | Self::Bay(at, _) => Some((false, *at)),
+            Self::Hang(_) => None,
+            _ => self.pattern().map(|at| (true, at)),
+        }
+    }
+
+    /// Whether two edits alter nothing of the same pattern or surface support, so that what one of them does it does
+    /// with the other too.
+    pub(super) fn is_apart_from(&self, other: &Self) -> bool {
+        self.place() != other.place()
     }
 
     pub(super) fn apply(&self, case: &mut Case) {

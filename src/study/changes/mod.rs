@@ -17,7 +17,7 @@ use super::judgement::Judging;
 use super::plan::{PerMetre, per_metre};
 use super::seat::Drive;
 use super::standing::standing;
-use super::variant::{Known, MOST_KNOWN, Wedges, keep};
+use super::variant::{FaceSpan, Known, MOST_KNOWN, Wedges, keep};
 use super::{Check, CheckError, CheckedWedge, Steps, Unjudged, Verdict, Whole};
 use crate::case::{Case, Change, PlanInputs, Stock};
 use crate::support::Layout;
@@ -132,6 +132,10 @@ struct Judged {
     per_metre: Option<PerMetre>,
     /// Pieces that are short after it, wedge by wedge.
     found: Vec<Option<Known>>,
+    /// Whether what is said of every wedge was found out; else those that were held before may not be so still.
+    of_all: bool,
+    /// Whether a search of this very case found a wedge held.
+    searched: Vec<bool>,
 }
 
 impl Judged {
@@ -196,6 +200,8 @@ struct Search<'a> {
     /// Those that are not held, the one that changes mended most seldom first, so that a combination that
     /// leaves it is put aside at once.
     wanting: Vec<usize>,
+    /// Where faces of each wedge's pieces can be, whatever supports it; `None` where that is not known.
+    spans: Vec<Option<FaceSpan>>,
     steps: &'a Steps,
 }
 
@@ -245,7 +251,9 @@ pub fn changes_counted(
     let wanting = (0..now.len()).filter(|&at| now[at] != Verdict::Held).collect();
     let missing = StillShort::of(&whole.check);
     let layouts = &whole.check.layouts;
-    Search { base: case, plan, stock, wedges, layouts, now, missing, known, wanting, steps }.run()
+    let drive = whole.check.drive(case);
+    let spans = (0..now.len()).map(|at| wedges.face_span(drive, at)).collect();
+    Search { base: case, plan, stock, wedges, layouts, now, missing, known, wanting, spans, steps }.run()
 }
 
 impl Search<'_> {
@@ -335,6 +343,8 @@ impl Search<'_> {
             verdicts: self.now.clone(),
             per_metre,
             found: Vec::new(),
+            of_all: true,
+            searched: vec![false; self.now.len()],
         }
     }
 
@@ -360,12 +370,19 @@ impl Search<'_> {
         let first: Vec<usize> =
             self.wanting.iter().copied().filter(|&at| self.can_be_held(&case, at)).collect();
         let rest: Vec<usize> = (0..verdicts.len()).filter(|at| !first.contains(at)).collect();
+        let drive = judging.drive();
+        let mut searched = vec![false; verdicts.len()];
+        let mut of_all = edits.iter().all(|edit| edit.leaves_all(self.base, &case));
         for (look_at, needs_a_mend) in [(&first, false), (&rest, true)] {
             let mends = || self.wanting.iter().any(|&at| verdicts[at] == Verdict::Held);
             if needs_a_mend && !mends() {
                 break;
             }
             for &at in look_at {
+                if self.stays_held(&case, drive, &edits, at) {
+                    continue;
+                }
+                searched[at] = true;
                 let left = stronger.filter(|j| j.verdicts[at] == Verdict::NotJudged);
                 (verdicts[at], found[at]) = match (left, stronger.and_then(|j| j.found[at].clone())) {
                     (Some(_), _) => self.wedges.verdict_below(&judging, at, &self.known[at]),
@@ -377,8 +394,36 @@ impl Search<'_> {
                 };
             }
         }
+        for (searched, verdict) in searched.iter_mut().zip(&verdicts) {
+            *searched &= *verdict == Verdict::Held;
+        }
+        of_all |= self.wanting.iter().any(|&at| verdicts[at] == Verdict::Held);
         let per_metre = per_metre(&case, &plan).ok();
-        Some(Judged { edits, case, verdicts, per_metre, found })
+        Some(Judged { edits, case, verdicts, per_metre, found, of_all, searched })
+    }
+
+    /// Whether a wedge is held after some edits because it is as the case stands: whatever of them it meets leaves all
+    /// that held it.
+    fn stays_held(&self, after: &Case, drive: Drive, edits: &[Edit], at: usize) -> bool {
+        self.now[at] == Verdict::Held && {
+            let mut bearing = edits.iter().filter(|edit| self.bears(drive, edit, at));
+            bearing.all(|edit| edit.leaves_all(self.base, after))
+        }
+    }
+
+    /// Whether a wedge is held after several changes because it is after one of them alone, and whatever of the others it
+    /// meets leaves all that held it: no search is needed.
+    fn is_held_by_one(&self, after: &Case, drive: Drive, set: &[&Judged], at: usize) -> bool {
+        let held_after =
+            |j: &Judged| j.verdicts[at] == Verdict::Held && (j.of_all || self.now[at] != Verdict::Held);
+        set.iter().enumerate().any(|(one, j)| {
+            let beside = |other: &Edit| {
+                !self.bears(drive, other, at)
+                    || other.leaves_all(self.base, after) && j.edits.iter().all(|e| e.is_apart_from(other))
+            };
+            let others = set.iter().enumerate().filter(|(i, _)| *i != one).flat_map(|(_, j)| &j.edits);
+            held_after(j) && others.into_iter().all(beside)
+        })
     }
 
     /// What several changes that were judged alone do together. `known` are pieces that may well be short, wedge by
@@ -410,16 +455,29 @@ impl Search<'_> {
         }
         let count = self.now.len();
         let rest = (0..count).filter(|at| !self.wanting.contains(at));
+        let mut searched = vec![false; count];
         for at in self.wanting.iter().copied().chain(rest) {
+            let stays = self.stays_held(&case, drive, &edits, at);
+            if stays || self.is_held_by_one(&case, drive, set, at) {
+                continue;
+            }
             match self.wedges.verdict(&judging, at, &known(at)).ok()? {
-                (Verdict::Held, _) => {}
+                (Verdict::Held, _) => searched[at] = true,
                 (Verdict::Short, Some(piece)) => return Some(Together::Short(at, piece)),
                 _ => return Some(Together::Open),
             }
         }
         let per_metre = per_metre(&case, &plan).ok();
         let (verdicts, found) = (vec![Verdict::Held; count], vec![None; count]);
-        Some(Together::Holds(Box::new(Judged { edits, case, verdicts, per_metre, found })))
+        Some(Together::Holds(Box::new(Judged {
+            edits,
+            case,
+            verdicts,
+            per_metre,
+            found,
+            of_all: true,
+            searched,
+        })))
     }
 
     /// Whether each wedge that is not held is held after one of these.
@@ -431,17 +489,21 @@ impl Search<'_> {
     /// anything that it meets, and that one alone does not mend it: bolts none of whose collars can be on the
     /// face of any of its pieces, before or after, are nothing to it.
     fn leaves_as_a_part_does(&self, drive: Drive, of: &[&Judged], at: usize) -> bool {
-        let Some(span) = self.wedges.face_span(drive, at) else { return false };
-        let layouts = |p: usize| [self.layouts.get(p), drive.layouts.get(p)];
-        let bears = |edit: &Edit| {
-            edit.pattern().is_none_or(|p| layouts(p).into_iter().flatten().any(|layout| span.meets(layout)))
-        };
-        let mut bearing = of.iter().filter(|j| j.edits.iter().any(bears));
+        let mut bearing = of.iter().filter(|j| j.edits.iter().any(|edit| self.bears(drive, edit, at)));
         match (bearing.next(), bearing.next()) {
             (None, _) => true,
             (Some(one), None) => one.verdicts[at] != Verdict::Held,
             _ => false,
         }
+    }
+
+    /// Whether an edit alters anything that a wedge meets: of a pattern whose collars can be on the face of one of its
+    /// pieces before or after, or what hangs.
+    fn bears(&self, drive: Drive, edit: &Edit, at: usize) -> bool {
+        let Some(pattern) = edit.pattern() else { return true };
+        let Some(span) = &self.spans[at] else { return true };
+        let layouts = [self.layouts.get(pattern), drive.layouts.get(pattern)];
+        layouts.into_iter().flatten().any(|layout| span.meets(layout))
     }
 
     /// Whether what a case hangs leaves a wedge to be held at all. Without any surface support the smallest
@@ -473,7 +535,8 @@ impl Search<'_> {
             let of_its_own = at.and_then(|at| judged.found.get(at)?.as_ref());
             of_its_own.into_iter().chain(of_base).map(|k| k.piece.clone()).collect()
         };
-        let standing = standing(&judged.case, &known)?;
+        let is_held = |id: &str| self.wedges.at(id).is_some_and(|at| judged.searched[at]);
+        let standing = standing(&judged.case, &known, &is_held)?;
         self.steps.step();
         let verdict = |id: &str| standing.verdicts.iter().find(|(w, _)| w == id).map(|(_, v)| *v);
         // Where a search ran out before, the longer one of a check may have ended.

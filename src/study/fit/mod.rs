@@ -221,7 +221,7 @@ pub enum FitError {
 /// # Errors
 /// As [`super::check()`].
 pub fn holds_everything(case: &Case) -> Result<bool, CheckError> {
-    Ok(standing(case, &|_| Vec::new())?.holds_everything)
+    Ok(standing(case, &|_| Vec::new(), &|_| false)?.holds_everything)
 }
 
 /// Looks through every combination of a stock, each in place of all patterns of the case, for those
