@@ -157,34 +157,35 @@ impl<'a> Support<'a> {
         }
     }
 
-    /// The search along the drive. `samples`, where given, receives (factor of safety, share of
-    /// the positions) for the median, with `per_interval` samples between two events.
-    pub fn along(
+    /// The search along the drive.
+    pub fn along(&self, body: &Body, stability: &Stability, scratch: &mut AlongScratch<'a>) -> Along {
+        self.least_along(body, stability, scratch, None)
+    }
+
+    /// Pairs of factor of safety and share of the positions, for the median: with `per_interval` samples between two
+    /// events of one group, at even phases of several.
+    pub fn sample(
         &self,
         body: &Body,
         stability: &Stability,
         scratch: &mut AlongScratch<'a>,
-        mut samples: Option<(&mut Vec<(f64, f64)>, usize)>,
-    ) -> Along {
-        let along = self.least_along(body, stability, scratch, None);
+        samples: &mut Vec<(f64, f64)>,
+        per_interval: usize,
+    ) {
         let AlongScratch { tracks, events, .. } = scratch;
-        match (samples.as_mut(), self.groups) {
-            (None, _) => {}
-            (Some((samples, per_interval)), [group]) => {
-                let known_m = group.known_m(&body.foot.apex);
-                sample_one_group((group, known_m), tracks, events, stability, samples, *per_interval);
-            }
-            (Some((samples, _)), groups) => {
-                each_joint_phase(groups, &body.foot.apex, MEDIAN_PHASES, |phases| {
-                    let mut sum = Reaction::default();
-                    for (group, &phase) in groups.iter().zip(phases) {
-                        sum += reaction(group, tracks, phase, phase);
-                    }
-                    samples.push((stability.fs(&sum), 1.0 / MEDIAN_PHASES as f64));
-                })
-            }
+        self.tracks(body, stability, tracks);
+        if let [group] = self.groups {
+            let known_m = group.known_m(&body.foot.apex);
+            sample_one_group((group, known_m), tracks, events, stability, samples, per_interval);
+            return;
         }
-        along
+        each_joint_phase(self.groups, &body.foot.apex, MEDIAN_PHASES, |phases| {
+            let mut sum = Reaction::default();
+            for (group, &phase) in self.groups.iter().zip(phases) {
+                sum += reaction(group, tracks, phase, phase);
+            }
+            samples.push((stability.fs(&sum), 1.0 / MEDIAN_PHASES as f64));
+        });
     }
 
     /// As [`Support::along`], with one bolt missing wherever that takes most away.
@@ -260,14 +261,14 @@ fn at_ends(
 ) {
     bolts.clear();
     let middle_m = 0.5 * (from_m + to_m);
-    each_bolt(group, tracks, middle_m, from_m, |track, _, kn| {
-        bolts.push((track.effect.times(kn), Reaction::default()));
-    });
-    let mut i = 0;
-    each_bolt(group, tracks, middle_m, to_m, |track, _, kn| {
-        bolts[i].1 = track.effect.times(kn);
-        i += 1;
-    });
+    for track in tracks.iter().filter(|t| group.patterns.contains(&t.pattern)) {
+        track.each_collar(middle_m, |x, _| {
+            if let Some(crossing) = track.crossing(x) {
+                let at = |m: f64| track.effect.times(track.taken_kn(&crossing, x - (m - middle_m)));
+                bolts.push((at(from_m), at(to_m)));
+            }
+        });
+    }
 }
 
 /// Calls `visit` with the sums of all bolts at either end, or of all but one for each of them.
@@ -388,8 +389,7 @@ pub(super) fn each_bolt(
         track.each_collar(state_m, |x, _| {
             if let Some(crossing) = track.crossing(x) {
                 let there = x - (phase_m - state_m);
-                let (head, toe) = track.lengths_m(&crossing, there);
-                visit(track, there, track.bolt.capacity_when(head, toe, crossing.anchored).kn);
+                visit(track, there, track.taken_kn(&crossing, there));
             }
         });
     }

@@ -44,15 +44,16 @@ impl Stretch {
     }
 
     /// The least of each component.
-    fn floor(&self) -> [f64; 4] {
-        let (a, b) = (components(&self.first), components(&self.last));
+    fn floor(&self, counts: &[bool; 3]) -> [f64; 4] {
+        let (a, b) = (components(&self.first, counts), components(&self.last, counts));
         std::array::from_fn(|i| a[i].min(b[i]))
     }
 }
 
-fn components(reaction: &Reaction) -> [f64; 4] {
-    let [a, b, c] = reaction.normal_kn;
-    [reaction.against_kn, a, b, c]
+/// What a reaction does that counts: what it presses on joints that the wedge does not slide on is nothing to it.
+fn components(reaction: &Reaction, counts: &[bool; 3]) -> [f64; 4] {
+    let pressed = |joint: usize| if counts[joint] { reaction.normal_kn[joint] } else { 0.0 };
+    [reaction.against_kn, pressed(0), pressed(1), pressed(2)]
 }
 
 fn at_most(a: &[f64; 4], b: &[f64; 4]) -> bool {
@@ -66,10 +67,10 @@ fn at_most(a: &[f64; 4], b: &[f64; 4]) -> bool {
 /// falls when a bolt presses or resists more: points that another point of the group stays below
 /// in every respect need not be tried.
 pub(super) fn least_with_loss(groups: &[Vec<Stretch>], stability: &Stability) -> Along {
-    let in_contact = stability.motion.normal_kn.iter().filter(|&&kn| kn > 0.0).count();
-    let several = groups.len() > 1 && in_contact > 1;
+    let counts = stability.motion.normal_kn.map(|kn| kn > 0.0);
+    let several = groups.len() > 1 && counts.iter().filter(|&&counts| counts).count() > 1;
     let kept: Vec<(Vec<Stretch>, Vec<Point>)> =
-        groups.iter().map(|stretches| lowest(stretches, several)).collect();
+        groups.iter().map(|stretches| lowest(stretches, several, &counts)).collect();
     let most = MOST_COMBINATIONS.powf(1.0 / groups.len().max(1) as f64).floor().max(2.0) as usize;
     let points: Vec<Vec<Point>> = kept.iter().map(|(_, points)| thinned(points, most)).collect();
     let bare_kn = stability.resistance_kn(&Reaction::default());
@@ -147,15 +148,15 @@ fn just_lost(
 }
 
 /// The points of a group that no other point stays below, and the stretches that may hold such.
-fn lowest(stretches: &[Stretch], several: bool) -> (Vec<Stretch>, Vec<Point>) {
+fn lowest(stretches: &[Stretch], several: bool, counts: &[bool; 3]) -> (Vec<Stretch>, Vec<Point>) {
     let ends = stretches.iter().flat_map(|s| [s.at(0.0), s.at(1.0)]).collect();
-    let mut points = not_undercut(ends);
+    let mut points = not_undercut(ends, counts);
     let kept: Vec<Stretch> = stretches
         .iter()
         .filter(|s| {
-            let floor = s.floor();
+            let floor = s.floor(counts);
             !points.iter().any(|p| {
-                let low = components(&p.reaction);
+                let low = components(&p.reaction, counts);
                 at_most(&low, &floor) && low != floor
             })
         })
@@ -164,22 +165,23 @@ fn lowest(stretches: &[Stretch], several: bool) -> (Vec<Stretch>, Vec<Point>) {
     if several {
         let inner = |k: usize| k as f64 / (INNER_POINTS + 1) as f64;
         points.extend(kept.iter().flat_map(|s| (1..=INNER_POINTS).map(move |k| s.at(inner(k)))));
-        points = not_undercut(points);
+        points = not_undercut(points, counts);
     }
     (kept, points)
 }
 
-fn not_undercut(mut points: Vec<Point>) -> Vec<Point> {
-    let sum = |p: &Point| components(&p.reaction).iter().sum::<f64>();
+fn not_undercut(points: Vec<Point>, counts: &[bool; 3]) -> Vec<Point> {
+    let mut points: Vec<([f64; 4], Point)> =
+        points.into_iter().map(|point| (components(&point.reaction, counts), point)).collect();
+    let sum = |p: &([f64; 4], Point)| p.0.iter().sum::<f64>();
     points.sort_by(|a, b| sum(a).total_cmp(&sum(b)));
-    let mut kept: Vec<Point> = Vec::new();
-    for point in points {
-        let here = components(&point.reaction);
-        if !kept.iter().any(|k| at_most(&components(&k.reaction), &here)) {
-            kept.push(point);
+    let mut kept: Vec<([f64; 4], Point)> = Vec::new();
+    for (here, point) in points {
+        if !kept.iter().any(|k| at_most(&k.0, &here)) {
+            kept.push((here, point));
         }
     }
-    kept
+    kept.into_iter().map(|(_, point)| point).collect()
 }
 
 /// At most `most` of the points, evenly spread over their order.

@@ -78,8 +78,7 @@ pub fn place<'a>(
 ) -> Placement {
     let support = positions.support();
     let mut scratch = AlongScratch::default();
-    let mut along =
-        |foot: &Footprint| support.along(&positions.body(*foot), &judge(foot), &mut scratch, None);
+    let mut along = |foot: &Footprint| support.along(&positions.body(*foot), &judge(foot), &mut scratch);
     let tracks = |foot: &Footprint, into: &mut Vec<Track<'a>>| {
         support.tracks(&positions.body(*foot), &judge(foot), into);
     };
@@ -127,7 +126,7 @@ pub fn placed_least(positions: &Positions, foot: &Footprint, stability: &Stabili
         return None;
     }
     let support = positions.support();
-    let along = support.along(&positions.body(*foot), stability, &mut AlongScratch::default(), None);
+    let along = support.along(&positions.body(*foot), stability, &mut AlongScratch::default());
     let placed = placed_at(positions, foot, stability, &along.phases_m);
     // One-sided limits count: beside an event a bolt more or less may be on the wedge.
     Some(Placement { least_fs: along.least_fs, median_fs: along.least_fs, ..placed })
@@ -173,7 +172,7 @@ impl Median<'_, '_> {
         let stability = (self.judge)(&foot);
         let body = self.positions.body(foot);
         let first = samples.len();
-        self.support.along(&body, &stability, self.scratch, Some((samples, per_interval)));
+        self.support.sample(&body, &stability, self.scratch, samples, per_interval);
         for sample in &mut samples[first..] {
             sample.1 *= weight;
         }

@@ -44,7 +44,7 @@ impl<'a> Bolting<'a> {
         scratch: &mut BoltingScratch<'a>,
     ) -> f64 {
         let body = Body { chain, cone, foot: *foot, perimeter_m: self.perimeter_m };
-        self.support().along(&body, stability, &mut scratch.along, None).least_fs
+        self.support().along(&body, stability, &mut scratch.along).least_fs
     }
 
     /// The factor of safety at one place along the drive, each bolt without effect at a chance of `share`:

@@ -222,6 +222,12 @@ impl<'a> Track<'a> {
         (self.nearest_m(crossing.nearest, x), self.length_in_hole_m - self.head_m(crossing.plane, x))
     }
 
+    /// What a bolt with its collar at `x` can take while it crosses as `crossing` says, kN.
+    pub fn taken_kn(&self, crossing: &Crossing, x: f64) -> f64 {
+        let (head_m, toe_m) = self.lengths_m(crossing, x);
+        self.bolt.capacity_when(head_m, toe_m, crossing.anchored).kn
+    }
+
     /// What a bolt with its collar at `x` crosses, or `None` where it does not reach a joint.
     pub fn crossing(&self, x: f64) -> Option<Crossing> {
         let (mut plane, mut nearest) = (0, 0);
