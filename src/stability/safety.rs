@@ -6,45 +6,108 @@ use super::rotation::{Action, BoltPull, Contact, Rotation, RotationScratch};
 use crate::orientation::Vec3;
 use crate::strength::MohrCoulomb;
 
-/// Golden-section steps over the price of a joint's room, and the share of the result that is given away
-/// for what they leave: 0.618^60 of the bracket is 3e-13, and the result is flat to second order there.
-const PRICE_STEPS: usize = 60;
+/// The share of a result that is given away for rounding where two joints have to stay closed, and the share within
+/// which its least is known at which the search for it ends.
 const PRICE_SHARE: f64 = 1e-9;
+const PRICED_SHARE: f64 = 1e-13;
+
+/// Most prices that are tried: where the least lies the result bends, and each price tells the next one.
+const MOST_PRICES: usize = 60;
 
 /// How often the bracket of prices is doubled at the most where the least lies beyond it.
 const PRICE_DOUBLINGS: usize = 40;
 
-/// The most value of items, each taken from nothing to all of it, whose sizes fill at most `room`; an item
-/// of negative size makes room. Items are (value, size).
-fn knapsack(items: impl Iterator<Item = (f64, f64)>, room: f64) -> f64 {
-    let (mut value, mut left) = (0.0, room);
-    // (value for its size, value, size), of what needs room; giving back a taken maker of room needs it too.
-    let mut wanted: Vec<(f64, f64, f64)> = Vec::new();
-    for (worth, size) in items {
+/// Something to be taken from nothing to all of it: what it is worth, what it fills of the room (it may make some),
+/// and of another room that is not watched here.
+#[derive(Debug, Clone, Copy)]
+struct Taken {
+    worth: f64,
+    size: f64,
+    other: f64,
+}
+
+/// The most value of items whose sizes fill at most `room`, and what is then filled of the other room.
+fn knapsack(items: impl Iterator<Item = Taken>, room: f64) -> (f64, f64) {
+    let (mut value, mut left, mut other) = (0.0, room, 0.0);
+    // (value for its size, item), of what needs room; giving back a taken maker of room needs it too.
+    let mut wanted: Vec<(f64, Taken)> = Vec::with_capacity(items.size_hint().0);
+    for item in items {
+        let Taken { worth, size, .. } = item;
         if size > 0.0 {
             if worth > 0.0 {
-                wanted.push((worth / size, worth, size));
+                wanted.push((worth / size, item));
             }
-        } else if worth >= 0.0 {
-            value += worth;
-            left -= size;
-        } else if size < 0.0 {
+            continue;
+        }
+        if worth < 0.0 && size == 0.0 {
+            continue;
+        }
+        value += worth;
+        left -= size;
+        other += item.other;
+        if worth < 0.0 {
             // Taken against its worth for the room it makes, and given back where that does not pay.
-            value += worth;
-            left -= size;
-            wanted.push((worth / size, -worth, -size));
+            wanted.push((worth / size, Taken { worth: -worth, size: -size, other: -item.other }));
         }
     }
     wanted.sort_by(|a, b| b.0.total_cmp(&a.0));
-    for (_, worth, size) in wanted {
+    for (_, Taken { worth, size, other: fills }) in wanted {
         let share = (left / size).clamp(0.0, 1.0);
         value += share * worth;
         left -= share * size;
+        other += share * fills;
         if share < 1.0 {
             break;
         }
     }
-    value
+    (value, other)
+}
+
+/// What a price for room makes of the most, which is convex in it, and its slope there.
+#[derive(Debug, Clone, Copy)]
+struct Priced {
+    price: f64,
+    value: f64,
+    slope: f64,
+}
+
+/// The least over all prices from nothing up, by tangents: straight pieces are few, and where two tangents meet one of
+/// them is left behind. `dearest` is a price to begin with.
+fn least_priced(at: impl Fn(f64) -> Priced, dearest: f64) -> f64 {
+    let mut low = at(0.0);
+    if low.slope >= 0.0 {
+        return low.value;
+    }
+    // A bolt that is only called on for the room that it makes on the other joint is still called on at prices above
+    // its own.
+    let mut high = at(dearest);
+    for _ in 0..PRICE_DOUBLINGS {
+        if high.slope >= 0.0 {
+            break;
+        }
+        low = high;
+        high = at(2.0 * high.price);
+    }
+    if high.slope < 0.0 {
+        return high.value;
+    }
+    let mut least = low.value.min(high.value);
+    for _ in 0..MOST_PRICES {
+        let over = (high.price - low.price) * high.slope - (high.value - low.value);
+        let met = low.price + over / (high.slope - low.slope);
+        let below = low.value + low.slope * (met - low.price);
+        if !(low.price < met && met < high.price) || least - below <= PRICED_SHARE * least.abs() {
+            break;
+        }
+        let here = at(met);
+        least = least.min(here.value);
+        if here.slope < 0.0 {
+            low = here;
+        } else {
+            high = here;
+        }
+    }
+    least
 }
 
 /// What support adds to a wedge: compression on its joints and resistance along its movement.
@@ -374,8 +437,12 @@ impl Stability {
         let room = |i: usize| self.motion.normal_kn[i];
         match closed {
             [i] => {
-                let items = bolts.iter().map(|(e, kn)| (gain(e) * kn, -e.normal_kn[*i] * kn));
-                own + knapsack(items, room(*i))
+                let items = bolts.iter().map(|(e, kn)| Taken {
+                    worth: gain(e) * kn,
+                    size: -e.normal_kn[*i] * kn,
+                    other: 0.0,
+                });
+                own + knapsack(items, room(*i)).0
             }
             [i, j] => {
                 // Strong duality: the least over the price of the second joint's room is the most. It is
@@ -388,31 +455,16 @@ impl Stability {
                 let at = |price: f64| {
                     let items = bolts.iter().map(|(e, kn)| {
                         let opens = -e.normal_kn[*j] * kn;
-                        (gain(e) * kn - price * opens, -e.normal_kn[*i] * kn)
+                        Taken {
+                            worth: gain(e) * kn - price * opens,
+                            size: -e.normal_kn[*i] * kn,
+                            other: opens,
+                        }
                     });
-                    price * room(*j) + knapsack(items, room(*i))
+                    let (value, opened) = knapsack(items, room(*i));
+                    Priced { price, value: price * room(*j) + value, slope: room(*j) - opened }
                 };
-                // A bolt that is only called on for the room that it makes on the other joint is still called
-                // on at prices above its own.
-                let mut most = dearest;
-                let mut here = at(most);
-                let mut least = at(0.0).min(here);
-                for _ in 0..PRICE_DOUBLINGS {
-                    let beyond = at(2.0 * most);
-                    most *= 2.0;
-                    if beyond >= here {
-                        break;
-                    }
-                    here = beyond;
-                    least = least.min(here);
-                }
-                crate::numeric::golden_least((0.0, most), PRICE_STEPS, |price| {
-                    let here = at(price);
-                    least = least.min(here);
-                    here
-                });
-                // What the search leaves is above the most: give it away.
-                own + least * (1.0 - PRICE_SHARE) - PRICE_SHARE * own.abs()
+                own + least_priced(at, dearest) * (1.0 - PRICE_SHARE) - PRICE_SHARE * own.abs()
             }
             _ => 0.0,
         }

@@ -291,13 +291,39 @@ impl<'s> TakingBack<'s, '_> {
     fn fewest(&mut self, strongest: Vec<Rung>) -> Option<Judged> {
         let hung_first: Vec<Rung> = strongest.iter().rev().copied().collect();
         let dearest_first = self.dearest_first(strongest);
-        let left: Vec<Vec<Rung>> =
-            [dearest_first, hung_first].into_iter().map(|order| self.taken_back(order)).collect();
+        let left = self.each_by_itself(vec![dearest_first, hung_first], Self::taken_back);
         let fewest = left.iter().map(Vec::len).min().filter(|&fewest| fewest <= MOST_TOGETHER)?;
-        let weak: Vec<Vec<Rung>> =
-            left.into_iter().filter(|set| set.len() == fewest).map(|set| self.weakened(set)).collect();
+        let fewest = left.into_iter().filter(|set| set.len() == fewest).collect();
+        let weak = self.each_by_itself(fewest, Self::weakened);
         let best = weak.into_iter().min_by(|a, b| by_more(&self.more(a), &self.more(b)))?;
         self.holds(&best)
+    }
+
+    /// Does the same to several sets side by side, each with what is known so far; what each learns is known then.
+    fn each_by_itself(
+        &mut self,
+        sets: Vec<Vec<Rung>>,
+        make: impl Fn(&mut Self, Vec<Rung>) -> Vec<Rung> + Sync,
+    ) -> Vec<Vec<Rung>> {
+        let of_one = |set: Vec<Rung>| {
+            let mut own = Self { known: self.known.clone(), count: 0, ..*self };
+            (make(&mut own, set), own.known, own.count)
+        };
+        // Collected in order, whatever the number of threads.
+        let made: Vec<(Vec<Rung>, Vec<Vec<Known>>, usize)> = sets.into_par_iter().map(of_one).collect();
+        let mut left = Vec::with_capacity(made.len());
+        for (set, known, count) in made {
+            for (mine, theirs) in self.known.iter_mut().zip(known) {
+                for piece in theirs {
+                    if !mine.iter().any(|k| k.piece == piece.piece) {
+                        keep(mine, piece, MOST_LEFT_SHORT);
+                    }
+                }
+            }
+            self.count += count;
+            left.push(set);
+        }
+        left
     }
 
     fn more(&self, set: &[Rung]) -> More {

@@ -44,6 +44,9 @@ pub(super) fn write(sheet: &Sheet, dpi: f64) -> Result<Vec<u8>, DrawError> {
     encode(&bytes, kind, [width, height], dpi)
 }
 
+/// Edges of letters may touch pixels so far beyond their outline.
+const BEYOND_PX: f64 = 2.0;
+
 /// Bytes of a pixel of the canvas: red, green, blue, and how much it hides.
 const PIXEL: usize = 4;
 
@@ -114,12 +117,28 @@ impl Canvas {
             .collect();
         if style.halo
             && let Some(path) = path_of(&contours, true)
+            && !self.is_blank(&path, em * HALO_EM)
         {
             // Its corners are too small to be seen, and round ones are most of its edges.
             self.stroke(&path, em * HALO_EM, PAPER, LineJoin::Bevel);
         }
         self.fill(&contours, style.colour, 1.0);
         Ok(())
+    }
+
+    /// Whether nothing is drawn yet where a line of this width along a path would be: paper on paper is not seen, and
+    /// outlines of letters take longest of all.
+    fn is_blank(&self, path: &Path, width_mm: f64) -> bool {
+        let (bounds, scale) = (path.bounds(), f64::from(self.scale.sx));
+        let off_px = width_mm * scale + BEYOND_PX;
+        let (width, height) = (self.pixmap.width() as usize, self.pixmap.height() as usize);
+        // Casts from floating point end at the bounds of what they are cast to.
+        let first = |mm: f32| (f64::from(mm) * scale - off_px).floor() as usize;
+        let end = |mm: f32, most: usize| ((f64::from(mm) * scale + off_px).ceil() as usize).min(most);
+        let (left, right) = (first(bounds.left()), end(bounds.right(), width));
+        let pixels = self.pixmap.data().as_chunks::<PIXEL>().0;
+        (first(bounds.top())..end(bounds.bottom(), height))
+            .all(|row| (left..right).all(|column| pixels[row * width + column] == [u8::MAX; PIXEL]))
     }
 
     /// Draws a stretch of a line, its ends cut square, or a dot.
