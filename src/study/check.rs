@@ -1,4 +1,5 @@
 use super::bolt_warnings::bolt_warnings;
+use super::face::at_face;
 use super::forces::{Moments, check_one, moments_of_fixed};
 use super::judgement::{judgement_counted, with_factors_as_drawn};
 use super::law_warnings::law_warnings;
@@ -8,7 +9,7 @@ use super::structure_warnings::structure_warnings;
 use super::wedges::named;
 use super::{
     AsBuiltCheck, Beside, Check, CheckError, ScanRow, SizeCurve, Stages, Steps, as_built, as_installed,
-    beside, decided, face, installed, judge, scan_along, sizes, stages, with_spot_bolts,
+    beside, decided, installed, judge, scan_along, sizes, stages, with_spot_bolts,
 };
 use crate::case::Case;
 
@@ -79,26 +80,31 @@ pub fn check(case: &Case) -> Result<Whole, CheckError> {
 /// As [`check`].
 pub fn check_counted(case: &Case, steps: &Steps) -> Result<Whole, CheckError> {
     steps.begin("finding wedges", 0);
-    let found = moments_of_fixed(case)?;
-    let judged = with_factors_as_drawn(case, judged_of(case, found, steps), steps);
-    steps.begin("looking at all sizes", 0);
-    let sizes = sizes(case, &judged);
-    steps.begin("looking at the face", 0);
-    let mut check = with_stress_warnings(case, decided(case, face(case, judged)));
+    let found = all_but_pieces(case)?;
+    // None of the three asks what another finds: a core that one leaves idle goes on with the next.
+    let pieces = || with_factors_as_drawn(case, with_pieces(case, found.clone(), steps), steps);
+    let (mut judged, (sizes, at_face)) =
+        rayon::join(pieces, || rayon::join(|| sizes(case, &found), || at_face(case, &found)));
+    judged.face = at_face;
+    let mut check = with_stress_warnings(case, decided(case, judged));
     let warnings = needles(case, &check)
         .into_iter()
         .chain(bolt_warnings(case, &check))
         .chain(law_warnings(case, &check))
         .chain(structure_warnings(case, &check));
     check.warnings.extend(warnings.collect::<Vec<_>>());
-    steps.begin("looking at stages", 0);
-    let stages = stages(case, &check);
-    steps.begin("looking at what stands beside", 0);
-    let beside = beside(case, &check);
-    if case.site.as_built.is_some() {
-        steps.begin("sweeping the stretch as built", 0);
-    }
-    let as_built = as_built(case, &check).map(|found| with_spot_bolts(case, &check, found));
+    let doing = match case.site.as_built {
+        Some(_) => "sweeping the stretch as built",
+        None => "looking at stages, and what stands beside",
+    };
+    steps.begin(doing, 0);
+    let (stages, (beside, as_built)) = rayon::join(
+        || stages(case, &check),
+        || {
+            let built = || as_built(case, &check).map(|found| with_spot_bolts(case, &check, found));
+            rayon::join(|| beside(case, &check), built)
+        },
+    );
     let scan_along = scan_along(case);
     Ok(Whole { check, sizes, stages, beside, as_built, scan_along })
 }
@@ -109,7 +115,10 @@ fn judged(case: &Case) -> Result<Check, CheckError> {
 }
 
 fn judged_of(case: &Case, checked: Check, steps: &Steps) -> Check {
-    let checked = with_installed(case, checked);
+    with_pieces(case, with_installed(case, checked), steps)
+}
+
+fn with_pieces(case: &Case, checked: Check, steps: &Steps) -> Check {
     let pieces = judgement_counted(case, &checked, steps);
     judge(case, checked, pieces)
 }

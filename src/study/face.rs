@@ -47,13 +47,17 @@ pub struct FacePlacement {
 /// largest stands what a scan of all sizes found ([`super::FaceScan`]).
 #[must_use]
 pub fn face(case: &Case, mut check: Check) -> Check {
+    check.face = at_face(case, &check);
+    check
+}
+
+/// The wedges at the face, as [`face`] has them.
+pub(super) fn at_face(case: &Case, check: &Check) -> Vec<CheckedWedge> {
     let all = candidates(case, &check.opening, &mut Vec::new());
-    let drive = &check;
     let within = check.drive(case).off_their_place();
     let within = within.as_ref().map_or(&check.layouts[..], |all| &all[..check.layouts.len()]);
-    let judge = |candidate| AtFace::of(case, drive, candidate, within).judge();
-    check.face = all.par_iter().filter_map(judge).collect();
-    check
+    let judge = |candidate| AtFace::of(case, check, candidate, within).judge();
+    all.par_iter().filter_map(judge).collect()
 }
 
 /// The longest step between rings of a case, metres; `None` without a pattern.

@@ -1,6 +1,8 @@
 //! A wedge of a stretch judged by the bolts that stand there: the same judgement as that of the drive, over each
 //! part of the stretch.
 
+use rayon::prelude::*;
+
 use super::part::{Built, Part};
 use super::standing::Standing;
 use crate::stability::Mode;
@@ -14,6 +16,10 @@ use crate::support::{Serving, SetBolt, SetPlacement, Uncarried, balanced_at, pla
 /// What is known of a part is enough where none of its pieces is carried less than the least one found before by
 /// more than this share: what a search brackets to.
 const BRACKET_SHARE: f64 = 1e-3;
+
+/// Parts that are looked at side by side before what was found in them is told to the next: a fixed number, so that
+/// what is found does not hang on the number of threads.
+const PARTS_AT_ONCE: usize = 8;
 
 /// A wedge that has one place is looked at with the bolts and loads that are at most so many of its lengths off.
 const LENGTHS_OFF: f64 = 2.0;
@@ -76,44 +82,45 @@ impl Asked<'_> {
 
     /// By the piece that is carried least; `None` where its pieces are not looked at.
     fn by_pieces(&self, wedge: &CheckedWedge) -> Option<BuiltDecision> {
-        let mut known: Option<(Judged, Part)> = None;
-        let mut uncarried = Uncarried::Absent;
-        let mut at_least = f64::INFINITY;
-        let mut under: Option<(UnderStress, (f64, f64))> = None;
-        for part_m in self.stretch.parts_m(wedge)? {
-            let part = self.stretch.part(self.standing, part_m);
-            let judging = Judging::over_stretch(part.drive(self.stretch.opening), part.within());
-            if let Some(here) = judging.under_stress(wedge) {
-                under = Some(match under {
-                    Some(known) if !carries_less(&here, &known.0) => known,
-                    _ => (here, part_m),
-                });
-            }
-            let least_fs = known.as_ref().and_then(|(judged, _)| judged.least.as_ref()).map(|least| least.fs);
-            if let Some(enough) = least_fs.map(|fs| fs * (1.0 - BRACKET_SHARE))
-                && judging.none_below(wedge, enough, &[])
-            {
-                at_least = at_least.min(enough);
-                if !matches!(uncarried, Uncarried::Found(_)) {
-                    uncarried = worse(uncarried, judging.uncarried(wedge)?);
+        let mut found = OverParts::default();
+        let parts_m = self.stretch.parts_m(wedge)?;
+        // The first says what the others are asked.
+        let (first_m, others_m) = parts_m.split_at(parts_m.len().min(1));
+        for at_once in std::iter::once(first_m).chain(others_m.chunks(PARTS_AT_ONCE)) {
+            let enough = found.enough();
+            // Collected in order, whatever the number of threads.
+            let looked: Vec<Looked> = at_once
+                .par_iter()
+                .map(|&part_m| {
+                    let part = self.stretch.part(self.standing, part_m);
+                    let judging = Judging::over_stretch(part.drive(self.stretch.opening), part.within());
+                    let under = judging.under_stress(wedge);
+                    let holds = enough.filter(|&enough| judging.none_below(wedge, enough, &[]));
+                    let uncarried = holds.and_then(|_| judging.uncarried(wedge));
+                    Looked { part_m, under, holds, uncarried }
+                })
+                .collect();
+            for Looked { part_m, under, holds, uncarried } in looked {
+                found.take_stress(under, part_m);
+                if let Some(enough) = holds {
+                    found.at_least = found.at_least.min(enough);
+                    found.uncarried = worse(found.uncarried, uncarried?);
+                    continue;
                 }
-                continue;
-            }
-            let judged = judging.judged(wedge)?;
-            uncarried = worse(uncarried, judged.uncarried.clone());
-            if let Some(least) = &judged.least {
-                at_least = at_least.min(least.fs_at_least);
-            }
-            let fs = judged.least.as_ref().map(|least| least.fs);
-            let lower = match (fs, least_fs) {
-                (Some(fs), Some(least)) => fs < least,
-                (fs, None) => fs.is_some() || known.is_none(),
-                (None, Some(_)) => false,
-            };
-            if lower {
-                known = Some((judged, part));
+                let part = self.stretch.part(self.standing, part_m);
+                let judging = Judging::over_stretch(part.drive(self.stretch.opening), part.within());
+                // One before it of the same lot may have less.
+                if let Some(enough) = found.enough()
+                    && judging.none_below(wedge, enough, &[])
+                {
+                    found.at_least = found.at_least.min(enough);
+                    found.uncarried = worse(found.uncarried, judging.uncarried(wedge)?);
+                    continue;
+                }
+                found.take(judging.judged(wedge)?, part);
             }
         }
+        let OverParts { known, uncarried, at_least, under } = found;
         let (mut judged, part) = known?;
         judged.uncarried = uncarried;
         if let Some(least) = &mut judged.least {
@@ -177,6 +184,65 @@ impl Asked<'_> {
             apex_m: place.worst.chainage_m,
             serving: place.worst.serving.iter().map(serving).collect(),
             place,
+        }
+    }
+}
+
+/// What one part says before anything is searched to its end.
+struct Looked {
+    part_m: (f64, f64),
+    under: Option<UnderStress>,
+    /// What none of its pieces is carried less than, where that is enough.
+    holds: Option<f64>,
+    uncarried: Option<Uncarried>,
+}
+
+/// What is known of a wedge over the parts so far.
+struct OverParts {
+    /// The part whose least piece is the least, and what was found there.
+    known: Option<(Judged, Part)>,
+    uncarried: Uncarried,
+    at_least: f64,
+    /// What carries least under stress, and in which part.
+    under: Option<(UnderStress, (f64, f64))>,
+}
+
+impl Default for OverParts {
+    fn default() -> Self {
+        Self { known: None, uncarried: Uncarried::Absent, at_least: f64::INFINITY, under: None }
+    }
+}
+
+impl OverParts {
+    fn least_fs(&self) -> Option<f64> {
+        Some(self.known.as_ref()?.0.least.as_ref()?.fs)
+    }
+
+    /// What no piece of a further part may be carried less than for it to be left at that.
+    fn enough(&self) -> Option<f64> {
+        self.least_fs().map(|fs| fs * (1.0 - BRACKET_SHARE))
+    }
+
+    fn take_stress(&mut self, here: Option<UnderStress>, part_m: (f64, f64)) {
+        let Some(here) = here else { return };
+        if self.under.as_ref().is_none_or(|known| carries_less(&here, &known.0)) {
+            self.under = Some((here, part_m));
+        }
+    }
+
+    fn take(&mut self, judged: Judged, part: Part) {
+        self.uncarried =
+            worse(std::mem::replace(&mut self.uncarried, Uncarried::Absent), judged.uncarried.clone());
+        if let Some(least) = &judged.least {
+            self.at_least = self.at_least.min(least.fs_at_least);
+        }
+        let lower = match (judged.least.as_ref().map(|least| least.fs), self.least_fs()) {
+            (Some(fs), Some(least)) => fs < least,
+            (fs, None) => fs.is_some() || self.known.is_none(),
+            (None, Some(_)) => false,
+        };
+        if lower {
+            self.known = Some((judged, part));
         }
     }
 }

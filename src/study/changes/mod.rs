@@ -3,6 +3,8 @@
 mod combined;
 mod edit;
 mod offered;
+#[cfg(all(test, feature = "files"))]
+mod tests;
 
 use std::cmp::Ordering;
 
@@ -233,30 +235,41 @@ pub fn changes_counted(
     stock: Option<&Stock>,
     steps: &Steps,
 ) -> Result<Changes, CheckError> {
-    let wedges = Wedges::of_check(&whole.check);
-    let found = |id: &str| whole.check.wedges.iter().find(|w| w.wedge.id == id);
-    let now: Vec<Verdict> = wedges.ids().filter_map(found).map(|w| w.decided.verdict).collect();
     // Nothing else that is not judged can be mended by what is drilled or hung.
-    let lacks_screen = |w: &CheckedWedge| w.decided.unjudged == Some(Unjudged::NoSurfaceSupport);
-    if !now.contains(&Verdict::Short) && !whole.check.wedges.iter().any(lacks_screen) {
+    let lacks = |w: &CheckedWedge| {
+        w.decided.verdict == Verdict::Short || w.decided.unjudged == Some(Unjudged::NoSurfaceSupport)
+    };
+    if !whole.check.wedges.iter().any(lacks) {
         return Ok(Changes::default());
     }
-    let mut known = wedges.nothing_known();
-    for (at, verdict) in now.iter().enumerate() {
-        let piece = found(wedges.id(at)).and_then(Known::of);
-        if let (Verdict::Short, Some(piece)) = (verdict, piece) {
-            keep(&mut known[at], piece, MOST_KNOWN);
-        }
-    }
-    let wanting = (0..now.len()).filter(|&at| now[at] != Verdict::Held).collect();
-    let missing = StillShort::of(&whole.check);
-    let layouts = &whole.check.layouts;
-    let drive = whole.check.drive(case);
-    let spans = (0..now.len()).map(|at| wedges.face_span(drive, at)).collect();
-    Search { base: case, plan, stock, wedges, layouts, now, missing, known, wanting, spans, steps }.run()
+    Search::of(case, whole, plan, stock, steps).run()
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
+    fn of(
+        base: &'a Case,
+        whole: &'a Whole,
+        plan: &'a PlanInputs,
+        stock: Option<&'a Stock>,
+        steps: &'a Steps,
+    ) -> Self {
+        let wedges = Wedges::of_check(&whole.check);
+        let found = |id: &str| whole.check.wedges.iter().find(|w| w.wedge.id == id);
+        let now: Vec<Verdict> = wedges.ids().filter_map(found).map(|w| w.decided.verdict).collect();
+        let mut known = wedges.nothing_known();
+        for (at, verdict) in now.iter().enumerate() {
+            let piece = found(wedges.id(at)).and_then(Known::of);
+            if let (Verdict::Short, Some(piece)) = (verdict, piece) {
+                keep(&mut known[at], piece, MOST_KNOWN);
+            }
+        }
+        let wanting = (0..now.len()).filter(|&at| now[at] != Verdict::Held).collect();
+        let drive = whole.check.drive(base);
+        let spans = (0..now.len()).map(|at| wedges.face_span(drive, at)).collect();
+        let (layouts, missing) = (&whole.check.layouts[..], StillShort::of(&whole.check));
+        Self { base, plan, stock, wedges, layouts, now, missing, known, wanting, spans, steps }
+    }
+
     fn run(mut self) -> Result<Changes, CheckError> {
         let ladders = offered::ladders(self.base, self.stock);
         self.steps.begin("trying changes", ladders.iter().map(Vec::len).sum());
