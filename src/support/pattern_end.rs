@@ -173,15 +173,14 @@ impl<'a> PatternEnd<'a> {
     /// The positions between events, with what the bolts do at either end.
     fn stretches(&self, last: &[u32], from_m: f64, to_m: f64) -> Vec<Stretch> {
         let between = |from_m: f64, to_m: f64| {
-            let middle_m = 0.5 * (from_m + to_m);
-            let at = |m: f64| self.reaction(last, middle_m, m);
-            Stretch { from_m, to_m, first: at(from_m), last: at(to_m) }
+            let [first, last] = self.reactions(last, 0.5 * (from_m + to_m), [from_m, to_m]);
+            Stretch { from_m, to_m, first, last }
         };
         if to_m - from_m <= EVENT_GAP_M {
             return vec![between(to_m, to_m)];
         }
         let mut events = vec![from_m, to_m];
-        for track in &self.tracks {
+        for track in self.tracks.iter().filter(|t| t.works()) {
             let rings = self.rings(track, last);
             let mut add = |x: f64| {
                 // The apex where a ring stands x from it: −first − k·step − x.
@@ -222,18 +221,18 @@ impl<'a> PatternEnd<'a> {
         }
     }
 
-    fn reaction(&self, last: &[u32], state_m: f64, at_m: f64) -> Reaction {
-        let mut sum = self.of_face;
+    /// What the bolts do with the apex at either of two places, each taken in the state it has at `state_m`.
+    fn reactions(&self, last: &[u32], state_m: f64, at_m: [f64; 2]) -> [Reaction; 2] {
+        let mut sums = [self.of_face; 2];
         for track in self.tracks.iter().filter(|t| t.works()) {
             self.each_collar(track, last, state_m, |x, _| {
-                if let Some(crossing) = track.crossing(x) {
-                    let there = x - (at_m - state_m);
-                    let (head, toe) = track.lengths_m(&crossing, there);
-                    sum += track.effect.times(track.bolt.capacity_when(head, toe, crossing.anchored).kn);
+                let Some(crossing) = track.crossing(x) else { return };
+                for (sum, at_m) in sums.iter_mut().zip(at_m) {
+                    *sum += track.effect.times(track.taken_kn(&crossing, x - (at_m - state_m)));
                 }
             });
         }
-        sum
+        sums
     }
 
     fn serving(&self, last: &[u32], apex_m: f64) -> Vec<Serving> {
