@@ -32,7 +32,7 @@ pub struct Whole {
 }
 
 /// The whole check of a case: [`super::forces_alone()`], [`sizes()`], [`installed()`] and the [`judgement()`](super::judgement())
-/// of the wedges in the drive, the wedges at the [`face()`], and the verdict on each ([`decided()`]); then
+/// of the wedges in the drive, the wedges at the [`super::face()`], and the verdict on each ([`decided()`]); then
 /// the [`stages()`], what stands [`beside()`], and the stretch that was surveyed [`as_built()`].
 ///
 /// # Example

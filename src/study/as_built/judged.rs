@@ -95,29 +95,22 @@ impl Asked<'_> {
                     let part = self.stretch.part(self.standing, part_m);
                     let judging = Judging::over_stretch(part.drive(self.stretch.opening), part.within());
                     let under = judging.under_stress(wedge);
-                    let holds = enough.filter(|&enough| judging.none_below(wedge, enough, &[]));
-                    let uncarried = holds.and_then(|_| judging.uncarried(wedge));
-                    Looked { part_m, under, holds, uncarried }
+                    Looked { part_m, under, held: held(&judging, wedge, enough) }
                 })
                 .collect();
-            for Looked { part_m, under, holds, uncarried } in looked {
+            for Looked { part_m, under, held: there } in looked {
                 found.take_stress(under, part_m);
-                if let Some(enough) = holds {
-                    found.at_least = found.at_least.min(enough);
-                    found.uncarried = worse(found.uncarried, uncarried?);
+                if let Some(there) = there {
+                    found.take_held(there)?;
                     continue;
                 }
                 let part = self.stretch.part(self.standing, part_m);
                 let judging = Judging::over_stretch(part.drive(self.stretch.opening), part.within());
                 // One before it of the same lot may have less.
-                if let Some(enough) = found.enough()
-                    && judging.none_below(wedge, enough, &[])
-                {
-                    found.at_least = found.at_least.min(enough);
-                    found.uncarried = worse(found.uncarried, judging.uncarried(wedge)?);
-                    continue;
+                match held(&judging, wedge, found.enough()) {
+                    Some(there) => found.take_held(there)?,
+                    None => found.take(judging.judged(wedge)?, part),
                 }
-                found.take(judging.judged(wedge)?, part);
             }
         }
         let OverParts { known, uncarried, at_least, under } = found;
@@ -192,9 +185,21 @@ impl Asked<'_> {
 struct Looked {
     part_m: (f64, f64),
     under: Option<UnderStress>,
-    /// What none of its pieces is carried less than, where that is enough.
-    holds: Option<f64>,
+    /// Where that is enough.
+    held: Option<Held>,
+}
+
+/// A part none of whose pieces is carried less than one that is known.
+struct Held {
+    at_least: f64,
+    /// `None` where its pieces are not looked at.
     uncarried: Option<Uncarried>,
+}
+
+/// Whether none of a wedge's pieces in a part is carried less than `enough`; `None` too where nothing is known yet.
+fn held(judging: &Judging, wedge: &CheckedWedge, enough: Option<f64>) -> Option<Held> {
+    let at_least = enough.filter(|&enough| judging.none_below(wedge, enough, &[]))?;
+    Some(Held { at_least, uncarried: judging.uncarried(wedge) })
 }
 
 /// What is known of a wedge over the parts so far.
@@ -230,9 +235,19 @@ impl OverParts {
         }
     }
 
+    /// `None` where pieces are not looked at.
+    fn take_held(&mut self, held: Held) -> Option<()> {
+        self.at_least = self.at_least.min(held.at_least);
+        self.take_uncarried(held.uncarried?);
+        Some(())
+    }
+
+    fn take_uncarried(&mut self, here: Uncarried) {
+        self.uncarried = worse(std::mem::replace(&mut self.uncarried, Uncarried::Absent), here);
+    }
+
     fn take(&mut self, judged: Judged, part: Part) {
-        self.uncarried =
-            worse(std::mem::replace(&mut self.uncarried, Uncarried::Absent), judged.uncarried.clone());
+        self.take_uncarried(judged.uncarried.clone());
         if let Some(least) = &judged.least {
             self.at_least = self.at_least.min(least.fs_at_least);
         }

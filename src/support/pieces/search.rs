@@ -406,35 +406,27 @@ impl<'s, 'a> Search<'s, 'a> {
                 if !self.draw_in(&mut half) {
                     continue;
                 }
-                if needs {
-                    self.try_pieces(&half, incumbent, needs);
-                } else {
-                    // Of a cell that is carried well enough no piece is worth a look.
-                    let wanted = Wanted { floor: cell.bound, enough: enough(incumbent), first: false };
-                    let Some(carried) = self.ground.carried(&half, wanted) else { continue };
-                    half.bound = carried.fs.max(cell.bound);
-                    if half.bound >= enough(incumbent) {
-                        ended.lowest = ended.lowest.min(half.bound);
-                        continue;
-                    }
+                if !needs && !self.bound(&mut half, enough(incumbent)) {
+                    continue;
+                }
+                // Of a cell that is carried well enough no piece is worth a look.
+                if needs || half.bound < enough(incumbent) {
                     self.try_pieces(&half, incumbent, needs);
                     if decided(incumbent) {
                         return ended;
                     }
-                }
-                let walks_yet = needs || ended.cells > FIRST_AFTER_CELLS;
-                if walks_yet && incumbent.fs() < walked_fs * (1.0 - BRACKET_SHARE) && walks < MOST_WALKS {
-                    self.walk(incumbent, decides_at);
-                    walked_fs = incumbent.fs();
-                    walks += 1;
-                    if decided(incumbent) {
-                        return ended;
+                    let walks_yet = needs || ended.cells > FIRST_AFTER_CELLS;
+                    if walks_yet && incumbent.fs() < walked_fs * (1.0 - BRACKET_SHARE) && walks < MOST_WALKS {
+                        self.walk(incumbent, decides_at);
+                        walked_fs = incumbent.fs();
+                        walks += 1;
+                        if decided(incumbent) {
+                            return ended;
+                        }
                     }
                 }
-                if needs {
-                    let wanted = Wanted { floor: cell.bound, enough: enough(incumbent), first: false };
-                    let Some(carried) = self.ground.carried(&half, wanted) else { continue };
-                    half.bound = carried.fs.max(cell.bound);
+                if needs && !self.bound(&mut half, enough(incumbent)) {
+                    continue;
                 }
                 if half.bound < enough(incumbent) {
                     heap.push(half);
@@ -444,6 +436,14 @@ impl<'s, 'a> Search<'s, 'a> {
             }
         }
         ended
+    }
+
+    /// Bounds half of a cell, which comes with the bound of the whole one; `false` where it has no piece to look at.
+    fn bound(&mut self, half: &mut Cell, enough: f64) -> bool {
+        let wanted = Wanted { floor: half.bound, enough, first: false };
+        let Some(carried) = self.ground.carried(half, wanted) else { return false };
+        half.bound = half.bound.max(carried.fs);
+        true
     }
 
     /// Ends beyond the farthest that the caps leave the last start are no pieces'. `false` where none is
