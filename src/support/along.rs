@@ -1,6 +1,6 @@
 use super::least::{Along, STAND_OFF_M};
 use super::loss::{Stretch, least_with_loss, loses_a_joint};
-use super::track::{Body, Track};
+use super::track::{Body, Crossing, Track};
 use super::{Bolt, Layout, Pattern};
 use crate::opening::Vec2;
 use crate::stability::{Reaction, Stability};
@@ -261,14 +261,10 @@ fn at_ends(
 ) {
     bolts.clear();
     let middle_m = 0.5 * (from_m + to_m);
-    for track in tracks.iter().filter(|t| group.patterns.contains(&t.pattern)) {
-        track.each_collar(middle_m, |x, _| {
-            if let Some(crossing) = track.crossing(x) {
-                let at = |m: f64| track.effect.times(track.taken_kn(&crossing, x - (m - middle_m)));
-                bolts.push((at(from_m), at(to_m)));
-            }
-        });
-    }
+    each_crossing(group, tracks, middle_m, |track, crossing, x| {
+        let at = |m: f64| track.effect.times(track.taken_kn(crossing, x - (m - middle_m)));
+        bolts.push((at(from_m), at(to_m)));
+    });
 }
 
 /// Calls `visit` with the sums of all bolts at either end, or of all but one for each of them.
@@ -385,11 +381,24 @@ pub(super) fn each_bolt(
     phase_m: f64,
     mut visit: impl FnMut(&Track, f64, f64),
 ) {
+    each_crossing(group, tracks, state_m, |track, crossing, x| {
+        let there = x - (phase_m - state_m);
+        visit(track, there, track.taken_kn(crossing, there));
+    });
+}
+
+/// Calls `visit(track, what it crosses, x)` for each of the group's bolts that cross the wedge with the apex at
+/// `phase_m`.
+fn each_crossing(
+    group: &PhaseGroup,
+    tracks: &[Track],
+    phase_m: f64,
+    mut visit: impl FnMut(&Track, &Crossing, f64),
+) {
     for track in tracks.iter().filter(|t| group.patterns.contains(&t.pattern)) {
-        track.each_collar(state_m, |x, _| {
+        track.each_collar(phase_m, |x, _| {
             if let Some(crossing) = track.crossing(x) {
-                let there = x - (phase_m - state_m);
-                visit(track, there, track.taken_kn(&crossing, there));
+                visit(track, &crossing, x);
             }
         });
     }

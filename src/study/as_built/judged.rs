@@ -93,19 +93,19 @@ impl Asked<'_> {
                 .par_iter()
                 .map(|&part_m| {
                     let part = self.stretch.part(self.standing, part_m);
-                    let judging = Judging::over_stretch(part.drive(self.stretch.opening), part.within());
+                    let judging = part.judging(self.stretch.opening);
                     let under = judging.under_stress(wedge);
-                    Looked { part_m, under, held: held(&judging, wedge, enough) }
+                    let held = held(&judging, wedge, enough);
+                    Looked { part, under, held }
                 })
                 .collect();
-            for Looked { part_m, under, held: there } in looked {
-                found.take_stress(under, part_m);
+            for Looked { part, under, held: there } in looked {
+                found.take_stress(under, part.stretch_m);
                 if let Some(there) = there {
                     found.take_held(there)?;
                     continue;
                 }
-                let part = self.stretch.part(self.standing, part_m);
-                let judging = Judging::over_stretch(part.drive(self.stretch.opening), part.within());
+                let judging = part.judging(self.stretch.opening);
                 // One before it of the same lot may have less.
                 match held(&judging, wedge, found.enough()) {
                     Some(there) => found.take_held(there)?,
@@ -159,7 +159,7 @@ impl Asked<'_> {
         judged.found.fs_bolted = Some(worst.least_fs);
         judged.found.fs_rotation = moments.as_ref().map(|m| m.least_fs);
         judged.found.installed = None;
-        let judging = Judging::over_stretch(part.drive(opening), part.within());
+        let judging = part.judging(opening);
         judged.found.under_stress = judging.under_stress(wedge).map(Box::new);
         judged.found.surface = over_whole_face((&bare.surface_support, &JUDGED), opening, &shape, &stability);
         let place = InDrive { worst, shape, moments };
@@ -183,7 +183,7 @@ impl Asked<'_> {
 
 /// What one part says before anything is searched to its end.
 struct Looked {
-    part_m: (f64, f64),
+    part: Part,
     under: Option<UnderStress>,
     /// Where that is enough.
     held: Option<Held>,

@@ -5,6 +5,7 @@ use crate::case::{AsBuilt, Case};
 use crate::opening::Opening;
 use crate::stability::HungSize;
 use crate::study::CheckedWedge;
+use crate::study::judgement::Judging;
 use crate::study::seat::{Drive, Seat};
 use crate::support::{Anchorage, Bolt, Layout, LocalBolts};
 use crate::wedge::Chain;
@@ -102,9 +103,9 @@ impl Part {
         }
     }
 
-    /// Its layouts with collars as far off their place as is left open.
-    pub fn within(&self) -> Option<Vec<Layout>> {
-        self.within.clone()
+    /// Made ready for its pieces to be judged, with collars as far off their place as is left open.
+    pub fn judging<'s>(&'s self, opening: &'s Opening) -> Judging<'s> {
+        Judging::over_stretch(self.drive(opening), self.within.clone())
     }
 
     /// The same, as drawn where nothing is left open.

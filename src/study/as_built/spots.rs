@@ -10,7 +10,6 @@ use super::{AsBuiltCheck, AsBuiltWedge, RingPhase, short_of_the_drawn};
 use crate::case::Case;
 use crate::opening::{Opening, Vec2};
 use crate::orientation::{Line, Vec3};
-use crate::study::judgement::Judging;
 use crate::study::seat::Seat;
 use crate::study::{Check, CheckedWedge, Verdict};
 use crate::support::{Collar, Decision, Pattern, SetBolt};
@@ -159,7 +158,7 @@ impl Spots<'_> {
         let as_it_is = self.standing(wedge, added);
         let is_short = |part_m: &(f64, f64)| {
             let part = self.stretch.part(&as_it_is, *part_m);
-            let judging = Judging::over_stretch(part.drive(self.opening()), part.within());
+            let judging = part.judging(self.opening());
             matches!(judging.decision(wedge, &[]), Some((Decision::Short(_), _)))
         };
         // A bolt more never harms, so parts that are not short need none whatever is set in others.
@@ -171,7 +170,7 @@ impl Spots<'_> {
                 let standing = self.standing(wedge, added);
                 let part = self.stretch.part(&standing, part_m);
                 let drive = part.drive(self.opening());
-                let judging = Judging::over_stretch(drive, part.within());
+                let judging = part.judging(self.opening());
                 let Some((Decision::Short(piece), _)) = judging.decision(wedge, &[]) else {
                     mended = true;
                     break;
@@ -238,7 +237,7 @@ impl Spots<'_> {
             .filter(|part| (part.0..=part.1).contains(&chainage_m))
             .any(|part_m| {
                 let part = self.stretch.part(&standing, part_m);
-                let judging = Judging::over_stretch(part.drive(self.opening()), part.within());
+                let judging = part.judging(self.opening());
                 !matches!(judging.decision(wedge, &[]), Some((Decision::Held(_), _)))
             })
     }

@@ -97,35 +97,30 @@ impl Edit {
     /// Whether all that supported `base` is left where it was with no less capacity, and what is altered carries
     /// no piece less: what was held then is held after it, whatever else was altered elsewhere. `after` is the case with it.
     pub(super) fn leaves_all(&self, base: &Case, after: &Case) -> bool {
-        match self {
-            // Of a bar that is bonded at its toe alone the bond moves away from what it held.
-            Self::Length(p, m) => {
-                base.patterns.get(*p).zip(after.patterns.get(*p)).is_some_and(|(was, is)| {
-                    let anchorage = after.bolts.get(is.bolt).map(|b| b.anchorage);
-                    *m >= was.length_m && !matches!(anchorage, None | Some(Anchorage::BondedAtToe { .. }))
-                })
+        let was = |at: usize| base.surface_support.get(at);
+        self.nests()
+            && match self {
+                // Of a bar that is bonded at its toe alone the bond moves away from what it held.
+                Self::Length(p, m) => {
+                    base.patterns.get(*p).zip(after.patterns.get(*p)).is_some_and(|(was, is)| {
+                        let anchorage = after.bolts.get(is.bolt).map(|b| b.anchorage);
+                        *m >= was.length_m && !matches!(anchorage, None | Some(Anchorage::BondedAtToe { .. }))
+                    })
+                }
+                Self::Bay(at, kn) => was(*at).is_some_and(|s| match s.kind {
+                    SurfaceKind::Screen { bay_kn } | SurfaceKind::Strap { bay_kn } => *kn >= bay_kn,
+                    SurfaceKind::Shotcrete { .. } => true,
+                }),
+                Self::SurfaceDown(at, down_m) => {
+                    was(*at).and_then(|s| s.lowest_m).is_some_and(|was_m| *down_m <= was_m)
+                }
+                Self::LowestCollar(p, down_m) => base
+                    .patterns
+                    .get(*p)
+                    .and_then(|p| p.lowest_collar_m)
+                    .is_some_and(|was_m| *down_m <= was_m),
+                _ => true,
             }
-            Self::Bay(at, kn) => base.surface_support.get(*at).is_some_and(|s| match s.kind {
-                SurfaceKind::Screen { bay_kn } | SurfaceKind::Strap { bay_kn } => *kn >= bay_kn,
-                SurfaceKind::Shotcrete { .. } => true,
-            }),
-            Self::SurfaceDown(at, down_m) => {
-                base.surface_support.get(*at).and_then(|s| s.lowest_m).is_some_and(|was_m| *down_m <= was_m)
-            }
-            Self::LowestCollar(p, down_m) => {
-                base.patterns.get(*p).and_then(|p| p.lowest_collar_m).is_some_and(|was_m| *down_m <= was_m)
-            }
-            Self::Hang(_) => true,
-            // Collars move, or may.
-            Self::Rings(..)
-            | Self::Spacing(..)
-            | Self::Stagger(..)
-            | Self::Row(..)
-            | Self::Covers(..)
-            | Self::Aim(..)
-            | Self::Bolt(..)
-            | Self::SurfaceCovers(..) => false,
-        }
     }
 
     /// The pattern or surface support that it is of; `None` for one that is hung anew.
