@@ -374,8 +374,16 @@ impl Stability {
     }
 
     /// As [`Stability::opens`], of what one kN of each bolt does ([`Stability::called`]) and its capacity.
+    ///
+    /// Where they do not, hanging gives no more than [`Stability::fs_called`]: along the movement it gives no more than
+    /// all that bolts pull against it, and to pull so is a state with every joint closed. Bolts that would lower the
+    /// factor by what they take off a joint count here too: the wedge may hang in them.
     pub(crate) fn opened_by(&self, bolts: &[(Reaction, f64)]) -> bool {
-        !self.keeps_closed(&self.in_full(bolts))
+        let mut all = Reaction::default();
+        for (effect, kn) in bolts {
+            all += effect.times(*kn);
+        }
+        !self.keeps_closed(&all)
     }
 
     /// What bolts do at their capacity, but for those that would lower the factor by themselves.

@@ -72,6 +72,13 @@ fn a_block_on_a_joint_of_60_degrees_under_an_upright_bolt() {
     let held = stability(inward, [35.0; 3], 60.0);
     near(summed(&held, &upright(120.0)), 1.2);
     near(given(&held, &upright(120.0)), 1.6928);
+    // At φ 70° a kN of it takes more off the joint than it gives, 0.866 - 0.5 · 2.747 = -0.507: with the joint closed it
+    // would lower tan 70° / tan 60° = 1.5863. The block hangs in it all the same.
+    let rough = stability(inward, [70.0; 3], 0.0);
+    near(rough.fs_bare(), 1.5863);
+    near(summed(&rough, &upright(1000.0)), 1.5863);
+    assert!(rough.opens(&upright(1000.0)));
+    near(given(&rough, &upright(1000.0)), 10.0);
     // Between the two it never falls as the bolt gets stronger.
     let mut last = 0.0;
     for kn in 0..400 {
@@ -145,7 +152,9 @@ fn bolts_that_are_called_on_are_what_a_linear_programme_says() {
         // Never below the sum while no joint opens, nor ever below the joints alone.
         let sum = summed(&block, &bolts);
         assert!(found >= block.fs_bare() * (1.0 - 1e-12));
-        assert!(block.opens(&bolts) || found >= sum * (1.0 - 1e-12));
+        let in_sum: Vec<(Vec3, f64)> =
+            bolts.iter().filter(|(d, _)| block.effect(d) != Reaction::default()).copied().collect();
+        assert!(block.opens(&in_sum) || found >= sum * (1.0 - 1e-12));
         opened += usize::from(found > sum * (1.0 + 1e-9));
         unbalanced += usize::from(found < sum * (1.0 - 1e-9));
     }
@@ -153,6 +162,34 @@ fn bolts_that_are_called_on_are_what_a_linear_programme_says() {
         "{opened} of 2000 above the sum, {unbalanced} below one that opens a joint, furthest apart {furthest:.1e}"
     );
     assert!(opened > 100 && unbalanced > 20);
+}
+
+/// What a search asks before it looks at hanging: the rougher the joints, the more bolts take off them than they give.
+#[test]
+fn bolts_that_open_no_joint_hold_no_more_by_hanging() {
+    let mut rng = Rng::new(0x0a_5d);
+    let (mut closed, mut hung, mut lowering) = (0, 0, 0);
+    for number in 0..8000 {
+        let (inward, _, cohesion_kn, bolts) = sliding_block(&mut rng);
+        let block = stability(inward, [0, 1, 2].map(|_| rng.between(5.0, 75.0)), cohesion_kn);
+        let called: Vec<(Reaction, f64)> = bolts.iter().map(|(d, kn)| (block.called(d), *kn)).collect();
+        let (kept, balanced) = (block.fs_called(&called), given(&block, &bolts));
+        if block.opens(&bolts) {
+            hung += usize::from(balanced > kept * (1.0 + 1e-9));
+            let lowers = |(d, _): &(Vec3, f64)| block.effect(d) == Reaction::default();
+            lowering += usize::from(balanced > kept * (1.0 + 1e-9) && bolts.iter().all(lowers));
+        } else {
+            closed += 1;
+            assert!(
+                balanced <= kept * (1.0 + 1e-12),
+                "{number}: {balanced} above {kept}\n{block:?}\n{bolts:?}"
+            );
+        }
+    }
+    println!(
+        "{closed} stay closed, {hung} hang, {lowering} of them in bolts that lower friction by more than they give"
+    );
+    assert!(closed > 800 && hung > 400 && lowering > 40);
 }
 
 #[test]

@@ -8,8 +8,9 @@
 
 use std::path::Path;
 
-use crate::random_cases::{Rng, mesh, random_whole_case, swap_sides};
-use crate::whole_verdicts::wetted;
+use crate::oracle::rules::{Disc, Piece, Rules};
+use crate::random_cases::{Rng, caps, digits, mesh, oracle_input, random_whole_case, swap_sides};
+use crate::whole_verdicts::{EDGE_M, asked, from_ring_0, wetted};
 use backhold::case::{Case, JointKind, read_case};
 use backhold::opening::{SectionShape, Surface};
 use backhold::stability::WaterModel;
@@ -138,6 +139,29 @@ fn not_worse(name: &str, before: &Check, after: &Check, tally: &mut Tally) {
         }
         if wrong {
             tally.wrong.push(format!("{name}: {} from {} to {}", was.wedge.id, told(was), told(is)));
+        }
+    }
+}
+
+/// More water turns what acts: a piece that fell may come to lean on a joint, and be carried better. But what was
+/// carried least before is one of the pieces after too, so that no bracket is above what separate code has for it there.
+fn not_above_its_pieces(name: &str, case: &Case, before: &Check, after: &Check, tally: &mut Tally) {
+    let (input, asks) = (oracle_input(case), asked(case));
+    let rules = Rules::new(&input, &asks);
+    for is in &after.wedges {
+        let was = before.wedges.iter().find(|w| w.wedge.id == is.wedge.id).and_then(|w| w.least_piece());
+        let (Some(was), Some(now)) = (was, is.least_piece()) else { continue };
+        let sets = is.wedge.sets;
+        let Some(pyramid) = rules.pyramid(sets, digits(is.wedge.pyramid), caps(case, sets)) else { continue };
+        let at = from_ring_0(case, &after.groups, &was.phases_m);
+        let apex = [was.foot.apex.x, was.foot.apex.y];
+        // On the generous side: a collar at the very edge counts.
+        let Piece::Judged(found) = rules.measure(&pyramid, apex, &at, Disc::Steepest, EDGE_M) else {
+            continue;
+        };
+        tally.compared += 1;
+        if now.fs_at_least > found.fs * (1.0 + 1e-6) {
+            tally.wrong.push(format!("{name}: {} {found:?}, and {}", is.wedge.id, told(is)));
         }
     }
 }
@@ -300,18 +324,6 @@ fn weaker(rng: &mut Rng, case: &Case) -> Vec<(&'static str, Case)> {
             }
         }
     });
-    // Water that is not on every joint may press a wedge onto a dry one.
-    if case.site.water.as_ref().is_some_and(|w| w.joints.is_none()) {
-        with("more water", &mut |c| {
-            let Some(water) = &mut c.site.water else { return };
-            match &mut water.model {
-                WaterModel::Pressure { kpa: much }
-                | WaterModel::ApexHead { head_m: much }
-                | WaterModel::HeadPerMetre { m_per_m: much }
-                | WaterModel::Table { level_m: much } => *much *= 1.0 + share,
-            }
-        });
-    }
     let one = rng.below(case.joints.len() + 1);
     with("less friction", &mut |c| {
         let count = c.joints.len();
@@ -324,12 +336,33 @@ fn weaker(rng: &mut Rng, case: &Case) -> Vec<(&'static str, Case)> {
     all
 }
 
+/// The case with more water where it has any.
+fn wetter(rng: &mut Rng, case: &Case) -> Option<Case> {
+    // The plain evaluator knows no structures.
+    if case.joints.iter().any(|j| matches!(j.kind, JointKind::Structure { .. })) {
+        return None;
+    }
+    let mut wetter = case.clone();
+    match &mut wetter.site.water.as_mut()?.model {
+        WaterModel::Pressure { kpa: much }
+        | WaterModel::ApexHead { head_m: much }
+        | WaterModel::HeadPerMetre { m_per_m: much }
+        | WaterModel::Table { level_m: much } => *much *= rng.between(1.3, 1.9),
+    }
+    Some(wetter)
+}
+
 /// All of it on one case.
 fn holds_on(rng: &mut Rng, name: &str, case: &Case, lists: &mut [Tally; 3]) {
     let Some(before) = verdicts(case).filter(|c| !c.wedges.is_empty()) else { return };
     let lower = lower_caps(rng, case, &before);
     if let Some(after) = verdicts(&lower) {
         not_worse(&format!("{name}, lower caps"), &before, &after, &mut lists[0]);
+    }
+    if let Some(wetter) = wetter(rng, case)
+        && let Some(after) = verdicts(&wetter)
+    {
+        not_above_its_pieces(&format!("{name}, more water"), &wetter, &before, &after, &mut lists[1]);
     }
     for (what, less) in weaker(rng, case) {
         if let Some(after) = verdicts(&less) {
