@@ -119,7 +119,17 @@ fn run_each(arguments: &Arguments, list: &Path, out: &Path) -> Outcome {
 
 /// The case as it stands, or with the option that is asked for.
 fn chosen<'r>(read: &'r ReadCase, asked: &Asked, case: &str) -> Result<Chosen<'r>, Failure> {
-    let Asked::Check { option: Some(name), .. } = asked else { return Ok(read.as_it_stands()) };
+    let Asked::Check { option, .. } = asked else { return Ok(read.as_it_stands()) };
+    chosen_by_name(read, option.as_deref(), case)
+}
+
+/// The same by the name of the option; without one the case as it stands.
+pub(super) fn chosen_by_name<'r>(
+    read: &'r ReadCase,
+    option: Option<&str>,
+    case: &str,
+) -> Result<Chosen<'r>, Failure> {
+    let Some(name) = option else { return Ok(read.as_it_stands()) };
     read.chosen(name).ok_or_else(|| {
         let advice = if read.options.is_empty() {
             "it has no [[option]]; add one with that name, or leave --option out".to_owned()

@@ -24,6 +24,7 @@ mod progress;
 mod read;
 mod terminal;
 mod turn;
+mod verdict;
 mod write;
 
 use std::process::ExitCode;
@@ -50,6 +51,7 @@ enum Command {
     New(new::Arguments),
     Map(map::Arguments),
     Check(check::Arguments),
+    Verdict(verdict::Arguments),
     Chance(chance::Arguments),
     Explain(explain::Arguments),
     Plan(plan::Arguments),
@@ -76,6 +78,7 @@ pub fn run() -> ExitCode {
         Command::New(arguments) => new::run(&arguments),
         Command::Map(arguments) => map::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
+        Command::Verdict(arguments) => verdict::run(&arguments),
         Command::Chance(arguments) => chance::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Plan(arguments) => plan::run(&arguments),

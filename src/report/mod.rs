@@ -20,6 +20,7 @@ mod plan;
 mod record;
 mod shares;
 mod turn;
+mod verdict;
 mod words;
 
 pub use cases::{CaseRow, CaseState, CasesOf, CasesOutputs};
@@ -34,6 +35,7 @@ pub use paper::table::TableError;
 pub use plan::PlanOutputs;
 pub use record::{Also, Asked, Recorded, SignOff, differences};
 pub use turn::TurnOutputs;
+pub use verdict::VerdictOutputs;
 
 pub(crate) use map::SURVEY_CAUTION_LINE;
 pub(crate) use paper::table::Grid;

@@ -109,11 +109,6 @@ pub fn check_counted(case: &Case, steps: &Steps) -> Result<Whole, CheckError> {
     Ok(Whole { check, sizes, stages, beside, as_built, scan_along })
 }
 
-/// All that is found of the wedges of the drive, nothing decided yet.
-fn judged(case: &Case) -> Result<Check, CheckError> {
-    Ok(judged_of(case, moments_of_fixed(case)?, &Steps::default()))
-}
-
 fn judged_of(case: &Case, checked: Check, steps: &Steps) -> Check {
     with_pieces(case, with_installed(case, checked), steps)
 }
@@ -135,7 +130,14 @@ fn with_installed(case: &Case, checked: Check) -> Check {
 
 /// As much of [`check`] as says what the wedges of the drive lack.
 pub(super) fn verdicts_alone(case: &Case) -> Result<Check, CheckError> {
-    Ok(decided(case, judged(case)?))
+    verdicts_of_some(case, |_| true)
+}
+
+/// The same of some wedges alone, by their ids.
+pub(super) fn verdicts_of_some(case: &Case, is_asked: impl Fn(&str) -> bool) -> Result<Check, CheckError> {
+    let mut checked = moments_of_fixed(case)?;
+    checked.wedges.retain(|w| is_asked(&w.wedge.id));
+    Ok(decided(case, judged_of(case, checked, &Steps::default())))
 }
 
 /// The same with the stages: all that says what a case lacks.

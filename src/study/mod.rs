@@ -40,6 +40,7 @@ mod stressed;
 mod structure_warnings;
 mod turn;
 mod variant;
+mod verdicts;
 mod warning;
 mod wedges;
 mod widest;
@@ -88,6 +89,7 @@ pub use turn::{
     HeaviestWedge, MostPressure, Turn, TurnChance, TurnDraws, TurnError, Turned, directions, turn,
     turn_counted,
 };
+pub use verdicts::{Stands, Verdicts, verdicts};
 pub use warning::Warning;
 pub use wedges::LEAST_VOLUME_M3;
 pub(crate) use wedges::LONG_WEDGE_RATIO;

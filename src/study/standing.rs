@@ -1,21 +1,25 @@
-//! How a case stands, without what is not asked: the verdicts, whether everything holds, the least margin.
+//! How a case stands, without what is not asked: the verdicts, what is short at stages, the least margin.
 
 use rayon::prelude::*;
 
 use super::check::all_but_pieces;
 use super::checked::decided;
 use super::judgement::Judging;
-use super::lacks::of_wedge;
-use super::stages::{Place, StageRow, face_passes, has_young, without_pieces, young_case};
-use super::{Check, CheckError, CheckedWedge, Verdict, judge};
+use super::lacks::{Lack, LackOf, of_wedge};
+use super::stages::{Place, Stage, StageRow, face_passes, has_young, without_pieces, young_case};
+use super::verdicts::Stands;
+use super::{Check, CheckError, CheckedWedge, Unjudged, Verdict, judge};
 use crate::case::Case;
 use crate::support::{Carrier, Decision, PieceAt, Uncarried};
 
 /// What a check of a case would say of all its wedges together.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Standing {
-    /// Ids of the wedges of the drive, each with its verdict, in the order of the check.
-    pub verdicts: Vec<(String, Verdict)>,
+    /// The wedges of the drive, in the order of the check.
+    pub wedges: Vec<Stands>,
+    /// What is short at a stage, as [`super::lacks()`] has it, in no order, but for what stands in the whole pattern: the
+    /// wedges say that themselves.
+    pub at_stages: Vec<Lack>,
     /// Whether [`super::lacks()`] finds nothing.
     pub holds_everything: bool,
     /// [`super::margin()`].
@@ -48,12 +52,21 @@ pub(super) fn standing(
     known: &(dyn Fn(&str) -> Vec<PieceAt> + Sync),
     is_held: &(dyn Fn(&str) -> bool + Sync),
 ) -> Result<Standing, CheckError> {
-    let check = all_but_pieces(case)?;
+    Ok(standing_of(case, &all_but_pieces(case)?, known, is_held))
+}
+
+/// The same of a check that has all but its pieces.
+pub(super) fn standing_of(
+    case: &Case,
+    check: &Check,
+    known: &(dyn Fn(&str) -> Vec<PieceAt> + Sync),
+    is_held: &(dyn Fn(&str) -> bool + Sync),
+) -> Standing {
     let judging = Judging::of(check.drive(case));
-    let mut side = Side::of(case, &check, &judging, known, is_held);
+    let mut side = Side::of(case, check, &judging, known, is_held);
     // As they are: those whose pieces are not looked at.
     let alone = decided(case, judge(case, check.clone(), Vec::new()));
-    let mut found = Found { holds_everything: true, margin: f64::INFINITY };
+    let mut found = Found { holds_everything: true, margin: f64::INFINITY, at_stages: Vec::new() };
     for (at, wedge) in alone.wedges.iter().enumerate() {
         let (lack, verdict) = match &side.pieces[at] {
             Pieces::None => {
@@ -74,7 +87,7 @@ pub(super) fn standing(
     if has_young(case) {
         let green = young_case(case);
         let judging = Judging::of(check.drive(&green));
-        let mut young = Side::of(&green, &check, &judging, known, &|_| false);
+        let mut young = Side::of(&green, check, &judging, known, &|_| false);
         let of_row = |w: &CheckedWedge| Some(w.decided.fs? / w.decided.criterion_fs?);
         for (wedge, pieces) in check.wedges.iter().zip(&mut young.pieces) {
             if matches!(pieces, Pieces::Uncarried) && face_passes(&wedge) {
@@ -82,10 +95,16 @@ pub(super) fn standing(
             }
             match pieces {
                 _ if !face_passes(&wedge) => *pieces = Pieces::None,
-                Pieces::Short(..) => found.asks(f64::INFINITY, Verdict::Short),
+                Pieces::Short(margin, _) => {
+                    found.asks(f64::INFINITY, Verdict::Short);
+                    found.lacks(young_lack(wedge, *margin));
+                }
                 Pieces::Least(judged) => {
                     if let Some(margin) = of_row(judged) {
                         found.asks(margin, judged.decided.verdict);
+                        if judged.decided.verdict != Verdict::Held {
+                            found.lacks(young_lack(wedge, margin));
+                        }
                     }
                 }
                 Pieces::None | Pieces::Held | Pieces::Uncarried => {}
@@ -93,38 +112,81 @@ pub(super) fn standing(
         }
         found.margin = young.least_margin(found.margin, of_row);
     }
-    for row in without_pieces(case, &check, &judging) {
+    for row in without_pieces(case, check, &judging) {
         let Some(asked_fs) = row.criterion_fs else { continue };
         let margin = row.fs / asked_fs;
         let matters = row.verdict != Verdict::Held || margin < found.margin;
         if matters && !(row.place == Place::Across && side.needs_no_bolts(&alone, &row)) {
             found.asks(margin, row.verdict);
+            if row.verdict != Verdict::Held {
+                let wedge = alone.wedges.iter().find(|w| w.wedge.id == row.wedge);
+                found.lacks(Lack {
+                    of: LackOf::Stage(row.stage, row.place),
+                    surfaces: wedge.map(|w| w.wedge.surfaces.clone()).unwrap_or_default(),
+                    wedge: row.wedge,
+                    fs: Some(row.fs),
+                    asked_fs,
+                });
+            }
         }
     }
-    let verdicts = alone.wedges.iter().enumerate().map(|(at, wedge)| {
-        let verdict = match &side.pieces[at] {
-            Pieces::None => wedge.decided.verdict,
-            Pieces::Least(judged) => judged.decided.verdict,
-            Pieces::Short(..) => Verdict::Short,
-            Pieces::Held => Verdict::Held,
-            Pieces::Uncarried => Verdict::NotJudged,
-        };
-        (wedge.wedge.id.clone(), verdict)
-    });
-    let verdicts = verdicts.collect();
-    Ok(Standing { verdicts, holds_everything: found.holds_everything, margin: found.margin })
+    let wedges: Vec<Stands> =
+        alone.wedges.iter().zip(&side.pieces).map(|(wedge, pieces)| stands(wedge, pieces)).collect();
+    let Found { holds_everything, margin, mut at_stages } = found;
+    at_stages.retain(|lack| lack.of != LackOf::Stage(Stage::WholePattern, Place::InPattern));
+    Standing { wedges, at_stages, holds_everything, margin }
+}
+
+/// What is said of a wedge, whose pieces are not looked at, by what is known of them all the same.
+fn stands(alone: &CheckedWedge, pieces: &Pieces) -> Stands {
+    let asked_fs = alone.decided.criterion_fs.unwrap_or(f64::INFINITY);
+    let of = |verdict: Verdict, unjudged: Option<Unjudged>| Stands {
+        verdict,
+        unjudged,
+        fs_between: None,
+        volume_m3: None,
+        ..Stands::decided(alone)
+    };
+    match pieces {
+        Pieces::None => Stands::decided(alone),
+        Pieces::Least(judged) => Stands::decided(judged),
+        Pieces::Short(margin, piece) => Stands {
+            fs_between: Some((0.0, margin * asked_fs)),
+            volume_m3: Some(piece.volume_m3),
+            ..of(Verdict::Short, None)
+        },
+        Pieces::Held => Stands { fs_between: Some((asked_fs, f64::INFINITY)), ..of(Verdict::Held, None) },
+        Pieces::Uncarried => of(Verdict::NotJudged, Some(Unjudged::NoSurfaceSupport)),
+    }
+}
+
+/// A wedge in the pattern while only fast resin has set.
+fn young_lack(wedge: &CheckedWedge, margin: f64) -> Lack {
+    let asked_fs = wedge.decided.criterion_fs.unwrap_or(f64::INFINITY);
+    Lack {
+        of: LackOf::Stage(Stage::YoungResin, Place::InPattern),
+        wedge: wedge.wedge.id.clone(),
+        surfaces: wedge.wedge.surfaces.clone(),
+        fs: Some(margin * asked_fs),
+        asked_fs,
+    }
 }
 
 /// What has been asked so far.
 struct Found {
     holds_everything: bool,
     margin: f64,
+    at_stages: Vec<Lack>,
 }
 
 impl Found {
     fn asks(&mut self, margin: f64, verdict: Verdict) {
         self.margin = self.margin.min(margin);
         self.holds_everything &= verdict == Verdict::Held;
+    }
+
+    fn lacks(&mut self, lack: Lack) {
+        self.at_stages.push(lack);
     }
 }
 

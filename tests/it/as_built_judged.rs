@@ -126,7 +126,7 @@ fn measured(
         // Bolts that press every joint, or leave it pressed: then nothing opens.
         let opens = on
             .iter()
-            .any(|b| wedge.wedge.stability.effect(&b.collar.direction).normal_kn.iter().any(|&n| n < 0.0));
+            .any(|b| wedge.wedge.stability.called(&b.collar.direction).normal_kn.iter().any(|&n| n < 0.0));
         return (!opens).then(|| plain_fs(case, &of, &on, apex));
     }
     let mut contacts = Vec::new();

@@ -257,7 +257,7 @@ fn on_one_line_of(text: &str) -> String {
 fn the_manual_has_a_page_for_each_command_and_completions_for_each_shell() {
     let run = ran(&["manual"]);
     let whole = run.text("man/backhold.1");
-    for command in ["new", "map", "check", "explain", "plan", "compare", "fit", "manual"] {
+    for command in ["new", "map", "check", "verdict", "explain", "plan", "compare", "fit", "manual"] {
         let page = run.text(&format!("man/backhold-{command}.1"));
         assert!(page.contains(&format!(".TH backhold-{command} 1")), "{page}");
         assert!(page.contains("\\fB\\-\\-help\\fR") || page.contains("\\-\\-help"), "{page}");

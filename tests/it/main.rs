@@ -97,6 +97,7 @@ mod survey_reading;
 mod turn;
 mod under_stress;
 mod unloaded;
+mod verdict;
 mod verdict_properties;
 mod water;
 mod wet_studies;

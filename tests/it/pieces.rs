@@ -3,23 +3,25 @@
 // Helpers of tests may panic as tests may.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
-use crate::oracle;
+use crate::oracle::rules::{Disc, Piece, Pyramid, Rules};
 use crate::random_cases::{
-    Rng, advance, bare, bolt, cap_to, digits, mesh, oracle_input, pattern, sets, shape, swap_sides,
+    Rng, advance, bare, bolt, cap_to, caps, digits, mesh, oracle_input, pattern, sets, shape, swap_sides,
 };
+use crate::whole_verdicts::asked;
 use backhold::case::Case;
 use backhold::opening::{SectionShape, Surface};
-use backhold::orientation::Vec3;
-use backhold::stability::{BoltPull, Contact, Mode, load_factor};
 use backhold::study::{Check, CheckedWedge, Judged, LEAST_VOLUME_M3, decide_pieces, forces_alone, judgement};
 use backhold::support::{Carrier, Decision, Layout, LeastPiece, Uncarried};
-use backhold::wedge::{Chain, Footprint, Frontier, Limits, Sector, Shape};
+use backhold::wedge::{Chain, Footprint, Frontier, Limits, Sector};
 
 /// Pieces that are drawn for each wedge.
 const DRAWN: usize = 400;
 
 /// What a bracket may be above a piece that is found: rounding of two ways to the same number.
 const ROUNDING: f64 = 1e-9;
+
+/// Two ways to one factor: from where rays daylight, and from the apex, where a ray that grazes a facet leaves it a micron.
+const SAME: f64 = 1e-5;
 
 /// A collar this near an edge of the face is on it or beside it, as rounding has it, m.
 const EDGE_M: f64 = 1e-8;
@@ -55,59 +57,18 @@ fn limits(case: &Case, wedge: &CheckedWedge) -> Limits {
     }
 }
 
-/// A piece by separate code: its factor by joints and bolts, and how many bolts are on it.
-fn measured(
-    case: &Case,
-    check: &Check,
-    wedge: &CheckedWedge,
-    apex: [f64; 2],
-    at_m: f64,
-) -> Option<(f64, usize)> {
-    let input = oracle_input(case);
-    let found = oracle::fs_at(&input, wedge.wedge.sets, digits(wedge.wedge.pyramid), apex, at_m);
-    let bolts = found.serving.len();
-    if wedge.wedge.stability.motion.mode != Mode::Falling {
-        // Where bolts open a joint, what they give is told in another way.
-        return (!found.plane_lost).then_some((found.fs_bolted, bolts));
+/// A piece by separate code, its rings from where its apex is; `None` where nobody judges it, or nothing is on it that
+/// would carry it.
+fn measured(rules: &Rules, pyramid: &Pyramid, apex: [f64; 2], at_m: f64) -> Option<f64> {
+    match rules.measure(pyramid, apex, &[at_m], Disc::Steepest, 0.0) {
+        Piece::Judged(found) => Some(found.fs),
+        Piece::Unjudged | Piece::Nobodys => None,
     }
-    // Forces and moments, with the separate code's bolts on the body as it is drawn.
-    let section = &check.opening.section;
-    let chain = Chain::of(section, &Sector::of(&wedge.wedge.cone)?)?;
-    let foot = chain.footprint_at(&backhold::opening::Vec2::new(apex[0], apex[1]))?;
-    let body = Shape::new(section, &chain, &wedge.wedge.cone, &foot);
-    let mut contacts = Vec::new();
-    for (joint, normal) in body.joints.iter().zip(wedge.wedge.cone.inward) {
-        let ends = [joint.trace.first(), joint.trace.last()];
-        let points = std::iter::once(&body.apex).chain(ends.into_iter().flatten());
-        contacts.extend(points.map(|&point| Contact { point, normal }));
-    }
-    let layout = &check.layouts[0];
-    let pulls: Vec<BoltPull> = found
-        .serving
-        .iter()
-        .map(|s| {
-            let row = layout
-                .rows
-                .iter()
-                .min_by(|a, b| {
-                    let off = |r: &backhold::support::Row| {
-                        (r.collar.point.x - s.u_m).hypot(r.collar.point.y - s.v_m)
-                    };
-                    off(a).total_cmp(&off(b))
-                })
-                .unwrap();
-            let ring_m =
-                case.patterns[0].offset_m.unwrap_or(0.0) + s.ring as f64 * case.patterns[0].ring_spacing_m;
-            BoltPull {
-                point: Vec3::new(s.u_m, ring_m - at_m, s.v_m),
-                direction: row.collar.direction,
-                capacity_kn: s.capacity_kn,
-            }
-        })
-        .collect();
-    let up = check.opening.frame.to_local(&Vec3::z());
-    let force = -up * (body.volume_m3 * case.unit_weight_kn_m3);
-    Some((load_factor(&force, &body.centroid(), &pulls, &contacts), bolts))
+}
+
+fn pyramid_of<'r>(rules: &'r Rules, case: &Case, wedge: &CheckedWedge) -> Pyramid<'r> {
+    let sets = wedge.wedge.sets;
+    rules.pyramid(sets, digits(wedge.wedge.pyramid), caps(case, sets)).unwrap()
 }
 
 /// Where the apex of a piece is, and of one that begins and ends a hair farther out.
@@ -150,9 +111,12 @@ fn no_piece_that_is_drawn_is_held_less_than_the_bracket_says() {
     for number in 0..count {
         let (case, check) = case(&mut rng, number % 2 == 1);
         let section = &check.opening.section;
+        let (input, asks) = (oracle_input(&case), asked(&case));
+        let rules = Rules::new(&input, &asks);
         for piece in judgement(&case, &check) {
             let Some(least) = piece.least else { continue };
             let wedge = check.wedges.iter().find(|w| w.wedge.id == piece.wedge).unwrap();
+            let pyramid = pyramid_of(&rules, &case, wedge);
             let chain = Chain::of(section, &Sector::of(&wedge.wedge.cone).unwrap()).unwrap();
             let frontier = Frontier::new(chain, &wedge.wedge.cone, &limits(&case, wedge));
             wedges += 1;
@@ -165,11 +129,10 @@ fn no_piece_that_is_drawn_is_held_less_than_the_bracket_says() {
                 .into_iter()
                 .flat_map(|apex| [0.0, -EDGE_M, EDGE_M].map(|off_m| (apex, off_m)))
                 .filter_map(|(apex, off_m)| {
-                    let at_m = offset + least.phases_m[0] + off_m;
-                    measured(&case, &check, wedge, apex, at_m).map(|found| found.0)
+                    measured(&rules, &pyramid, apex, least.phases_m[0] - offset + off_m)
                 })
                 .collect();
-            let same = |fs: &f64| (fs - least.fs).abs() <= 1e-6 * fs.max(1.0);
+            let same = |fs: &f64| (fs - least.fs).abs() <= SAME * fs.max(1.0);
             assert!(
                 named.is_empty() || named.iter().any(same),
                 "{number} {} {named:?} {least:?}",
@@ -180,18 +143,12 @@ fn no_piece_that_is_drawn_is_held_less_than_the_bracket_says() {
                 let Some(foot) = drawn_piece(&mut rng, &check, wedge, &frontier) else { continue };
                 let [start_m, _, end_m] = foot.along_m;
                 let at_m = rng.between(0.0, case.patterns[0].period_m());
-                let Some((fs, bolts)) = measured(&case, &check, wedge, [foot.apex.x, foot.apex.y], at_m)
-                else {
-                    continue;
-                };
-                if bolts == 0 && fs < wedge.decided.criterion_fs.unwrap() {
-                    continue; // nothing is entered that would carry it
-                }
+                let Some(fs) = measured(&rules, &pyramid, [foot.apex.x, foot.apex.y], at_m) else { continue };
                 drawn += 1;
                 closest = closest.min(fs / least.fs_at_least.max(1e-12));
                 assert!(
                     fs >= least.fs_at_least * (1.0 - ROUNDING),
-                    "{number} {} at {start_m} to {end_m}, {at_m}: {fs} with {bolts} bolts\n{least:?}",
+                    "{number} {} at {start_m} to {end_m}, {at_m}: {fs}\n{least:?}",
                     piece.wedge
                 );
             }
@@ -447,11 +404,13 @@ fn a_piece_that_nothing_is_on_is_found_where_there_is_one() {
         if number % 3 == 0 {
             case.criteria.scaling_up_to_m3 = Some(rng.between(0.05, 2.0));
         }
+        let (input, asks) = (oracle_input(&case), asked(&case));
+        let rules = Rules::new(&input, &asks);
         for bracket in judgement(&case, &check) {
             let wedge = check.wedges.iter().find(|w| w.wedge.id == bracket.wedge).unwrap();
             let chain = Chain::of(&check.opening.section, &Sector::of(&wedge.wedge.cone).unwrap()).unwrap();
             let frontier = Frontier::new(chain, &wedge.wedge.cone, &limits(&case, wedge));
-            let asked = wedge.decided.criterion_fs.unwrap();
+            let pyramid = pyramid_of(&rules, &case, wedge);
             let bar_m3 = case.criteria.scaling_up_to_m3.unwrap_or(0.0);
             let offset = case.patterns[0].offset_m.unwrap_or(0.0);
             match &bracket.uncarried {
@@ -459,9 +418,9 @@ fn a_piece_that_nothing_is_on_is_found_where_there_is_one() {
                     found += 1;
                     assert!(frontier.admits(&at.foot) && at.volume_m3 >= LEAST_VOLUME_M3.max(bar_m3));
                     let apex = [at.foot.apex.x, at.foot.apex.y];
-                    if let Some((fs, bolts)) = measured(&case, &check, wedge, apex, offset + at.phases_m[0]) {
-                        assert!(bolts == 0 && fs < asked, "{number} {fs} {bolts} {bracket:?}");
-                    }
+                    let at_m = [at.phases_m[0] - offset];
+                    let there = rules.measure(&pyramid, apex, &at_m, Disc::Steepest, -EDGE_M);
+                    assert!(matches!(there, Piece::Unjudged), "{number} {there:?} {bracket:?}");
                 }
                 Uncarried::Absent => {
                     absent += 1;
@@ -473,9 +432,11 @@ fn a_piece_that_nothing_is_on_is_found_where_there_is_one() {
                         }
                         let at_m = rng.between(0.0, case.patterns[0].period_m());
                         let apex = [foot.apex.x, foot.apex.y];
-                        if let Some((fs, bolts)) = measured(&case, &check, wedge, apex, at_m) {
-                            assert!(bolts > 0 || fs >= asked, "{number} {fs} {start_m} {end_m} {bracket:?}");
-                        }
+                        let there = rules.measure(&pyramid, apex, &[at_m], Disc::Steepest, EDGE_M);
+                        assert!(
+                            !matches!(there, Piece::Unjudged),
+                            "{number} {start_m} {end_m} {at_m} {bracket:?}"
+                        );
                     }
                 }
                 Uncarried::Open => {}

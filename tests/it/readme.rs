@@ -26,8 +26,8 @@ fn the_runs_in_the_readme_are_real() {
     let runs = shown_runs(&readme);
     assert_eq!(
         runs.len(),
-        9,
-        "check, compare, chance, fit of one pattern and of several, a mine plan, a fault with bolts of its own, water, stress"
+        10,
+        "check, verdict, compare, chance, fit of one pattern and of several, a mine plan, a fault with bolts of its own, water, stress"
     );
     for (arguments, shown) in runs {
         let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();

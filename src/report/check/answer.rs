@@ -179,8 +179,18 @@ fn at_a_stage(whole: &Whole, moving: &[&CheckedWedge]) -> Option<String> {
 }
 
 fn verdict(case: &Case, moving: &[&CheckedWedge]) -> String {
-    let (all, short) = (moving.len(), with(moving, Verdict::Short).len());
-    let unjudged = with(moving, Verdict::NotJudged).len();
+    let with = |verdict| with(moving, verdict).len();
+    verdict_counted(case, (moving.len(), with(Verdict::Short), with(Verdict::NotJudged)), &held_by(moving))
+}
+
+/// The verdict on so many wedges that can move, of which so many are short, and so many not judged; `held_by` says what
+/// they are held by.
+#[must_use]
+pub(in crate::report) fn verdict_counted(
+    case: &Case,
+    (all, short, unjudged): (usize, usize, usize),
+    held_by: &str,
+) -> String {
     let movers = |n: usize| if n == 1 { "wedge that can move" } else { "wedges that can move" };
     let is = |n: usize| if n == 1 { "is" } else { "are" };
     let shaken = match (case.site.water.is_some(), case.site.shaking.is_some()) {
@@ -202,7 +212,7 @@ fn verdict(case: &Case, moving: &[&CheckedWedge]) -> String {
         1 => "the one wedge that can move is held".to_owned(),
         n => format!("all {n} {} are held", movers(n)),
     };
-    format!("Good enough as far as it is judged{shaken}: {many}{}{}.", held_by(moving), collars(case))
+    format!("Good enough as far as it is judged{shaken}: {many}{held_by}{}.", collars(case))
 }
 
 /// `, 4 by bolts, 1 by bolts and screen`: what the pieces of each need, fewest carriers first.

@@ -204,6 +204,17 @@ const ON_TERMINAL: [&str; 10] = [
     "volume_m3",
 ];
 
+/// Why a wedge is not judged, in a word or two.
+pub(in crate::report) fn unjudged_words(why: Unjudged) -> &'static str {
+    match why {
+        Unjudged::NoSurfaceSupport => "no screen",
+        Unjudged::TooLong => "too long",
+        Unjudged::BelowJudgedGround => "left out",
+        Unjudged::Open => "search open",
+        Unjudged::StressNotFound => "stress not found",
+    }
+}
+
 /// What carries it, or what makes it short, or why it is not judged: `bolts`, `bolts, moments`.
 pub(super) fn why(wedge: &CheckedWedge) -> String {
     let Decided { verdict, by, held_by, unjudged, .. } = &wedge.decided;
@@ -213,11 +224,7 @@ pub(super) fn why(wedge: &CheckedWedge) -> String {
             let all: Vec<&str> = held_by.iter().map(|c| c.name()).collect();
             all.join(", ")
         }
-        (_, Some(Unjudged::NoSurfaceSupport)) => "no screen".into(),
-        (_, Some(Unjudged::TooLong)) => "too long".into(),
-        (_, Some(Unjudged::BelowJudgedGround)) => "left out".into(),
-        (_, Some(Unjudged::Open)) => "search open".into(),
-        (_, Some(Unjudged::StressNotFound)) => "stress not found".into(),
+        (_, Some(why)) => unjudged_words(*why).into(),
         (_, None) => {
             let carrier = if *by == Some(DecidedBy::Stress) {
                 wedge.under_stress().and_then(|under| under.least.as_ref()).map(|least| least.carrier)

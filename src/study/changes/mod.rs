@@ -13,7 +13,7 @@ use rayon::prelude::*;
 pub use edit::Edit;
 pub(super) use offered::{CLOSEST_RINGS_M, LENGTH_STEP_M, LONGEST_BOLT_M};
 
-use super::check::verdicts_alone;
+use super::check::verdicts_of_some;
 use super::forces::Ground;
 use super::judgement::Judging;
 use super::plan::{PerMetre, per_metre};
@@ -317,19 +317,22 @@ impl<'a> Search<'a> {
         best.truncate(MOST_LISTED);
         self.steps.begin("judging the changes that are listed", best.len());
         let helps = best.first().is_some_and(|b| b.0.better(&base).is_lt());
-        let tried: Result<Vec<Tried>, CheckError> =
+        let tried: Result<Vec<(Tried, Vec<String>)>, CheckError> =
             best.into_par_iter().map(|(judged, uneven)| self.tried(judged, uneven)).collect();
         let mut tried = tried?;
         // A check may know more of a wedge than the shorter search before it,
         // and of changes that leave nothing short those that hold at every stage come first.
         let stages = |t: &Tried| (t.short, t.not_judged, !t.holds_everything);
-        tried.sort_by(|a, b| stages(a).cmp(&stages(b)).then(by_rank(a.rank(), b.rank())));
-        let all_held = tried.first().is_some_and(|t| t.short + t.not_judged == 0);
+        tried.sort_by(|(a, _), (b, _)| stages(a).cmp(&stages(b)).then(by_rank(a.rank(), b.rank())));
+        let all_held = tried.first().is_some_and(|(t, _)| t.short + t.not_judged == 0);
         let still_short = match tried.first() {
             _ if all_held => None,
-            Some(best) if helps => StillShort::of(&verdicts_alone(&best.case)?),
+            Some((best, short)) if helps => {
+                StillShort::of(&verdicts_of_some(&best.case, |id| short.iter().any(|s| s == id))?)
+            }
             _ => self.missing,
         };
+        let tried = tried.into_iter().map(|(tried, _)| tried).collect();
         Ok(Changes { tried, judged: count, unasked, still_short, none_can })
     }
 
@@ -540,8 +543,8 @@ impl<'a> Search<'a> {
         self.turned(judged, true)
     }
 
-    /// A change that is listed, as a check would find it.
-    fn tried(&self, judged: Judged, uneven: Option<Uneven>) -> Result<Tried, CheckError> {
+    /// A change that is listed, as a check would find it, with the ids of the wedges that are short after it.
+    fn tried(&self, judged: Judged, uneven: Option<Uneven>) -> Result<(Tried, Vec<String>), CheckError> {
         let known = |id: &str| {
             let at = self.wedges.at(id);
             let of_base = at.iter().flat_map(|&at| self.known[at].iter().rev());
@@ -551,11 +554,14 @@ impl<'a> Search<'a> {
         let is_held = |id: &str| self.wedges.at(id).is_some_and(|at| judged.searched[at]);
         let standing = standing(&judged.case, &known, &is_held)?;
         self.steps.step();
-        let verdict = |id: &str| standing.verdicts.iter().find(|(w, _)| w == id).map(|(_, v)| *v);
+        let verdict = |id: &str| standing.wedges.iter().find(|w| w.wedge.id == id).map(|w| w.verdict);
         // Where a search ran out before, the longer one of a check may have ended.
         let verdicts =
             self.wedges.ids().zip(&judged.verdicts).map(|(id, v)| verdict(id).unwrap_or(*v)).collect();
         let judged = Judged { verdicts, ..judged };
+        let is_short =
+            |(at, id): (usize, &str)| (judged.verdicts[at] == Verdict::Short).then(|| id.to_owned());
+        let short = self.wedges.ids().enumerate().filter_map(is_short).collect();
         let keys = judged.edits.iter().flat_map(|edit| edit.keys(self.base)).collect();
         let tried = Tried {
             keys,
@@ -570,7 +576,7 @@ impl<'a> Search<'a> {
             per_metre: judged.per_metre,
             uneven,
         };
-        Ok(tried)
+        Ok((tried, short))
     }
 
     /// Whether a step of a ladder does less than one before it.

@@ -1,0 +1,142 @@
+//! How a case stands, in an answer, a table and the lines below it: for the terminal alone.
+
+use crate::case::Case;
+use crate::report::check::{unjudged_words, verdict_counted};
+use crate::report::lacks::lack_words;
+use crate::report::paper::cell::{Cell, Format};
+use crate::report::paper::numbers::{factor, fixed};
+use crate::report::paper::table::{Grid, Table};
+use crate::report::words::surface_words;
+use crate::study::{Lack, Stands, Verdict, Verdicts};
+
+/// How a case stands, with what its words need.
+#[derive(Debug, Clone, Copy)]
+pub struct VerdictOutputs<'a> {
+    /// The case.
+    pub case: &'a Case,
+    /// How it stands.
+    pub verdicts: &'a Verdicts,
+    /// What the reader of the case file wondered about.
+    pub notes: &'a [String],
+}
+
+impl VerdictOutputs<'_> {
+    /// Good enough or not, the wedge or the stage with the least margin, the face.
+    #[must_use]
+    pub fn answer(&self) -> String {
+        let counted: Vec<&Stands> = self.verdicts.wedges.iter().filter(|w| w.counts()).collect();
+        let with = |verdict: Verdict| counted.iter().filter(|w| w.verdict == verdict).count();
+        let (short, unjudged) = (with(Verdict::Short), with(Verdict::NotJudged));
+        let at_a_stage = self.verdicts.at_stages.first().filter(|_| short + unjudged == 0);
+        let verdict = match at_a_stage {
+            Some(lack) => {
+                format!("Not good enough: {}; in the pattern every wedge is held.", lack_words(lack))
+            }
+            None => verdict_counted(self.case, (counted.len(), short, unjudged), ""),
+        };
+        let nearest = counted.iter().filter_map(|w| Some((ratio(w)?, *w)));
+        let nearest = nearest.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|_| at_a_stage.is_none());
+        let least = nearest.map(|(_, wedge)| {
+            let of = if wedge.verdict == Verdict::Short { "Least found" } else { "Nearest" };
+            format!(
+                "{of}: {}, {}, FS {} where {} is asked.",
+                wedge.wedge.id,
+                surface_words(&wedge.wedge.surfaces),
+                fs_words(wedge),
+                asked_words(wedge)
+            )
+        });
+        let others = (short > 0 && unjudged > 0).then(|| match unjudged {
+            1 => "1 more is not judged.".to_owned(),
+            n => format!("{n} more are not judged."),
+        });
+        [Some(verdict), others, least, self.face()].into_iter().flatten().collect::<Vec<_>>().join(" ")
+    }
+
+    /// What is said of the wedges at the face; `None` where there are none.
+    fn face(&self) -> Option<String> {
+        let face = &self.verdicts.face;
+        let with = |verdict: Verdict| {
+            let ids: Vec<&str> =
+                face.iter().filter(|w| w.verdict == verdict).map(|w| w.wedge.id.as_str()).collect();
+            (!ids.is_empty()).then(|| ids.join(", "))
+        };
+        let said = [(Verdict::Short, "short"), (Verdict::NotJudged, "not judged")]
+            .map(|(verdict, word)| with(verdict).map(|ids| format!("{word} {ids}")));
+        let said: Vec<String> = said.into_iter().flatten().collect();
+        match (face.len(), said.is_empty()) {
+            (0, _) => None,
+            (_, true) => Some("At the face nothing else is short.".to_owned()),
+            (_, false) => Some(format!("At the face: {}.", said.join("; "))),
+        }
+    }
+
+    /// A row for each wedge, those at the face last; `None` where there are none.
+    #[cfg_attr(not(feature = "cli"), allow(dead_code))]
+    pub(crate) fn terminal_table(&self) -> Option<Grid> {
+        let rows: Vec<&Stands> = self.verdicts.every().collect();
+        (!rows.is_empty()).then(|| table().terminal(&ON_TERMINAL, &rows).without_empty())
+    }
+
+    /// What stands below the table, a line each.
+    #[must_use]
+    pub fn lines(&self) -> Vec<String> {
+        let stages =
+            self.verdicts.at_stages.iter().map(|lack: &Lack| format!("Short: {}.", lack_words(lack)));
+        let mut lines: Vec<String> = stages.collect();
+        lines.extend(self.notes.iter().map(|note| format!("Note: {note}")));
+        lines.extend(self.verdicts.warnings.iter().map(|warning| format!("Note: {warning}.")));
+        lines.push(format!("{NOT_LOOKED_AT}{}.", self.as_built()));
+        lines
+    }
+
+    fn as_built(&self) -> &'static str {
+        if self.case.site.as_built.is_some() { ", the stretch as built" } else { "" }
+    }
+}
+
+const NOT_LOOKED_AT: &str = "Each wedge is searched until it is known on which side of what is asked it lies. Not looked at, which check is: by how much each is held or short, what slips between bolts, the screen by itself, what change would help";
+
+const ON_TERMINAL: [&str; 8] =
+    ["wedge", "verdict", "fs", "criterion", "why_not", "volume_m3", "surfaces", "mode"];
+
+fn table<'a>() -> Table<&'a Stands> {
+    use Format::{Volume, Words};
+    Table::<&'a Stands>::new()
+        .only_shown("wedge", |w| (&w.wedge.id).into())
+        .on_terminal("wedge", Words)
+        .only_shown("verdict", |w| w.verdict.name().into())
+        .on_terminal("verdict", Words)
+        .only_shown("fs", |w| fs_words(w).into())
+        .on_terminal("FS", Words)
+        .only_shown("criterion", |w| asked_words(w).into())
+        .on_terminal("asked", Words)
+        .only_shown("why_not", |w| w.unjudged.map(unjudged_words).into())
+        .on_terminal("why", Words)
+        .only_shown("volume_m3", |w| w.volume_m3.map_or(Cell::Absent, Cell::Number))
+        .on_terminal("of m³", Volume)
+        .only_shown("surfaces", |w| Cell::list(w.wedge.surfaces.iter().map(|s| s.name())))
+        .on_terminal("surfaces", Words)
+        .only_shown("mode", |w| w.wedge.stability.motion.mode.name().into())
+        .on_terminal("mode", Words)
+}
+
+/// The least factor that is known to occur over what is asked; `None` where none is.
+fn ratio(wedge: &Stands) -> Option<f64> {
+    let (_, found) = wedge.fs_between?;
+    found.is_finite().then_some(found / wedge.asked_fs?)
+}
+
+/// `0.83`, `0.83 or less`, `1.50 or more`.
+fn fs_words(wedge: &Stands) -> String {
+    match wedge.fs_between {
+        None => String::new(),
+        Some((low, high)) if low == high => factor(high),
+        Some((low, high)) if high.is_infinite() => format!("{} or more", factor(low)),
+        Some((_, high)) => format!("{} or less", factor(high)),
+    }
+}
+
+fn asked_words(wedge: &Stands) -> String {
+    wedge.asked_fs.map_or_else(String::new, |fs| fixed(fs, 2))
+}
