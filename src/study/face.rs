@@ -106,7 +106,8 @@ impl<'a> AtFace<'a> {
             return None;
         }
         let shape = body.shape(&found.shown);
-        self.shake_wet(&mut body, &found.shown, shape.volume_m3);
+        let volume_m3 = shape.volume_m3;
+        self.shake_wet(&mut body, &found.shown, volume_m3);
         let stability = self.equilibrium(&mut body, &found.shown);
         let mode = stability.motion.mode;
         let moves = mode != Mode::NoMotion;
@@ -146,7 +147,7 @@ impl<'a> AtFace<'a> {
                 reach: &reach,
                 limits: &limits,
                 body: &mut body,
-                equilibrium: &|body, apex| self.equilibrium(body, apex),
+                equilibrium: &|body, apex, volume_m3| self.equilibrium_of(body, apex, volume_m3),
                 last_rings_m: last_rings_m(case),
             };
             Box::new(scan.run(&found.equals))
@@ -183,13 +184,11 @@ impl<'a> AtFace<'a> {
                 shaken: self.shaken,
                 at_rest: self.shaken.map(|_| {
                     let water = self.water(&mut body, &found.shown);
-                    AtRest::of(&self.equilibrium_under(&mut body, &found.shown, None, water))
+                    AtRest::of(&self.equilibrium_under(&mut body, &found.shown, volume_m3, None, water))
                 }),
-                dry: case
-                    .site
-                    .water
-                    .as_ref()
-                    .map(|_| AtRest::of(&self.equilibrium_under(&mut body, &found.shown, None, None))),
+                dry: case.site.water.as_ref().map(|_| {
+                    AtRest::of(&self.equilibrium_under(&mut body, &found.shown, volume_m3, None, None))
+                }),
                 ..Found::default()
             },
             decided: Decided::asked(criterion_fs(case, mode)),
@@ -219,18 +218,24 @@ impl<'a> AtFace<'a> {
     }
 
     fn equilibrium(&self, body: &mut FaceBody, apex: &Vec3) -> Stability {
+        let volume_m3 = body.measure_but_depth(apex).volume_m3;
+        self.equilibrium_of(body, apex, volume_m3)
+    }
+
+    /// The same of a wedge of so many cubic metres.
+    fn equilibrium_of(&self, body: &mut FaceBody, apex: &Vec3, volume_m3: f64) -> Stability {
         let water = self.water(body, apex);
-        self.equilibrium_under(body, apex, self.shaken.as_ref(), water)
+        self.equilibrium_under(body, apex, volume_m3, self.shaken.as_ref(), water)
     }
 
     fn equilibrium_under(
         &self,
         body: &mut FaceBody,
         apex: &Vec3,
+        volume_m3: f64,
         shaken: Option<&Shaken>,
         water: Option<WaterForces>,
     ) -> Stability {
-        let volume_m3 = body.measure(apex).volume_m3;
         let Candidate { sets, cone, .. } = self.candidate;
         let drive = self.check.drive(self.case);
         let measured = (volume_m3, || body.joint_areas_m2(apex));

@@ -106,8 +106,8 @@ pub(super) struct Scan<'a, 'b> {
     pub reach: &'b Reach,
     pub limits: &'b FaceLimits,
     pub body: &'b mut FaceBody<'a>,
-    /// The equilibrium without support of the wedge with an apex.
-    pub equilibrium: &'b dyn Fn(&mut FaceBody<'a>, &Vec3) -> Stability,
+    /// The equilibrium without support of the wedge with an apex, of so many cubic metres.
+    pub equilibrium: &'b dyn Fn(&mut FaceBody<'a>, &Vec3, f64) -> Stability,
     /// How far behind the face the last ring may stand, metres.
     pub last_rings_m: (f64, f64),
 }
@@ -263,12 +263,12 @@ impl<'a> Scan<'a, '_> {
         if apex.y <= 0.0 || self.reach.outside_m(apex) > ON_REACH_M {
             return At::Nothing;
         }
-        let measures = self.body.measure(apex);
+        let measures = self.limits.measure(self.body, apex);
         if measures.volume_m3 < LEAST_VOLUME_M3 || !self.limits.admits(&measures) {
             return At::Nothing;
         }
         let volume_m3 = measures.volume_m3;
-        let Some(held) = self.held(apex, false) else { return At::Still };
+        let Some(held) = self.held(apex, volume_m3, false) else { return At::Still };
         if self.case.criteria.scaling_up_to_m3.is_some_and(|most| volume_m3 <= most) {
             return At::Bar;
         }
@@ -290,11 +290,11 @@ impl<'a> Scan<'a, '_> {
         }
     }
 
-    /// What holds the wedge with an apex; `None` where it does not move. `in_full`: moments of a falling one
+    /// What holds the wedge with an apex, of so many cubic metres; `None` where it does not move. `in_full`: moments of a falling one
     /// over all places of the last ring, not at those alone where forces hold it least and at both ends.
-    fn held(&mut self, apex: &Vec3, in_full: bool) -> Option<Held> {
+    fn held(&mut self, apex: &Vec3, volume_m3: f64, in_full: bool) -> Option<Held> {
         let tolerance_m = self.case.installation.judged_tolerance_m();
-        let stability = (self.equilibrium)(self.body, apex);
+        let stability = (self.equilibrium)(self.body, apex, volume_m3);
         let asked_fs = criterion_fs(self.case, stability.motion.mode)?;
         let bolts = self.by_bolts(apex, &stability, (self.within, tolerance_m), in_full);
         let surface = if self.case.face_support.is_empty() {
@@ -412,7 +412,8 @@ impl<'a> Scan<'a, '_> {
 
     /// The piece with an apex as it is told.
     fn piece(&mut self, apex: &Vec3) -> Option<FacePiece> {
-        let held = self.held(apex, true)?;
+        let volume_m3 = self.body.measure_but_depth(apex).volume_m3;
+        let held = self.held(apex, volume_m3, true)?;
         let (carrier, fs) = held.best();
         let falls = held.stability.motion.mode == Mode::Falling;
         let by = match carrier {

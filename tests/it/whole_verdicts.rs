@@ -113,7 +113,10 @@ fn compare(
     let asked_fs = decided.criterion_fs.unwrap();
     // Nothing is found below the bracket.
     if let (Some(least), Some((ratio, found, apex, at))) = (&judged.least, &worst.least) {
-        assert_eq!(found.asked_fs, asked_fs, "{number} {id}");
+        // Of some pyramids hardly any piece moves, and the search may meet none of them.
+        if found.mode != Mode::NoMotion {
+            assert_eq!(found.asked_fs, asked_fs, "{number} {id}");
+        }
         if least.fs_at_least > SAME {
             seen.nearest = seen.nearest.min(found.fs / least.fs_at_least);
         }

@@ -16,7 +16,7 @@ use super::NO_CONTACT_SHARE;
 use crate::orientation::Vec3;
 
 /// The sum of all forces and moments of a solution may miss zero by this share of the greatest
-/// bolt capacity; more, and it is called unbalanced. It is far above rounding (some 1e-14) and far
+/// bolt capacity, or of the load where that is more; more, and it is called unbalanced. It is far above rounding (some 1e-14) and far
 /// below what a load factor is printed with.
 const IMBALANCE: f64 = 1e-9;
 
@@ -318,7 +318,10 @@ impl Rotation {
         if end == End::Greatest {
             let missing = self.sum(bolts, scratch);
             scratch.simplex.polish(&missing);
-            debug_assert!(self.sum(bolts, scratch).iter().all(|m| m.abs() <= IMBALANCE));
+            debug_assert!({
+                let most = IMBALANCE * scratch.simplex.value().max(1.0);
+                self.sum(bolts, scratch).iter().all(|m| m.abs() <= most)
+            });
         }
         Some((unit_kn, end))
     }

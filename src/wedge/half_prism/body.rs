@@ -18,6 +18,10 @@ const BEYOND: f64 = 1.0;
 /// straight ahead of a corner of the section rounding would choose.
 const SEEN_SHARE: f64 = 1e-12;
 
+/// A facet that lies beyond a joint by more than this share of the section's size is not cut: nothing would be left of it,
+/// whatever rounding does.
+const BEYOND_SHARE: f64 = 1e-9;
+
 /// The border of a facet, where a polygon's edge is no trace.
 const BORDER: usize = 3;
 
@@ -27,6 +31,8 @@ const BORDER: usize = 3;
 pub struct FaceBody<'a> {
     section: &'a Section,
     cone: &'a Cone,
+    /// For each facet, how far the nearer of its ends lies inside each joint that passes the origin.
+    inside_m: Vec<[f64; 3]>,
     polygon: Vec<Corner>,
     spare: Vec<Corner>,
 }
@@ -58,7 +64,12 @@ impl<'a> FaceBody<'a> {
     /// The wedges of `cone` (local frame) at the face of a drive with this section.
     #[must_use]
     pub fn new(section: &'a Section, cone: &'a Cone) -> Self {
-        Self { section, cone, polygon: Vec::new(), spare: Vec::new() }
+        let inside_m = section.facets().iter().map(|facet| {
+            let ends = [facet.start, facet.start + facet.tangent * facet.length_m];
+            cone.inward
+                .map(|m| ends.map(|end| m.x * end.x + m.z * end.y).into_iter().fold(f64::MIN, f64::max))
+        });
+        Self { section, cone, inside_m: inside_m.collect(), polygon: Vec::new(), spare: Vec::new() }
     }
 
     /// The section.
@@ -93,11 +104,14 @@ impl<'a> FaceBody<'a> {
 
     /// What the wedge with this apex measures.
     pub fn measure(&mut self, apex: &Vec3) -> Measures {
+        Measures { depth_m: self.depth_m(apex).0, ..self.measure_but_depth(apex) }
+    }
+
+    /// The same without its depth, which takes a walk over all facets and is asked for by a cap on it alone: 0 stands there.
+    pub fn measure_but_depth(&mut self, apex: &Vec3) -> Measures {
         let edges_m = self.edges_m(apex);
-        let (depth_m, _) = self.depth_m(apex);
         let (low, high) = axial_extent(self.cone, &edges_m);
         let mut measures = Measures {
-            depth_m,
             length_m: high - low,
             behind_face_m: (-(apex.y + low)).max(0.0),
             ..Measures::default()
@@ -196,9 +210,16 @@ impl<'a> FaceBody<'a> {
         let place = Vec2::new(apex.x, apex.z);
         let facets = self.section.facets();
         let seen_m = SEEN_SHARE * self.section.size_m();
+        let beyond_m = -BEYOND_SHARE * self.section.size_m();
+        // Of each joint, how far inside it the farther end of a strip may be besides what its facet is.
+        let farther_m = self.cone.inward.map(|m| (m.y * back).max(0.0) - m.dot(apex));
         for (index, facet) in facets.iter().enumerate() {
             let height_m = facet.normal.dot(&(place - facet.start));
             if height_m <= seen_m {
+                continue;
+            }
+            let inside_m = &self.inside_m[index];
+            if (0..3).any(|joint| inside_m[joint] + farther_m[joint] < beyond_m) {
                 continue;
             }
             let (a, b) = (facet.start, facet.start + facet.tangent * facet.length_m);

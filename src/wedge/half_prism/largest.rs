@@ -82,6 +82,15 @@ pub struct FaceLimits {
 }
 
 impl FaceLimits {
+    /// What the wedge with an apex measures, its depth only where that is capped: 0 stands there else.
+    #[must_use]
+    pub fn measure(&self, body: &mut FaceBody, apex: &Vec3) -> Measures {
+        match self.caps.depth_m {
+            Some(_) => body.measure(apex),
+            None => body.measure_but_depth(apex),
+        }
+    }
+
     /// Whether a wedge that measures so meets every cap.
     #[must_use]
     pub fn admits(&self, measures: &Measures) -> bool {
@@ -146,11 +155,11 @@ pub fn largest_at_face(reach: &Reach, body: &mut FaceBody, limits: &FaceLimits) 
         return None;
     }
     let enough = share * found.volume_m3;
-    found.equals = candidates.into_iter().filter(|c| c.1 >= enough).map(|c| c.0).collect();
-    found.equals.sort_by(|a, b| {
-        let (a, b) = (seat(body, a), seat(body, b));
-        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.total_cmp(&b.2))
-    });
+    let equals = candidates.into_iter().filter(|c| c.1 >= enough);
+    let mut equals: Vec<((f64, f64, f64), Vec3)> =
+        equals.map(|(apex, _)| (seat(body, &apex), apex)).collect();
+    equals.sort_by(|(a, _), (b, _)| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.total_cmp(&b.2)));
+    found.equals = equals.into_iter().map(|(_, apex)| apex).collect();
     found.shown = *found.equals.first()?;
     if share < 1.0 - EQUAL_SHARE {
         found.limited_by = limiting(&body.measure(&found.shown), limits);
@@ -354,7 +363,7 @@ impl<'s, 'a> Lines<'s, 'a> {
             let mut best = (f64::NEG_INFINITY, 0.0);
             for k in 0..DIRECTIONS {
                 let turn = width * k as f64 + GOLDEN_ANGLE * round as f64;
-                let volume_m3 = self.first_admissible(on(turn), 0.0, CLOSING[1]);
+                let volume_m3 = self.first_admissible(on(turn), self.nothing_above(best.0), CLOSING[1]);
                 if volume_m3 > best.0 {
                     best = (volume_m3, turn);
                 }
@@ -389,7 +398,7 @@ impl<'s, 'a> Lines<'s, 'a> {
             }
             let there = apex + self.way_up(&apex, step_m);
             let place = [self.across[0].dot(&there), self.across[1].dot(&there)];
-            let volume_m3 = self.first_admissible(place, 0.0, CLOSING[1]);
+            let volume_m3 = self.first_admissible(place, self.nothing_above(start.volume_m3), CLOSING[1]);
             if volume_m3 > start.volume_m3 {
                 *start = Start { place, volume_m3, step_m: start.step_m };
                 apex = self.last;
@@ -404,13 +413,16 @@ impl<'s, 'a> Lines<'s, 'a> {
     /// caps if every measure went on as it does here.
     fn way_up(&mut self, apex: &Vec3, step_m: f64) -> Vec3 {
         let h = SLOPE_SHARE * self.body.section().size_m();
-        let here = excesses(&self.body.measure(apex), self.limits);
+        let here = excesses(&self.limits.measure(self.body, apex), self.limits);
         let mut rise = Vec3::zeros();
         let mut slopes = [Vec3::zeros(); CAPS];
         for k in 0..3 {
             let mut off = Vec3::zeros();
             off[k] = h;
-            let (to, from) = (self.body.measure(&(apex + off)), self.body.measure(&(apex - off)));
+            let (to, from) = (
+                self.limits.measure(self.body, &(apex + off)),
+                self.limits.measure(self.body, &(apex - off)),
+            );
             rise[k] = (to.volume_m3 - from.volume_m3) / (2.0 * h);
             let (over_to, over_from) = (excesses(&to, self.limits), excesses(&from, self.limits));
             for (slope, (a, b)) in slopes.iter_mut().zip(over_to.into_iter().zip(over_from)) {
@@ -424,22 +436,30 @@ impl<'s, 'a> Lines<'s, 'a> {
         farthest(&rise, step_m, caps.chain(bounds))
     }
 
+    /// What a line has to have more than to count where it only counts above this volume: it may still be one of the
+    /// equally admissible ones.
+    fn nothing_above(&self, volume_m3: f64) -> f64 {
+        volume_m3.min(ADMISSIBLE_SHARE * self.best_m3).max(0.0)
+    }
+
     /// The volume of the first admissible apex down a line; 0 where it has none, or none above
     /// `least_m3`.
     fn first_admissible(&mut self, place: [f64; 2], least_m3: f64, closing: usize) -> f64 {
         let base = self.across[0] * place[0] + self.across[1] * place[1];
         let Some((top, bottom)) = self.reach.line(&base, &self.down) else { return 0.0 };
         let Some(bottom) = self.entry(&base, top, bottom) else { return 0.0 };
-        let apex = |share: f64| base + self.down * (bottom - (bottom - top) * share);
+        let down = self.down;
+        let apex = |share: f64| base + down * (bottom - (bottom - top) * share);
         // Shares of the depth from the entry up: the last one that breaks a cap, with its excess.
         let mut above: Option<(f64, f64)> = None;
         let mut share = 1.0;
         for _ in 0..MOST_STEPS {
-            let measures = self.body.measure(&apex(share));
-            if measures.volume_m3 <= least_m3 {
+            let measures = self.limits.measure(self.body, &apex(share));
+            let over = excess(&measures, self.limits);
+            // All further down is less; what meets its caps lies between this step and the one before.
+            if measures.volume_m3 <= if over > 0.0 { least_m3 } else { 0.0 } {
                 return 0.0;
             }
-            let over = excess(&measures, self.limits);
             if over <= 0.0 {
                 let mut inside = (share, over);
                 let mut volume_m3 = measures.volume_m3;
@@ -454,7 +474,7 @@ impl<'s, 'a> Lines<'s, 'a> {
                         }
                         let rate = (outside.1 - inside.1) / (outside.0 - inside.0);
                         let aim = inside.0 - inside.1 / rate;
-                        let measures = self.body.measure(&apex(aim));
+                        let measures = self.limits.measure(self.body, &apex(aim));
                         let over = excess(&measures, self.limits);
                         if over > 0.0 {
                             outside = (aim, over);
