@@ -8,7 +8,7 @@ use super::forces::surfaces_of;
 use super::seat::{Drive, Seat};
 use super::{Check, CheckedWedge, LEAST_VOLUME_M3, LONGEST_PLACED_M, Steps, UnderStress, Verdict};
 use crate::case::Case;
-use crate::opening::{Opening, Surface};
+use crate::opening::{Opening, Surface, Vec2};
 use crate::stability::{Mode, Stability};
 use crate::support::{
     Bracket, Carrier, Covering, Decision, Layout, LeastPiece, PieceAt, Pieces, Positions, ShortPiece, Span,
@@ -286,11 +286,17 @@ impl<'s> Judging<'s> {
         .map(|judged| Judged { under_stress: self.under_stress(wedge), ..judged })
     }
 
-    /// Whether all pieces of a wedge are carried, and whether there is judged ground under any; `None` where
+    /// Whether all pieces of a wedge are carried, and whether there are any to carry on judged ground; `None` where
     /// its pieces are not looked at. `known` are tried first.
     pub fn decision(&self, wedge: &CheckedWedge, known: &[PieceAt]) -> Option<(Decision, bool)> {
-        let found =
-            self.with_pieces(wedge, |pieces, seat| (pieces.decision(known), on_judged(pieces, seat)))?;
+        let found = self.with_pieces(wedge, |pieces, seat| {
+            let decision = pieces.decision(known);
+            let any = match decision {
+                Decision::Held(Uncarried::Absent) => self.has_any(wedge, pieces, seat),
+                _ => on_judged(pieces, seat),
+            };
+            (decision, any)
+        })?;
         if matches!(found.0, Decision::Short(_)) {
             return Some(found);
         }
@@ -302,6 +308,20 @@ impl<'s> Judging<'s> {
             (None, Decision::Held(Uncarried::Absent)) if under.not_found > 0 => (Decision::Open, found.1),
             (None, _) => found,
         })
+    }
+
+    /// Whether a wedge all of whose pieces are carried has any on judged ground, as [`CheckedWedge::decide`] has it.
+    fn has_any(&self, wedge: &CheckedWedge, pieces: &Pieces, seat: &Seat) -> bool {
+        let case = self.drive.case;
+        let (largest, chain) = (&wedge.wedge.shape, seat.chain());
+        let for_the_bar = case.criteria.scaling_up_to_m3.is_some_and(|most| largest.volume_m3 <= most);
+        if for_the_bar || !on_judged(pieces, seat) || case.site.pressing().is_some() {
+            return for_the_bar || on_judged(pieces, seat);
+        }
+        // Under caps those that show on judged ground may all be too small, while the largest shows elsewhere.
+        let foot = chain.footprint_at(&Vec2::new(largest.apex.x, largest.apex.z));
+        foot.is_some_and(|foot| shows_in(pieces, foot.along_m[0], foot.along_m[2]))
+            || pieces.least().least.is_some()
     }
 
     /// Whether no piece of a wedge is carried less than a factor; `false` too where that was not found out.
@@ -374,6 +394,11 @@ impl<'s> Judging<'s> {
 /// Whether any of a pyramid's pieces shows on ground that is judged.
 fn on_judged(pieces: &Pieces, seat: &Seat) -> bool {
     let (from_m, to_m) = seat.frontier().span_m();
+    shows_in(pieces, from_m, to_m)
+}
+
+/// Whether judged ground lies between two places of a chain.
+fn shows_in(pieces: &Pieces, from_m: f64, to_m: f64) -> bool {
     pieces.judged.iter().any(|s| s.from_m < to_m && from_m < s.to_m)
 }
 

@@ -60,7 +60,7 @@ pub(super) struct Wedges {
 }
 
 impl Wedges {
-    /// The wedges of a case that move.
+    /// The wedges of a case that move, what it leaves out among them.
     ///
     /// # Errors
     /// As [`forces_alone`].
@@ -69,10 +69,9 @@ impl Wedges {
         Ok(Self::of_check(&forces_alone(&bare)?))
     }
 
-    /// Those of a check.
+    /// Those of a check that count: what the case leaves out is not judged under any support.
     pub fn of_check(check: &Check) -> Self {
-        let moves = |w: &&CheckedWedge| w.decided.criterion_fs.is_some();
-        Self { wedges: check.wedges.iter().filter(moves).cloned().collect() }
+        Self { wedges: check.wedges.iter().filter(|w| w.decided.counts()).cloned().collect() }
     }
 
     pub fn ids(&self) -> impl Iterator<Item = &str> {
