@@ -24,7 +24,7 @@ pub(super) struct Arguments {
     /// Also write the case of that option as a case file of its own, which check takes as it stands.
     #[arg(long, value_name = "FILE", requires = "option", conflicts_with = "again")]
     write: Option<PathBuf>,
-    /// Exit with status 1 when a wedge is short or not judged.
+    /// Exit with status 1 when a wedge is short or not judged, at any stage.
     #[arg(long, conflicts_with = "again")]
     strict: bool,
     /// Also search, wedge by wedge, for the widest spacings and the shortest bolts that hold it; takes
@@ -173,12 +173,12 @@ fn found<T>(
     })
 }
 
-/// Whether nothing is short or not judged, surface support and bolts as built among it.
+/// Whether nothing is short or not judged, at any stage, surface support and bolts as built among it.
 fn everything_held(whole: &Whole) -> bool {
     let built = whole.as_built.iter().flat_map(|b| &b.wedges).filter(|w| !w.found.decided.is_left_out());
     let judged = whole.check.every().filter(|w| !w.decided.is_left_out());
     let mut verdicts = judged.map(|w| w.decided.verdict).chain(built.map(|w| w.as_built_verdict()));
-    verdicts.all(|verdict| verdict == Verdict::Held)
+    verdicts.all(|verdict| verdict == Verdict::Held) && study::lacks(whole).is_empty()
 }
 
 fn say(outputs: &report::Outputs<'_>, answer: &str, out: &Path, new_case: Option<&Path>) {

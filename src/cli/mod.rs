@@ -42,7 +42,7 @@ struct Arguments {
     command: Command,
 }
 
-const AFTER_HELP: &str = "Exit status: 0 done; 1 done, and with --strict a wedge is short or not judged, or \
+const AFTER_HELP: &str = "Exit status: 0 done; 1 done, and with --strict a wedge is short or not judged, at any stage, or \
 nothing compared or on stock holds, or with --again something differs; 2 bad input or usage; 3 the machine said no (disk, permission); 130 interrupted, 143 ended by the system.\n\nThe output needs the judgement of a \
 competent person; mine standards, local codes and licensed practice come first.";
 

@@ -17,7 +17,8 @@ use crate::support::{Carrier, Decision, PieceAt, Uncarried};
 pub(super) struct Standing {
     /// The wedges of the drive, in the order of the check.
     pub wedges: Vec<Stands>,
-    /// What is short at a stage, as [`super::lacks()`] has it, in no order, but for what stands in the whole pattern: the
+    /// What is short at a stage, as [`super::lacks()`] has it (what is not judged there is not judged in the pattern
+    /// either), in no order, but for what stands in the whole pattern: the
     /// wedges say that themselves.
     pub at_stages: Vec<Lack>,
     /// Whether [`super::lacks()`] finds nothing.
@@ -31,7 +32,7 @@ enum Pieces {
     /// They are not looked at: the wedge is judged as it is.
     None,
     /// One is carried too little, with this margin; there may be one of less.
-    Short(f64, Box<PieceAt>),
+    Short(f64, Carrier, Box<PieceAt>),
     /// All are carried.
     Held,
     /// Some cannot be judged, and none of the others is short.
@@ -52,15 +53,17 @@ pub(super) fn standing(
     known: &(dyn Fn(&str) -> Vec<PieceAt> + Sync),
     is_held: &(dyn Fn(&str) -> bool + Sync),
 ) -> Result<Standing, CheckError> {
-    Ok(standing_of(case, &all_but_pieces(case)?, known, is_held))
+    Ok(standing_of(case, &all_but_pieces(case)?, known, is_held, false))
 }
 
-/// The same of a check that has all but its pieces.
+/// The same of a check that has all but its pieces. `tells_least`: the least of what is short is searched to the end
+/// though something is not judged, whose margin is 0.
 pub(super) fn standing_of(
     case: &Case,
     check: &Check,
     known: &(dyn Fn(&str) -> Vec<PieceAt> + Sync),
     is_held: &(dyn Fn(&str) -> bool + Sync),
+    tells_least: bool,
 ) -> Standing {
     let judging = Judging::of(check.drive(case));
     let mut side = Side::of(case, check, &judging, known, is_held);
@@ -83,7 +86,9 @@ pub(super) fn standing_of(
         };
         found.asks(lack, verdict);
     }
-    found.margin = side.least_margin(found.margin, |w| of_wedge(w).map(|(lack, _)| lack.margin()));
+    let so_far = if tells_least { f64::INFINITY } else { found.margin };
+    let of_pieces = side.least_margin(so_far, |w| of_wedge(w).map(|(lack, _)| lack.margin()));
+    found.margin = found.margin.min(of_pieces);
     if has_young(case) {
         let green = young_case(case);
         let judging = Judging::of(check.drive(&green));
@@ -95,14 +100,14 @@ pub(super) fn standing_of(
             }
             match pieces {
                 _ if !face_passes(&wedge) => *pieces = Pieces::None,
-                Pieces::Short(margin, _) => {
+                Pieces::Short(margin, ..) => {
                     found.asks(f64::INFINITY, Verdict::Short);
                     found.lacks(young_lack(wedge, *margin));
                 }
                 Pieces::Least(judged) => {
                     if let Some(margin) = of_row(judged) {
                         found.asks(margin, judged.decided.verdict);
-                        if judged.decided.verdict != Verdict::Held {
+                        if judged.decided.verdict == Verdict::Short {
                             found.lacks(young_lack(wedge, margin));
                         }
                     }
@@ -118,7 +123,7 @@ pub(super) fn standing_of(
         let matters = row.verdict != Verdict::Held || margin < found.margin;
         if matters && !(row.place == Place::Across && side.needs_no_bolts(&alone, &row)) {
             found.asks(margin, row.verdict);
-            if row.verdict != Verdict::Held {
+            if row.verdict == Verdict::Short {
                 let wedge = alone.wedges.iter().find(|w| w.wedge.id == row.wedge);
                 found.lacks(Lack {
                     of: LackOf::Stage(row.stage, row.place),
@@ -131,30 +136,38 @@ pub(super) fn standing_of(
         }
     }
     let wedges: Vec<Stands> =
-        alone.wedges.iter().zip(&side.pieces).map(|(wedge, pieces)| stands(wedge, pieces)).collect();
+        alone.wedges.iter().zip(&side.pieces).map(|(wedge, pieces)| stands(case, wedge, pieces)).collect();
     let Found { holds_everything, margin, mut at_stages } = found;
     at_stages.retain(|lack| lack.of != LackOf::Stage(Stage::WholePattern, Place::InPattern));
     Standing { wedges, at_stages, holds_everything, margin }
 }
 
 /// What is said of a wedge, whose pieces are not looked at, by what is known of them all the same.
-fn stands(alone: &CheckedWedge, pieces: &Pieces) -> Stands {
+fn stands(case: &Case, alone: &CheckedWedge, pieces: &Pieces) -> Stands {
     let asked_fs = alone.decided.criterion_fs.unwrap_or(f64::INFINITY);
     let of = |verdict: Verdict, unjudged: Option<Unjudged>| Stands {
         verdict,
         unjudged,
         fs_between: None,
+        carrier: None,
         volume_m3: None,
         ..Stands::decided(alone)
     };
     match pieces {
         Pieces::None => Stands::decided(alone),
         Pieces::Least(judged) => Stands::decided(judged),
-        Pieces::Short(margin, piece) => Stands {
+        Pieces::Short(margin, carrier, piece) => Stands {
             fs_between: Some((0.0, margin * asked_fs)),
+            carrier: Some(*carrier),
             volume_m3: Some(piece.volume_m3),
             ..of(Verdict::Short, None)
         },
+        // Of what is for the bar nothing is asked.
+        Pieces::Held
+            if case.criteria.scaling_up_to_m3.is_some_and(|most| alone.wedge.shape.volume_m3 <= most) =>
+        {
+            of(Verdict::Held, None)
+        }
         Pieces::Held => Stands { fs_between: Some((asked_fs, f64::INFINITY)), ..of(Verdict::Held, None) },
         Pieces::Uncarried => of(Verdict::NotJudged, Some(Unjudged::NoSurfaceSupport)),
     }
@@ -216,7 +229,7 @@ impl<'s> Side<'s> {
             None => Pieces::None,
             Some((Decision::Short(piece), _)) => {
                 let asked = wedge.decided.criterion_fs.unwrap_or(f64::INFINITY);
-                Pieces::Short(piece.fs / asked, Box::new(piece.at))
+                Pieces::Short(piece.fs / asked, piece.carrier, Box::new(piece.at))
             }
             Some((Decision::Held(Uncarried::Absent), true)) => Pieces::Held,
             Some((Decision::Held(Uncarried::Found(_)), _)) => Pieces::Uncarried,
@@ -236,7 +249,7 @@ impl<'s> Side<'s> {
             .filter(|&at| matches!(self.pieces[at], Pieces::Short(..) | Pieces::Held))
             .collect();
         let at_most = |at: usize| match &self.pieces[at] {
-            Pieces::Short(margin, _) => *margin,
+            Pieces::Short(margin, ..) => *margin,
             _ => f64::INFINITY,
         };
         order.sort_by(|&a, &b| at_most(a).total_cmp(&at_most(b)));
@@ -245,7 +258,7 @@ impl<'s> Side<'s> {
             let wedge = &self.check.wedges[at];
             let Some(asked_fs) = wedge.decided.criterion_fs else { continue };
             let mut known = (self.known)(&wedge.wedge.id);
-            if let Pieces::Short(_, piece) = &self.pieces[at] {
+            if let Pieces::Short(_, _, piece) = &self.pieces[at] {
                 known.push(piece.as_ref().clone());
             }
             if least_so_far.is_finite() && self.judging.none_below(wedge, least_so_far * asked_fs, &known) {
@@ -259,8 +272,10 @@ impl<'s> Side<'s> {
             }
             match &self.pieces[at] {
                 // What was found short stays so, whatever a search that knew nothing of it makes of it.
-                Pieces::Short(found, _) => {
-                    if !matches!(&judged, Pieces::Least(w) if w.decided.verdict == Verdict::Short) {
+                Pieces::Short(found, ..) => {
+                    if matches!(&judged, Pieces::Least(w) if w.decided.verdict == Verdict::Short) {
+                        self.pieces[at] = judged;
+                    } else {
                         least_so_far = least_so_far.min(*found);
                     }
                 }

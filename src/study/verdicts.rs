@@ -5,6 +5,7 @@ use super::face::at_face;
 use super::standing::{Standing, standing_of};
 use super::{CheckError, CheckedWedge, Lack, Unjudged, Verdict, Warning, Wedge, decided};
 use crate::case::Case;
+use crate::support::Carrier;
 
 /// What is said of one wedge.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,7 +21,9 @@ pub struct Stands {
     /// The factor of safety that decides, as far as it was looked for: it is no less than the first, and no more than
     /// the second. Both are the same where it was searched to the end. `None` where nothing says anything of it.
     pub fs_between: Option<(f64, f64)>,
-    /// Volume of the piece that has the second, cubic metres.
+    /// What carries the piece that has the second best.
+    pub carrier: Option<Carrier>,
+    /// Its volume, cubic metres.
     pub volume_m3: Option<f64>,
 }
 
@@ -33,6 +36,7 @@ impl Stands {
             unjudged: wedge.decided.unjudged,
             asked_fs: wedge.decided.criterion_fs,
             fs_between: wedge.decided.fs.map(|fs| (fs, fs)),
+            carrier: wedge.deciding_carrier().map(|(carrier, _)| carrier),
             volume_m3: wedge.decided.volume_m3,
         }
     }
@@ -63,11 +67,11 @@ pub struct Verdicts {
 }
 
 impl Verdicts {
-    /// Whether no wedge of the drive or at the face is short or not judged.
+    /// Whether nothing is short or not judged: no wedge of the drive or at the face, at no stage.
     #[must_use]
-    pub fn is_every_wedge_held(&self) -> bool {
+    pub fn is_all_held(&self) -> bool {
         let left_out = |w: &&Stands| w.unjudged == Some(Unjudged::BelowJudgedGround);
-        self.every().filter(|w| !left_out(w)).all(|w| w.verdict == Verdict::Held)
+        self.holds_everything && self.every().filter(|w| !left_out(w)).all(|w| w.verdict == Verdict::Held)
     }
 
     /// The wedges of the drive, then those at the face.
@@ -86,7 +90,7 @@ impl Verdicts {
 pub fn verdicts(case: &Case) -> Result<Verdicts, CheckError> {
     let check = all_but_pieces(case)?;
     let (standing, face) = rayon::join(
-        || standing_of(case, &check, &|_| Vec::new(), &|_| false),
+        || standing_of(case, &check, &|_| Vec::new(), &|_| false, true),
         || {
             let mut faced = check.clone();
             faced.wedges.clear();

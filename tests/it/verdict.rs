@@ -57,6 +57,8 @@ fn compare(name: &str, case: &Case, seen: &mut Seen) {
         assert!(said.verdict != Verdict::Short || high < asked_fs, "{name} {id}: {said:?}");
         assert!(said.verdict != Verdict::Held || low >= asked_fs * (1.0 - BRACKETS), "{name} {id}: {said:?}");
         seen.bounded += usize::from(low < high);
+        // Of what is for the bar alone a check tells no factor either.
+        assert!(found.decided.fs.is_some() || said.verdict != Verdict::Held, "{name} {id}: {said:?}");
         if let Some(fs) = found.decided.fs {
             assert!(low <= fs * (1.0 + BRACKETS), "{name} {id}: {said:?} {fs}");
         }
@@ -68,7 +70,13 @@ fn compare(name: &str, case: &Case, seen: &mut Seen) {
     let stages = |lacks: &[backhold::study::Lack]| -> BTreeSet<(String, String)> {
         // What stands in the whole pattern the wedges say themselves.
         let beside = |of: LackOf| of != LackOf::Stage(Stage::WholePattern, Place::InPattern);
-        let at_a_stage = lacks.iter().filter(|l| matches!(l.of, LackOf::Stage(..)) && beside(l.of));
+        // What is not judged there is not judged in the pattern either.
+        let is_short = |l: &backhold::study::Lack| {
+            let mut rows = whole.stages.rows.iter().filter(|r| r.verdict == Verdict::Short);
+            rows.any(|r| r.wedge == l.wedge && LackOf::Stage(r.stage, r.place) == l.of)
+        };
+        let at_a_stage =
+            lacks.iter().filter(|l| matches!(l.of, LackOf::Stage(..)) && beside(l.of) && is_short(l));
         at_a_stage.map(|l| (l.of.words(), l.wedge.clone())).collect()
     };
     let all = lacks(&whole);
@@ -85,6 +93,18 @@ fn compare(name: &str, case: &Case, seen: &mut Seen) {
         .iter()
         .all(|w| w.least_piece().is_none_or(|least| least.fs_at_least >= least.fs * (1.0 - BRACKETS)));
     assert!(near || is_open || !narrow, "{name}: {said} {found}");
+    // The one with the least factor is searched to the end, and no other has less.
+    let ratio =
+        |w: &Stands| w.fs_between.zip(w.asked_fs).map(|((low, high), asked)| (low / asked, high / asked));
+    let short = || told.wedges.iter().filter(|w| w.verdict == Verdict::Short && w.counts()).filter_map(ratio);
+    let known = short().filter(|(low, high)| low == high).map(|(_, high)| high).fold(f64::INFINITY, f64::min);
+    let of_check =
+        whole.check.wedges.iter().filter(|w| w.decided.verdict == Verdict::Short && w.decided.counts());
+    let least = of_check.map(|w| w.decided.margin()).fold(f64::INFINITY, f64::min);
+    assert!(
+        (known - least).abs() <= BRACKETS * least || known == least || !narrow,
+        "{name}: {known} {least}"
+    );
 }
 
 #[test]
@@ -151,11 +171,18 @@ fn the_command_says_it_and_writes_nothing() {
     let run = |arguments: &[&str], status: i32| {
         let output =
             backhold().current_dir(folder.path()).args(arguments).assert().code(status).get_output().clone();
-        (String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap())
+        // Told without breaks of lines.
+        let words = |bytes: Vec<u8>| {
+            String::from_utf8(bytes).unwrap().split_whitespace().collect::<Vec<_>>().join(" ")
+        };
+        (words(output.stdout), words(output.stderr))
     };
     let (said, _) = run(&["verdict", "haulage.toml"], 0);
     assert!(said.starts_with("Not good enough: 2 of 4 wedges that can move are short."), "{said}");
-    assert!(said.contains("or less") && said.contains("or more") && said.contains("young resin"), "{said}");
+    assert!(
+        said.contains("below 2.00") && said.contains("or more") && said.contains("young resin"),
+        "{said}"
+    );
     assert!(said.contains("Not looked at") && said.contains("competent person"), "{said}");
     assert_eq!(run(&["verdict", "haulage.toml", "--strict"], 1).0, said);
     let (said, _) = run(&["verdict", "as_built.toml"], 0);
@@ -166,5 +193,7 @@ fn the_command_says_it_and_writes_nothing() {
     assert!(refused.contains("takes one case"), "{refused}");
     let (_, refused) = run(&["verdict", "haulage.toml", "--option", "none such"], 2);
     assert!(refused.contains("none such"), "{refused}");
+    let (_, refused) = run(&["verdict", "haulage.toml", "--out", "x"], 2);
+    assert!(refused.contains("writes nothing") && refused.contains("check"), "{refused}");
     assert_eq!(names(), before);
 }

@@ -103,7 +103,11 @@ pub(super) fn wedge_table<'a>() -> Table<WedgeRow<'a>> {
         .on_terminal("kN", Kn)
         .column("deciding_bolts", |r| r.wedge.deciding_carrier().map(|(_, bolts)| bolts).into())
         .on_page("sure bolts", Whole)
-        .column("deciding_fs_at_least", |r| r.wedge.least_piece().map(|l| l.fs_at_least).into())
+        // Pieces under stress are asked one by one: nothing is proven of the others.
+        .column("deciding_fs_at_least", |r| {
+            let least = r.wedge.least_piece().filter(|_| r.wedge.decided.by != Some(DecidedBy::Stress));
+            least.map(|l| l.fs_at_least).into()
+        })
         .column("fs_as_drawn", |r| r.wedge.fs_as_drawn().into())
         .on_page("as drawn", Factor)
         .column("sets", |r| Cell::list((0..3).map(|i| r.set_name(i))))

@@ -7,7 +7,7 @@ use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::numbers::{factor, fixed};
 use crate::report::paper::table::{Grid, Table};
 use crate::report::words::surface_words;
-use crate::study::{Lack, Stands, Verdict, Verdicts};
+use crate::study::{Lack, LackOf, Place, Stands, Verdict, Verdicts};
 
 /// How a case stands, with what its words need.
 #[derive(Debug, Clone, Copy)]
@@ -16,8 +16,6 @@ pub struct VerdictOutputs<'a> {
     pub case: &'a Case,
     /// How it stands.
     pub verdicts: &'a Verdicts,
-    /// What the reader of the case file wondered about.
-    pub notes: &'a [String],
 }
 
 impl VerdictOutputs<'_> {
@@ -34,10 +32,10 @@ impl VerdictOutputs<'_> {
             }
             None => verdict_counted(self.case, (counted.len(), short, unjudged), ""),
         };
-        let nearest = counted.iter().filter_map(|w| Some((ratio(w)?, *w)));
+        let nearest = counted.iter().filter(|w| is_known(w)).filter_map(|w| Some((ratio(w)?, *w)));
         let nearest = nearest.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|_| at_a_stage.is_none());
         let least = nearest.map(|(_, wedge)| {
-            let of = if wedge.verdict == Verdict::Short { "Least found" } else { "Nearest" };
+            let of = if wedge.verdict == Verdict::Short { "Least" } else { "Nearest" };
             format!(
                 "{of}: {}, {}, FS {} where {} is asked.",
                 wedge.wedge.id,
@@ -61,13 +59,14 @@ impl VerdictOutputs<'_> {
                 face.iter().filter(|w| w.verdict == verdict).map(|w| w.wedge.id.as_str()).collect();
             (!ids.is_empty()).then(|| ids.join(", "))
         };
+        let bolted = if self.case.face_bolts.is_empty() { "" } else { ", once its bolts are in," };
         let said = [(Verdict::Short, "short"), (Verdict::NotJudged, "not judged")]
             .map(|(verdict, word)| with(verdict).map(|ids| format!("{word} {ids}")));
         let said: Vec<String> = said.into_iter().flatten().collect();
         match (face.len(), said.is_empty()) {
             (0, _) => None,
-            (_, true) => Some("At the face nothing else is short.".to_owned()),
-            (_, false) => Some(format!("At the face: {}.", said.join("; "))),
+            (_, true) => Some(format!("At the face{bolted} nothing more is short.")),
+            (_, false) => Some(format!("At the face{bolted}: {}.", said.join("; "))),
         }
     }
 
@@ -81,10 +80,16 @@ impl VerdictOutputs<'_> {
     /// What stands below the table, a line each.
     #[must_use]
     pub fn lines(&self) -> Vec<String> {
-        let stages =
-            self.verdicts.at_stages.iter().map(|lack: &Lack| format!("Short: {}.", lack_words(lack)));
-        let mut lines: Vec<String> = stages.collect();
-        lines.extend(self.notes.iter().map(|note| format!("Note: {note}")));
+        let mut stages: Vec<(LackOf, Vec<String>)> = Vec::new();
+        for lack in &self.verdicts.at_stages {
+            let words = format!("{} ({})", lack.wedge, at_a_stage_words(lack));
+            match stages.iter_mut().find(|(of, _)| *of == lack.of) {
+                Some((_, all)) => all.push(words),
+                None => stages.push((lack.of, vec![words])),
+            }
+        }
+        let mut lines: Vec<String> =
+            stages.iter().map(|(of, all)| format!("Short, {}: {}.", of.words(), all.join(", "))).collect();
         lines.extend(self.verdicts.warnings.iter().map(|warning| format!("Note: {warning}.")));
         lines.push(format!("{NOT_LOOKED_AT}{}.", self.as_built()));
         lines
@@ -95,7 +100,17 @@ impl VerdictOutputs<'_> {
     }
 }
 
-const NOT_LOOKED_AT: &str = "Each wedge is searched until it is known on which side of what is asked it lies. Not looked at, which check is: by how much each is held or short, what slips between bolts, the screen by itself, what change would help";
+const NOT_LOOKED_AT: &str = "Each wedge is searched until it is known on which side of what is asked it lies, that with the least factor to the end. Not looked at, which check is: by how much the others are held or short, what stands bare ahead of the bolts, what slips between them, what change would help";
+
+/// The factor at a stage: of a piece in the pattern no more is known than that one is short.
+fn at_a_stage_words(lack: &Lack) -> String {
+    match (lack.of, lack.fs) {
+        (LackOf::Stage(_, Place::Across), Some(fs)) => {
+            format!("FS {} of {}", factor(fs), fixed(lack.asked_fs, 2))
+        }
+        _ => format!("below {}", fixed(lack.asked_fs, 2)),
+    }
+}
 
 const ON_TERMINAL: [&str; 8] =
     ["wedge", "verdict", "fs", "criterion", "why_not", "volume_m3", "surfaces", "mode"];
@@ -111,9 +126,9 @@ fn table<'a>() -> Table<&'a Stands> {
         .on_terminal("FS", Words)
         .only_shown("criterion", |w| asked_words(w).into())
         .on_terminal("asked", Words)
-        .only_shown("why_not", |w| w.unjudged.map(unjudged_words).into())
+        .only_shown("why_not", |w| why(w).into())
         .on_terminal("why", Words)
-        .only_shown("volume_m3", |w| w.volume_m3.map_or(Cell::Absent, Cell::Number))
+        .only_shown("volume_m3", |w| w.volume_m3.filter(|_| is_known(w)).map_or(Cell::Absent, Cell::Number))
         .on_terminal("of m³", Volume)
         .only_shown("surfaces", |w| Cell::list(w.wedge.surfaces.iter().map(|s| s.name())))
         .on_terminal("surfaces", Words)
@@ -127,13 +142,27 @@ fn ratio(wedge: &Stands) -> Option<f64> {
     found.is_finite().then_some(found / wedge.asked_fs?)
 }
 
-/// `0.83`, `0.83 or less`, `1.50 or more`.
+/// Whether its factor was searched to the end.
+fn is_known(wedge: &Stands) -> bool {
+    wedge.fs_between.is_some_and(|(low, high)| low == high)
+}
+
+/// Why it is not judged, or what carries its short piece best.
+fn why(wedge: &Stands) -> &'static str {
+    match (wedge.verdict, wedge.unjudged, wedge.carrier) {
+        (_, Some(unjudged), _) => unjudged_words(unjudged),
+        (Verdict::Short, None, Some(carrier)) => carrier.name(),
+        _ => "",
+    }
+}
+
+/// `0.83`, `below 1.50`, `1.50 or more`: where a search ended as soon as it knew, what it met last says no more.
 fn fs_words(wedge: &Stands) -> String {
-    match wedge.fs_between {
-        None => String::new(),
-        Some((low, high)) if low == high => factor(high),
-        Some((low, high)) if high.is_infinite() => format!("{} or more", factor(low)),
-        Some((_, high)) => format!("{} or less", factor(high)),
+    match (wedge.fs_between, wedge.verdict) {
+        (None, _) => String::new(),
+        (Some((_, high)), _) if is_known(wedge) => factor(high),
+        (Some(_), Verdict::Short) => format!("below {}", asked_words(wedge)),
+        (Some((low, _)), _) => format!("{} or more", factor(low)),
     }
 }
 

@@ -137,9 +137,10 @@ impl Sheet<'_> {
 
     fn bolted(&mut self, serving: &[Serving]) {
         let stability = self.wedge.wedge.stability;
-        let mut reaction = Reaction::default();
+        let (mut reaction, mut all) = (Reaction::default(), Reaction::default());
         for s in serving {
             reaction += stability.effect(&s.direction).times(s.capacity.kn);
+            all += stability.called(&s.direction).times(s.capacity.kn);
         }
         let driving = self.driving_kn();
         self.line("");
@@ -147,7 +148,7 @@ impl Sheet<'_> {
         self.line("");
         self.line(format!("P_t = Σ B (−d·ŝ) = {} kN", num(reaction.against_kn)));
         let mut sum = reaction.against_kn;
-        let mut opens = false;
+        let (mut opens, mut would_open) = (false, false);
         for i in stability.motion.mode.slides_on() {
             let set = &self.case.joints[self.wedge.wedge.sets[i]];
             let cohesion = set.strength.cohesion_kpa * self.shape().joints[i].area_m2;
@@ -155,6 +156,7 @@ impl Sheet<'_> {
             let part = if normal < 0.0 { 0.0 } else { cohesion + normal * set.strength.tan_friction() };
             sum += part;
             opens |= normal < 0.0;
+            would_open |= stability.motion.normal_kn[i] * self.to_placed() + all.normal_kn[i] < 0.0;
             let lost = if normal < 0.0 { " (lost: it gives nothing)" } else { "" };
             let line = format!(
                 "On {}: P_n = {} kN, c·A + (N + P_n) tan φ = {} kN{lost}",
@@ -170,6 +172,9 @@ impl Sheet<'_> {
         if opens {
             self.line("");
             self.line("Nothing balances what the bolts pull square to a joint that they open: the verdict (section 9) counts no more than an equilibrium has.");
+        } else if would_open {
+            self.line("");
+            self.line("Bolts that lower FS while the joints stay closed carry nothing in this sum. Pulling fully they open a joint, and the wedge hangs in them: the verdict (section 9) counts that where it gives more.");
         }
     }
 }
