@@ -111,6 +111,11 @@ fn compare(
         return;
     };
     let asked_fs = decided.criterion_fs.unwrap();
+    // A piece that a collar is on as its disc lies unrolled, and not as the steepest facet has it, is one that nothing is
+    // said to be on: then that has to be said.
+    let is_on_it = |apex: &[f64; 2], at: &[f64]| {
+        !matches!(rules.measure(pyramid, *apex, at, Disc::Steepest, EDGE_M), Piece::Unjudged)
+    };
     // Nothing is found below the bracket.
     if let (Some(least), Some((ratio, found, apex, at))) = (&judged.least, &worst.least) {
         // Of some pyramids hardly any piece moves, and the search may meet none of them.
@@ -120,10 +125,7 @@ fn compare(
         if least.fs_at_least > SAME {
             seen.nearest = seen.nearest.min(found.fs / least.fs_at_least);
         }
-        // A piece that a collar is on as its disc lies unrolled, and not as the steepest facet has it, is one that nothing
-        // is said to be on: then that has to be said.
-        let on_it = || !matches!(rules.measure(pyramid, *apex, at, Disc::Steepest, EDGE_M), Piece::Unjudged);
-        let counted = judged.uncarried == Uncarried::Absent || on_it();
+        let counted = judged.uncarried == Uncarried::Absent || is_on_it(apex, at);
         if counted && found.fs < least.fs_at_least * (1.0 - SAME) - SAME {
             wrong.push(format!(
                 "below its bracket of {} to {}: {ratio} {found:?} at {apex:?} {at:?}",
@@ -210,7 +212,7 @@ fn compare(
         (Verdict::NotJudged, Some(Unjudged::Open)) => seen.open += 1,
         (Verdict::NotJudged, why) => {
             seen.unjudged += 1;
-            if let Some(least) = below {
+            if let Some(least) = below.filter(|(_, _, apex, at)| is_on_it(apex, at)) {
                 wrong.push(format!("not judged for {why:?}, and short: {least:?}"));
             }
             match why {
