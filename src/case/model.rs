@@ -278,4 +278,10 @@ impl Criteria {
     pub fn of(min_fs_falling: f64, min_fs_sliding: f64) -> Self {
         Self { min_fs_falling, min_fs_sliding, scaling_up_to_m3: None, judged_down_to_m: 0.0 }
     }
+
+    /// Whether a piece of so many cubic metres is for the scaling bar.
+    #[must_use]
+    pub fn is_for_the_bar(&self, volume_m3: f64) -> bool {
+        self.scaling_up_to_m3.is_some_and(|most| volume_m3 <= most)
+    }
 }

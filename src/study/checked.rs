@@ -644,8 +644,7 @@ impl CheckedWedge {
         let asked = Decided::asked(Some(asked_fs));
         let not = |why: Unjudged| Decided { unjudged: Some(why), ..asked.clone() };
         let Some(least) = &judged.least else {
-            let for_the_bar =
-                case.criteria.scaling_up_to_m3.is_some_and(|most| self.wedge.shape.volume_m3 <= most);
+            let for_the_bar = case.criteria.is_for_the_bar(self.wedge.shape.volume_m3);
             return match (&judged.uncarried, for_the_bar) {
                 (Uncarried::Found(_), _) => not(Unjudged::NoSurfaceSupport),
                 (Uncarried::Open, false) => not(Unjudged::Open),

@@ -269,7 +269,7 @@ impl<'a> Scan<'a, '_> {
         }
         let volume_m3 = measures.volume_m3;
         let Some(held) = self.held(apex, volume_m3, false) else { return At::Still };
-        if self.case.criteria.scaling_up_to_m3.is_some_and(|most| volume_m3 <= most) {
+        if self.case.criteria.is_for_the_bar(volume_m3) {
             return At::Bar;
         }
         let between_bolts = !self.case.face_bolts.is_empty() && self.case.face_support.is_empty();
@@ -290,8 +290,8 @@ impl<'a> Scan<'a, '_> {
         }
     }
 
-    /// What holds the wedge with an apex, of so many cubic metres; `None` where it does not move. `in_full`: moments of a falling one
-    /// over all places of the last ring, not at those alone where forces hold it least and at both ends.
+    /// What holds the wedge with an apex, of so many cubic metres; `None` where it does not move. `in_full`: moments of a
+    /// falling one over all places of the last ring, not at those alone where forces hold it least and at both ends.
     fn held(&mut self, apex: &Vec3, volume_m3: f64, in_full: bool) -> Option<Held> {
         let tolerance_m = self.case.installation.judged_tolerance_m();
         let stability = (self.equilibrium)(self.body, apex, volume_m3);

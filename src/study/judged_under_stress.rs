@@ -118,8 +118,8 @@ impl Judging<'_> {
         let judged = judged_ground(case, opening, seat.chain());
         let counts = |piece: &&AskedPiece| {
             let [from_m, _, to_m] = piece.foot.along_m;
-            judged.iter().any(|span| span.from_m < to_m && from_m < span.to_m)
-                && case.criteria.scaling_up_to_m3.is_none_or(|most| piece.volume_m3 > most)
+            judged.iter().any(|span| span.meets(from_m, to_m))
+                && !case.criteria.is_for_the_bar(piece.volume_m3)
         };
         let mut found = UnderStress { asked: 0, harmed: 0, not_found: 0, least: None };
         if pieces.is_empty() {

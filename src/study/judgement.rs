@@ -312,16 +312,17 @@ impl<'s> Judging<'s> {
 
     /// Whether a wedge all of whose pieces are carried has any on judged ground, as [`CheckedWedge::decide`] has it.
     fn has_any(&self, wedge: &CheckedWedge, pieces: &Pieces, seat: &Seat) -> bool {
-        let case = self.drive.case;
-        let (largest, chain) = (&wedge.wedge.shape, seat.chain());
-        let for_the_bar = case.criteria.scaling_up_to_m3.is_some_and(|most| largest.volume_m3 <= most);
-        if for_the_bar || !on_judged(pieces, seat) || case.site.pressing().is_some() {
-            return for_the_bar || on_judged(pieces, seat);
+        let (case, largest) = (self.drive.case, &wedge.wedge.shape);
+        if case.criteria.is_for_the_bar(largest.volume_m3) {
+            return true;
         }
         // Under caps those that show on judged ground may all be too small, while the largest shows elsewhere.
-        let foot = chain.footprint_at(&Vec2::new(largest.apex.x, largest.apex.z));
-        foot.is_some_and(|foot| shows_in(pieces, foot.along_m[0], foot.along_m[2]))
-            || pieces.least().least.is_some()
+        let shows = || {
+            let foot = seat.chain().footprint_at(&Vec2::new(largest.apex.x, largest.apex.z));
+            foot.is_some_and(|foot| shows_in(pieces, foot.along_m[0], foot.along_m[2]))
+        };
+        on_judged(pieces, seat)
+            && (case.site.pressing().is_some() || shows() || pieces.least().least.is_some())
     }
 
     /// Whether no piece of a wedge is carried less than a factor; `false` too where that was not found out.
@@ -399,7 +400,7 @@ fn on_judged(pieces: &Pieces, seat: &Seat) -> bool {
 
 /// Whether judged ground lies between two places of a chain.
 fn shows_in(pieces: &Pieces, from_m: f64, to_m: f64) -> bool {
-    pieces.judged.iter().any(|s| s.from_m < to_m && from_m < s.to_m)
+    pieces.judged.iter().any(|s| s.meets(from_m, to_m))
 }
 
 /// The judged ground of a chain: back, and walls down to where the case says.

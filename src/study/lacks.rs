@@ -114,18 +114,22 @@ fn asked(check: &Check, stages: &Stages) -> Vec<(Lack, Verdict)> {
             continue;
         }
         if let Some(asked_fs) = row.criterion_fs {
-            let lack = Lack {
-                of: LackOf::Stage(row.stage, row.place),
-                wedge: row.wedge.clone(),
-                surfaces: wedge.map(|w| w.wedge.surfaces.clone()).unwrap_or_default(),
-                fs: Some(row.fs),
-                asked_fs,
-            };
-            all.push((lack, row.verdict));
+            all.push((of_row(row, wedge, asked_fs), row.verdict));
         }
     }
     all.sort_by(|a, b| a.0.margin().total_cmp(&b.0.margin()));
     all
+}
+
+/// What a row of the stages asks of its wedge.
+pub(super) fn of_row(row: &StageRow, wedge: Option<&CheckedWedge>, asked_fs: f64) -> Lack {
+    Lack {
+        of: LackOf::Stage(row.stage, row.place),
+        wedge: row.wedge.clone(),
+        surfaces: wedge.map(|w| w.wedge.surfaces.clone()).unwrap_or_default(),
+        fs: Some(row.fs),
+        asked_fs,
+    }
 }
 
 /// What is asked of a wedge of the drive, and what is said of it; `None` where nothing is.

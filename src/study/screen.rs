@@ -272,7 +272,7 @@ impl OfWedge<'_> {
     fn study(&self) -> (Vec<Hanging>, Vec<ScalingRow>, Option<SharedFs>) {
         let wedge = self.wedge;
         let shared = (!self.case.surface_support.is_empty()).then(|| self.shared()).flatten();
-        if self.case.criteria.scaling_up_to_m3.is_some_and(|most| wedge.wedge.shape.volume_m3 <= most) {
+        if self.case.criteria.is_for_the_bar(wedge.wedge.shape.volume_m3) {
             let row = |&surface: &Surface| ScalingRow {
                 surface,
                 wedge: wedge.wedge.id.clone(),

@@ -5,12 +5,12 @@ use rayon::prelude::*;
 use super::check::all_but_pieces;
 use super::checked::decided;
 use super::judgement::Judging;
-use super::lacks::{Lack, LackOf, of_wedge};
+use super::lacks::{Lack, LackOf, of_row, of_wedge};
 use super::stages::{Place, Stage, StageRow, face_passes, has_young, without_pieces, young_case};
 use super::verdicts::Stands;
 use super::{Check, CheckError, CheckedWedge, Unjudged, Verdict, judge};
 use crate::case::Case;
-use crate::support::{Carrier, Decision, PieceAt, Uncarried};
+use crate::support::{Carrier, Decision, PieceAt, ShortPiece, Uncarried};
 
 /// What a check of a case would say of all its wedges together.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,8 +18,7 @@ pub(super) struct Standing {
     /// The wedges of the drive, in the order of the check.
     pub wedges: Vec<Stands>,
     /// What is short at a stage, as [`super::lacks()`] has it (what is not judged there is not judged in the pattern
-    /// either), in no order, but for what stands in the whole pattern: the
-    /// wedges say that themselves.
+    /// either), in no order, but for what stands in the whole pattern: the wedges say that themselves.
     pub at_stages: Vec<Lack>,
     /// Whether [`super::lacks()`] finds nothing.
     pub holds_everything: bool,
@@ -31,8 +30,8 @@ pub(super) struct Standing {
 enum Pieces {
     /// They are not looked at: the wedge is judged as it is.
     None,
-    /// One is carried too little, with this margin; there may be one of less.
-    Short(f64, Carrier, Box<PieceAt>),
+    /// This one is carried too little; there may be one of less.
+    Short(Box<ShortPiece>),
     /// All are carried.
     Held,
     /// Some cannot be judged, and none of the others is short.
@@ -100,15 +99,15 @@ pub(super) fn standing_of(
             }
             match pieces {
                 _ if !face_passes(&wedge) => *pieces = Pieces::None,
-                Pieces::Short(margin, ..) => {
+                Pieces::Short(piece) => {
                     found.asks(f64::INFINITY, Verdict::Short);
-                    found.lacks(young_lack(wedge, *margin));
+                    found.at_stages.push(young_lack(wedge, piece.fs));
                 }
                 Pieces::Least(judged) => {
                     if let Some(margin) = of_row(judged) {
                         found.asks(margin, judged.decided.verdict);
-                        if judged.decided.verdict == Verdict::Short {
-                            found.lacks(young_lack(wedge, margin));
+                        if let (Verdict::Short, Some(fs)) = (judged.decided.verdict, judged.decided.fs) {
+                            found.at_stages.push(young_lack(wedge, fs));
                         }
                     }
                 }
@@ -125,13 +124,7 @@ pub(super) fn standing_of(
             found.asks(margin, row.verdict);
             if row.verdict == Verdict::Short {
                 let wedge = alone.wedges.iter().find(|w| w.wedge.id == row.wedge);
-                found.lacks(Lack {
-                    of: LackOf::Stage(row.stage, row.place),
-                    surfaces: wedge.map(|w| w.wedge.surfaces.clone()).unwrap_or_default(),
-                    wedge: row.wedge,
-                    fs: Some(row.fs),
-                    asked_fs,
-                });
+                found.at_stages.push(of_row(&row, wedge, asked_fs));
             }
         }
     }
@@ -144,7 +137,6 @@ pub(super) fn standing_of(
 
 /// What is said of a wedge, whose pieces are not looked at, by what is known of them all the same.
 fn stands(case: &Case, alone: &CheckedWedge, pieces: &Pieces) -> Stands {
-    let asked_fs = alone.decided.criterion_fs.unwrap_or(f64::INFINITY);
     let of = |verdict: Verdict, unjudged: Option<Unjudged>| Stands {
         verdict,
         unjudged,
@@ -156,33 +148,35 @@ fn stands(case: &Case, alone: &CheckedWedge, pieces: &Pieces) -> Stands {
     match pieces {
         Pieces::None => Stands::decided(alone),
         Pieces::Least(judged) => Stands::decided(judged),
-        Pieces::Short(margin, carrier, piece) => Stands {
-            fs_between: Some((0.0, margin * asked_fs)),
-            carrier: Some(*carrier),
-            volume_m3: Some(piece.volume_m3),
+        Pieces::Short(piece) => Stands {
+            fs_between: Some((0.0, piece.fs)),
+            carrier: Some(piece.carrier),
+            volume_m3: Some(piece.at.volume_m3),
             ..of(Verdict::Short, None)
         },
         // Of what is for the bar nothing is asked.
-        Pieces::Held
-            if case.criteria.scaling_up_to_m3.is_some_and(|most| alone.wedge.shape.volume_m3 <= most) =>
-        {
-            of(Verdict::Held, None)
+        Pieces::Held if case.criteria.is_for_the_bar(alone.wedge.shape.volume_m3) => of(Verdict::Held, None),
+        Pieces::Held => {
+            Stands { fs_between: Some((asked_fs(alone), f64::INFINITY)), ..of(Verdict::Held, None) }
         }
-        Pieces::Held => Stands { fs_between: Some((asked_fs, f64::INFINITY)), ..of(Verdict::Held, None) },
         Pieces::Uncarried => of(Verdict::NotJudged, Some(Unjudged::NoSurfaceSupport)),
     }
 }
 
 /// A wedge in the pattern while only fast resin has set.
-fn young_lack(wedge: &CheckedWedge, margin: f64) -> Lack {
-    let asked_fs = wedge.decided.criterion_fs.unwrap_or(f64::INFINITY);
+fn young_lack(wedge: &CheckedWedge, fs: f64) -> Lack {
     Lack {
         of: LackOf::Stage(Stage::YoungResin, Place::InPattern),
         wedge: wedge.wedge.id.clone(),
         surfaces: wedge.wedge.surfaces.clone(),
-        fs: Some(margin * asked_fs),
-        asked_fs,
+        fs: Some(fs),
+        asked_fs: asked_fs(wedge),
     }
+}
+
+/// What is asked of a wedge that moves.
+fn asked_fs(wedge: &CheckedWedge) -> f64 {
+    wedge.decided.criterion_fs.unwrap_or(f64::INFINITY)
 }
 
 /// What has been asked so far.
@@ -196,10 +190,6 @@ impl Found {
     fn asks(&mut self, margin: f64, verdict: Verdict) {
         self.margin = self.margin.min(margin);
         self.holds_everything &= verdict == Verdict::Held;
-    }
-
-    fn lacks(&mut self, lack: Lack) {
-        self.at_stages.push(lack);
     }
 }
 
@@ -227,10 +217,7 @@ impl<'s> Side<'s> {
         };
         let of_one = |wedge: &CheckedWedge| match decision(wedge) {
             None => Pieces::None,
-            Some((Decision::Short(piece), _)) => {
-                let asked = wedge.decided.criterion_fs.unwrap_or(f64::INFINITY);
-                Pieces::Short(piece.fs / asked, piece.carrier, Box::new(piece.at))
-            }
+            Some((Decision::Short(piece), _)) => Pieces::Short(Box::new(piece)),
             Some((Decision::Held(Uncarried::Absent), true)) => Pieces::Held,
             Some((Decision::Held(Uncarried::Found(_)), _)) => Pieces::Uncarried,
             // A check searches longer.
@@ -249,7 +236,7 @@ impl<'s> Side<'s> {
             .filter(|&at| matches!(self.pieces[at], Pieces::Short(..) | Pieces::Held))
             .collect();
         let at_most = |at: usize| match &self.pieces[at] {
-            Pieces::Short(margin, ..) => *margin,
+            Pieces::Short(piece) => piece.fs / asked_fs(&self.check.wedges[at]),
             _ => f64::INFINITY,
         };
         order.sort_by(|&a, &b| at_most(a).total_cmp(&at_most(b)));
@@ -258,8 +245,8 @@ impl<'s> Side<'s> {
             let wedge = &self.check.wedges[at];
             let Some(asked_fs) = wedge.decided.criterion_fs else { continue };
             let mut known = (self.known)(&wedge.wedge.id);
-            if let Pieces::Short(_, _, piece) = &self.pieces[at] {
-                known.push(piece.as_ref().clone());
+            if let Pieces::Short(piece) = &self.pieces[at] {
+                known.push(piece.at.clone());
             }
             if least_so_far.is_finite() && self.judging.none_below(wedge, least_so_far * asked_fs, &known) {
                 continue;
@@ -272,11 +259,11 @@ impl<'s> Side<'s> {
             }
             match &self.pieces[at] {
                 // What was found short stays so, whatever a search that knew nothing of it makes of it.
-                Pieces::Short(found, ..) => {
+                Pieces::Short(piece) => {
                     if matches!(&judged, Pieces::Least(w) if w.decided.verdict == Verdict::Short) {
                         self.pieces[at] = judged;
                     } else {
-                        least_so_far = least_so_far.min(*found);
+                        least_so_far = least_so_far.min(piece.fs / asked_fs);
                     }
                 }
                 _ => self.pieces[at] = judged,

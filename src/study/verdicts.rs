@@ -3,7 +3,7 @@
 use super::check::all_but_pieces;
 use super::face::at_face;
 use super::standing::{Standing, standing_of};
-use super::{CheckError, CheckedWedge, Lack, Unjudged, Verdict, Warning, Wedge, decided};
+use super::{CheckError, CheckedWedge, Lack, Unjudged, Verdict, Warning, Wedge};
 use crate::case::Case;
 use crate::support::Carrier;
 
@@ -44,7 +44,13 @@ impl Stands {
     /// Whether it moves and is one of those that a verdict on the drive counts.
     #[must_use]
     pub fn counts(&self) -> bool {
-        self.asked_fs.is_some() && self.unjudged != Some(Unjudged::BelowJudgedGround)
+        self.asked_fs.is_some() && !self.is_left_out()
+    }
+
+    /// Whether the case leaves it out: its whole face lies below the ground that is judged.
+    #[must_use]
+    pub fn is_left_out(&self) -> bool {
+        self.unjudged == Some(Unjudged::BelowJudgedGround)
     }
 }
 
@@ -70,8 +76,7 @@ impl Verdicts {
     /// Whether nothing is short or not judged: no wedge of the drive or at the face, at no stage.
     #[must_use]
     pub fn is_all_held(&self) -> bool {
-        let left_out = |w: &&Stands| w.unjudged == Some(Unjudged::BelowJudgedGround);
-        self.holds_everything && self.every().filter(|w| !left_out(w)).all(|w| w.verdict == Verdict::Held)
+        self.holds_everything && self.every().filter(|w| !w.is_left_out()).all(|w| w.verdict == Verdict::Held)
     }
 
     /// The wedges of the drive, then those at the face.
@@ -81,7 +86,7 @@ impl Verdicts {
 }
 
 /// How a case stands: the verdicts that [`super::check()`] gives of each wedge of the drive and at the face, and at each
-/// stage, and the least margin. It takes a tenth of the time, since a wedge is searched no further than to know on which
+/// stage, and the least margin. It takes a fraction of the time, since a wedge is searched no further than to know on which
 /// side of what is asked its least piece lies; only that with the least margin is searched to the end. Not looked at:
 /// how factors go with size, what slips between bolts, surface support by itself, changes, a stretch as built.
 ///
@@ -92,10 +97,9 @@ pub fn verdicts(case: &Case) -> Result<Verdicts, CheckError> {
     let (standing, face) = rayon::join(
         || standing_of(case, &check, &|_| Vec::new(), &|_| false, true),
         || {
-            let mut faced = check.clone();
-            faced.wedges.clear();
-            faced.face = at_face(case, &check);
-            decided(case, faced).face
+            let mut face = at_face(case, &check);
+            face.iter_mut().for_each(|wedge| wedge.decide(case));
+            face
         },
     );
     let Standing { wedges, mut at_stages, holds_everything, margin } = standing;

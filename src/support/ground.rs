@@ -14,6 +14,14 @@ pub struct Span {
     pub to_m: f64,
 }
 
+impl Span {
+    /// Whether some of it lies between two places.
+    #[must_use]
+    pub fn meets(&self, from_m: f64, to_m: f64) -> bool {
+        self.from_m < to_m && from_m < self.to_m
+    }
+}
+
 /// The bolted ground of a chain: facets of the surfaces that a pattern covers, walls down to half
 /// a spacing below the pattern's lowest collar on them. Half a spacing is what each collar holds on
 /// either side; below that the pattern does not reach.

@@ -8,7 +8,7 @@ use crate::report::check::surface::words::{scaling_sentence, screen_sentence};
 use crate::report::check::water::water_sentence;
 use crate::report::paper::numbers::{factor, fixed, kn, shortest};
 use crate::report::words::{MOST_WORDS, NOT_COVERED, fitting, not_judged_of, words_in};
-use crate::study::{Changes, Check, CheckedWedge, LackOf, Unjudged, Verdict, Whole, lacks};
+use crate::study::{Changes, Check, CheckedWedge, Lack, LackOf, Unjudged, Verdict, Whole, lacks};
 use crate::support::Carrier;
 
 /// The answer in at most 60 words, the same on terminal, page and in summary.json: good enough or not, the
@@ -163,17 +163,18 @@ fn at_a_stage(whole: &Whole, moving: &[&CheckedWedge]) -> Option<String> {
     if moving.iter().any(|w| w.decided.verdict != Verdict::Held) {
         return None;
     }
-    let lacks = lacks(whole);
-    let (lack, stage, place) = lacks.iter().find_map(|lack| match lack.of {
-        LackOf::Stage(stage, place) => Some((lack, stage, place)),
-        _ => None,
-    })?;
+    let fs = |lack: &Lack| lack.fs.map_or_else(|| "not known".to_owned(), factor);
+    lacks(whole).iter().find_map(|lack| short_at_a_stage(lack, &fs(lack)))
+}
+
+/// Where all wedges are held in the pattern, and one is short at a stage; `None` of what is asked at none.
+pub(in crate::report) fn short_at_a_stage(lack: &Lack, fs: &str) -> Option<String> {
+    let LackOf::Stage(stage, place) = lack.of else { return None };
     Some(format!(
-        "Not good enough: {} is short {} ({}): FS {} where {} is asked; in the pattern every wedge is held.",
+        "Not good enough: {} is short {} ({}): FS {fs} where {} is asked; in the pattern every wedge is held.",
         lack.wedge,
         place.name(),
         stage.name(),
-        lack.fs.map_or_else(|| "not known".to_owned(), factor),
         fixed(lack.asked_fs, 2)
     ))
 }

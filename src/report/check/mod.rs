@@ -33,7 +33,7 @@ mod view;
 mod water;
 mod wedges;
 
-pub(super) use answer::verdict_counted;
+pub(super) use answer::{short_at_a_stage, verdict_counted};
 pub use bolts::pull_tests::pull_test_words;
 pub use calculation::{Followed, calculation_sheet};
 pub(super) use inputs::echo::inputs_json;

@@ -1,8 +1,7 @@
 //! How a case stands, in an answer, a table and the lines below it: for the terminal alone.
 
 use crate::case::Case;
-use crate::report::check::{unjudged_words, verdict_counted};
-use crate::report::lacks::lack_words;
+use crate::report::check::{short_at_a_stage, unjudged_words, verdict_counted};
 use crate::report::paper::cell::{Cell, Format};
 use crate::report::paper::numbers::{factor, fixed};
 use crate::report::paper::table::{Grid, Table};
@@ -26,12 +25,11 @@ impl VerdictOutputs<'_> {
         let with = |verdict: Verdict| counted.iter().filter(|w| w.verdict == verdict).count();
         let (short, unjudged) = (with(Verdict::Short), with(Verdict::NotJudged));
         let at_a_stage = self.verdicts.at_stages.first().filter(|_| short + unjudged == 0);
-        let verdict = match at_a_stage {
-            Some(lack) => {
-                format!("Not good enough: {}; in the pattern every wedge is held.", lack_words(lack))
-            }
-            None => verdict_counted(self.case, (counted.len(), short, unjudged), ""),
-        };
+        let verdict = at_a_stage
+            .and_then(|lack| {
+                short_at_a_stage(lack, &stage_fs(lack).map_or_else(|| below(lack.asked_fs), factor))
+            })
+            .unwrap_or_else(|| verdict_counted(self.case, (counted.len(), short, unjudged), ""));
         let nearest = counted.iter().filter(|w| is_known(w)).filter_map(|w| Some((ratio(w)?, *w)));
         let nearest = nearest.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|_| at_a_stage.is_none());
         let least = nearest.map(|(_, wedge)| {
@@ -82,7 +80,9 @@ impl VerdictOutputs<'_> {
     pub fn lines(&self) -> Vec<String> {
         let mut stages: Vec<(LackOf, Vec<String>)> = Vec::new();
         for lack in &self.verdicts.at_stages {
-            let words = format!("{} ({})", lack.wedge, at_a_stage_words(lack));
+            let of = |fs| format!("FS {} of {}", factor(fs), fixed(lack.asked_fs, 2));
+            let short = stage_fs(lack).map_or_else(|| below(lack.asked_fs), of);
+            let words = format!("{} ({short})", lack.wedge);
             match stages.iter_mut().find(|(of, _)| *of == lack.of) {
                 Some((_, all)) => all.push(words),
                 None => stages.push((lack.of, vec![words])),
@@ -102,14 +102,9 @@ impl VerdictOutputs<'_> {
 
 const NOT_LOOKED_AT: &str = "Each wedge is searched until it is known on which side of what is asked it lies, that with the least factor to the end. Not looked at, which check is: by how much the others are held or short, what stands bare ahead of the bolts, what slips between them, what change would help";
 
-/// The factor at a stage: of a piece in the pattern no more is known than that one is short.
-fn at_a_stage_words(lack: &Lack) -> String {
-    match (lack.of, lack.fs) {
-        (LackOf::Stage(_, Place::Across), Some(fs)) => {
-            format!("FS {} of {}", factor(fs), fixed(lack.asked_fs, 2))
-        }
-        _ => format!("below {}", fixed(lack.asked_fs, 2)),
-    }
+/// The factor at a stage; `None` of a piece in the pattern, of which no more is known than that it is short.
+fn stage_fs(lack: &Lack) -> Option<f64> {
+    lack.fs.filter(|_| matches!(lack.of, LackOf::Stage(_, Place::Across)))
 }
 
 const ON_TERMINAL: [&str; 8] =
@@ -161,9 +156,14 @@ fn fs_words(wedge: &Stands) -> String {
     match (wedge.fs_between, wedge.verdict) {
         (None, _) => String::new(),
         (Some((_, high)), _) if is_known(wedge) => factor(high),
-        (Some(_), Verdict::Short) => format!("below {}", asked_words(wedge)),
+        (Some(_), Verdict::Short) => wedge.asked_fs.map(below).unwrap_or_default(),
         (Some((low, _)), _) => format!("{} or more", factor(low)),
     }
+}
+
+/// What is said of one that was found short.
+fn below(asked_fs: f64) -> String {
+    format!("below {}", fixed(asked_fs, 2))
 }
 
 fn asked_words(wedge: &Stands) -> String {

@@ -16,8 +16,8 @@ use super::NO_CONTACT_SHARE;
 use crate::orientation::Vec3;
 
 /// The sum of all forces and moments of a solution may miss zero by this share of the greatest
-/// bolt capacity, or of the load where that is more; more, and it is called unbalanced. It is far above rounding (some 1e-14) and far
-/// below what a load factor is printed with.
+/// bolt capacity, or of the load where that is more; more, and it is called unbalanced. It is far above
+/// rounding (some 1e-14) and far below what a load factor is printed with.
 const IMBALANCE: f64 = 1e-9;
 
 /// A bolt where it pulls on a wedge. Vectors in any one frame, metres.

@@ -228,7 +228,7 @@ impl<'s, 'a> Ground<'s, 'a> {
         let Pieces { positions, judged, bar_m3, least_m3, .. } = self.pieces;
         let chain = positions.frontier.chain();
         let (from_m, to_m) = (cell.starts_m.0, cell.ends_m.1);
-        if to_m <= from_m || !judged.iter().any(|s| s.from_m < to_m && from_m < s.to_m) {
+        if to_m <= from_m || !judged.iter().any(|s| s.meets(from_m, to_m)) {
             return None;
         }
         let outer = chain.footprint(from_m, to_m);

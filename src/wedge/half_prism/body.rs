@@ -31,7 +31,7 @@ const BORDER: usize = 3;
 pub struct FaceBody<'a> {
     section: &'a Section,
     cone: &'a Cone,
-    /// For each facet, how far the nearer of its ends lies inside each joint that passes the origin.
+    /// For each facet, how far inside each joint through the origin that of its ends lies which is farther inside.
     inside_m: Vec<[f64; 3]>,
     polygon: Vec<Corner>,
     spare: Vec<Corner>,

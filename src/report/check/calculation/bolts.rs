@@ -137,10 +137,9 @@ impl Sheet<'_> {
 
     fn bolted(&mut self, serving: &[Serving]) {
         let stability = self.wedge.wedge.stability;
-        let (mut reaction, mut all) = (Reaction::default(), Reaction::default());
+        let mut reaction = Reaction::default();
         for s in serving {
             reaction += stability.effect(&s.direction).times(s.capacity.kn);
-            all += stability.called(&s.direction).times(s.capacity.kn);
         }
         let driving = self.driving_kn();
         self.line("");
@@ -148,7 +147,7 @@ impl Sheet<'_> {
         self.line("");
         self.line(format!("P_t = Σ B (−d·ŝ) = {} kN", num(reaction.against_kn)));
         let mut sum = reaction.against_kn;
-        let (mut opens, mut would_open) = (false, false);
+        let mut opens = false;
         for i in stability.motion.mode.slides_on() {
             let set = &self.case.joints[self.wedge.wedge.sets[i]];
             let cohesion = set.strength.cohesion_kpa * self.shape().joints[i].area_m2;
@@ -156,7 +155,6 @@ impl Sheet<'_> {
             let part = if normal < 0.0 { 0.0 } else { cohesion + normal * set.strength.tan_friction() };
             sum += part;
             opens |= normal < 0.0;
-            would_open |= stability.motion.normal_kn[i] * self.to_placed() + all.normal_kn[i] < 0.0;
             let lost = if normal < 0.0 { " (lost: it gives nothing)" } else { "" };
             let line = format!(
                 "On {}: P_n = {} kN, c·A + (N + P_n) tan φ = {} kN{lost}",
@@ -167,12 +165,13 @@ impl Sheet<'_> {
             self.line("");
             self.line(line);
         }
+        let bolts: Vec<(Vec3, f64)> = serving.iter().map(|s| (s.direction, s.capacity.kn)).collect();
         self.line("");
         self.line(format!("FS with bolts = {} / {} = {}", num(sum), num(driving), fixed(sum / driving, 4)));
         if opens {
             self.line("");
             self.line("Nothing balances what the bolts pull square to a joint that they open: the verdict (section 9) counts no more than an equilibrium has.");
-        } else if would_open {
+        } else if stability.under(self.to_placed(), [0.0; 3]).opens(&bolts) {
             self.line("");
             self.line("Bolts that lower FS while the joints stay closed carry nothing in this sum. Pulling fully they open a joint, and the wedge hangs in them: the verdict (section 9) counts that where it gives more.");
         }
